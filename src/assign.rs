@@ -1,0 +1,51 @@
+//! The best plan of a setup, proven.
+
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
+use std::time::Duration;
+
+use crate::error::Result;
+use crate::plan::Plan;
+use crate::setup::Setup;
+
+/// How long the search may go on.
+#[derive(Debug, Clone)]
+#[non_exhaustive]
+pub struct Options {
+    /// The deterministic budget, in steps of the search (one evaluation of the bound,
+    /// or one node of the integer program).
+    pub budget: u64,
+    /// A limit by the clock; none by default.
+    pub time_limit: Option<Duration>,
+    /// Set from outside to stop the search early.
+    pub interrupt: Option<Arc<AtomicBool>>,
+}
+
+impl Options {
+    /// The budget where none is given.
+    pub const DEFAULT_BUDGET: u64 = 2_000_000;
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        Self { budget: Self::DEFAULT_BUDGET, time_limit: None, interrupt: None }
+    }
+}
+
+/// The best plan of a setup, with the default [`Options`].
+///
+/// # Errors
+/// [`Error::Internal`](crate::Error::Internal) where an answer did not survive its check.
+pub fn assign(setup: &Setup) -> Result<Plan> {
+    assign_with(setup, &Options::default())
+}
+
+/// The best plan of a setup, within limits.
+///
+/// # Errors
+/// As [`assign`]; [`Error::NoPlanInTime`](crate::Error::NoPlanInTime) where a limit
+/// struck before there was any plan, [`Error::Options`](crate::Error::Options) where
+/// an option is outside its range.
+pub fn assign_with(_setup: &Setup, _options: &Options) -> Result<Plan> {
+    unimplemented!()
+}

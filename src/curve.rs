@@ -1,0 +1,1 @@
+//! The charging curve and the exact time between two states of charge.

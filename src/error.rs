@@ -1,0 +1,90 @@
+//! The one error type, its variants by whose fault it is.
+
+use std::fmt;
+
+/// The library's result.
+pub type Result<T, E = Error> = std::result::Result<T, E>;
+
+/// Why no answer was given.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub enum Error {
+    /// The input has faults: all that were found, by their place.
+    Input(Vec<Fault>),
+    /// An option of the call is outside its range.
+    Options {
+        /// What is wrong, and what would be right.
+        message: String,
+    },
+    /// A limit of the call struck before any plan was found.
+    NoPlanInTime,
+    /// Our own fault: an answer did not survive its check and was withheld.
+    Internal {
+        /// What the check found.
+        message: String,
+    },
+}
+
+/// One fault in the input.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[non_exhaustive]
+pub struct Fault {
+    /// Where the text came from: a file's name, `<stdin>`; empty where there is none.
+    pub file: String,
+    /// Line, from 1; 0 where there is no text.
+    pub line: usize,
+    /// Column in characters, from 1; 0 where there is no text.
+    pub column: usize,
+    /// Byte range in the text, empty where there is none.
+    pub span: std::ops::Range<usize>,
+    /// Where in the document: `chargers[0].pools[1].ports[2]`.
+    pub path: String,
+    /// One sentence.
+    pub message: String,
+    /// The near name, where there is one.
+    pub suggestion: Option<String>,
+}
+
+impl fmt::Display for Fault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if !self.file.is_empty() {
+            write!(f, "{}:", self.file)?;
+        }
+        if self.line > 0 {
+            write!(f, "{}:{}: ", self.line, self.column)?;
+        } else if !self.file.is_empty() {
+            f.write_str(" ")?;
+        }
+        if !self.path.is_empty() {
+            write!(f, "{}: ", self.path)?;
+        }
+        f.write_str(&self.message)?;
+        if let Some(near) = &self.suggestion {
+            write!(f, " (did you mean `{near}`?)")?;
+        }
+        Ok(())
+    }
+}
+
+impl fmt::Display for Error {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Input(faults) => {
+                for (i, fault) in faults.iter().enumerate() {
+                    if i > 0 {
+                        writeln!(f)?;
+                    }
+                    write!(f, "{fault}")?;
+                }
+                Ok(())
+            }
+            Self::Options { message } => f.write_str(message),
+            Self::NoPlanInTime => f.write_str("the limit struck before any plan was found"),
+            Self::Internal { message } => {
+                write!(f, "internal fault, no answer is given: {message}")
+            }
+        }
+    }
+}
+
+impl std::error::Error for Error {}

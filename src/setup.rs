@@ -1,0 +1,120 @@
+//! A checked setup: what every question of the library takes.
+//!
+//! A [`Setup`] that exists is valid: names resolve, every default stands in its
+//! place, label text is read, counts are expanded. The resolved parts live in the
+//! files below this folder; they are the only thing that the negotiation, the
+//! allocation and the independent check read.
+
+use crate::document::{Reserve, SetupDocument};
+use crate::usb::{Accept, Connector, Offer};
+
+/// A checked setup, made from a [`SetupDocument`] or from JSON.
+#[derive(Debug, Clone)]
+pub struct Setup {
+    /// As it was given.
+    pub(crate) document: SetupDocument,
+    pub(crate) chargers: Vec<ChargerSpec>,
+    pub(crate) cables: Vec<CableSpec>,
+    /// Counts expanded, in listed order.
+    pub(crate) devices: Vec<DeviceSpec>,
+}
+
+/// A charger with its names resolved to indices.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct ChargerSpec {
+    pub(crate) name: String,
+    pub(crate) ports: Vec<PortSpec>,
+    /// `total` first, where the charger has a `max_w`; then as listed.
+    pub(crate) pools: Vec<PoolSpec>,
+    /// Empty where the charger has no combinations; implied single lines included.
+    pub(crate) lines: Vec<LineSpec>,
+    pub(crate) reserve: Reserve,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct PortSpec {
+    pub(crate) name: String,
+    pub(crate) connector: Connector,
+    /// Printed offers and those that `pd_w` stands for.
+    pub(crate) offers: Vec<Offer>,
+    pub(crate) cap_w: f64,
+    /// Ascending, without repeats, the cap last.
+    pub(crate) tiers_w: Vec<f64>,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct PoolSpec {
+    pub(crate) name: String,
+    /// Indices into the charger's ports, ascending.
+    pub(crate) ports: Vec<usize>,
+    pub(crate) max_w: f64,
+}
+
+/// One line of a combination table: per port of the charger the watts granted, or
+/// `None` where the port is not of the line.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct LineSpec {
+    pub(crate) watts: Vec<Option<f64>>,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct CableSpec {
+    pub(crate) name: String,
+    pub(crate) from: Connector,
+    pub(crate) to: Connector,
+    /// As given, or by default.
+    pub(crate) max_a: f64,
+    pub(crate) max_v: f64,
+    pub(crate) e_marked: bool,
+    /// 0 where unknown.
+    pub(crate) length_m: f64,
+    /// Loop resistance.
+    pub(crate) ohm: f64,
+    pub(crate) count: u32,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct DeviceSpec {
+    pub(crate) name: String,
+    pub(crate) inlet: Connector,
+    /// Printed entries and those that `pd_w` stands for.
+    pub(crate) accepts: Vec<Accept>,
+    pub(crate) max_w: f64,
+    pub(crate) min_w: f64,
+    pub(crate) battery_wh: f64,
+    pub(crate) start_pct: f64,
+    pub(crate) target_pct: f64,
+    /// The given points, or the default curve's.
+    pub(crate) draw_w: Vec<(f64, f64)>,
+    /// Whether `draw_w` is the default curve.
+    pub(crate) default_draw: bool,
+    pub(crate) efficiency: f64,
+    pub(crate) running_w: f64,
+    pub(crate) ready_by_h: Option<f64>,
+    /// 1, 2 or 3.
+    pub(crate) priority: u8,
+    pub(crate) reach_m: f64,
+    /// Charger and port.
+    pub(crate) pinned_port: Option<(usize, usize)>,
+    pub(crate) pinned_cable: Option<usize>,
+}
+
+impl DeviceSpec {
+    /// Whether it takes part at all: one that starts at its target and draws nothing
+    /// of its own needs no berth, is given none and is counted nowhere.
+    pub(crate) fn needs_berth(&self) -> bool {
+        self.start_pct < self.target_pct || self.running_w > 0.0
+    }
+
+    /// The watt-hours still to be stored, at least 0.
+    pub(crate) fn missing_wh(&self) -> f64 {
+        (self.battery_wh * (self.target_pct - self.start_pct) / 100.0).max(0.0)
+    }
+}
+
+impl Setup {
+    /// The document from which it was made.
+    pub fn document(&self) -> &SetupDocument {
+        &self.document
+    }
+}

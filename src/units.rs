@@ -1,0 +1,22 @@
+//! Whole millionths for comparisons, and quantities as people read them.
+//!
+//! Plans are compared in whole 1e-6 h, 1e-6 W and 1e-6 Wh, each value rounded half
+//! up before it is summed, so that two programs agree to the last digit.
+
+/// `value` in whole millionths, half up.
+///
+/// Values are checked against stated ranges far inside `i64` before they get here;
+/// what lies outside saturates.
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "the cast saturates, and ranges are checked on input"
+)]
+pub(crate) fn millionths(value: f64) -> i64 {
+    (value * 1e6 + 0.5).floor() as i64
+}
+
+/// `value` rounded to 1e-6, as documents print it.
+#[expect(clippy::cast_precision_loss, reason = "below 2^53 for every checked quantity")]
+pub(crate) fn rounded(value: f64) -> f64 {
+    millionths(value) as f64 / 1e6
+}
