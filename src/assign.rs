@@ -1,12 +1,31 @@
 //! The best plan of a setup, proven.
 
+mod answer;
+mod backend;
+mod bound;
+mod budget;
+mod goal;
+mod levels;
+mod mend;
+mod model;
+mod search;
+mod transport;
+
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 use std::time::Duration;
 
-use crate::error::Result;
+use crate::error::{Error, Result};
+use crate::options::Choices;
 use crate::plan::Plan;
 use crate::setup::Setup;
+use crate::verify::verify;
+
+use backend::Microlp;
+use budget::Budget;
+use levels::Levels;
+use model::Model;
+use search::Search;
 
 /// How long the search may go on.
 #[derive(Debug, Clone)]
@@ -28,7 +47,11 @@ impl Options {
 
 impl Default for Options {
     fn default() -> Self {
-        Self { budget: Self::DEFAULT_BUDGET, time_limit: None, interrupt: None }
+        Self {
+            budget: Self::DEFAULT_BUDGET,
+            time_limit: None,
+            interrupt: None,
+        }
     }
 }
 
@@ -46,6 +69,26 @@ pub fn assign(setup: &Setup) -> Result<Plan> {
 /// As [`assign`]; [`Error::NoPlanInTime`](crate::Error::NoPlanInTime) where a limit
 /// struck before there was any plan, [`Error::Options`](crate::Error::Options) where
 /// an option is outside its range.
-pub fn assign_with(_setup: &Setup, _options: &Options) -> Result<Plan> {
-    unimplemented!()
+pub fn assign_with(setup: &Setup, options: &Options) -> Result<Plan> {
+    if options.budget == 0 {
+        return Err(Error::Options {
+            message: "the budget must be at least 1 step".to_owned(),
+        });
+    }
+    let choices = Choices::of(setup);
+    let model = Model::of(setup, &choices);
+    let budget = Budget::new(
+        options.budget,
+        options.time_limit,
+        options.interrupt.clone(),
+    );
+    let outcome = Levels::new(Search::new(&model, &Microlp, budget)).settle();
+    let plan = answer::plan(setup, &choices, &model, &outcome);
+    let checked = verify(setup, &plan);
+    match checked.violations.first() {
+        None => Ok(plan),
+        Some(first) => Err(Error::Internal {
+            message: first.to_string(),
+        }),
+    }
 }

@@ -1,1 +1,174 @@
 //! The charging curve and the exact time between two states of charge.
+//!
+//! A device that draws a constant power and then less and less in proportion to what
+//! is missing is the resistance model of a cell at constant current, then constant
+//! voltage (textbook material; derivation from first principles). On a straight piece
+//! of the curve the time is a logarithm, so nothing is stepped.
+
+use crate::setup::DeviceSpec;
+
+/// Hours from `start_pct` to `target_pct` at `inlet_w`; `None` where it never ends.
+pub(crate) fn hours_to_full(device: &DeviceSpec, inlet_w: f64) -> Option<f64> {
+    let spare_w = inlet_w - device.running_w;
+    if spare_w <= 0.0 {
+        return None;
+    }
+    if device.start_pct >= device.target_pct {
+        return Some(0.0);
+    }
+    let pct_per_w = percent_hours(&device.draw_w, spare_w, device.start_pct, device.target_pct)?;
+    let hours = device.battery_wh / 100.0 / device.efficiency * pct_per_w;
+    hours.is_finite().then_some(hours)
+}
+
+/// ∫ ds / min(cap, draw(s)) from `from` to `to`; `None` where the draw reaches 0.
+fn percent_hours(points: &[(f64, f64)], cap: f64, from: f64, to: f64) -> Option<f64> {
+    let (first, last) = (points.first()?, points.last()?);
+    let mut sum = 0.0;
+    let mut add = |s0: f64, d0: f64, s1: f64, d1: f64| -> Option<()> {
+        let (a, b) = (s0.max(from), s1.min(to));
+        if b > a {
+            let at = |s: f64| {
+                if s == s0 {
+                    d0
+                } else if s == s1 {
+                    d1
+                } else {
+                    d0 + (d1 - d0) * (s - s0) / (s1 - s0)
+                }
+            };
+            sum += piece(b - a, at(a), at(b), cap)?;
+        }
+        Some(())
+    };
+    add(from.min(first.0), first.1, first.0, first.1)?;
+    for pair in points.windows(2) {
+        add(pair[0].0, pair[0].1, pair[1].0, pair[1].1)?;
+    }
+    add(last.0, last.1, to.max(last.0), last.1)?;
+    Some(sum)
+}
+
+/// A straight piece of `width` percent from draw `d0` to `d1`, capped at `cap`.
+fn piece(width: f64, d0: f64, d1: f64, cap: f64) -> Option<f64> {
+    if d0 <= 0.0 || d1 <= 0.0 {
+        return None;
+    }
+    if d0 >= cap && d1 >= cap {
+        return Some(width / cap);
+    }
+    if d0 <= cap && d1 <= cap {
+        return Some(straight(width, d0, d1));
+    }
+    let (high, low) = if d0 > d1 { (d0, d1) } else { (d1, d0) };
+    let above = width * (high - cap) / (high - low);
+    Some(above / cap + straight(width - above, cap, low))
+}
+
+/// ∫ ds / d(s) over a straight piece: width · ln(d1 / d0) / (d1 − d0).
+fn straight(width: f64, d0: f64, d1: f64) -> f64 {
+    let x = (d1 - d0) / d0;
+    // ln(1 + x) / x, which tends to 1: the quotient of two vanishing numbers is not
+    // left to rounding.
+    let ratio = if x.abs() < 1e-12 {
+        1.0 - x / 2.0
+    } else {
+        x.ln_1p() / x
+    };
+    width / d0 * ratio
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[track_caller]
+    fn case(points: &[(f64, f64)], cap: f64, from: f64, to: f64, expected: Option<f64>) {
+        let got = percent_hours(points, cap, from, to);
+        match (got, expected) {
+            (Some(a), Some(b)) => assert!((a - b).abs() < 1e-12 * b.max(1.0), "{a} ≠ {b}"),
+            (a, b) => assert_eq!(a, b),
+        }
+    }
+
+    #[test]
+    fn constant_pieces_are_quotients() {
+        case(&[(0.0, 10.0)], 20.0, 0.0, 100.0, Some(10.0));
+        case(&[(0.0, 10.0)], 5.0, 20.0, 100.0, Some(16.0));
+        case(&[(30.0, 10.0), (60.0, 10.0)], 20.0, 0.0, 100.0, Some(10.0));
+    }
+
+    #[test]
+    fn linear_pieces_are_logarithms() {
+        // From 10 W to 1 W over 90 %: 90 · ln 10 / 9.
+        case(
+            &[(10.0, 10.0), (100.0, 1.0)],
+            20.0,
+            10.0,
+            100.0,
+            Some(10.0 * 10f64.ln()),
+        );
+        // Capped at 5.5 W over the first half: 45 / 5.5 + 45 · ln 5.5 / 4.5.
+        case(
+            &[(10.0, 10.0), (100.0, 1.0)],
+            5.5,
+            10.0,
+            100.0,
+            Some(45.0 / 5.5 + 10.0 * 5.5f64.ln()),
+        );
+        // Rising from 1 W to 10 W is the same piece from the other side.
+        case(
+            &[(0.0, 1.0), (90.0, 10.0)],
+            5.5,
+            0.0,
+            90.0,
+            Some(45.0 / 5.5 + 10.0 * 5.5f64.ln()),
+        );
+    }
+
+    #[test]
+    fn steps_take_no_time() {
+        case(
+            &[(0.0, 10.0), (50.0, 10.0), (50.0, 5.0), (100.0, 5.0)],
+            20.0,
+            0.0,
+            100.0,
+            Some(15.0),
+        );
+        case(
+            &[(0.0, 10.0), (50.0, 10.0), (50.0, 5.0)],
+            20.0,
+            50.0,
+            100.0,
+            Some(10.0),
+        );
+        // A zero that lasts for no width is passed over.
+        case(
+            &[(0.0, 10.0), (50.0, 10.0), (50.0, 0.0)],
+            20.0,
+            0.0,
+            50.0,
+            Some(5.0),
+        );
+    }
+
+    #[test]
+    fn no_draw_never_ends() {
+        case(&[(0.0, 10.0), (100.0, 0.0)], 20.0, 0.0, 100.0, None);
+        case(
+            &[(0.0, 10.0), (100.0, 0.0)],
+            20.0,
+            0.0,
+            99.0,
+            Some(10.0 * 100f64.ln()),
+        );
+        case(&[(0.0, 0.0)], 20.0, 0.0, 1.0, None);
+        case(
+            &[(0.0, 10.0), (50.0, 10.0), (50.0, 0.0)],
+            20.0,
+            0.0,
+            51.0,
+            None,
+        );
+    }
+}

@@ -2,15 +2,19 @@
 //! full as early as possible: proven, not guessed.
 
 mod assign;
+mod cautions;
 #[cfg(feature = "cli")]
 pub mod cli;
 mod curve;
 mod document;
 mod error;
 mod input;
+mod limiting;
 mod limits;
 mod options;
+mod place;
 mod plan;
+mod reasons;
 mod setup;
 mod units;
 mod usb;

@@ -16,7 +16,18 @@ pub(crate) fn millionths(value: f64) -> i64 {
 }
 
 /// `value` rounded to 1e-6, as documents print it.
-#[expect(clippy::cast_precision_loss, reason = "below 2^53 for every checked quantity")]
 pub(crate) fn rounded(value: f64) -> f64 {
-    millionths(value) as f64 / 1e6
+    from_millionths(millionths(value))
+}
+
+/// Whole millionths as the quantity they stand for.
+#[expect(clippy::cast_precision_loss, reason = "below 2^53 for every checked quantity")]
+pub(crate) fn from_millionths(value: i64) -> f64 {
+    value as f64 / 1e6
+}
+
+/// Watts as people read them: `65 W`, `7.5 W`, `12.34 W`.
+pub(crate) fn watts_text(watts: f64) -> String {
+    let rounded = (watts * 100.0).round() / 100.0;
+    format!("{rounded} W")
 }

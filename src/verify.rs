@@ -25,5 +25,13 @@ pub struct Violation {
 /// Checks every rule and recomputes every number of `plan`. Optimality is not
 /// checked.
 pub fn verify(_setup: &Setup, _plan: &Plan) -> Verification {
-    Verification { violations: Vec::new() }
+    Verification {
+        violations: Vec::new(),
+    }
+}
+
+impl std::fmt::Display for Violation {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{}: {}", self.path, self.message)
+    }
 }

@@ -1,0 +1,137 @@
+//! From a seating to the plan: ports and cables by name, numbers from the chosen
+//! contracts, what limits whom, who is left out and why.
+
+use crate::cautions::cautions;
+use crate::limiting::limiting;
+use crate::options::Choices;
+use crate::place::{Place, pool_use};
+use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
+use crate::reasons::reason;
+use crate::setup::Setup;
+use crate::units::{from_millionths, millionths, rounded};
+
+use super::levels::Outcome;
+use super::model::Model;
+
+/// The places of a seating: within a group, ports and cables go to the devices in
+/// order, as listed.
+fn places(setup: &Setup, choices: &Choices, model: &Model, outcome: &Outcome) -> Vec<Place> {
+    let mut ports_taken = vec![0; choices.ports.len()];
+    let mut cables_taken = vec![0; choices.cables.len()];
+    let mut places = Vec::new();
+    for &index in outcome.seating.iter().flatten() {
+        let choice = model.choice(index);
+        let group = &choices.ports[choice.port];
+        let place = Place {
+            device: choice.device,
+            charger: group.charger,
+            port: group.ports[ports_taken[choice.port]],
+            cable: model.listed_cable(choice.cable, cables_taken[choice.cable]),
+            contract: choice.contract,
+            tier_w: choice.tier_w,
+            hours: choice.hours,
+            late: choice.late,
+        };
+        debug_assert!(
+            place.cable < setup.cables.len(),
+            "no more cables than there are"
+        );
+        ports_taken[choice.port] += 1;
+        cables_taken[choice.cable] += 1;
+        places.push(place);
+    }
+    places
+}
+
+/// The plan of a seating.
+pub(super) fn plan(setup: &Setup, choices: &Choices, model: &Model, outcome: &Outcome) -> Plan {
+    let places = places(setup, choices, model, outcome);
+    let limits: Vec<LimitedBy> = (0..places.len())
+        .map(|index| limiting(setup, &places, index))
+        .collect();
+    let without: Vec<usize> = model
+        .devices
+        .iter()
+        .zip(&outcome.seating)
+        .filter(|(_, choice)| choice.is_none())
+        .map(|(&device, _)| device)
+        .collect();
+    let reasons: Vec<Reason> = without
+        .iter()
+        .map(|&device| reason(setup, choices, &places, device))
+        .collect();
+    let longest_h = places.iter().map(|place| place.hours).fold(0.0, f64::max);
+    let missing: i64 = without
+        .iter()
+        .map(|&device| millionths(setup.devices[device].missing_wh()))
+        .sum();
+    let late = places.iter().filter(|place| place.late).count();
+    let count = |n: i64| usize::try_from(n).unwrap_or(0);
+    let settled = (count(outcome.unserved), count(outcome.late)) == (without.len(), late);
+    let bound_h = outcome.longest.filter(|_| settled).map(from_millionths);
+    let cautions = cautions(setup, &places, &limits, &reasons);
+    Plan {
+        version: 1,
+        status: if outcome.proven {
+            Status::Optimal
+        } else {
+            Status::Feasible
+        },
+        longest_h: rounded(longest_h),
+        bound_h,
+        unserved: without.len(),
+        bound_unserved: (!outcome.proven).then(|| count(outcome.unserved)),
+        missing_wh: from_millionths(missing),
+        late,
+        bound_late: (!outcome.proven).then(|| count(outcome.late)),
+        berths: places
+            .iter()
+            .zip(limits)
+            .map(|(place, limit)| berth(setup, place, limit))
+            .collect(),
+        without_berth: without
+            .iter()
+            .zip(reasons)
+            .map(|(&device, cause)| WithoutBerth {
+                device: setup.devices[device].name.clone(),
+                reason: cause.to_string(),
+                cause,
+            })
+            .collect(),
+        pools: pools(setup, &places),
+        cautions,
+    }
+}
+
+fn berth(setup: &Setup, place: &Place, limited_by: LimitedBy) -> Berth {
+    let charger = &setup.chargers[place.charger];
+    Berth {
+        device: setup.devices[place.device].name.clone(),
+        charger: charger.name.clone(),
+        port: charger.ports[place.port].name.clone(),
+        cable: setup.cables[place.cable].name.clone(),
+        volts: rounded(place.contract.volts),
+        amps: rounded(place.contract.amps),
+        tier_w: rounded(place.tier_w),
+        port_w: rounded(place.contract.port_w()),
+        inlet_w: rounded(place.contract.inlet_w),
+        hours: rounded(place.hours),
+        late: place.late,
+        limited_by,
+    }
+}
+
+fn pools(setup: &Setup, places: &[Place]) -> Vec<PoolUse> {
+    let mut pools = Vec::new();
+    for (index, charger) in setup.chargers.iter().enumerate() {
+        for (pool, used) in charger.pools.iter().zip(pool_use(setup, index, places)) {
+            pools.push(PoolUse {
+                charger: charger.name.clone(),
+                pool: pool.name.clone(),
+                used_w: from_millionths(used),
+                max_w: rounded(pool.max_w),
+            });
+        }
+    }
+    pools
+}

@@ -1,0 +1,215 @@
+//! What is asked of the search: a cost to keep down, and limits from the levels of the
+//! plan's order that are already settled.
+
+use super::model::{Model, Seating};
+use super::transport::FORBIDDEN;
+
+/// The cost of a question, in whole numbers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Goal {
+    /// Any seating that keeps the limits.
+    Any,
+    /// Devices without a berth, by priority: one of a higher priority outweighs all of
+    /// the lower ones.
+    Unserved,
+    /// Watt-hours missing in devices without a berth.
+    Missing,
+    /// Devices that are late.
+    Late,
+    /// Total watts.
+    Watts,
+}
+
+/// More than the number of devices.
+const PRIORITY_STEP: i64 = 1 << 10;
+
+impl Goal {
+    pub(super) fn of_choice(self, model: &Model, choice: u32) -> i64 {
+        match self {
+            Self::Late => i64::from(model.choice(choice).late),
+            Self::Watts => model.choice(choice).watts,
+            Self::Any | Self::Unserved | Self::Missing => 0,
+        }
+    }
+
+    pub(super) fn of_none(self, model: &Model, device: usize) -> i64 {
+        match self {
+            Self::Unserved => [PRIORITY_STEP * PRIORITY_STEP, PRIORITY_STEP, 1][model.rank[device]],
+            Self::Missing => model.missing[device],
+            Self::Any | Self::Late | Self::Watts => 0,
+        }
+    }
+
+    pub(super) fn of(self, model: &Model, seating: &Seating) -> i64 {
+        seating
+            .iter()
+            .enumerate()
+            .map(|(device, choice)| match choice {
+                Some(choice) => self.of_choice(model, *choice),
+                None => self.of_none(model, device),
+            })
+            .sum()
+    }
+
+    /// How many devices an amount of [`Goal::Unserved`] stands for.
+    pub(super) fn count_unserved(cost: i64) -> i64 {
+        cost / (PRIORITY_STEP * PRIORITY_STEP)
+            + cost / PRIORITY_STEP % PRIORITY_STEP
+            + cost % PRIORITY_STEP
+    }
+}
+
+/// Limits from the levels already settled.
+#[derive(Debug, Clone)]
+pub(super) struct Limits {
+    /// `(t, n)`: at most n devices take longer than t. Falling t, rising n.
+    pub(super) later: Vec<(i64, i64)>,
+    pub(super) late: Option<i64>,
+    /// By priority, less one.
+    pub(super) unserved: [i64; 3],
+    pub(super) missing: Option<i64>,
+}
+
+impl Limits {
+    pub(super) fn none() -> Self {
+        Self {
+            later: Vec::new(),
+            late: None,
+            unserved: [i64::MAX; 3],
+            missing: None,
+        }
+    }
+
+    /// Whether `device` may stay without a berth as far as its priority goes.
+    pub(super) fn may_stay(&self, model: &Model, device: usize) -> bool {
+        self.unserved[model.rank[device]] > 0
+    }
+}
+
+/// The rows of one question: the model's own, then those of its limits. Their numbers
+/// are fixed for a question; the caps of tables fall with the lines that are left.
+#[derive(Debug, Clone)]
+pub(super) struct Rows {
+    fixed: usize,
+    later: usize,
+    pub(super) caps: Vec<i64>,
+}
+
+impl Rows {
+    pub(super) fn of(model: &Model, limits: &Limits) -> Self {
+        let mut caps: Vec<i64> = model.rows.iter().map(|row| row.cap).collect();
+        caps.extend(limits.later.iter().map(|(_, n)| n));
+        caps.push(limits.late.unwrap_or(i64::MAX));
+        caps.extend(limits.unserved);
+        caps.push(limits.missing.unwrap_or(i64::MAX));
+        Self {
+            fixed: model.rows.len(),
+            later: limits.later.len(),
+            caps,
+        }
+    }
+
+    pub(super) fn len(&self) -> usize {
+        self.caps.len()
+    }
+
+    /// The rows that say how many devices may take longer.
+    pub(super) fn later(&self) -> std::ops::Range<usize> {
+        self.fixed..self.fixed + self.later
+    }
+
+    pub(super) fn late(&self) -> usize {
+        self.fixed + self.later
+    }
+
+    pub(super) fn unserved(&self, rank: usize) -> usize {
+        self.fixed + self.later + 1 + rank
+    }
+
+    pub(super) fn missing(&self) -> usize {
+        self.fixed + self.later + 4
+    }
+
+    /// Calls `f` with every row that `choice` of `device` takes from, and how much.
+    pub(super) fn each_taken(
+        &self,
+        model: &Model,
+        limits: &Limits,
+        device: usize,
+        choice: Option<u32>,
+        mut f: impl FnMut(usize, i64),
+    ) {
+        let Some(index) = choice else {
+            f(self.unserved(model.rank[device]), 1);
+            f(self.missing(), model.missing[device]);
+            return;
+        };
+        for &(row, takes) in model.takes(index) {
+            f(row as usize, takes);
+        }
+        let choice = model.choice(index);
+        for (row, (time, _)) in self.later().zip(&limits.later) {
+            if choice.time > *time {
+                f(row, 1);
+            }
+        }
+        if choice.late {
+            f(self.late(), 1);
+        }
+    }
+
+    /// What a seating takes, by row.
+    pub(super) fn used(&self, model: &Model, limits: &Limits, seating: &Seating) -> Vec<i64> {
+        let mut used = vec![0; self.len()];
+        for (device, &choice) in seating.iter().enumerate() {
+            self.each_taken(model, limits, device, choice, |row, takes| {
+                used[row] += takes
+            });
+        }
+        used
+    }
+}
+
+/// The choices still open to each device, and whether it may stay without a berth.
+#[derive(Debug, Clone)]
+pub(super) struct Open {
+    pub(super) choices: Vec<Vec<u32>>,
+    pub(super) may_stay: Vec<bool>,
+}
+
+impl Open {
+    pub(super) fn all(model: &Model) -> Self {
+        Self {
+            choices: model
+                .of_device
+                .iter()
+                .map(|range| range.clone().collect())
+                .collect(),
+            may_stay: vec![true; model.len()],
+        }
+    }
+
+    /// Keeps the choices for which `keep` holds.
+    pub(super) fn retain(&mut self, mut keep: impl FnMut(usize, u32) -> bool) {
+        for (device, choices) in self.choices.iter_mut().enumerate() {
+            choices.retain(|&choice| keep(device, choice));
+        }
+    }
+
+    /// Whether some device can neither sit nor stay.
+    pub(super) fn is_stuck(&self) -> bool {
+        self.choices
+            .iter()
+            .zip(&self.may_stay)
+            .any(|(open, &stay)| open.is_empty() && !stay)
+    }
+
+    /// The cost of staying, as the transportation problem takes it.
+    pub(super) fn stay_cost(&self, device: usize, cost: i64) -> i64 {
+        if self.may_stay[device] {
+            cost
+        } else {
+            FORBIDDEN
+        }
+    }
+}

@@ -1,0 +1,370 @@
+//! The plan's order, level by level: each is settled and proven before the next is
+//! asked, and stays a limit on all that follow.
+
+use super::goal::{Goal, Limits, Open, Rows};
+use super::mend::polish;
+use super::model::{Model, Seating};
+use super::search::{Search, Task, Verdict};
+
+/// What the search came to.
+#[derive(Debug, Clone)]
+pub(super) struct Outcome {
+    pub(super) seating: Seating,
+    /// Whether every level was settled.
+    pub(super) proven: bool,
+    /// Proven least number without a berth.
+    pub(super) unserved: i64,
+    /// Proven least number late.
+    pub(super) late: i64,
+    /// Proven bound on the longest time, in whole 1e-6 h, where the levels before it
+    /// are settled.
+    pub(super) longest: Option<i64>,
+}
+
+/// A limit struck before the level was settled.
+struct Unsettled;
+
+pub(super) struct Levels<'a> {
+    search: Search<'a>,
+    model: &'a Model,
+    limits: Limits,
+    open: Open,
+    /// The best seating so far. Nobody on a port is always a plan.
+    best: Seating,
+    unserved: i64,
+    late: i64,
+    longest: Option<i64>,
+}
+
+impl<'a> Levels<'a> {
+    pub(super) fn new(search: Search<'a>) -> Self {
+        let model = search.model;
+        let nowhere = model
+            .of_device
+            .iter()
+            .filter(|range| range.is_empty())
+            .count();
+        Self {
+            model,
+            search,
+            limits: Limits::none(),
+            open: Open::all(model),
+            best: vec![None; model.len()],
+            unserved: i64::try_from(nowhere).unwrap_or(i64::MAX),
+            late: 0,
+            longest: None,
+        }
+    }
+
+    pub(super) fn settle(mut self) -> Outcome {
+        let proven = self.settle_all().is_ok();
+        Outcome {
+            seating: self.best,
+            proven,
+            unserved: self.unserved,
+            late: self.late,
+            longest: self.longest,
+        }
+    }
+
+    fn settle_all(&mut self) -> Result<(), Unsettled> {
+        self.settle_unserved()?;
+        self.settle_late()?;
+        self.settle_times()?;
+        self.settle_watts()?;
+        self.settle_ties()
+    }
+
+    /// Fewest without a berth by priority, then the fewest watt-hours missing.
+    fn settle_unserved(&mut self) -> Result<(), Unsettled> {
+        let model = self.model;
+        let nowhere = |goal: Goal| -> i64 {
+            (0..model.len())
+                .filter(|&d| model.of_device[d].is_empty())
+                .map(|d| goal.of_none(model, d))
+                .sum()
+        };
+        let least = self.least(Goal::Unserved, nowhere(Goal::Unserved), 1)?;
+        self.unserved = Goal::count_unserved(least);
+        let mut counts = [0; 3];
+        for device in 0..model.len() {
+            counts[model.rank[device]] += i64::from(self.best[device].is_none());
+        }
+        self.limits.unserved = counts;
+        let least = self.least(Goal::Missing, nowhere(Goal::Missing), 1)?;
+        self.limits.missing = Some(least);
+        Ok(())
+    }
+
+    fn settle_late(&mut self) -> Result<(), Unsettled> {
+        let model = self.model;
+        // A device all of whose choices are late is late wherever it sits.
+        let always = (0..model.len())
+            .filter(|&d| {
+                let open = &self.open.choices[d];
+                !self.open.may_stay[d] && open.iter().all(|&c| model.choice(c).late)
+            })
+            .count();
+        self.late = i64::try_from(always).unwrap_or(0);
+        self.late = self.least(Goal::Late, self.late, 1)?;
+        self.limits.late = Some(self.late);
+        Ok(())
+    }
+
+    /// Brings a cost to its least, at least `floor`, which is proven already.
+    fn least(&mut self, goal: Goal, floor: i64, unit: i64) -> Result<i64, Unsettled> {
+        let now = goal.of(self.model, &self.best);
+        if now <= floor {
+            return Ok(now);
+        }
+        // Often the floor itself can be had.
+        let mut task = Task {
+            goal,
+            limits: &self.limits,
+            cutoff: floor,
+            least: false,
+            unit,
+        };
+        match self.search.ask(&task, &mut self.open.clone()) {
+            Verdict::Found(seating) => {
+                self.best = seating;
+                return Ok(floor);
+            }
+            Verdict::Impossible => {}
+            Verdict::Unknown(_) => return Err(Unsettled),
+        }
+        task.cutoff = now - unit;
+        task.least = true;
+        match self.search.ask(&task, &mut self.open.clone()) {
+            Verdict::Found(seating) => self.best = seating,
+            Verdict::Impossible => {}
+            Verdict::Unknown(seating) => {
+                if let Some(seating) = seating {
+                    self.best = seating;
+                }
+                return Err(Unsettled);
+            }
+        }
+        Ok(goal.of(self.model, &self.best))
+    }
+
+    /// The sorted times, longest first: for each place in that list the least time that
+    /// so many devices need exceed, found by halving the list of distinct times.
+    fn settle_times(&mut self) -> Result<(), Unsettled> {
+        self.polish(Goal::Any);
+        let served = self.best.iter().flatten().count();
+        let mut settled: Vec<i64> = Vec::new();
+        for place in 0..served {
+            let most_later = i64::try_from(place).unwrap_or(i64::MAX);
+            let mut high = self.time_at(place);
+            let floor = self.floor_at(place);
+            let mut candidates: Vec<i64> = self.times_between(floor, high);
+            if place == 0 {
+                self.longest = Some(candidates.first().copied().unwrap_or(high));
+            }
+            // The lowest first, since often it can be had; then the one below what is
+            // at hand, since often nothing is better; then by halves.
+            let mut tried = 0;
+            while !candidates.is_empty() {
+                let at = match tried {
+                    0 => 0,
+                    1 if place > 0 => candidates.len() - 1,
+                    _ => candidates.len() / 2,
+                };
+                tried += 1;
+                let time = candidates[at];
+                let mut limits = self.limits.clone();
+                limits.later.push((time, most_later));
+                let task = Task {
+                    goal: Goal::Any,
+                    limits: &limits,
+                    cutoff: 0,
+                    least: false,
+                    unit: 1,
+                };
+                match self.search.ask(&task, &mut self.open.clone()) {
+                    Verdict::Found(seating) => {
+                        self.best = seating;
+                        self.polish(Goal::Any);
+                        high = self.time_at(place);
+                        candidates.retain(|&t| t < high);
+                    }
+                    Verdict::Impossible => {
+                        candidates.drain(..=at);
+                        if place == 0 {
+                            self.longest = Some(candidates.first().copied().unwrap_or(high));
+                        }
+                    }
+                    Verdict::Unknown(_) => return Err(Unsettled),
+                }
+            }
+            if settled.last() != Some(&high) {
+                self.limits.later.push((high, most_later));
+            }
+            settled.push(high);
+            let (model, settled) = (self.model, &settled);
+            self.open.retain(|_, choice| {
+                let time = model.choice(choice).time;
+                time < high || settled.binary_search_by(|t| time.cmp(t)).is_ok()
+            });
+        }
+        // From here on only the settled times exist.
+        let model = self.model;
+        self.open.retain(|_, choice| {
+            settled
+                .binary_search_by(|t| model.choice(choice).time.cmp(t))
+                .is_ok()
+        });
+        Ok(())
+    }
+
+    /// The time at a place of the sorted list, longest first.
+    fn time_at(&self, place: usize) -> i64 {
+        let mut times: Vec<i64> = self
+            .best
+            .iter()
+            .flatten()
+            .map(|&c| self.model.choice(c).time)
+            .collect();
+        times.sort_unstable_by_key(|&t| std::cmp::Reverse(t));
+        times[place]
+    }
+
+    /// A proven floor of the time at a place: no device is faster than its own best.
+    fn floor_at(&self, place: usize) -> i64 {
+        let mut least: Vec<i64> = (0..self.model.len())
+            .filter_map(|d| {
+                self.open.choices[d]
+                    .iter()
+                    .map(|&c| self.model.choice(c).time)
+                    .min()
+            })
+            .collect();
+        least.sort_unstable_by_key(|&t| std::cmp::Reverse(t));
+        // Any of those that may stay without could be the slow ones.
+        let without = self.best.iter().filter(|choice| choice.is_none()).count();
+        let nowhere = self
+            .open
+            .choices
+            .iter()
+            .filter(|open| open.is_empty())
+            .count();
+        least.get(place + without - nowhere).copied().unwrap_or(0)
+    }
+
+    /// The distinct times of open choices from `floor` up to but not including `high`.
+    fn times_between(&self, floor: i64, high: i64) -> Vec<i64> {
+        let mut times: Vec<i64> = self
+            .open
+            .choices
+            .iter()
+            .flatten()
+            .map(|&c| self.model.choice(c).time)
+            .filter(|&t| floor <= t && t < high)
+            .collect();
+        times.sort_unstable();
+        times.dedup();
+        times
+    }
+
+    fn polish(&mut self, goal: Goal) {
+        let rows = Rows::of(self.model, &self.limits);
+        self.best = polish(
+            self.model,
+            &self.limits,
+            &rows,
+            &self.open,
+            &self.best,
+            goal,
+        );
+    }
+
+    fn settle_watts(&mut self) -> Result<(), Unsettled> {
+        self.polish(Goal::Watts);
+        let model = self.model;
+        let watts = || {
+            self.open
+                .choices
+                .iter()
+                .flatten()
+                .map(|&c| model.choice(c).watts)
+        };
+        let unit = watts().fold(0, gcd);
+        let mut each: Vec<i64> = (0..model.len())
+            .map(|d| {
+                let least = self.open.choices[d]
+                    .iter()
+                    .map(|&c| model.choice(c).watts)
+                    .min();
+                if self.open.may_stay[d] {
+                    0
+                } else {
+                    least.unwrap_or(0)
+                }
+            })
+            .collect();
+        let floor = each.drain(..).sum();
+        self.least(Goal::Watts, floor, unit.max(1))?;
+        Ok(())
+    }
+
+    /// Device by device the earliest port, cable and contract that a best plan has.
+    fn settle_ties(&mut self) -> Result<(), Unsettled> {
+        let model = self.model;
+        let total = Goal::Watts.of(model, &self.best);
+        for device in 0..model.len() {
+            loop {
+                let now = self.best[device].map(|c| self.place_key(device, c));
+                let mut open = self.open.clone();
+                open.may_stay[device] = false;
+                let earlier: Vec<u32> = self.open.choices[device]
+                    .iter()
+                    .copied()
+                    .filter(|&c| now.is_none_or(|now| self.place_key(device, c) < now))
+                    .collect();
+                if earlier.is_empty() {
+                    break;
+                }
+                open.choices[device] = earlier;
+                let task = Task {
+                    goal: Goal::Watts,
+                    limits: &self.limits,
+                    cutoff: total,
+                    least: false,
+                    unit: 1,
+                };
+                match self.search.ask(&task, &mut open) {
+                    Verdict::Found(seating) => self.best = seating,
+                    Verdict::Impossible => break,
+                    Verdict::Unknown(_) => return Err(Unsettled),
+                }
+            }
+            self.open.choices[device] = self.best[device].into_iter().collect();
+            self.open.may_stay[device] = self.best[device].is_none();
+        }
+        Ok(())
+    }
+
+    /// Where a choice would stand in the listed order, the devices before it seated: the
+    /// first port of its group and the first cable of its kind that they leave.
+    fn place_key(&self, device: usize, choice: u32) -> (usize, usize, (i64, i64)) {
+        let choice = self.model.choice(choice);
+        let before = || {
+            self.best[..device]
+                .iter()
+                .flatten()
+                .map(|&c| self.model.choice(c))
+        };
+        let ports_taken = before().filter(|c| c.port == choice.port).count();
+        let cables_taken = before().filter(|c| c.cable == choice.cable).count();
+        (
+            self.model.listed_port(choice.port, ports_taken),
+            self.model.listed_cable(choice.cable, cables_taken),
+            choice.key(),
+        )
+    }
+}
+
+fn gcd(a: i64, b: i64) -> i64 {
+    if b == 0 { a } else { gcd(b, a % b) }
+}

@@ -1,0 +1,393 @@
+//! The integer program of a setup: one 0/1 choice per device, and rows that limit what
+//! the choices take together. Whole numbers throughout.
+
+use std::ops::Range;
+
+use crate::options::{CableGroup, Choice, Choices, PortGroup};
+use crate::setup::Setup;
+use crate::units::millionths;
+
+/// What the devices sit on: by device of the model the choice taken, if any.
+pub(super) type Seating = Vec<Option<u32>>;
+
+/// Why a row is there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Reason {
+    /// A pool's watts.
+    Pool { charger: usize, pool: usize },
+    /// The most that any line of a charger's table grants in sum.
+    Table { table: usize },
+    /// The number of equal cables.
+    Cable { group: usize },
+}
+
+/// Σ coefficient · choice ≤ `cap`.
+#[derive(Debug, Clone)]
+pub(super) struct Row {
+    pub(super) reason: Reason,
+    pub(super) cap: i64,
+}
+
+/// The combination table of one charger, over groups of equal ports.
+#[derive(Debug, Clone)]
+pub(super) struct Table {
+    /// The port groups of the charger.
+    pub(super) groups: Vec<usize>,
+    pub(super) lines: Vec<Line>,
+}
+
+/// One line of a table.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Line {
+    /// By group of the table: whole 1e-6 W granted to each of its ports.
+    pub(super) granted: Vec<Option<i64>>,
+    /// Sets of groups (of the model) of which one must be in use for this line to
+    /// govern: where none is, a smaller line that grants less takes over.
+    pub(super) needs: Vec<Vec<usize>>,
+}
+
+#[derive(Debug)]
+pub(super) struct Model {
+    /// Index into the setup's devices, by device of the model.
+    pub(super) devices: Vec<usize>,
+    /// By device of the model, one after the other.
+    pub(super) choices: Vec<Choice>,
+    pub(super) of_device: Vec<Range<u32>>,
+    /// Whole 1e-6 Wh missing, by device.
+    pub(super) missing: Vec<i64>,
+    /// 0, 1 or 2: one less than the priority, by device.
+    pub(super) rank: Vec<usize>,
+    /// Number of equal ports, by group.
+    pub(super) seats: Vec<usize>,
+    /// Where each port of a group stands among all ports as listed.
+    listed_ports: Vec<Vec<usize>>,
+    /// The cables of a group as listed, each as often as there are of it.
+    listed_cables: Vec<Vec<usize>>,
+    /// The table that the group belongs to, with its place there.
+    pub(super) table_of: Vec<Option<(usize, usize)>>,
+    pub(super) tables: Vec<Table>,
+    pub(super) rows: Vec<Row>,
+    /// By choice, the rows it takes from.
+    coefficients: Vec<(u32, i64)>,
+    starts: Vec<u32>,
+}
+
+impl Model {
+    pub(super) fn of(setup: &Setup, options: &Choices) -> Self {
+        let devices: Vec<usize> = (0..setup.devices.len())
+            .filter(|&d| setup.devices[d].needs_berth())
+            .collect();
+        let mut choices = Vec::new();
+        let mut of_device = Vec::new();
+        for &device in &devices {
+            let from = index(choices.len());
+            choices.extend_from_slice(&options.by_device[device]);
+            of_device.push(from..index(choices.len()));
+        }
+        let (tables, table_of) = tables(setup, options);
+        let mut model = Self {
+            missing: devices
+                .iter()
+                .map(|&d| millionths(setup.devices[d].missing_wh()))
+                .collect(),
+            rank: devices
+                .iter()
+                .map(|&d| usize::from(setup.devices[d].priority) - 1)
+                .collect(),
+            devices,
+            choices,
+            of_device,
+            seats: options
+                .ports
+                .iter()
+                .map(|group| group.ports.len())
+                .collect(),
+            listed_ports: options
+                .ports
+                .iter()
+                .map(|group| listed(setup, group))
+                .collect(),
+            listed_cables: options
+                .cables
+                .iter()
+                .map(|group| each_cable(setup, group))
+                .collect(),
+            table_of,
+            tables,
+            rows: Vec::new(),
+            coefficients: Vec::new(),
+            starts: vec![0],
+        };
+        model.add_rows(setup, options);
+        model
+    }
+
+    pub(super) fn len(&self) -> usize {
+        self.devices.len()
+    }
+
+    pub(super) fn choice(&self, index: u32) -> &Choice {
+        &self.choices[index as usize]
+    }
+
+    /// The rows that a choice takes from, with how much.
+    pub(super) fn takes(&self, choice: u32) -> &[(u32, i64)] {
+        let at = choice as usize;
+        &self.coefficients[self.starts[at] as usize..self.starts[at + 1] as usize]
+    }
+
+    /// The port of a group that is taken after `taken` others of it, as listed.
+    pub(super) fn listed_port(&self, group: usize, taken: usize) -> usize {
+        self.listed_ports[group]
+            .get(taken)
+            .copied()
+            .unwrap_or(usize::MAX)
+    }
+
+    /// The cable of a group that is taken after `taken` others of it, as listed.
+    pub(super) fn listed_cable(&self, group: usize, taken: usize) -> usize {
+        self.listed_cables[group]
+            .get(taken)
+            .copied()
+            .unwrap_or(usize::MAX)
+    }
+
+    fn add_rows(&mut self, setup: &Setup, options: &Choices) {
+        let mut candidates: Vec<(Row, Vec<i64>)> = Vec::new();
+        for (c, charger) in setup.chargers.iter().enumerate() {
+            for (p, pool) in charger.pools.iter().enumerate() {
+                let takes = |choice: &Choice| {
+                    let group = &options.ports[choice.port];
+                    if group.charger == c && group.pools.contains(&p) {
+                        choice.takes
+                    } else {
+                        0
+                    }
+                };
+                let row = Row {
+                    reason: Reason::Pool {
+                        charger: c,
+                        pool: p,
+                    },
+                    cap: millionths(pool.max_w),
+                };
+                candidates.push((row, self.choices.iter().map(takes).collect()));
+            }
+        }
+        for (t, table) in self.tables.iter().enumerate() {
+            let all: Vec<usize> = (0..table.lines.len()).collect();
+            let row = Row {
+                reason: Reason::Table { table: t },
+                cap: self.table_cap(t, &all),
+            };
+            let tier = |choice: &Choice| match self.table_of[choice.port] {
+                Some((of, _)) if of == t => choice.tier,
+                _ => 0,
+            };
+            candidates.push((row, self.choices.iter().map(tier).collect()));
+        }
+        for (g, group) in options.cables.iter().enumerate() {
+            let row = Row {
+                reason: Reason::Cable { group: g },
+                cap: i64::from(group.count),
+            };
+            let uses = self
+                .choices
+                .iter()
+                .map(|choice| i64::from(choice.cable == g))
+                .collect();
+            candidates.push((row, uses));
+        }
+        candidates.retain(|(row, takes)| self.can_bind(row, takes));
+        for choice in 0..self.choices.len() {
+            for (r, (_, takes)) in candidates.iter().enumerate() {
+                if takes[choice] != 0 {
+                    self.coefficients.push((index(r), takes[choice]));
+                }
+            }
+            self.starts.push(index(self.coefficients.len()));
+        }
+        self.rows = candidates.into_iter().map(|(row, _)| row).collect();
+    }
+
+    /// Whether the devices could together take more than the row allows. A table's row
+    /// always can: its cap falls with the lines that are left.
+    fn can_bind(&self, row: &Row, takes: &[i64]) -> bool {
+        if matches!(row.reason, Reason::Table { .. }) {
+            return true;
+        }
+        let most: i64 = self
+            .of_device
+            .iter()
+            .map(|range| {
+                takes[range.start as usize..range.end as usize]
+                    .iter()
+                    .copied()
+                    .max()
+            })
+            .map(|most| most.unwrap_or(0))
+            .sum();
+        most > row.cap
+    }
+
+    /// The most that the ports of a table are granted in sum by one of `lines`.
+    pub(super) fn table_cap(&self, table: usize, lines: &[usize]) -> i64 {
+        let table = &self.tables[table];
+        let sum = |line: &Line| -> i64 {
+            line.granted
+                .iter()
+                .zip(&table.groups)
+                .map(|(granted, &group)| granted.unwrap_or(0) * seats_as_i64(self.seats[group]))
+                .sum()
+        };
+        lines
+            .iter()
+            .map(|&line| sum(&table.lines[line]))
+            .max()
+            .unwrap_or(0)
+    }
+
+    /// Whether the seating respects, on every charger with a table, a line that governs.
+    pub(super) fn tables_hold(&self, seating: &Seating) -> bool {
+        (0..self.tables.len()).all(|t| self.table_holds(t, seating))
+    }
+
+    fn table_holds(&self, t: usize, seating: &Seating) -> bool {
+        let table = &self.tables[t];
+        // The highest tier in use by group: all ports of a group are granted the same.
+        let mut highest: Vec<i64> = vec![0; table.groups.len()];
+        for &choice in seating.iter().flatten() {
+            let choice = self.choice(choice);
+            if let Some((of, place)) = self.table_of[choice.port]
+                && of == t
+            {
+                highest[place] = highest[place].max(choice.tier);
+            }
+        }
+        if highest.iter().all(|&tier| tier == 0) {
+            return true;
+        }
+        let in_use = |group: usize| {
+            self.table_of[group].is_some_and(|(of, place)| of == t && highest[place] > 0)
+        };
+        table.lines.iter().any(|line| {
+            line.granted
+                .iter()
+                .zip(&highest)
+                .all(|(granted, &tier)| tier == 0 || granted.is_some_and(|watts| tier <= watts))
+                && line
+                    .needs
+                    .iter()
+                    .all(|set| set.iter().any(|&group| in_use(group)))
+        })
+    }
+}
+
+fn listed(setup: &Setup, group: &PortGroup) -> Vec<usize> {
+    let before: usize = setup.chargers[..group.charger]
+        .iter()
+        .map(|c| c.ports.len())
+        .sum();
+    group.ports.iter().map(|port| before + port).collect()
+}
+
+fn each_cable(setup: &Setup, group: &CableGroup) -> Vec<usize> {
+    let each = |&cable: &usize| vec![cable; setup.cables[cable].count as usize];
+    group.cables.iter().flat_map(each).collect()
+}
+
+fn index(value: usize) -> u32 {
+    u32::try_from(value).expect("the stated limits keep every index within 32 bits")
+}
+
+fn seats_as_i64(seats: usize) -> i64 {
+    i64::try_from(seats).expect("at most a few hundred ports")
+}
+
+/// The tables of the chargers that have combinations, and each group's place in them.
+fn tables(setup: &Setup, options: &Choices) -> (Vec<Table>, Vec<Option<(usize, usize)>>) {
+    let mut tables: Vec<Table> = Vec::new();
+    let mut table_of = vec![None; options.ports.len()];
+    for (c, charger) in setup.chargers.iter().enumerate() {
+        if charger.lines.is_empty() {
+            continue;
+        }
+        let groups: Vec<usize> = (0..options.ports.len())
+            .filter(|&g| options.ports[g].charger == c)
+            .collect();
+        for (place, &group) in groups.iter().enumerate() {
+            table_of[group] = Some((tables.len(), place));
+        }
+        let granted: Vec<Vec<Option<i64>>> = (0..charger.lines.len())
+            .map(|line| {
+                groups
+                    .iter()
+                    .map(|&group| options.ports[group].lines[line])
+                    .collect()
+            })
+            .collect();
+        let mut lines: Vec<Line> = granted
+            .iter()
+            .map(|line| Line {
+                granted: line.clone(),
+                needs: needs(line, &granted, &groups),
+            })
+            .collect();
+        drop_covered(&mut lines);
+        tables.push(Table { groups, lines });
+    }
+    (tables, table_of)
+}
+
+fn within(small: &[Option<i64>], large: &[Option<i64>]) -> bool {
+    small
+        .iter()
+        .zip(large)
+        .all(|(s, l)| s.is_none() || l.is_some())
+}
+
+/// The sets of ports of which one must be in use, or a smaller line would govern that
+/// grants less somewhere.
+fn needs(line: &[Option<i64>], all: &[Vec<Option<i64>>], groups: &[usize]) -> Vec<Vec<usize>> {
+    let mut sets: Vec<Vec<usize>> = Vec::new();
+    for other in all {
+        let strictly_less = within(other, line) && !within(line, other);
+        let grants_less = other
+            .iter()
+            .zip(line)
+            .any(|(o, l)| matches!((o, l), (Some(o), Some(l)) if o < l));
+        if strictly_less && grants_less {
+            let outside: Vec<usize> = (0..groups.len())
+                .filter(|&place| line[place].is_some() && other[place].is_none())
+                .map(|place| groups[place])
+                .collect();
+            if !sets.contains(&outside) {
+                sets.push(outside);
+            }
+        }
+    }
+    sets
+}
+
+/// Drops lines all of whose uses another line allows too.
+fn drop_covered(lines: &mut Vec<Line>) {
+    let mut kept: Vec<Line> = Vec::new();
+    for (i, line) in lines.iter().enumerate() {
+        let covers = |j: usize, other: &Line| {
+            i != j
+                && other.needs.is_empty()
+                && line
+                    .granted
+                    .iter()
+                    .zip(&other.granted)
+                    .all(|(small, large)| {
+                        small.is_none_or(|small| large.is_some_and(|large| small <= large))
+                    })
+                && (line.granted != other.granted || !line.needs.is_empty() || j < i)
+        };
+        if !lines.iter().enumerate().any(|(j, other)| covers(j, other)) {
+            kept.push(line.clone());
+        }
+    }
+    *lines = kept;
+}

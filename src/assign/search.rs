@@ -1,0 +1,402 @@
+//! The search: the bound at every node, branching where it does not decide, and the
+//! integer program of what is left where branching alone would take long.
+
+use super::backend::{Answer, Engine, Remainder};
+use super::bound::{Bound, Bounded, Prices, Question};
+use super::budget::Budget;
+use super::goal::{Goal, Limits, Open, Rows};
+use super::mend::mend;
+use super::model::{Model, Reason, Seating};
+
+/// Steps of the bound at the first node of a question, where the prices are found.
+const ROOT_STEPS: u64 = 40;
+
+/// Steps at the nodes below, which start from their parent's prices.
+const NODE_STEPS: u64 = 10;
+
+/// Nodes of our own before the engine is asked about what is left.
+const NODES_BEFORE_ENGINE: u64 = 24;
+
+/// The answer to a question.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Verdict {
+    /// A seating within the cutoff; of least cost where that was asked for.
+    Found(Seating),
+    /// There is none.
+    Impossible,
+    /// The budget ran out; for a search of the least cost, with the best found.
+    Unknown(Option<Seating>),
+}
+
+/// A question and the choices open to it.
+pub(super) struct Task<'a> {
+    pub(super) goal: Goal,
+    pub(super) limits: &'a Limits,
+    pub(super) cutoff: i64,
+    /// Whether the least cost is wanted, or any within the cutoff.
+    pub(super) least: bool,
+    /// All costs are multiples of this.
+    pub(super) unit: i64,
+}
+
+pub(super) struct Search<'a> {
+    pub(super) model: &'a Model,
+    pub(super) budget: Budget,
+    engine: &'a dyn Engine,
+    bound: Bound,
+    prices: Prices,
+}
+
+/// A node: what is still open, and by table the lines that are left.
+#[derive(Clone)]
+struct Node {
+    open: Open,
+    lines: Vec<Vec<usize>>,
+}
+
+/// What one question has come to so far.
+struct Progress {
+    rows: Rows,
+    cutoff: i64,
+    best: Option<Seating>,
+    nodes: u64,
+}
+
+/// The budget ran out.
+struct Stopped;
+
+impl<'a> Search<'a> {
+    pub(super) fn new(model: &'a Model, engine: &'a dyn Engine, budget: Budget) -> Self {
+        Self {
+            model,
+            budget,
+            engine,
+            bound: Bound::default(),
+            prices: Prices::default(),
+        }
+    }
+
+    /// Answers a question. Choices that the first bound rules out for good are deleted
+    /// from `open`, unless the answer is that nothing is possible.
+    pub(super) fn ask(&mut self, task: &Task<'_>, open: &mut Open) -> Verdict {
+        let rows = Rows::of(self.model, task.limits);
+        let lines = self
+            .model
+            .tables
+            .iter()
+            .map(|table| (0..table.lines.len()).collect());
+        let mut node = Node {
+            open: open.clone(),
+            lines: lines.collect(),
+        };
+        let mut progress = Progress {
+            rows,
+            cutoff: task.cutoff,
+            best: None,
+            nodes: 0,
+        };
+        let outcome = self.visit(task, &mut node, &mut progress, 0);
+        match (outcome, progress.best) {
+            (Ok(()), None) => Verdict::Impossible,
+            (Ok(()), Some(best)) => {
+                *open = node.open;
+                Verdict::Found(best)
+            }
+            (Err(Stopped), Some(best)) if !task.least => Verdict::Found(best),
+            (Err(Stopped), best) => Verdict::Unknown(best),
+        }
+    }
+
+    /// The proven bound of the last bound step, in units of the goal.
+    pub(super) fn last_lower(&self) -> i64 {
+        self.bound.lower
+    }
+
+    fn visit(
+        &mut self,
+        task: &Task<'_>,
+        node: &mut Node,
+        progress: &mut Progress,
+        depth: usize,
+    ) -> Result<(), Stopped> {
+        progress.nodes += 1;
+        loop {
+            if !self.reduce(task, node, progress) {
+                return Ok(());
+            }
+            if self.budget.is_spent() {
+                return Err(Stopped);
+            }
+            let steps = if depth == 0 { ROOT_STEPS } else { NODE_STEPS };
+            match self.bounded(task, node, progress, steps) {
+                Bounded::Impossible => return Ok(()),
+                Bounded::Found(seating) => {
+                    if self.record(task, seating, progress) {
+                        return Ok(());
+                    }
+                }
+                Bounded::Undecided(hint) => {
+                    if !self.reduce(task, node, progress) {
+                        return Ok(());
+                    }
+                    return self.branch(task, node, progress, &hint, depth);
+                }
+            }
+        }
+    }
+
+    /// Notes a seating within the cutoff. Whether the question is answered.
+    fn record(&self, task: &Task<'_>, seating: Seating, progress: &mut Progress) -> bool {
+        progress.cutoff = task.goal.of(self.model, &seating) - task.unit.max(1);
+        progress.best = Some(seating);
+        !task.least || progress.cutoff < 0
+    }
+
+    fn answered(task: &Task<'_>, progress: &Progress) -> bool {
+        progress.best.is_some() && (!task.least || progress.cutoff < 0)
+    }
+
+    fn bounded(
+        &mut self,
+        task: &Task<'_>,
+        node: &mut Node,
+        progress: &Progress,
+        steps: u64,
+    ) -> Bounded {
+        let model = self.model;
+        let mut rows = progress.rows.clone();
+        for (row, fixed) in model.rows.iter().enumerate() {
+            if let Reason::Table { table } = fixed.reason {
+                rows.caps[row] = model.table_cap(table, &node.lines[table]);
+            }
+        }
+        let question = Question {
+            model,
+            goal: task.goal,
+            limits: task.limits,
+            rows: &rows,
+            cutoff: progress.cutoff,
+        };
+        let mut spent = 0;
+        let (goal, cutoff, limits) = (task.goal, progress.cutoff, task.limits);
+        let result = self.bound.run(
+            &question,
+            &mut node.open,
+            &mut self.prices,
+            steps,
+            &mut spent,
+            |seating, open| {
+                mend(model, limits, &rows, open, seating)
+                    .filter(|mended| goal.of(model, mended) <= cutoff)
+            },
+        );
+        self.budget.spend(spent);
+        result
+    }
+
+    /// Deletes what single rows and the lines left rule out, until nothing changes.
+    /// Whether anything is possible still.
+    fn reduce(&self, task: &Task<'_>, node: &mut Node, progress: &Progress) -> bool {
+        let model = self.model;
+        let (limits, rows) = (task.limits, &progress.rows);
+        for (t, table) in model.tables.iter().enumerate() {
+            let in_use = |group: usize| {
+                node.open
+                    .choices
+                    .iter()
+                    .flatten()
+                    .any(|&c| model.choice(c).port == group)
+            };
+            node.lines[t].retain(|&line| {
+                table.lines[line]
+                    .needs
+                    .iter()
+                    .all(|set| set.iter().any(|&group| in_use(group)))
+            });
+            let most: Vec<i64> = (0..table.groups.len())
+                .map(|place| {
+                    node.lines[t]
+                        .iter()
+                        .filter_map(|&line| table.lines[line].granted[place])
+                        .max()
+                        .unwrap_or(0)
+                })
+                .collect();
+            node.open.retain(|_, choice| {
+                let choice = model.choice(choice);
+                match model.table_of[choice.port] {
+                    Some((of, place)) if of == t => choice.tier <= most[place],
+                    _ => true,
+                }
+            });
+        }
+        node.open.retain(|device, choice| {
+            let mut fits = task.goal.of_choice(model, choice) <= progress.cutoff;
+            rows.each_taken(model, limits, device, Some(choice), |row, takes| {
+                fits &= takes <= rows.caps[row];
+            });
+            fits
+        });
+        for device in 0..model.len() {
+            let stays = limits.may_stay(model, device)
+                && model.missing[device] <= rows.caps[rows.missing()]
+                && task.goal.of_none(model, device) <= progress.cutoff;
+            node.open.may_stay[device] &= stays;
+        }
+        !node.open.is_stuck()
+    }
+
+    fn branch(
+        &mut self,
+        task: &Task<'_>,
+        node: &mut Node,
+        progress: &mut Progress,
+        hint: &Seating,
+        depth: usize,
+    ) -> Result<(), Stopped> {
+        let model = self.model;
+        if let Some(t) = (0..node.lines.len())
+            .filter(|&t| node.lines[t].len() > 1)
+            .min_by_key(|&t| node.lines[t].len())
+        {
+            // The most generous lines first: a seating found early cuts the rest short.
+            let mut lines = node.lines[t].clone();
+            lines.sort_by_key(|&line| (std::cmp::Reverse(model.table_cap(t, &[line])), line));
+            for line in lines {
+                let mut child = node.clone();
+                child.lines[t] = vec![line];
+                self.visit(task, &mut child, progress, depth + 1)?;
+                if Self::answered(task, progress) {
+                    return Ok(());
+                }
+            }
+            return Ok(());
+        }
+        if progress.nodes > NODES_BEFORE_ENGINE
+            && let Some(answer) = self.ask_engine(task, node, progress)
+        {
+            let Some(seating) = answer else { return Ok(()) };
+            if self.record(task, seating, progress) {
+                return Ok(());
+            }
+            // What is better still, if anything is: the same node, a lower cutoff.
+            return self.visit(task, node, progress, depth + 1);
+        }
+        let Some((device, first)) = split(model, &node.open, hint) else {
+            // One seating is left, and it has been looked at: nothing more is here.
+            return self.last_one(task, node, progress);
+        };
+        for inside in [true, false] {
+            let mut child = node.clone();
+            child.open.choices[device].retain(|choice| first.contains(choice) == inside);
+            child.open.may_stay[device] &= !inside;
+            self.visit(task, &mut child, progress, depth + 1)?;
+            if Self::answered(task, progress) {
+                return Ok(());
+            }
+        }
+        Ok(())
+    }
+
+    /// Every device has one choice left: that seating keeps everything, or none does.
+    fn last_one(
+        &self,
+        task: &Task<'_>,
+        node: &Node,
+        progress: &mut Progress,
+    ) -> Result<(), Stopped> {
+        let seating: Seating = node
+            .open
+            .choices
+            .iter()
+            .map(|choices| choices.first().copied())
+            .collect();
+        if self.keeps(task, &seating, progress) {
+            self.record(task, seating, progress);
+        }
+        Ok(())
+    }
+
+    /// Whether a seating keeps every rule at a cost within the cutoff.
+    fn keeps(&self, task: &Task<'_>, seating: &Seating, progress: &Progress) -> bool {
+        let model = self.model;
+        let mut seated = vec![0usize; model.seats.len()];
+        for &choice in seating.iter().flatten() {
+            seated[model.choice(choice).port] += 1;
+        }
+        let used = progress.rows.used(model, task.limits, seating);
+        seated.iter().zip(&model.seats).all(|(n, seats)| n <= seats)
+            && used
+                .iter()
+                .zip(&progress.rows.caps)
+                .all(|(used, cap)| used <= cap)
+            && model.tables_hold(seating)
+            && task.goal.of(model, seating) <= progress.cutoff
+    }
+
+    /// Asks the integer program about a node whose lines are settled: a seating within
+    /// the cutoff, or `Some(None)` where there is none. `None` where it did not answer
+    /// within its own limit, or its answer did not hold.
+    fn ask_engine(
+        &mut self,
+        task: &Task<'_>,
+        node: &Node,
+        progress: &Progress,
+    ) -> Option<Option<Seating>> {
+        let remainder = Remainder {
+            model: self.model,
+            task,
+            open: &node.open,
+            lines: &node.lines,
+            rows: &progress.rows,
+            cutoff: progress.cutoff,
+        };
+        match self.engine.solve(&remainder, &mut self.budget) {
+            Answer::Infeasible => Some(None),
+            Answer::Seating(seating) if self.keeps(task, &seating, progress) => Some(Some(seating)),
+            Answer::Seating(_) | Answer::Unknown => None,
+        }
+    }
+}
+
+/// A device with several choices left, and some of them to try first: those at the port
+/// that the hint gives it, then those with its cable, then those that take less.
+fn split(model: &Model, open: &Open, hint: &Seating) -> Option<(usize, Vec<u32>)> {
+    let many = |device: usize| {
+        let places = open.choices[device].len() + usize::from(open.may_stay[device]);
+        (places > 1).then_some(places)
+    };
+    let device = (0..model.len())
+        .filter(|&d| many(d).is_some())
+        .min_by_key(|&d| (many(d), d))?;
+    let choices = &open.choices[device];
+    let Some(favourite) = hint[device]
+        .filter(|c| choices.contains(c))
+        .or(choices.first().copied())
+    else {
+        return None;
+    };
+    let favourite = model.choice(favourite);
+    let proper =
+        |part: &Vec<u32>| !part.is_empty() && (part.len() < choices.len() || open.may_stay[device]);
+    let at_port: Vec<u32> = choices
+        .iter()
+        .copied()
+        .filter(|&c| model.choice(c).port == favourite.port)
+        .collect();
+    if proper(&at_port) {
+        return Some((device, at_port));
+    }
+    let with_cable: Vec<u32> = choices
+        .iter()
+        .copied()
+        .filter(|&c| model.choice(c).cable == favourite.cable)
+        .collect();
+    if proper(&with_cable) {
+        return Some((device, with_cable));
+    }
+    let mut by_tier = choices.clone();
+    by_tier.sort_by_key(|&c| (model.choice(c).takes, model.choice(c).tier, c));
+    by_tier.truncate(choices.len() / 2);
+    Some((device, by_tier))
+}

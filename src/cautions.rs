@@ -1,0 +1,113 @@
+//! What to keep in mind about a plan: each caution once, with its cause.
+
+use crate::place::Place;
+use crate::plan::{LimitedBy, Reason};
+use crate::setup::Setup;
+use crate::usb::contract::{Lift, carries, common_volts, is_five_volts};
+
+/// Slack when a current is compared with the limit that it may stand at.
+const AT_LIMIT_A: f64 = 1e-9;
+
+/// The cautions of a plan.
+pub(crate) fn cautions(
+    setup: &Setup,
+    places: &[Place],
+    limits: &[LimitedBy],
+    reasons: &[Reason],
+) -> Vec<String> {
+    let mut cautions = Vec::new();
+    pools(setup, places, limits, reasons, &mut cautions);
+    for place in places {
+        throttled(setup, place, &mut cautions);
+        vendor_schemes(setup, place, &mut cautions);
+    }
+    optimistic(setup, places, &mut cautions);
+    if !places.is_empty() {
+        cautions.push(
+            "worked out from labels, not from measurements: follow the makers' instructions, \
+             leave chargers uncovered, and unplug what gets hot, smells or is damaged"
+                .to_owned(),
+        );
+    }
+    cautions
+}
+
+/// A pool that binds is shared out by the charger's own rule.
+fn pools(
+    setup: &Setup,
+    places: &[Place],
+    limits: &[LimitedBy],
+    reasons: &[Reason],
+    cautions: &mut Vec<String>,
+) {
+    for (index, charger) in setup.chargers.iter().enumerate() {
+        let slowed = places
+            .iter()
+            .zip(limits)
+            .any(|(place, limit)| place.charger == index && *limit == LimitedBy::Pool);
+        let shut_out = reasons.iter().any(
+            |reason| matches!(reason, Reason::PoolTooSmall { charger: name, .. } if *name == charger.name),
+        );
+        if (slowed || shut_out) && charger.lines.is_empty() {
+            cautions.push(format!(
+                "{}: a shared limit binds, and the charger divides it by its own rule: \
+                 this plan is the best case",
+                charger.name
+            ));
+        }
+    }
+}
+
+/// A cable whose drop holds the current down.
+fn throttled(setup: &Setup, place: &Place, cautions: &mut Vec<String>) {
+    let cable = &setup.cables[place.cable];
+    let carried = carries(cable, Lift::Nothing);
+    if carried.throttled && place.contract.amps >= carried.max_a - AT_LIMIT_A {
+        cautions.push(format!(
+            "{}: the cable {} is so long or thin that the voltage drop holds the current at {:.2} A",
+            setup.devices[place.device].name, cable.name, carried.max_a
+        ));
+    }
+}
+
+/// Higher voltages through a plug that only promises 5 V.
+fn vendor_schemes(setup: &Setup, place: &Place, cautions: &mut Vec<String>) {
+    let device = &setup.devices[place.device];
+    let port = &setup.chargers[place.charger].ports[place.port];
+    if !carries(&setup.cables[place.cable], Lift::Nothing).five_volts_only {
+        return;
+    }
+    let left_out = port.offers.iter().any(|offer| {
+        !is_five_volts(offer.supply)
+            && device
+                .accepts
+                .iter()
+                .any(|accept| common_volts(offer.supply, accept.demand, f64::INFINITY).is_some())
+    });
+    if left_out {
+        cautions.push(format!(
+            "{}: only 5 V is counted through this plug; anything higher on {} is a vendor's \
+             scheme that may or may not work",
+            device.name, port.name
+        ));
+    }
+}
+
+/// A default curve above 1C promises more than cells usually take.
+fn optimistic(setup: &Setup, places: &[Place], cautions: &mut Vec<String>) {
+    let names: Vec<&str> = places
+        .iter()
+        .map(|place| &setup.devices[place.device])
+        .filter(|device| {
+            device.default_draw && device.max_w * device.efficiency > device.battery_wh
+        })
+        .map(|device| device.name.as_str())
+        .collect();
+    if !names.is_empty() {
+        cautions.push(format!(
+            "no charging curve was given for {}, and the usual one means more than 1C there: \
+             their times are optimistic",
+            names.join(", ")
+        ));
+    }
+}

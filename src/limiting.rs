@@ -1,0 +1,81 @@
+//! What keeps a berth from being full sooner: the one limit whose removal alone, the
+//! other berths kept, shortens its time the most.
+
+use crate::curve::hours_to_full;
+use crate::options::Ladder;
+use crate::place::{Place, lines_allow, pool_use, taken};
+use crate::plan::LimitedBy;
+use crate::setup::Setup;
+use crate::units::millionths;
+use crate::usb::contract::{Lift, carries};
+
+/// In the order in which ties are broken.
+const CANDIDATES: [LimitedBy; 5] = [
+    LimitedBy::Pool,
+    LimitedBy::Combination,
+    LimitedBy::Port,
+    LimitedBy::Cable,
+    LimitedBy::Device,
+];
+
+/// What limits `places[index]`; the device itself where no removal gains 1e-6 h.
+pub(crate) fn limiting(setup: &Setup, places: &[Place], index: usize) -> LimitedBy {
+    let now = least_time(setup, places, index, None).unwrap_or(i64::MAX);
+    let mut best = (0, LimitedBy::Device);
+    for candidate in CANDIDATES {
+        let then = least_time(setup, places, index, Some(candidate)).unwrap_or(i64::MAX);
+        let gain = now - then;
+        if gain > best.0 {
+            best = (gain, candidate);
+        }
+    }
+    best.1
+}
+
+/// The least time on the same port and cable in whole 1e-6 h, the other berths kept and
+/// one limit removed.
+fn least_time(
+    setup: &Setup,
+    places: &[Place],
+    index: usize,
+    removed: Option<LimitedBy>,
+) -> Option<i64> {
+    let place = &places[index];
+    let charger = &setup.chargers[place.charger];
+    let device = &setup.devices[place.device];
+    let lift = match removed {
+        Some(LimitedBy::Port) => Lift::Port,
+        Some(LimitedBy::Cable) => Lift::Cable,
+        Some(LimitedBy::Device) => Lift::Device,
+        Some(LimitedBy::Pool | LimitedBy::Combination) | None => Lift::Nothing,
+    };
+    let others: Vec<Place> = places
+        .iter()
+        .enumerate()
+        .filter(|(i, _)| *i != index)
+        .map(|(_, p)| p.clone())
+        .collect();
+    let used = pool_use(setup, place.charger, &others);
+    let mut tiers: Vec<Option<i64>> = vec![None; charger.ports.len()];
+    for other in others.iter().filter(|other| other.charger == place.charger) {
+        tiers[other.port] = Some(millionths(other.tier_w));
+    }
+    let ladder = Ladder::of(&charger.ports[place.port]);
+    let cable = carries(&setup.cables[place.cable], lift);
+    ladder
+        .contracts(&cable, device, lift)
+        .into_iter()
+        .filter(|(tier_w, contract)| {
+            let takes = taken(charger, *tier_w, contract);
+            let pools_hold = removed == Some(LimitedBy::Pool)
+                || charger.pools.iter().zip(&used).all(|(pool, used)| {
+                    !pool.ports.contains(&place.port) || used + takes <= millionths(pool.max_w)
+                });
+            let mut tiers = tiers.clone();
+            tiers[place.port] = Some(millionths(*tier_w));
+            pools_hold && (removed == Some(LimitedBy::Combination) || lines_allow(charger, &tiers))
+        })
+        .filter_map(|(_, contract)| hours_to_full(device, contract.inlet_w))
+        .map(millionths)
+        .min()
+}

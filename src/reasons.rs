@@ -1,0 +1,311 @@
+//! Why a device has no berth: the first cause that holds, as data, and its wording.
+
+use std::fmt;
+
+use crate::curve::hours_to_full;
+use crate::document::Reserve;
+use crate::options::{Choice, Choices, Ladder};
+use crate::place::{Place, lines_allow, pool_use};
+use crate::plan::Reason;
+use crate::setup::{DeviceSpec, Setup};
+use crate::units::{from_millionths, millionths, watts_text};
+use crate::usb::contract::{Lift, carries, contract, joins};
+use crate::usb::tier::offers_at;
+
+/// Why `device` has no berth beside `places`.
+pub(crate) fn reason(setup: &Setup, choices: &Choices, places: &[Place], device: usize) -> Reason {
+    let spec = &setup.devices[device];
+    if choices.by_device[device].is_empty() {
+        let because = nowhere(setup, spec);
+        return match pin_text(setup, spec) {
+            Some(pin) => Reason::PinnedImpossible {
+                pin,
+                because: Box::new(because),
+            },
+            None => because,
+        };
+    }
+    crowded_out(setup, choices, places, device)
+}
+
+/// Why a device could not sit anywhere even if it were alone.
+fn nowhere(setup: &Setup, device: &DeviceSpec) -> Reason {
+    let usable = |index: usize| device.pinned_cable.is_none_or(|pin| pin == index);
+    let fitting: Vec<usize> = (0..setup.cables.len())
+        .filter(|&c| usable(c) && setup.cables[c].to == device.inlet)
+        .collect();
+    if fitting.is_empty() {
+        return Reason::NoCableForInlet {
+            inlet: device.inlet.to_string(),
+        };
+    }
+    let reaching: Vec<usize> = fitting
+        .iter()
+        .copied()
+        .filter(|&c| setup.cables[c].length_m >= device.reach_m)
+        .collect();
+    if reaching.is_empty() {
+        let longest_m = fitting
+            .iter()
+            .map(|&c| setup.cables[c].length_m)
+            .fold(0.0, f64::max);
+        return Reason::NoCableReaches {
+            reach_m: device.reach_m,
+            longest_m,
+        };
+    }
+    let mut joined = false;
+    let mut best_w: Option<f64> = None;
+    let mut fills = false;
+    let mut tightest: Option<Reason> = None;
+    for (c, charger) in setup.chargers.iter().enumerate() {
+        for (p, port) in charger.ports.iter().enumerate() {
+            if device.pinned_port.is_some_and(|pin| pin != (c, p)) {
+                continue;
+            }
+            for cable in reaching.iter().map(|&cable| &setup.cables[cable]) {
+                if !joins(&port.connector, cable, device) {
+                    continue;
+                }
+                joined = true;
+                let carried = carries(cable, Lift::Nothing);
+                let modest = DeviceSpec {
+                    min_w: 0.0,
+                    ..device.clone()
+                };
+                for &tier_w in &port.tiers_w {
+                    let offers = offers_at(&port.offers, &port.connector, port.cap_w, tier_w);
+                    if let Some(found) = contract(&offers, tier_w, &carried, &modest, Lift::Nothing)
+                    {
+                        best_w = Some(best_w.map_or(found.inlet_w, |w| w.max(found.inlet_w)));
+                        if found.inlet_w >= device.min_w
+                            && hours_to_full(device, found.inlet_w).is_some()
+                        {
+                            fills = true;
+                            let needs_w = match charger.reserve {
+                                Reserve::Offer => tier_w,
+                                Reserve::Contract => found.port_w(),
+                            };
+                            tightest = tightest.or_else(|| too_tight(setup, c, p, needs_w));
+                        }
+                    }
+                }
+            }
+        }
+    }
+    if !joined {
+        let mut connectors: Vec<String> = reaching
+            .iter()
+            .map(|&cable| setup.cables[cable].from.to_string())
+            .collect();
+        connectors.sort();
+        connectors.dedup();
+        return Reason::NoPortForCable { connectors };
+    }
+    match best_w {
+        None => Reason::NoCommonSupply,
+        Some(best_w) if best_w < device.min_w => Reason::BelowMinimum {
+            best_w,
+            min_w: device.min_w,
+        },
+        Some(best_w) if !fills => Reason::NeverFull { best_w },
+        Some(_) => tightest.unwrap_or(Reason::NoRoom),
+    }
+}
+
+/// The pool or table that does not let even a lone device have `needs_w` on a port.
+fn too_tight(setup: &Setup, charger: usize, port: usize, needs_w: f64) -> Option<Reason> {
+    let spec = &setup.chargers[charger];
+    let pool = spec
+        .pools
+        .iter()
+        .find(|pool| pool.ports.contains(&port) && pool.max_w < needs_w);
+    match pool {
+        Some(pool) => Some(Reason::PoolTooSmall {
+            charger: spec.name.clone(),
+            pool: pool.name.clone(),
+            left_w: pool.max_w,
+            needs_w,
+        }),
+        None if !spec.lines.is_empty() => Some(Reason::NoCombination {
+            charger: spec.name.clone(),
+        }),
+        None => None,
+    }
+}
+
+/// Why a device that could sit alone finds no room beside the others.
+fn crowded_out(setup: &Setup, choices: &Choices, places: &[Place], device: usize) -> Reason {
+    let own = &choices.by_device[device];
+    let taken: Vec<(usize, usize)> = places.iter().map(|p| (p.charger, p.port)).collect();
+    let free_port = |choice: &Choice| {
+        let group = &choices.ports[choice.port];
+        group
+            .ports
+            .iter()
+            .copied()
+            .find(|&port| !taken.contains(&(group.charger, port)))
+    };
+    let on_free: Vec<(&Choice, usize)> = own
+        .iter()
+        .filter_map(|choice| free_port(choice).map(|port| (choice, port)))
+        .collect();
+    if on_free.is_empty() {
+        let mut groups: Vec<usize> = own.iter().map(|choice| choice.port).collect();
+        groups.sort_unstable();
+        groups.dedup();
+        let suits = |other: &Vec<Choice>| other.iter().any(|c| groups.contains(&c.port));
+        return Reason::FewerPorts {
+            devices: choices
+                .by_device
+                .iter()
+                .filter(|other| suits(other))
+                .count(),
+            ports: groups
+                .iter()
+                .map(|&group| choices.ports[group].ports.len())
+                .sum(),
+        };
+    }
+    let left = |choice: &Choice| {
+        let group = &choices.cables[choice.cable];
+        let used = places
+            .iter()
+            .filter(|place| group.cables.contains(&place.cable))
+            .count();
+        used < group.count as usize
+    };
+    let cabled: Vec<&(&Choice, usize)> =
+        on_free.iter().filter(|(choice, _)| left(choice)).collect();
+    if cabled.is_empty() {
+        let mut cables: Vec<String> = on_free
+            .iter()
+            .flat_map(|(choice, _)| &choices.cables[choice.cable].cables)
+            .map(|&cable| setup.cables[cable].name.clone())
+            .collect();
+        cables.sort();
+        cables.dedup();
+        return Reason::FewerCables { cables };
+    }
+    let mut pool_short: Option<(f64, Reason)> = None;
+    let mut table_short = None;
+    for &&(choice, port) in &cabled {
+        let c = choices.ports[choice.port].charger;
+        let charger = &setup.chargers[c];
+        let used = pool_use(setup, c, places);
+        let short = charger.pools.iter().zip(&used).find(|(pool, used)| {
+            pool.ports.contains(&port) && *used + choice.takes > millionths(pool.max_w)
+        });
+        if let Some((pool, &used)) = short {
+            let needs_w = from_millionths(choice.takes);
+            if pool_short
+                .as_ref()
+                .is_none_or(|(least, _)| needs_w < *least)
+            {
+                let reason = Reason::PoolTooSmall {
+                    charger: charger.name.clone(),
+                    pool: pool.name.clone(),
+                    left_w: (pool.max_w - from_millionths(used)).max(0.0),
+                    needs_w,
+                };
+                pool_short = Some((needs_w, reason));
+            }
+            continue;
+        }
+        let mut tiers: Vec<Option<i64>> = vec![None; charger.ports.len()];
+        for place in places.iter().filter(|place| place.charger == c) {
+            tiers[place.port] = Some(millionths(place.tier_w));
+        }
+        tiers[port] = Some(choice.tier);
+        if !lines_allow(charger, &tiers) {
+            table_short = Some(Reason::NoCombination {
+                charger: charger.name.clone(),
+            });
+        }
+    }
+    table_short
+        .or(pool_short.map(|(_, reason)| reason))
+        .unwrap_or(Reason::NoRoom)
+}
+
+fn pin_text(setup: &Setup, device: &DeviceSpec) -> Option<String> {
+    let port = device.pinned_port.map(|(charger, port)| {
+        let charger = &setup.chargers[charger];
+        format!("{}/{}", charger.name, charger.ports[port].name)
+    });
+    let cable = device
+        .pinned_cable
+        .map(|cable| format!("cable {}", setup.cables[cable].name));
+    match (port, cable) {
+        (Some(port), Some(cable)) => Some(format!("{port}, {cable}")),
+        (port, cable) => port.or(cable),
+    }
+}
+
+impl fmt::Display for Reason {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::PinnedImpossible { pin, because } => write!(f, "pinned to {pin}: {because}"),
+            Self::NoCableForInlet { inlet } => write!(f, "no cable ends in {inlet}"),
+            Self::NoCableReaches { reach_m, longest_m } => write!(
+                f,
+                "no cable reaches: it lies {reach_m} m away, the longest that fits is {longest_m} m"
+            ),
+            Self::NoPortForCable { connectors } => {
+                write!(
+                    f,
+                    "no port takes the other end of its cables ({})",
+                    connectors.join(", ")
+                )
+            }
+            Self::NoCommonSupply => f.write_str("no port offers a voltage that it accepts"),
+            Self::BelowMinimum { best_w, min_w } => write!(
+                f,
+                "gets {} at best and needs at least {}",
+                watts_text(*best_w),
+                watts_text(*min_w)
+            ),
+            Self::NeverFull { best_w } => {
+                write!(
+                    f,
+                    "never gets full with the {} it gets at best",
+                    watts_text(*best_w)
+                )
+            }
+            Self::FewerPorts { devices, ports } => {
+                write!(
+                    f,
+                    "{devices} devices for {ports} {}",
+                    plural(*ports, "port", "ports")
+                )
+            }
+            Self::FewerCables { cables } => {
+                write!(
+                    f,
+                    "a port is free, but no cable is left ({})",
+                    cables.join(", ")
+                )
+            }
+            Self::PoolTooSmall {
+                charger,
+                pool,
+                left_w,
+                needs_w,
+            } => write!(
+                f,
+                "pool {pool} of {charger} has {} left, and it needs {}",
+                watts_text(*left_w),
+                watts_text(*needs_w)
+            ),
+            Self::NoCombination { charger } => write!(
+                f,
+                "no combination of {charger} has room for it beside those in use"
+            ),
+            Self::NoRoom => f.write_str("no port, cable and limit fit together beside the others"),
+        }
+    }
+}
+
+fn plural<'a>(count: usize, one: &'a str, many: &'a str) -> &'a str {
+    if count == 1 { one } else { many }
+}
