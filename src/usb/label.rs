@@ -1,8 +1,19 @@
 //! Label text as people type it from the thing, to entries.
+//!
+//! The grammar is the setup document's own, drawn from labels as they are printed;
+//! the highest voltage is that of a USB cable (USB Type-C R2.1), for barrel plugs too.
 
+use std::fmt;
 use std::ops::Range;
 
-use super::{Accept, LabelEntry, Offer};
+use super::{Accept, Demand, LabelEntry, LabelVolts, Mark, Offer, Supply};
+
+#[cfg(test)]
+mod corpus;
+mod entry;
+mod reader;
+mod token;
+mod value;
 
 /// A part of a label that cannot be read.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -15,19 +26,120 @@ pub(crate) struct LabelFault {
     pub(crate) message: String,
 }
 
-/// Reads the lines of a label; every fault found, or every entry in order.
-pub(crate) fn parse(_lines: &[String]) -> Result<Vec<LabelEntry>, Vec<LabelFault>> {
-    unimplemented!()
+/// Reads the lines of a label as one text, joined by line breaks; every fault found,
+/// in the order of the text, or every entry in order, of which there is at least one.
+///
+/// Voltages are above 0 and at most 50 V, currents above 0 and at most 20 A; a text
+/// has at most 1024 entries and 100 000 bytes. The time taken grows with the length of
+/// the text alone.
+pub(crate) fn parse(lines: &[String]) -> Result<Vec<LabelEntry>, Vec<LabelFault>> {
+    let mut starts = Vec::with_capacity(lines.len());
+    let mut length = 0;
+    for (line, text) in lines.iter().enumerate() {
+        starts.push(length);
+        length += text.len() + 1;
+        if length - 1 > value::MAX_BYTES {
+            return Err(vec![LabelFault {
+                line,
+                span: 0..text.len(),
+                message: value::too_long(),
+            }]);
+        }
+    }
+    reader::read(&lines.join("\n")).map_err(|faults| {
+        faults
+            .into_iter()
+            .map(|(span, message)| {
+                let line = starts
+                    .partition_point(|&start| start <= span.start)
+                    .saturating_sub(1);
+                let start = starts.get(line).copied().unwrap_or_default();
+                let end = lines.get(line).map_or(0, String::len);
+                LabelFault {
+                    line,
+                    span: (span.start - start).min(end)..(span.end - start).min(end),
+                    message,
+                }
+            })
+            .collect()
+    })
 }
 
 impl LabelEntry {
-    /// The entry as something a port offers.
+    /// The entry as something a port offers. An unmarked range is programmable where
+    /// it ends within the standard power range, at 21 V or below.
     pub(crate) fn offered(self) -> Offer {
-        unimplemented!()
+        let supply = match self.volts {
+            LabelVolts::Single(volts) => Supply::Fixed { volts },
+            LabelVolts::Range {
+                low_v,
+                high_v,
+                mark,
+            } => match mark {
+                Mark::Pps => Supply::Pps { low_v, high_v },
+                Mark::None if high_v <= 21.0 => Supply::Pps { low_v, high_v },
+                Mark::Avs | Mark::None => Supply::Avs { low_v, high_v },
+            },
+        };
+        Offer {
+            supply,
+            amps: self.amps,
+            watts: self.watts,
+        }
     }
 
-    /// The entry as something a device accepts.
+    /// The entry as something a device accepts. An unmarked range is programmable
+    /// where its ends are those of the standard's programmable ranges (USB PD R3.0,
+    /// table 10-8; from 5 V in later versions), else a wide input.
     pub(crate) fn accepted(self) -> Accept {
-        unimplemented!()
+        let demand = match self.volts {
+            LabelVolts::Single(volts) => Demand::Fixed { volts },
+            LabelVolts::Range {
+                low_v,
+                high_v,
+                mark,
+            } => match mark {
+                Mark::Pps => Demand::Pps { low_v, high_v },
+                Mark::Avs => Demand::Avs { low_v, high_v },
+                Mark::None if looks_programmable(low_v, high_v) => Demand::Pps { low_v, high_v },
+                Mark::None => Demand::Wide { low_v, high_v },
+            },
+        };
+        Accept {
+            demand,
+            amps: self.amps,
+            watts: self.watts,
+        }
+    }
+}
+
+fn looks_programmable(low_v: f64, high_v: f64) -> bool {
+    low_v < 5.0 || (low_v == 5.0 && [5.9, 11.0, 16.0, 21.0].contains(&high_v))
+}
+
+/// As it would be printed. Entries that were read together, written one after another
+/// with commas between them, read back as themselves.
+impl fmt::Display for LabelEntry {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.volts {
+            LabelVolts::Single(volts) => write!(f, "{volts}V")?,
+            LabelVolts::Range {
+                low_v,
+                high_v,
+                mark,
+            } => {
+                f.write_str(match mark {
+                    Mark::None => "",
+                    Mark::Pps => "PPS ",
+                    Mark::Avs => "AVS ",
+                })?;
+                write!(f, "{low_v}-{high_v}V")?;
+            }
+        }
+        write!(f, " {}A", self.amps)?;
+        if self.watts.is_finite() {
+            write!(f, " {}W", self.watts)?;
+        }
+        Ok(())
     }
 }

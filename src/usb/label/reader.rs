@@ -1,0 +1,311 @@
+//! Pieces of a label to entries: one pass, and on past each fault to the next part.
+
+use std::ops::Range;
+
+use super::token::{Piece, Term, Token, tokens};
+use super::value;
+use crate::usb::{LabelEntry, Mark};
+
+/// A fault by its byte range in the whole text.
+pub(super) type Found = (Range<usize>, String);
+
+/// Reads a text; every fault in the order of the text, or every entry.
+pub(super) fn read(text: &str) -> Result<Vec<LabelEntry>, Vec<Found>> {
+    let mut reader = Reader {
+        text,
+        tokens: tokens(text),
+        at: 0,
+        mark: Mark::None,
+        open_mark: None,
+        words: None,
+        entry_in_line: false,
+        mains_in_line: false,
+        full: false,
+        entries: Vec::new(),
+        faults: Vec::new(),
+    };
+    reader.run();
+    if reader.faults.is_empty() {
+        Ok(reader.entries)
+    } else {
+        reader.faults.sort_by_key(|(span, _)| span.start);
+        Err(reader.faults)
+    }
+}
+
+pub(super) struct Reader<'text> {
+    pub(super) text: &'text str,
+    /// Never empty: the last one is [`Piece::End`].
+    pub(super) tokens: Vec<Token>,
+    pub(super) at: usize,
+    /// What the ranges from here on are marked as.
+    pub(super) mark: Mark,
+    /// A mark that no range has followed yet.
+    pub(super) open_mark: Option<Range<usize>>,
+    /// Leading words that no entry has followed yet.
+    pub(super) words: Option<Range<usize>>,
+    pub(super) entry_in_line: bool,
+    /// Whether a mains rating was found in this line: what follows it (`50/60Hz,
+    /// 1.5A`) belongs to it and is no fault of its own.
+    pub(super) mains_in_line: bool,
+    pub(super) full: bool,
+    pub(super) entries: Vec<LabelEntry>,
+    pub(super) faults: Vec<Found>,
+}
+
+impl Reader<'_> {
+    fn run(&mut self) {
+        while self.piece(0) != Piece::End && !self.full {
+            if self.mains_in_line && !self.part_has_volts() {
+                self.skip_part();
+                self.separator();
+            } else {
+                self.part();
+            }
+        }
+        if self.full {
+            return;
+        }
+        self.refuse_open_mark();
+        if let Some(words) = self.words.take() {
+            self.refuse_words(words);
+        }
+        if self.entries.is_empty() && self.faults.is_empty() {
+            self.fault(0..self.text.len(), value::NOTHING.to_owned());
+        }
+    }
+
+    pub(super) fn token(&self, ahead: usize) -> Token {
+        let last = self.tokens.len() - 1;
+        self.tokens[(self.at + ahead).min(last)]
+    }
+
+    pub(super) fn piece(&self, ahead: usize) -> Piece {
+        self.token(ahead).piece
+    }
+
+    /// The end of the piece before the current one.
+    pub(super) fn end(&self) -> usize {
+        self.at.checked_sub(1).map_or(0, |at| self.tokens[at].end)
+    }
+
+    pub(super) fn fault(&mut self, span: Range<usize>, message: String) {
+        self.faults.push((span, message));
+    }
+
+    pub(super) fn quote(&self, span: Range<usize>) -> String {
+        value::quoted(&self.text[span])
+    }
+
+    /// From the start of a part through its leading words to its entry, or to the
+    /// separator behind it.
+    fn part(&mut self) {
+        loop {
+            let token = self.token(0);
+            match token.piece {
+                Piece::End => return,
+                piece if is_separator(piece) => return self.separator(),
+                Piece::Word(Term::Pps) => self.take_mark(Mark::Pps),
+                Piece::Word(Term::Avs) => self.take_mark(Mark::Avs),
+                Piece::Number(_) if self.volts_ahead(0) => return self.entry(),
+                Piece::Number(_) if self.number_in_name() => self.take_word(),
+                Piece::Number(_) | Piece::Malformed => return self.stray_number(),
+                Piece::Word(_) => self.take_word(),
+                Piece::Dash if self.minus_ahead() => {
+                    let number = self.token(1);
+                    self.fault(token.start..number.end, value::not_positive("voltage"));
+                    return self.skip_part();
+                }
+                Piece::Colon
+                | Piece::Dash
+                | Piece::Dot
+                | Piece::Slash
+                | Piece::Open
+                | Piece::Close
+                | Piece::Ornament => self.at += 1,
+                Piece::Comma
+                | Piece::Semicolon
+                | Piece::Break
+                | Piece::DirectSign
+                | Piece::Tilde
+                | Piece::Other => return self.not_understood(),
+            }
+        }
+    }
+
+    fn take_mark(&mut self, mark: Mark) {
+        self.refuse_open_mark();
+        self.mark = mark;
+        self.open_mark = Some(self.token(0).span());
+        self.at += 1;
+    }
+
+    fn take_word(&mut self) {
+        let token = self.token(0);
+        let start = self.words.as_ref().map_or(token.start, |words| words.start);
+        self.words = Some(start..token.end);
+        self.at += 1;
+    }
+
+    /// Whether a number that is no voltage belongs to a name, as in `Output 1:`,
+    /// `USB-C2`, `1)`.
+    fn number_in_name(&self) -> bool {
+        let unit_follows = matches!(
+            self.piece(1),
+            Piece::Word(Term::Amps | Term::Milliamps | Term::Watts)
+        );
+        let listed = matches!(self.piece(1), Piece::Colon | Piece::Dot | Piece::Close);
+        !unit_follows && (listed || self.words.is_some() || self.open_mark.is_some())
+    }
+
+    fn minus_ahead(&self) -> bool {
+        let number = self.token(1);
+        let apart = !self.token(0).glued
+            || self
+                .at
+                .checked_sub(1)
+                .is_none_or(|at| is_separator(self.tokens[at].piece));
+        apart && number.glued && matches!(number.piece, Piece::Number(_))
+    }
+
+    /// Whether a voltage or a range of voltages begins at a piece.
+    pub(super) fn volts_ahead(&self, ahead: usize) -> bool {
+        let token = self.token(ahead);
+        if !matches!(token.piece, Piece::Number(_)) {
+            return false;
+        }
+        if is_volts(self.piece(ahead + 1)) {
+            return true;
+        }
+        self.range_ahead(ahead + 1) && !self.ends_name(ahead)
+    }
+
+    /// Whether `-` and a second voltage stand at a piece.
+    pub(super) fn range_ahead(&self, ahead: usize) -> bool {
+        matches!(self.piece(ahead), Piece::Dash | Piece::Tilde)
+            && matches!(self.piece(ahead + 1), Piece::Number(_))
+            && is_volts(self.piece(ahead + 2))
+    }
+
+    /// Whether a number is glued to a single letter: the `1` of `C1-5V 3A`.
+    fn ends_name(&self, ahead: usize) -> bool {
+        let before = (self.at + ahead).checked_sub(1).map(|at| self.tokens[at]);
+        self.token(ahead).glued
+            && before.is_some_and(|word| {
+                matches!(word.piece, Piece::Word(_)) && self.text[word.span()].chars().count() == 1
+            })
+    }
+
+    /// A number that neither begins a voltage nor belongs to a name.
+    fn stray_number(&mut self) {
+        self.words = None;
+        self.open_mark = None;
+        self.entry_in_line = true;
+        let part = self.with_glued_word();
+        let with_unit = self.token(0).start..self.token(1).end;
+        let (span, message) = match (self.piece(0), self.piece(1)) {
+            (Piece::Malformed, _) => (self.token(0).span(), value::MALFORMED),
+            (_, Piece::Word(Term::Amps | Term::Milliamps)) => (with_unit, value::NO_VOLTAGE),
+            (_, Piece::Word(Term::Watts)) => (with_unit, value::WATTS_ALONE),
+            _ => (part, value::NOT_A_VOLTAGE),
+        };
+        self.fault(span, message.to_owned());
+        self.skip_part();
+    }
+
+    fn not_understood(&mut self) {
+        self.words = None;
+        self.open_mark = None;
+        let part = self.with_glued_word();
+        let message = value::not_understood(&self.quote(part.clone()));
+        self.fault(part, message);
+        self.skip_part();
+    }
+
+    fn refuse_open_mark(&mut self) {
+        if let Some(mark) = self.open_mark.take() {
+            let message = value::empty_mark(&self.text[mark.clone()]);
+            self.fault(mark, message);
+        }
+    }
+
+    fn refuse_words(&mut self, words: Range<usize>) {
+        let message = if self.entries.is_empty() && self.faults.is_empty() {
+            value::NOTHING
+        } else {
+            value::ONLY_WORDS
+        };
+        self.fault(words, message.to_owned());
+    }
+
+    /// Passes over a separator, if one stands here, and closes the part before it.
+    fn separator(&mut self) {
+        match self.piece(0) {
+            // A mark, and words such as `Output:`, hold for the lines below them.
+            Piece::Break => {
+                self.entry_in_line = false;
+                self.mains_in_line = false;
+            }
+            piece if is_separator(piece) => {
+                self.refuse_open_mark();
+                if self.entry_in_line
+                    && let Some(words) = self.words.take()
+                {
+                    self.refuse_words(words);
+                }
+            }
+            _ => return,
+        }
+        self.at += 1;
+    }
+
+    /// To the next separator, or behind the next `/` that a voltage follows.
+    pub(super) fn skip_part(&mut self) {
+        loop {
+            let piece = self.piece(0);
+            if piece == Piece::End || is_separator(piece) {
+                return;
+            }
+            self.at += 1;
+            if piece == Piece::Slash && self.volts_ahead(0) {
+                return;
+            }
+        }
+    }
+
+    /// Whether a voltage stands before the next separator.
+    fn part_has_volts(&self) -> bool {
+        self.tokens[self.at..]
+            .windows(2)
+            .take_while(|pair| !is_separator(pair[0].piece))
+            .any(|pair| matches!(pair[0].piece, Piece::Number(_)) && is_volts(pair[1].piece))
+    }
+
+    pub(super) fn skip(&mut self, piece: Piece) {
+        if self.piece(0) == piece {
+            self.at += 1;
+        }
+    }
+
+    /// The current piece with the word glued to it: `5Q`.
+    pub(super) fn with_glued_word(&self) -> Range<usize> {
+        let (token, next) = (self.token(0), self.token(1));
+        let is_number = matches!(token.piece, Piece::Number(_) | Piece::Malformed);
+        if is_number && next.glued && matches!(next.piece, Piece::Word(_)) {
+            token.start..next.end
+        } else {
+            token.span()
+        }
+    }
+}
+
+pub(super) fn is_separator(piece: Piece) -> bool {
+    matches!(
+        piece,
+        Piece::Comma | Piece::Semicolon | Piece::Break | Piece::Word(Term::Or)
+    )
+}
+
+pub(super) fn is_volts(piece: Piece) -> bool {
+    matches!(piece, Piece::Word(Term::Volts | Term::AlternatingVolts))
+}

@@ -1,0 +1,162 @@
+//! What the numbers of a label may be, and the sentence for each thing that is wrong.
+
+use crate::usb::LabelVolts;
+
+/// The most entries that one text may have.
+pub(crate) const MAX_ENTRIES: usize = 1024;
+
+/// The longest text that is read, in bytes, line breaks included.
+pub(crate) const MAX_BYTES: usize = 100_000;
+
+/// The highest voltage of an entry: what a USB cable is rated for at most (USB Type-C
+/// R2.1, EPR cables). A barrel plug is held to it too.
+pub(super) const MAX_V: f64 = 50.0;
+
+/// Voltages from here on are taken for the mains, whose lowest nominal voltage is
+/// 100 V, less a tenth (common practice).
+pub(super) const MAINS_V: f64 = 90.0;
+
+/// The largest current of an entry: above any that a small plug carries, and far below
+/// milliamps written without their `m`.
+pub(super) const MAX_A: f64 = 20.0;
+
+/// By how much printed watts may exceed volts × amps: labels round.
+const WATTS_SLACK: f64 = 1.03;
+
+pub(super) const MAINS: &str = "that is the mains side: write the direct-current side, as in 5V 3A";
+pub(super) const TILDE_RANGE: &str =
+    "a range is written with a hyphen, as in 3.3-11V; ~ stands for alternating current";
+pub(super) const NOTHING: &str = "no voltage with a current here: write one, as in 5V 3A";
+pub(super) const ONLY_WORDS: &str = "these words have no voltage with a current after them";
+pub(super) const NO_CURRENT: &str = "a voltage with no current: write both, as in 5V 3A";
+pub(super) const NO_VOLTAGE: &str = "a current with no voltage: write both, as in 5V 3A";
+pub(super) const WATTS_ALONE: &str =
+    "watts with no voltage and current before them: write all three, as in 20V 3.25A 65W";
+pub(super) const NOT_A_VOLTAGE: &str = "not a voltage: write it with its unit, as in 5V";
+pub(super) const NOT_A_CURRENT: &str = "not a current: write it with its unit, as in 3A or 3000mA";
+pub(super) const MALFORMED: &str = "not a number: it has more than one decimal point or comma";
+pub(super) const REVERSED: &str = "a range goes from the lower to the higher voltage";
+pub(super) const SEVERAL_RANGES: &str =
+    "a range needs a current of its own, as in 3.3-5.9V 3A / 3.3-11V 3A";
+pub(super) const LATE_MARK: &str =
+    "a mark stands before its range, with a comma before it, as in 5V 3A, PPS 3.3-11V 3A";
+pub(super) const NO_SEPARATOR: &str = "entries are separated by a comma, as in 5V 3A, 9V 2A";
+pub(super) const OPEN_BRACKET: &str = "this bracket is not closed behind the watts";
+pub(super) const THOUSANDS: &str = "a comma is a decimal comma, which makes this less than an amp: \
+     write it without the comma, as in 2000mA";
+
+/// The part of a label for a message: cut where it is long, on one line.
+pub(super) fn quoted(part: &str) -> String {
+    const LONGEST: usize = 24;
+    let mut shown: String = part
+        .chars()
+        .take(LONGEST)
+        .map(|c| {
+            if c.is_control() {
+                char::REPLACEMENT_CHARACTER
+            } else {
+                c
+            }
+        })
+        .collect();
+    if part.chars().nth(LONGEST).is_some() {
+        shown.push('…');
+    }
+    shown
+}
+
+pub(super) fn not_understood(part: &str) -> String {
+    format!("`{part}` is not understood: an entry is a voltage and a current, as in 5V 3A")
+}
+
+pub(super) fn not_between(part: &str) -> String {
+    format!("`{part}` stands where the current should be, as in 5V 3A")
+}
+
+pub(super) fn not_after(part: &str) -> String {
+    format!("`{part}` is not understood after an entry: separate entries by commas")
+}
+
+pub(super) fn not_positive(quantity: &str) -> String {
+    format!("a {quantity} must be above 0")
+}
+
+pub(super) fn empty_mark(mark: &str) -> String {
+    format!(
+        "no range follows this mark: write one, as in {mark} {}",
+        range_for(mark)
+    )
+}
+
+pub(super) fn marked_single(mark: &str, volts: &str) -> String {
+    format!(
+        "{mark} marks a range, as in {mark} {}, but {} is a single voltage",
+        range_for(mark),
+        quoted(volts)
+    )
+}
+
+fn range_for(mark: &str) -> &'static str {
+    if mark.eq_ignore_ascii_case("avs") {
+        "9-20V 3A"
+    } else {
+        "3.3-11V 3A"
+    }
+}
+
+pub(super) fn too_many() -> String {
+    format!("more than {MAX_ENTRIES} entries in one text, the most that is read")
+}
+
+pub(super) fn too_long() -> String {
+    format!("a text of more than {MAX_BYTES} bytes, the longest that is read")
+}
+
+/// The lowest and the highest voltage.
+pub(super) fn bounds(volts: LabelVolts) -> (f64, f64) {
+    match volts {
+        LabelVolts::Single(volts) => (volts, volts),
+        LabelVolts::Range { low_v, high_v, .. } => (low_v, high_v),
+    }
+}
+
+/// What is wrong with a voltage, if anything. A voltage that is not finite is above
+/// the most.
+pub(super) fn check_volts(volts: f64) -> Option<String> {
+    match volts {
+        v if v <= 0.0 => Some(not_positive("voltage")),
+        v if v <= MAX_V => None,
+        _ => Some(format!(
+            "above {MAX_V} V, the highest voltage of a USB cable"
+        )),
+    }
+}
+
+pub(super) fn check_amps(amps: f64) -> Option<String> {
+    match amps {
+        a if a <= 0.0 => Some(not_positive("current")),
+        a if a <= MAX_A => None,
+        _ => Some(format!(
+            "above {MAX_A} A, the most that is read: milliamps are written mA"
+        )),
+    }
+}
+
+/// What is wrong with the watts of an entry that has at most `most_w` by its volts and
+/// amps.
+pub(super) fn check_watts(watts: f64, most_w: f64) -> Option<String> {
+    // A last digit lost in the product must not decide at exactly 3 %.
+    const ROUNDING: f64 = 1.0 + 1e-9;
+    if watts <= 0.0 {
+        return Some(not_positive("power"));
+    }
+    let fits = watts <= most_w * WATTS_SLACK * ROUNDING;
+    (!fits).then(|| "more than 3 % above what the voltage and the current give".to_owned())
+}
+
+/// Whether a number of milliamps looks like thousands with a comma: `2,000`.
+pub(super) fn reads_as_thousands(number: &str) -> bool {
+    number
+        .split_once(',')
+        .is_some_and(|(_, decimals)| decimals.len() == 3)
+}
