@@ -28,7 +28,11 @@ impl Options {
 
 impl Default for Options {
     fn default() -> Self {
-        Self { budget: Self::DEFAULT_BUDGET, time_limit: None, interrupt: None }
+        Self {
+            budget: Self::DEFAULT_BUDGET,
+            time_limit: None,
+            interrupt: None,
+        }
     }
 }
 

@@ -16,7 +16,10 @@ pub(crate) fn millionths(value: f64) -> i64 {
 }
 
 /// `value` rounded to 1e-6, as documents print it.
-#[expect(clippy::cast_precision_loss, reason = "below 2^53 for every checked quantity")]
+#[expect(
+    clippy::cast_precision_loss,
+    reason = "below 2^53 for every checked quantity"
+)]
 pub(crate) fn rounded(value: f64) -> f64 {
     millionths(value) as f64 / 1e6
 }

@@ -54,11 +54,19 @@ impl fmt::Display for Connector {
 /// asks for.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) enum Supply {
-    Fixed { volts: f64 },
+    Fixed {
+        volts: f64,
+    },
     /// Programmable Power Supply.
-    Pps { low_v: f64, high_v: f64 },
+    Pps {
+        low_v: f64,
+        high_v: f64,
+    },
     /// Adjustable Voltage Supply.
-    Avs { low_v: f64, high_v: f64 },
+    Avs {
+        low_v: f64,
+        high_v: f64,
+    },
 }
 
 /// What one entry of a port's label offers.
@@ -74,11 +82,22 @@ pub(crate) struct Offer {
 /// What one entry of a device's label accepts.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) enum Demand {
-    Fixed { volts: f64 },
-    Pps { low_v: f64, high_v: f64 },
-    Avs { low_v: f64, high_v: f64 },
+    Fixed {
+        volts: f64,
+    },
+    Pps {
+        low_v: f64,
+        high_v: f64,
+    },
+    Avs {
+        low_v: f64,
+        high_v: f64,
+    },
     /// Any fixed supply within the range.
-    Wide { low_v: f64, high_v: f64 },
+    Wide {
+        low_v: f64,
+        high_v: f64,
+    },
 }
 
 /// One accepted entry with its currents, as in [`Offer`].

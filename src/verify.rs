@@ -25,5 +25,7 @@ pub struct Violation {
 /// Checks every rule and recomputes every number of `plan`. Optimality is not
 /// checked.
 pub fn verify(_setup: &Setup, _plan: &Plan) -> Verification {
-    Verification { violations: Vec::new() }
+    Verification {
+        violations: Vec::new(),
+    }
 }
