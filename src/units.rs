@@ -21,7 +21,10 @@ pub(crate) fn rounded(value: f64) -> f64 {
 }
 
 /// Whole millionths as the quantity they stand for.
-#[expect(clippy::cast_precision_loss, reason = "below 2^53 for every checked quantity")]
+#[expect(
+    clippy::cast_precision_loss,
+    reason = "below 2^53 for every checked quantity"
+)]
 pub(crate) fn from_millionths(value: i64) -> f64 {
     value as f64 / 1e6
 }
