@@ -11,6 +11,7 @@ mod input;
 mod limits;
 mod options;
 mod plan;
+pub mod report;
 mod setup;
 mod units;
 mod usb;
