@@ -1,8 +1,111 @@
 //! The command line: arguments in, streams and an exit code out.
+//!
+//! Each subcommand is a short file that reads its texts, asks the library one
+//! question and writes the answer: results on standard output, what went wrong on
+//! standard error (with `--json`, faults are the result).
+
+mod assign;
+mod check;
+mod example;
+mod exit;
+mod faults;
+mod input;
+mod output;
+mod schema;
+mod seam;
+mod verify;
 
 use std::process::ExitCode;
 
+use clap::{Parser, Subcommand, ValueEnum};
+
+pub use exit::Exit;
+use output::Output;
+
+const AFTER_HELP: &str = "\
+Exit codes:
+  0    every device has a berth, and none is late; or what was asked for is fine
+  1    a plan, but not all are served in time; or `verify` refuses
+  2    bad input or usage
+  3    the answer could not be given or written, through no fault of the input
+  130  stopped before there was any plan";
+
+/// Finds which device goes on which charger port, through which cable, so that the
+/// last one is full as early as possible, and proves it.
+#[derive(Debug, Parser)]
+#[command(name = "wattberth", version, about, after_help = AFTER_HELP, arg_required_else_help = true)]
+struct Cli {
+    /// When to use colour; the environment's `NO_COLOR` is obeyed by `auto`.
+    #[arg(long, global = true, value_enum, default_value_t = Colour::Auto, value_name = "WHEN")]
+    color: Colour,
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Assign(assign::Args),
+    Check(check::Args),
+    Verify(verify::Args),
+    Example(example::Args),
+    Schema(schema::Args),
+}
+
+/// When to use colour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Colour {
+    /// On a terminal only.
+    Auto,
+    /// Even into a file or a pipe.
+    Always,
+    /// Not at all.
+    Never,
+}
+
 /// Runs the command line of this process.
 pub fn run() -> ExitCode {
-    ExitCode::from(2)
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(message) => return usage(&message).into(),
+    };
+    let out = Output::new(cli.color);
+    let ended = match cli.command {
+        Command::Assign(args) => assign::run(&args, &out),
+        Command::Check(args) => check::run(&args, &out),
+        Command::Verify(args) => verify::run(&args, &out),
+        Command::Example(example::Args {}) => example::run(),
+        Command::Schema(args) => schema::run(&args),
+    };
+    out.end(ended).into()
+}
+
+/// Help and the version on standard output; wrong usage on standard error.
+fn usage(message: &clap::Error) -> Exit {
+    // A reader that has gone away needs no help.
+    let _ = message.print();
+    if message.use_stderr() {
+        Exit::BadInput
+    } else {
+        Exit::Done
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    use super::{AFTER_HELP, Cli, Exit};
+
+    #[test]
+    fn the_arguments_are_consistent() {
+        Cli::command().debug_assert();
+    }
+
+    #[test]
+    fn the_help_names_every_exit_code() {
+        for exit in Exit::ALL {
+            let line = format!("\n  {:<4} ", exit.code());
+            assert!(AFTER_HELP.contains(&line), "no line for {}", exit.code());
+        }
+    }
 }

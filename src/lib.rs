@@ -15,6 +15,7 @@ mod options;
 mod place;
 mod plan;
 mod reasons;
+pub mod report;
 mod setup;
 mod units;
 mod usb;

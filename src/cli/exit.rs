@@ -1,0 +1,51 @@
+//! What the process says by its exit code.
+
+use std::process::ExitCode;
+
+/// The exit codes and their meanings; they are part of the interface.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum Exit {
+    /// 0: every device has a berth and none is late; the setup has no fault; the plan
+    /// is legal and its numbers are right; what was asked for was printed.
+    Done,
+    /// 1: there is a plan, but a device is late or has no berth; or `verify` refuses
+    /// the plan.
+    NotServed,
+    /// 2: the input has faults, cannot be read, or the usage is wrong.
+    BadInput,
+    /// 3: through no fault of the input there is no answer, or it could not be
+    /// written.
+    Failed,
+    /// 130: stopped, by Ctrl-C or by a limit, before there was any plan.
+    Interrupted,
+}
+
+impl Exit {
+    /// All of them.
+    pub const ALL: [Self; 5] = [
+        Self::Done,
+        Self::NotServed,
+        Self::BadInput,
+        Self::Failed,
+        Self::Interrupted,
+    ];
+
+    /// The number.
+    pub const fn code(self) -> u8 {
+        match self {
+            Self::Done => 0,
+            Self::NotServed => 1,
+            Self::BadInput => 2,
+            Self::Failed => 3,
+            // 128 + 2, the number of the interrupt signal, as shells count.
+            Self::Interrupted => 130,
+        }
+    }
+}
+
+impl From<Exit> for ExitCode {
+    fn from(exit: Exit) -> Self {
+        Self::from(exit.code())
+    }
+}

@@ -1,0 +1,227 @@
+//! Faults of the input, for people with the line they mean, for programs as JSON.
+
+use std::io::{self, Write};
+use std::ops::Range;
+
+use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet};
+use serde_json::{Value, json};
+
+use super::input::Text;
+use crate::Fault;
+use crate::report::printable;
+
+/// Columns of the page.
+const WIDTH: usize = 80;
+/// The most bytes of a line that are looked at on either side of a fault: a document
+/// may be one line of megabytes.
+const AROUND: usize = 400;
+
+/// Writes every fault with its place, its path, its sentence and its line.
+pub(super) fn write(faults: &[Fault], texts: &[Text], out: &mut impl Write) -> io::Result<()> {
+    let renderer = Renderer::styled().term_width(WIDTH);
+    for (i, fault) in faults.iter().enumerate() {
+        if i > 0 {
+            writeln!(out)?;
+        }
+        let text = texts.iter().find(|text| text.file == fault.file);
+        writeln!(out, "{}", renderer.render(&[group(fault, text)]))?;
+    }
+    if faults.len() > 1 {
+        writeln!(out, "\n{} faults", faults.len())?;
+    }
+    Ok(())
+}
+
+/// `{"errors": […]}`; what a fault does not have is null.
+pub(super) fn to_json(faults: &[Fault]) -> String {
+    let errors: Vec<Value> = faults
+        .iter()
+        .map(|fault| {
+            json!({
+                "file": some(&fault.file),
+                "line": (fault.line > 0).then_some(fault.line),
+                "column": (fault.column > 0).then_some(fault.column),
+                "path": some(&fault.path),
+                "message": fault.message,
+                "suggestion": fault.suggestion,
+            })
+        })
+        .collect();
+    format!("{:#}", json!({ "errors": errors }))
+}
+
+/// The same shape for a setup without a fault.
+pub(super) fn none_json(counts: &Value) -> String {
+    format!("{:#}", json!({ "errors": [], "setup": counts }))
+}
+
+fn some(text: &str) -> Option<&str> {
+    (!text.is_empty()).then_some(text)
+}
+
+fn group<'a>(fault: &'a Fault, text: Option<&'a Text>) -> Group<'a> {
+    let group = Group::with_title(Level::ERROR.primary_title(printable(&fault.message)));
+    let file = printable(&fault.file);
+    let path = printable(&fault.path);
+    let shown = text
+        .filter(|_| fault.line > 0)
+        .and_then(|text| excerpt(&text.text, &fault.span));
+    let mut group = if let Some(excerpt) = shown {
+        let annotation = AnnotationKind::Primary.span(excerpt.span).label(path);
+        let snippet = Snippet::source(excerpt.text)
+            .line_start(fault.line)
+            .annotation(annotation);
+        if excerpt.whole_line {
+            group.element(snippet.path(file))
+        } else {
+            // Where the line is cut, the renderer would count from the cut.
+            let origin = Origin::path(file)
+                .line(fault.line)
+                .char_column(fault.column);
+            group.element(origin).element(snippet)
+        }
+    } else {
+        let mut group = group;
+        if !file.is_empty() {
+            group = group.element(Origin::path(file));
+        }
+        if !path.is_empty() {
+            group = group.element(Level::NOTE.message(format!("at {path}")));
+        }
+        group
+    };
+    if let Some(near) = &fault.suggestion {
+        let near = printable(near);
+        group = group.element(Level::HELP.message(format!("did you mean `{near}`?")));
+    }
+    group
+}
+
+/// What is shown of a text.
+struct Excerpt<'a> {
+    /// The line in which the span begins, or the part of it around the span.
+    text: &'a str,
+    /// The span in that part, no further than its end.
+    span: Range<usize>,
+    whole_line: bool,
+}
+
+fn excerpt<'a>(text: &'a str, span: &Range<usize>) -> Option<Excerpt<'a>> {
+    let start = floor(text, span.start);
+    let line_start = text[..start].rfind('\n').map_or(0, |at| at + 1);
+    let line_end = text[start..].find('\n').map_or(text.len(), |at| start + at);
+    let from = floor(text, line_start.max(start.saturating_sub(AROUND)));
+    let to = floor(text, line_end.min(start + AROUND));
+    let end = floor(text, span.end.clamp(start, to));
+    Some(Excerpt {
+        text: text.get(from..to)?,
+        span: start - from..end - from,
+        whole_line: from == line_start,
+    })
+}
+
+/// The nearest place at or before `at` where a character begins.
+fn floor(text: &str, at: usize) -> usize {
+    (0..=at.min(text.len()))
+        .rev()
+        .find(|&at| text.is_char_boundary(at))
+        .unwrap_or(0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Fault, Text, excerpt, to_json, write};
+
+    #[test]
+    fn the_excerpt_is_the_line_or_the_part_of_it() {
+        let long = format!("{}é{}", "a".repeat(5000), "b".repeat(5000));
+        for (text, span, shown, marked) in [
+            ("one\ntwo\nthree", 4..7, "two", "two"),
+            ("one\ntwo\nthree", 4..13, "two", "two"),
+            ("one", 0..0, "one", ""),
+            ("one", 90..99, "one", ""),
+            ("", 0..0, "", ""),
+            ("é", 1..2, "é", "é"),
+            (&long, 5000..5002, &long[4600..5400], "é"),
+            ("a\n", 2..2, "", ""),
+        ] {
+            let found = excerpt(text, &span).expect("inside the text");
+            assert_eq!(found.text, shown);
+            assert_eq!(&found.text[found.span], marked, "{span:?} of {shown:?}");
+            assert_eq!(found.whole_line, text.len() < 5000);
+        }
+    }
+
+    fn rendered(faults: &[Fault], texts: &[Text]) -> String {
+        let mut bytes = Vec::new();
+        write(faults, texts, &mut bytes).expect("a vector takes every byte");
+        let text = String::from_utf8(bytes).expect("text");
+        anstream::adapter::strip_str(&text).to_string()
+    }
+
+    #[test]
+    fn faults_show_their_line() {
+        let texts = [Text {
+            file: "bag.json".to_owned(),
+            text: "{\n  \"name\": \"é\", \"chargr\": []\n}\n".to_owned(),
+        }];
+        let faults = [
+            Fault {
+                file: "bag.json".to_owned(),
+                line: 2,
+                column: 16,
+                span: 18..26,
+                path: "chargr".to_owned(),
+                message: "the field `chargr` is not known".to_owned(),
+                suggestion: Some("chargers".to_owned()),
+            },
+            Fault {
+                file: "gone.json".to_owned(),
+                message: "there is no such file".to_owned(),
+                ..Fault::default()
+            },
+            Fault {
+                path: "devices[0]".to_owned(),
+                message: "a document\u{1b}[31m without text".to_owned(),
+                ..Fault::default()
+            },
+        ];
+        insta::assert_snapshot!(rendered(&faults, &texts), @r#"
+        error: the field `chargr` is not known
+         --> bag.json:2:16
+          |
+        2 |   "name": "é", "chargr": []
+          |                ^^^^^^^^ chargr
+          |
+          = help: did you mean `chargers`?
+
+        error: there is no such file
+        --> gone.json
+
+        error: a document\u{1b}[31m without text
+         |
+         = note: at devices[0]
+
+        3 faults
+        "#);
+    }
+
+    #[test]
+    fn faults_as_data_have_null_for_what_is_missing() {
+        let fault = Fault {
+            file: "a.json".to_owned(),
+            line: 3,
+            column: 7,
+            message: "is wrong".to_owned(),
+            ..Fault::default()
+        };
+        let json: serde_json::Value = serde_json::from_str(&to_json(&[fault])).expect("it is JSON");
+        assert_eq!(
+            json,
+            serde_json::json!({ "errors": [{
+                "file": "a.json", "line": 3, "column": 7, "path": null,
+                "message": "is wrong", "suggestion": null,
+            }] })
+        );
+    }
+}

@@ -1,0 +1,137 @@
+//! The texts that the arguments name: read whole, refused in one sentence.
+
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+
+use crate::{Error, Fault, Result, Setup, Source};
+
+/// Larger than any document within the library's limits; a device file has no end.
+const MAX_BYTES: u64 = 64 << 20;
+
+/// The arguments that make a setup.
+#[derive(Debug, clap::Args)]
+pub(super) struct SetupArgs {
+    /// The setup document; `-` reads standard input.
+    #[arg(value_name = "SETUP.json")]
+    pub(super) setup: PathBuf,
+    /// A document whose chargers replace the setup's; may be given several times.
+    #[arg(long = "charger", value_name = "FILE")]
+    pub(super) chargers: Vec<PathBuf>,
+}
+
+/// One text with its name, kept so that faults can show the line they mean.
+#[derive(Debug)]
+pub(super) struct Text {
+    pub(super) file: String,
+    pub(super) text: String,
+}
+
+impl Text {
+    pub(super) fn source(&self) -> Source<'_> {
+        Source {
+            file: &self.file,
+            text: &self.text,
+        }
+    }
+}
+
+/// Reads the texts that `paths` name, in order; every one that cannot be read is a
+/// fault.
+pub(super) fn read_all<'a>(paths: impl Iterator<Item = &'a PathBuf>) -> Result<Vec<Text>> {
+    let mut texts = Vec::new();
+    let mut faults = Vec::new();
+    let mut stdin_taken = false;
+    for path in paths {
+        let from_stdin = path == Path::new("-");
+        let file = if from_stdin {
+            "<stdin>".to_owned()
+        } else {
+            path.display().to_string()
+        };
+        let read = if from_stdin && stdin_taken {
+            Err("standard input can be read only once".to_owned())
+        } else if from_stdin {
+            stdin_taken = true;
+            read_text(io::stdin().lock())
+        } else {
+            read_file(path)
+        };
+        match read {
+            Ok(text) => texts.push(Text { file, text }),
+            Err(message) => faults.push(Fault {
+                file,
+                message,
+                ..Fault::default()
+            }),
+        }
+    }
+    if faults.is_empty() {
+        Ok(texts)
+    } else {
+        Err(Error::Input(faults))
+    }
+}
+
+/// The setup of the bag's text, which comes first, and those of the chargers.
+pub(super) fn setup(texts: &[Text]) -> Result<Setup> {
+    let sources: Vec<Source<'_>> = texts.iter().map(Text::source).collect();
+    match sources.split_first() {
+        Some((bag, chargers)) => Setup::from_sources(*bag, chargers),
+        None => Err(Error::Options {
+            message: "no setup was named".to_owned(),
+        }),
+    }
+}
+
+fn read_file(path: &Path) -> Result<String, String> {
+    if path.is_dir() {
+        return Err("is a directory, not a document".to_owned());
+    }
+    read_text(File::open(path).map_err(|error| cannot_read(&error))?)
+}
+
+fn read_text(from: impl Read) -> Result<String, String> {
+    let mut bytes = Vec::new();
+    from.take(MAX_BYTES + 1)
+        .read_to_end(&mut bytes)
+        .map_err(|error| cannot_read(&error))?;
+    if u64::try_from(bytes.len()).is_ok_and(|length| length > MAX_BYTES) {
+        return Err(format!("is larger than {} MiB", MAX_BYTES >> 20));
+    }
+    String::from_utf8(bytes).map_err(|error| {
+        format!(
+            "is not UTF-8 text: byte {} is wrong",
+            error.utf8_error().valid_up_to() + 1
+        )
+    })
+}
+
+fn cannot_read(error: &io::Error) -> String {
+    match error.kind() {
+        io::ErrorKind::NotFound => "there is no such file".to_owned(),
+        io::ErrorKind::PermissionDenied => "may not be read".to_owned(),
+        _ => format!("cannot be read: {error}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::read_text;
+
+    #[test]
+    fn texts_are_read_whole_or_refused() {
+        for (bytes, read) in [
+            (&b"{}"[..], Ok("{}".to_owned())),
+            (b"", Ok(String::new())),
+            (
+                b"ab\xffc",
+                Err("is not UTF-8 text: byte 3 is wrong".to_owned()),
+            ),
+        ] {
+            assert_eq!(read_text(bytes), read);
+        }
+        let endless = std::io::repeat(b' ');
+        assert_eq!(read_text(endless), Err("is larger than 64 MiB".to_owned()));
+    }
+}

@@ -1,0 +1,262 @@
+//! What people read: one [`Report`] of a plan, decided once, and its renderers.
+//!
+//! The report holds finished sentences and cells, so that every renderer says the
+//! same. Names are as given, with whatever is invisible escaped.
+
+mod printable;
+mod quantity;
+#[cfg(feature = "cli")]
+mod text;
+
+pub use printable::printable;
+#[cfg(feature = "cli")]
+pub use text::{Palette, write_text};
+
+use crate::plan::{Berth, LimitedBy, Plan, Status};
+use crate::setup::{ChargerSpec, Setup};
+use printable::short_name;
+use quantity::{contract, time, time_at_least, watts, watts_of};
+
+/// A plan in words and cells.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
+pub struct Report {
+    /// What was reached and what was proven, in one line.
+    pub headline: String,
+    /// Where the search was stopped: what is proven so far.
+    pub bounds: Option<String>,
+    /// Whether every device has a berth and none is late.
+    pub all_served: bool,
+    /// Every charger, in listed order, with its berths.
+    pub chargers: Vec<ChargerReport>,
+    /// The devices that are late, and by how much.
+    pub late: Vec<Note>,
+    /// The devices without a berth, and why.
+    pub without_berth: Vec<Note>,
+    /// The devices that are full as they are.
+    pub no_need: Vec<String>,
+    /// What to keep in mind.
+    pub cautions: Vec<String>,
+}
+
+/// One charger with what is plugged into it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
+pub struct ChargerReport {
+    /// Its name.
+    pub name: String,
+    /// Its berths, in the order of its ports.
+    pub rows: Vec<Row>,
+    /// The ports that stay free, in listed order.
+    pub free: Vec<String>,
+    /// Its pools, as `NAME 59.5 of 60 W`.
+    pub pools: Vec<String>,
+}
+
+/// One berth.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
+pub struct Row {
+    /// The port.
+    pub port: String,
+    /// The device.
+    pub device: String,
+    /// The cable.
+    pub cable: String,
+    /// The contract: `20 V 3.25 A`.
+    pub contract: String,
+    /// Its watts at the port: `65 W`.
+    pub watts: String,
+    /// When it is full: `3 h 05 min`, rounded up.
+    pub full_after: String,
+    /// Whether that is too late.
+    pub late: bool,
+    /// What keeps it from being full sooner.
+    pub limited_by: &'static str,
+}
+
+/// A device and a sentence about it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
+pub struct Note {
+    /// The device.
+    pub device: String,
+    /// The sentence.
+    pub text: String,
+}
+
+impl Report {
+    /// The report of `plan`, which is a plan of `setup`.
+    pub fn new(setup: &Setup, plan: &Plan) -> Self {
+        let ready_by = |name: &str| {
+            setup
+                .devices
+                .iter()
+                .find(|d| d.name == name)
+                .and_then(|d| d.ready_by_h)
+        };
+        Self {
+            headline: headline(plan),
+            bounds: bounds(plan),
+            all_served: plan.unserved == 0 && plan.late == 0,
+            chargers: setup
+                .chargers
+                .iter()
+                .map(|c| charger_report(c, plan))
+                .collect(),
+            late: plan
+                .berths
+                .iter()
+                .filter(|berth| berth.late)
+                .map(|berth| late_note(berth, ready_by(&berth.device)))
+                .collect(),
+            without_berth: plan
+                .without_berth
+                .iter()
+                .map(|w| Note {
+                    device: printable(&w.device),
+                    text: printable(&w.reason),
+                })
+                .collect(),
+            no_need: setup
+                .devices
+                .iter()
+                .filter(|device| !device.needs_berth())
+                .map(|device| printable(&device.name))
+                .collect(),
+            cautions: plan
+                .cautions
+                .iter()
+                .map(|caution| printable(caution))
+                .collect(),
+        }
+    }
+}
+
+fn headline(plan: &Plan) -> String {
+    let served = plan.berths.len();
+    let total = served + plan.unserved;
+    let reached = match (served, total) {
+        (_, 0) => return "nothing to charge: every device is full as it is".to_owned(),
+        (0, 1) => "the only device has no berth".to_owned(),
+        (0, _) => format!("none of the {total} devices has a berth"),
+        (1, 1) => format!("the only device full after {}", time(plan.longest_h)),
+        (all, of) if all == of => {
+            format!(
+                "all {of} devices full after {} at the latest",
+                time(plan.longest_h)
+            )
+        }
+        _ => format!(
+            "{served} of {total} devices full after {} at the latest, {} without a berth",
+            time(plan.longest_h),
+            plan.unserved
+        ),
+    };
+    let late = match plan.late {
+        0 => String::new(),
+        late => format!(", {late} late"),
+    };
+    let proven = match plan.status {
+        Status::Optimal => "proven: no plan is better",
+        Status::Feasible => "not proven: a limit stopped the search",
+    };
+    format!("{reached}{late}; {proven}")
+}
+
+fn bounds(plan: &Plan) -> Option<String> {
+    if plan.status == Status::Optimal {
+        return None;
+    }
+    let mut proven = Vec::new();
+    if let Some(unserved) = plan.bound_unserved {
+        proven.push(format!("at least {unserved} without a berth"));
+    }
+    if let Some(late) = plan.bound_late {
+        proven.push(format!("at least {late} late"));
+    }
+    if let Some(hours) = plan.bound_h {
+        proven.push(format!(
+            "the last one full after at least {}",
+            time_at_least(hours)
+        ));
+    }
+    if proven.is_empty() {
+        proven.push("nothing".to_owned());
+    }
+    Some(format!(
+        "proven so far of the best plan: {}",
+        proven.join(", ")
+    ))
+}
+
+fn charger_report(charger: &ChargerSpec, plan: &Plan) -> ChargerReport {
+    let mut rows = Vec::new();
+    let mut free = Vec::new();
+    for port in &charger.ports {
+        let berth = plan
+            .berths
+            .iter()
+            .find(|berth| berth.charger == charger.name && berth.port == port.name);
+        match berth {
+            Some(berth) => rows.push(row(berth)),
+            None => free.push(short_name(&port.name)),
+        }
+    }
+    let pools = plan
+        .pools
+        .iter()
+        .filter(|pool| pool.charger == charger.name)
+        .map(|pool| {
+            format!(
+                "{} {}",
+                short_name(&pool.pool),
+                watts_of(pool.used_w, pool.max_w)
+            )
+        })
+        .collect();
+    ChargerReport {
+        name: printable(&charger.name),
+        rows,
+        free,
+        pools,
+    }
+}
+
+fn row(berth: &Berth) -> Row {
+    Row {
+        port: short_name(&berth.port),
+        device: short_name(&berth.device),
+        cable: short_name(&berth.cable),
+        contract: contract(berth.volts, berth.amps),
+        watts: watts(berth.port_w),
+        full_after: time(berth.hours),
+        late: berth.late,
+        limited_by: match berth.limited_by {
+            LimitedBy::Pool => "pool",
+            LimitedBy::Combination => "combination",
+            LimitedBy::Port => "port",
+            LimitedBy::Cable => "cable",
+            LimitedBy::Device => "device",
+        },
+    }
+}
+
+fn late_note(berth: &Berth, ready_by_h: Option<f64>) -> Note {
+    let text = match ready_by_h {
+        Some(ready_by) => format!(
+            "full after {}, needed after {}: {} late",
+            time(berth.hours),
+            time(ready_by),
+            time(berth.hours - ready_by)
+        ),
+        None => format!("full after {}", time(berth.hours)),
+    };
+    Note {
+        device: printable(&berth.device),
+        text,
+    }
+}
+
+#[cfg(test)]
+pub(crate) mod tests;

@@ -1,0 +1,79 @@
+//! Names as they may be shown: a name comes from a file, and a file may come from
+//! anybody.
+//!
+//! Control characters could rewrite what a terminal already shows, and marks of
+//! writing direction could make a line read as another: both are shown as escapes.
+//! Letters of every script stand as they are.
+
+/// The most characters of one name in a table; what is longer loses its middle, so
+/// that `NAME 1` and `NAME 2` stay apart.
+const MAX_NAME: usize = 44;
+
+/// `text` with everything that is not visible by itself escaped.
+pub fn printable(text: &str) -> String {
+    if !text.chars().any(is_hostile) {
+        return text.to_owned();
+    }
+    let mut shown = String::with_capacity(text.len() + 8);
+    for c in text.chars() {
+        if is_hostile(c) {
+            shown.extend(c.escape_unicode());
+        } else {
+            shown.push(c);
+        }
+    }
+    shown
+}
+
+/// A name for a table cell: printable, and its middle left out where it is long.
+pub(super) fn short_name(name: &str) -> String {
+    let shown = printable(name);
+    let count = shown.chars().count();
+    if count <= MAX_NAME {
+        return shown;
+    }
+    let tail = MAX_NAME / 3;
+    let head: String = shown.chars().take(MAX_NAME - tail - 1).collect();
+    let tail: String = shown.chars().skip(count - tail).collect();
+    format!("{head}…{tail}")
+}
+
+fn is_hostile(c: char) -> bool {
+    c.is_control()
+        || matches!(c,
+            '\u{61c}' | '\u{200b}' | '\u{200e}' | '\u{200f}' | '\u{2028}' | '\u{2029}'
+            | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{feff}'
+            | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e007f}')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{MAX_NAME, printable, short_name};
+
+    #[test]
+    fn what_is_visible_stays_and_what_is_not_is_escaped() {
+        for (text, shown) in [
+            ("score tablet 1", "score tablet 1"),
+            ("Jörg's \"phone\" <b>", "Jörg's \"phone\" <b>"),
+            ("טלפון", "טלפון"),
+            ("👩‍🚀 phone", "👩‍🚀 phone"),
+            ("a\u{1b}[31mb", "a\\u{1b}[31mb"),
+            ("two\nlines", "two\\u{a}lines"),
+            ("evil\u{202e}gnp", "evil\\u{202e}gnp"),
+            ("\u{9b}2J", "\\u{9b}2J"),
+        ] {
+            assert_eq!(printable(text), shown);
+        }
+    }
+
+    #[test]
+    fn long_names_keep_both_ends() {
+        let one = format!("{} 1", "x".repeat(200));
+        let two = format!("{} 2", "x".repeat(200));
+        assert_eq!(short_name(&one).chars().count(), MAX_NAME);
+        assert!(short_name(&one).ends_with("x 1"));
+        assert_ne!(short_name(&one), short_name(&two));
+        let fits = "y".repeat(MAX_NAME);
+        assert_eq!(short_name(&fits), fits);
+    }
+}

@@ -1,0 +1,343 @@
+//! Reports of plans written by hand: the sentences, the cells and the page.
+
+use super::{Palette, Report, write_text};
+use crate::document::{Reserve, SetupDocument};
+use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
+use crate::setup::{ChargerSpec, DeviceSpec, PortSpec, Setup};
+use crate::usb::Connector;
+
+fn port(name: &str) -> PortSpec {
+    PortSpec {
+        name: name.to_owned(),
+        connector: Connector::UsbC,
+        offers: Vec::new(),
+        cap_w: 65.0,
+        tiers_w: vec![65.0],
+    }
+}
+
+fn charger(name: &str, ports: &[&str]) -> ChargerSpec {
+    ChargerSpec {
+        name: name.to_owned(),
+        ports: ports.iter().map(|name| port(name)).collect(),
+        pools: Vec::new(),
+        lines: Vec::new(),
+        reserve: Reserve::Offer,
+    }
+}
+
+fn device(name: &str, start_pct: f64) -> DeviceSpec {
+    DeviceSpec {
+        name: name.to_owned(),
+        inlet: Connector::UsbC,
+        accepts: Vec::new(),
+        max_w: 30.0,
+        min_w: 0.0,
+        battery_wh: 28.0,
+        start_pct,
+        target_pct: 100.0,
+        draw_w: vec![(0.0, 30.0)],
+        default_draw: false,
+        efficiency: 0.88,
+        running_w: 0.0,
+        ready_by_h: Some(8.0),
+        priority: 2,
+        reach_m: 0.0,
+        pinned_port: None,
+        pinned_cable: None,
+    }
+}
+
+fn setup(chargers: Vec<ChargerSpec>, devices: Vec<DeviceSpec>) -> Setup {
+    Setup {
+        document: SetupDocument::default(),
+        chargers,
+        cables: Vec::new(),
+        devices,
+    }
+}
+
+fn berth(device: &str, charger: &str, port: &str, hours: f64) -> Berth {
+    Berth {
+        device: device.to_owned(),
+        charger: charger.to_owned(),
+        port: port.to_owned(),
+        cable: "braided 2 m".to_owned(),
+        volts: 20.0,
+        amps: 3.25,
+        tier_w: 65.0,
+        port_w: 65.0,
+        inlet_w: 62.5,
+        hours,
+        late: hours > 8.0,
+        limited_by: LimitedBy::Device,
+    }
+}
+
+/// A proven plan with these berths, as many devices without one as `unserved`.
+fn plan(berths: Vec<Berth>, unserved: usize) -> Plan {
+    Plan {
+        version: 1,
+        status: Status::Optimal,
+        longest_h: berths.iter().map(|berth| berth.hours).fold(0.0, f64::max),
+        bound_h: None,
+        unserved,
+        bound_unserved: None,
+        missing_wh: 0.0,
+        late: berths.iter().filter(|berth| berth.late).count(),
+        bound_late: None,
+        berths,
+        without_berth: (0..unserved)
+            .map(|i| WithoutBerth {
+                device: format!("phone {}", i + 1),
+                reason: "no cable in the bag ends in its inlet, usb-micro-b".to_owned(),
+                cause: Reason::NoCableForInlet {
+                    inlet: "usb-micro-b".to_owned(),
+                },
+            })
+            .collect(),
+        pools: Vec::new(),
+        cautions: Vec::new(),
+    }
+}
+
+fn text(report: &Report, palette: &Palette) -> String {
+    let mut bytes = Vec::new();
+    write_text(report, palette, &mut bytes).expect("a vector takes every byte");
+    String::from_utf8(bytes).expect("the report is text")
+}
+
+fn plain(setup: &Setup, plan: &Plan) -> String {
+    text(&Report::new(setup, plan), &Palette::PLAIN)
+}
+
+/// Columns on the screen, by the table's own measure.
+fn width(line: &str) -> u16 {
+    let mut table = comfy_table::Table::new();
+    table.add_row([line]);
+    table
+        .column_max_content_widths()
+        .first()
+        .copied()
+        .unwrap_or(0)
+}
+
+#[test]
+fn the_first_line_says_what_was_reached_and_proven() {
+    let on_time = |n: usize| {
+        (0..n)
+            .map(|i| berth(&format!("d{i}"), "a", "C1", 3.0))
+            .collect()
+    };
+    let mut late: Vec<Berth> = on_time(1);
+    late.push(berth("late one", "a", "C2", 9.5));
+    for (plan, line) in [
+        (
+            plan(Vec::new(), 0),
+            "nothing to charge: every device is full as it is",
+        ),
+        (
+            plan(Vec::new(), 1),
+            "the only device has no berth; proven: no plan is better",
+        ),
+        (
+            plan(Vec::new(), 3),
+            "none of the 3 devices has a berth; proven: no plan is better",
+        ),
+        (
+            plan(on_time(1), 0),
+            "the only device full after 3 h 00 min; proven: no plan is better",
+        ),
+        (
+            plan(on_time(2), 0),
+            "all 2 devices full after 3 h 00 min at the latest; proven: no plan is better",
+        ),
+        (
+            plan(on_time(2), 2),
+            "2 of 4 devices full after 3 h 00 min at the latest, 2 without a berth; proven: no \
+             plan is better",
+        ),
+        (
+            plan(late, 0),
+            "all 2 devices full after 9 h 30 min at the latest, 1 late; proven: no plan is better",
+        ),
+    ] {
+        assert_eq!(
+            Report::new(&setup(Vec::new(), Vec::new()), &plan).headline,
+            line
+        );
+    }
+}
+
+#[test]
+fn a_stopped_search_says_what_it_knows() {
+    let mut stopped = plan(vec![berth("laptop", "a", "C1", 3.0)], 0);
+    stopped.status = Status::Feasible;
+    let empty = setup(Vec::new(), Vec::new());
+    let report = Report::new(&empty, &stopped);
+    assert_eq!(
+        report.headline,
+        "the only device full after 3 h 00 min; not proven: a limit stopped the search"
+    );
+    assert_eq!(
+        report.bounds.as_deref(),
+        Some("proven so far of the best plan: nothing")
+    );
+
+    stopped.bound_unserved = Some(0);
+    stopped.bound_late = Some(0);
+    stopped.bound_h = Some(2.999);
+    assert_eq!(
+        Report::new(&empty, &stopped).bounds.as_deref(),
+        Some(
+            "proven so far of the best plan: at least 0 without a berth, at least 0 late, the \
+             last one full after at least 2 h 59 min"
+        )
+    );
+}
+
+#[test]
+fn rows_stand_in_the_order_of_the_ports() {
+    let setup = setup(
+        vec![
+            charger("bank", &["C1", "C2", "C3"]),
+            charger("cube", &["C1"]),
+        ],
+        vec![
+            device("laptop", 20.0),
+            device("phone", 20.0),
+            device("spare", 100.0),
+        ],
+    );
+    let mut plan = plan(
+        vec![
+            berth("laptop", "bank", "C3", 2.0),
+            berth("phone", "bank", "C1", 1.0),
+        ],
+        0,
+    );
+    plan.pools = vec![PoolUse {
+        charger: "bank".to_owned(),
+        pool: "total".to_owned(),
+        used_w: 130.0,
+        max_w: 150.0,
+    }];
+    let report = Report::new(&setup, &plan);
+    let ports: Vec<&str> = report.chargers[0]
+        .rows
+        .iter()
+        .map(|row| row.port.as_str())
+        .collect();
+    assert_eq!(ports, ["C1", "C3"]);
+    assert_eq!(report.chargers[0].free, ["C2"]);
+    assert_eq!(report.chargers[0].pools, ["total 130 of 150 W"]);
+    assert!(report.chargers[1].rows.is_empty());
+    assert_eq!(report.no_need, ["spare"]);
+}
+
+#[test]
+fn the_page_of_a_plain_plan() {
+    let setup = setup(
+        vec![
+            charger("two-bank charger", &["C1", "C2", "A1"]),
+            charger("cube", &["C1"]),
+        ],
+        vec![
+            device("laptop", 20.0),
+            device("phone 1", 20.0),
+            device("recorder", 20.0),
+        ],
+    );
+    let mut plan = plan(
+        vec![
+            berth("laptop", "two-bank charger", "C2", 9.0 + 10.0 / 60.0),
+            berth("phone 2", "two-bank charger", "C1", 0.75),
+        ],
+        1,
+    );
+    plan.pools = vec![PoolUse {
+        charger: "two-bank charger".to_owned(),
+        pool: "total".to_owned(),
+        used_w: 72.5,
+        max_w: 100.0,
+    }];
+    plan.cautions = vec![
+        "a pool binds: the charger divides by its own rule, so this is the best case".to_owned(),
+    ];
+    insta::assert_snapshot!(plain(&setup, &plan), @r"
+        2 of 3 devices full after 9 h 10 min at the latest, 1 without a berth, 1 late;
+        proven: no plan is better
+
+        two-bank charger
+          Port  Device   Cable        Contract     Watts  Full after  Limited by
+          ──────────────────────────────────────────────────────────────────────
+          C1    phone 2  braided 2 m  20 V 3.25 A  65 W   45 min      device
+          C2    laptop   braided 2 m  20 V 3.25 A  65 W   9 h 10 min  device
+                                                          late
+          pools: total 72.5 of 100 W
+          free: A1
+
+        cube
+          not used
+
+        Late
+          - laptop: full after 9 h 10 min, needed after 8 h 00 min: 1 h 10 min late
+
+        Without a berth
+          - phone 1: no cable in the bag ends in its inlet, usb-micro-b
+
+        Cautions
+          - a pool binds: the charger divides by its own rule, so this is the best case
+        ");
+}
+
+#[test]
+fn every_line_fits_the_page() {
+    let names = [
+        "x".repeat(200),
+        "<script>alert('1')</script> & \"quotes\"".to_owned(),
+        "טאבלט של התווים הראשון במעלה".to_owned(),
+        "👩‍🚀🎻🎻🎻🎻🎻🎻🎻🎻🎻🎻🎻🎻🎻🎻".to_owned(),
+        "譜面用タブレットの一番目の非常に長い名前".to_owned(),
+        "many short words that go on and on until the cell has to break".to_owned(),
+        "esc\u{1b}[2Jape\r\n".to_owned(),
+    ];
+    for name in &names {
+        let setup = setup(vec![charger(name, &["C1", name])], vec![device(name, 0.0)]);
+        let mut plan = plan(
+            vec![berth(name, name, "C1", 12.5), berth(name, name, name, 12.0)],
+            2,
+        );
+        plan.berths[1].cable.clone_from(name);
+        plan.without_berth[0].device.clone_from(name);
+        plan.cautions = vec![format!("the cable `{name}` is long")];
+        plan.pools = vec![PoolUse {
+            charger: name.clone(),
+            pool: name.clone(),
+            used_w: 60.0,
+            max_w: 60.0,
+        }];
+        let page = plain(&setup, &plan);
+        for line in page.lines() {
+            assert!(width(line) <= 80, "{} columns: {line}", width(line));
+            assert!(!line.ends_with(' '), "blanks at the end: {line:?}");
+        }
+        assert!(!page.contains(['\u{1b}', '\r']), "{page:?}");
+        assert!(page.contains("late"));
+    }
+}
+
+#[test]
+fn colour_adds_only_escapes() {
+    let setup = setup(
+        vec![charger("bank", &["C1", "C2"])],
+        vec![device("laptop", 20.0)],
+    );
+    let mut plan = plan(vec![berth("laptop", "bank", "C1", 9.0)], 1);
+    plan.cautions = vec!["a caution".to_owned()];
+    let report = Report::new(&setup, &plan);
+    let coloured = text(&report, &Palette::COLOUR);
+    assert!(coloured.contains('\u{1b}'));
+    let stripped = anstream::adapter::strip_str(&coloured).to_string();
+    assert_eq!(stripped, text(&report, &Palette::PLAIN));
+}
