@@ -11,9 +11,17 @@ use super::{Accept, Demand, LabelEntry, LabelVolts, Mark, Offer, Supply};
 #[cfg(test)]
 mod corpus;
 mod entry;
+#[cfg(test)]
+mod properties;
 mod reader;
 mod token;
 mod value;
+
+/// The most entries that one text may have.
+pub(crate) const MAX_ENTRIES: usize = 1024;
+
+/// The longest text that is read, in bytes, line breaks included.
+pub(crate) const MAX_BYTES: usize = 100_000;
 
 /// A part of a label that cannot be read.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -38,7 +46,7 @@ pub(crate) fn parse(lines: &[String]) -> Result<Vec<LabelEntry>, Vec<LabelFault>
     for (line, text) in lines.iter().enumerate() {
         starts.push(length);
         length += text.len() + 1;
-        if length - 1 > value::MAX_BYTES {
+        if length - 1 > MAX_BYTES {
             return Err(vec![LabelFault {
                 line,
                 span: 0..text.len(),
@@ -141,5 +149,63 @@ impl fmt::Display for LabelEntry {
             write!(f, " {}W", self.watts)?;
         }
         Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::corpus::{avs, fixed, plain, pps};
+    use super::*;
+
+    #[test]
+    fn kinds_of_offer() {
+        let (low_v, high_v) = (3.3, 21.0);
+        assert_eq!(
+            fixed(9.0, 2.0).offered().supply,
+            Supply::Fixed { volts: 9.0 }
+        );
+        assert_eq!(
+            plain(3.3, 21.0, 3.0).offered().supply,
+            Supply::Pps { low_v, high_v }
+        );
+        assert_eq!(
+            avs(3.3, 21.0, 3.0).offered().supply,
+            Supply::Avs { low_v, high_v }
+        );
+        let (low_v, high_v) = (15.0, 28.0);
+        assert_eq!(
+            plain(15.0, 28.0, 5.0).offered().supply,
+            Supply::Avs { low_v, high_v }
+        );
+        assert_eq!(
+            pps(15.0, 28.0, 5.0).offered().supply,
+            Supply::Pps { low_v, high_v }
+        );
+        let offer = plain(15.0, 28.0, 5.0).at_most(100.0).offered();
+        assert_eq!((offer.amps, offer.watts), (5.0, 100.0));
+    }
+
+    #[test]
+    fn kinds_of_accepted_range() {
+        #[track_caller]
+        fn case(entry: LabelEntry, expected: impl Fn(f64, f64) -> Demand) {
+            let (low_v, high_v) = value::bounds(entry.volts);
+            assert_eq!(entry.accepted().demand, expected(low_v, high_v), "{entry}");
+        }
+        let as_pps = |low_v, high_v| Demand::Pps { low_v, high_v };
+        let as_avs = |low_v, high_v| Demand::Avs { low_v, high_v };
+        let as_wide = |low_v, high_v| Demand::Wide { low_v, high_v };
+        case(fixed(9.0, 2.0), |volts, _| Demand::Fixed { volts });
+        case(pps(9.0, 24.0, 2.0), as_pps);
+        case(avs(3.3, 11.0, 2.0), as_avs);
+        case(plain(3.3, 24.0, 2.0), as_pps);
+        for high_v in [5.9, 11.0, 16.0, 21.0] {
+            case(plain(5.0, high_v, 2.0), as_pps);
+        }
+        case(plain(5.0, 20.0, 2.0), as_wide);
+        case(plain(5.5, 11.0, 2.0), as_wide);
+        case(plain(9.0, 24.0, 2.0), as_wide);
+        let accept = plain(9.0, 24.0, 2.0).at_most(40.0).accepted();
+        assert_eq!((accept.amps, accept.watts), (2.0, 40.0));
     }
 }

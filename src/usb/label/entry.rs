@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use super::reader::{Reader, is_separator, is_volts};
 use super::token::{Piece, Term};
-use super::value::{self, MAX_ENTRIES};
+use super::{MAX_ENTRIES, value};
 use crate::usb::{LabelEntry, LabelVolts, Mark};
 
 /// The voltage part of one entry.

@@ -107,14 +107,17 @@ impl Reader<'_> {
                 piece if is_separator(piece) => return self.separator(),
                 Piece::Word(Term::Pps) => self.take_mark(Mark::Pps),
                 Piece::Word(Term::Avs) => self.take_mark(Mark::Avs),
+                Piece::Number(number) if self.port_or_volts(number) => {
+                    return self.refuse_part(token.span(), value::PORT_OR_VOLTS.to_owned());
+                }
                 Piece::Number(_) if self.volts_ahead(0) => return self.entry(),
                 Piece::Number(_) if self.number_in_name() => self.take_word(),
                 Piece::Number(_) | Piece::Malformed => return self.stray_number(),
                 Piece::Word(_) => self.take_word(),
                 Piece::Dash if self.minus_ahead() => {
                     let number = self.token(1);
-                    self.fault(token.start..number.end, value::not_positive("voltage"));
-                    return self.skip_part();
+                    let span = token.start..number.end;
+                    return self.refuse_part(span, value::not_positive("voltage"));
                 }
                 Piece::Colon
                 | Piece::Dash
@@ -158,6 +161,23 @@ impl Reader<'_> {
         !unit_follows && (listed || self.words.is_some() || self.open_mark.is_some())
     }
 
+    /// Whether a number may be a port's as well as the low end of a range, as in
+    /// `Output 1 - 5V 3A`: read as a range it would be wrong without a word said.
+    fn port_or_volts(&self, number: f64) -> bool {
+        let after_word = self.at.checked_sub(1).is_some_and(|at| {
+            matches!(
+                self.tokens[at].piece,
+                Piece::Word(Term::Name | Term::Volts | Term::Amps)
+            )
+        });
+        let set_apart = !self.token(1).glued && !self.token(2).glued;
+        after_word
+            && number.fract() == 0.0
+            && (number < 3.0 || (number < 5.0 && set_apart))
+            && self.range_ahead(1)
+            && self.volts_ahead(0)
+    }
+
     fn minus_ahead(&self) -> bool {
         let number = self.token(1);
         let apart = !self.token(0).glued
@@ -198,9 +218,6 @@ impl Reader<'_> {
 
     /// A number that neither begins a voltage nor belongs to a name.
     fn stray_number(&mut self) {
-        self.words = None;
-        self.open_mark = None;
-        self.entry_in_line = true;
         let part = self.with_glued_word();
         let with_unit = self.token(0).start..self.token(1).end;
         let (span, message) = match (self.piece(0), self.piece(1)) {
@@ -209,16 +226,21 @@ impl Reader<'_> {
             (_, Piece::Word(Term::Watts)) => (with_unit, value::WATTS_ALONE),
             _ => (part, value::NOT_A_VOLTAGE),
         };
-        self.fault(span, message.to_owned());
-        self.skip_part();
+        self.refuse_part(span, message.to_owned());
     }
 
     fn not_understood(&mut self) {
-        self.words = None;
-        self.open_mark = None;
         let part = self.with_glued_word();
         let message = value::not_understood(&self.quote(part.clone()));
-        self.fault(part, message);
+        self.refuse_part(part, message);
+    }
+
+    /// One fault for a part that cannot be an entry, whatever stood before it.
+    fn refuse_part(&mut self, span: Range<usize>, message: String) {
+        self.words = None;
+        self.open_mark = None;
+        self.entry_in_line = true;
+        self.fault(span, message);
         self.skip_part();
     }
 

@@ -1,12 +1,7 @@
 //! What the numbers of a label may be, and the sentence for each thing that is wrong.
 
+use super::{MAX_BYTES, MAX_ENTRIES};
 use crate::usb::LabelVolts;
-
-/// The most entries that one text may have.
-pub(crate) const MAX_ENTRIES: usize = 1024;
-
-/// The longest text that is read, in bytes, line breaks included.
-pub(crate) const MAX_BYTES: usize = 100_000;
 
 /// The highest voltage of an entry: what a USB cable is rated for at most (USB Type-C
 /// R2.1, EPR cables). A barrel plug is held to it too.
@@ -33,6 +28,8 @@ pub(super) const NO_VOLTAGE: &str = "a current with no voltage: write both, as i
 pub(super) const WATTS_ALONE: &str =
     "watts with no voltage and current before them: write all three, as in 20V 3.25A 65W";
 pub(super) const NOT_A_VOLTAGE: &str = "not a voltage: write it with its unit, as in 5V";
+pub(super) const PORT_OR_VOLTS: &str =
+    "either the number of a port or a voltage: write it as in Output 1: 5V 3A, or with its unit";
 pub(super) const NOT_A_CURRENT: &str = "not a current: write it with its unit, as in 3A or 3000mA";
 pub(super) const MALFORMED: &str = "not a number: it has more than one decimal point or comma";
 pub(super) const REVERSED: &str = "a range goes from the lower to the higher voltage";
