@@ -4,6 +4,7 @@
 //! rules require of a source of that PDP (USB PD R3.x, 10.2; read in secondary
 //! texts), and cuts its ranges likewise.
 
+use super::power_rules::threshold_w;
 use super::{Connector, Offer, Supply};
 
 /// Voltage range ends of PPS, with the watts above which a source has them
@@ -19,22 +20,6 @@ const AVS_ENDS: [(f64, f64); 5] = [
     (36.0, 140.0),
     (48.0, 180.0),
 ];
-
-/// The watts above which a source offers the fixed voltage `volts`.
-pub(crate) fn threshold_w(volts: f64) -> f64 {
-    const STEPS: [(f64, f64); 6] = [
-        (5.9, 0.0),
-        (11.0, 15.0),
-        (16.0, 27.0),
-        (21.0, 45.0),
-        (28.0, 100.0),
-        (36.0, 140.0),
-    ];
-    STEPS
-        .iter()
-        .find(|(up_to, _)| volts <= *up_to)
-        .map_or(180.0, |(_, watts)| *watts)
-}
 
 /// The highest voltage to which an EPR voltage or range belongs: above it, the source
 /// must be in EPR mode.
