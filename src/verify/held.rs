@@ -65,9 +65,7 @@ mod tests {
     use super::*;
     use crate::setup::CableSpec;
 
-    const STEPS_240: [f64; 13] = [
-        7.5, 15.0, 18.0, 20.0, 27.0, 30.0, 45.0, 60.0, 65.0, 100.0, 140.0, 180.0, 240.0,
-    ];
+    const EPR_STEPS: [f64; 7] = [65.0, 100.0, 140.0, 140.1, 180.0, 180.1, 240.0];
 
     #[test]
     fn tiers_take_fixed_voltages_away_from_usb_c_only() {
@@ -146,11 +144,11 @@ mod tests {
         );
         // AVS that reaches into EPR: nothing up to 100 W, then 28, 36, 48 V.
         settles(
-            &[avs(15.0, 48.0, 5.0)],
-            &STEPS_240,
+            &[avs(15.0, 48.0, 3.0)],
+            &EPR_STEPS,
             &[takes_avs(15.0, 48.0, 5.0)],
             &epr(),
-            &[(140.0, 28.0, 5.0), (180.0, 36.0, 5.0), (240.0, 48.0, 5.0)],
+            &[(140.0, 28.0, 3.0), (140.1, 36.0, 3.0), (180.1, 48.0, 3.0)],
         );
     }
 }

@@ -236,6 +236,28 @@ mod tests {
             &epr(),
             &[(65.0, 18.0, 1.0)],
         );
+        // Not quite equal: the most.
+        settles(
+            &[fixed(9.0, 2.001), fixed(18.0, 1.0)],
+            &[65.0],
+            &[takes_wide(5.0, 20.0, 5.0)],
+            &epr(),
+            &[(65.0, 9.0, 2.001)],
+        );
+        // At 1 ohm, 24 W arrive at 4 A as at 6 A: the least current.
+        let plug = || Connector::Other("barrel".to_owned());
+        let poor = CableSpec {
+            from: plug(),
+            to: plug(),
+            ..cable("poor", 6.0, 1.0)
+        };
+        settles(
+            &[fixed(10.0, 6.0), fixed(10.0, 4.0)],
+            &[65.0],
+            &[takes(10.0, 6.0)],
+            &poor,
+            &[(65.0, 10.0, 4.0)],
+        );
         // Printed watts limit a current, on either side.
         let offer = Offer {
             watts: 18.0,
@@ -287,5 +309,14 @@ mod tests {
         let good = cable("good", 3.0, 0.0);
         let beyond = possible(&offers, &[15.0, 18.0], &accepts, &good, Lifted::Port).pop();
         assert_eq!(beyond, Some((20.0, 9.0, 2.222)));
+        // Without its limit a port is not held lower than with it.
+        let modest = possible(
+            &[fixed(9.0, 2.0)],
+            &[15.0, 18.0],
+            &[takes(9.0, 1.0)],
+            &good,
+            Lifted::Port,
+        );
+        assert_eq!(modest, [(18.0, 9.0, 1.0)]);
     }
 }
