@@ -1,7 +1,26 @@
 //! Checks a plan against its setup; shares no code with the allocation.
+//!
+//! Every number of the plan is computed anew from the resolved setup, by code that
+//! follows the definitions one by one and need not be fast: what a port offers at a
+//! tier, what the cable leaves of it, the contract, the exact time, the rules that
+//! berths share, the totals. Whether a better plan exists is not asked here.
+
+mod berths;
+mod carried;
+mod held;
+mod limiting;
+mod negotiation;
+mod rules;
+#[cfg(test)]
+mod sample;
+mod time;
+mod totals;
+
+use std::fmt;
 
 use crate::plan::Plan;
 use crate::setup::Setup;
+use crate::units::rounded;
 
 /// What the check found.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,14 +43,429 @@ pub struct Violation {
 
 /// Checks every rule and recomputes every number of `plan`. Optimality is not
 /// checked.
-pub fn verify(_setup: &Setup, _plan: &Plan) -> Verification {
+///
+/// Numbers agree where they are equal after rounding to 1e-6, give or take one such
+/// step, so that a plan read back from its document passes. A plan may hold anything,
+/// unknown names and numbers that are none included. Where a berth cannot be
+/// recomputed, what depends on it (the watts taken from pools, combinations,
+/// `limited_by`) is not judged: the plan is refused already.
+///
+/// The words of reasons and cautions are not checked.
+pub fn verify(setup: &Setup, plan: &Plan) -> Verification {
+    let mut findings = Findings::default();
+    if plan.version != 1 {
+        findings.add("version", format!("is {}, must be 1", plan.version));
+    }
+    let places = berths::check(setup, plan, &mut findings);
+    totals::check(setup, plan, &places, &mut findings);
     Verification {
-        violations: Vec::new(),
+        violations: findings.violations,
     }
 }
 
-impl std::fmt::Display for Violation {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+impl Verification {
+    /// Whether the plan is legal and all its numbers are right.
+    pub fn is_ok(&self) -> bool {
+        self.violations.is_empty()
+    }
+}
+
+impl fmt::Display for Violation {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}: {}", self.path, self.message)
+    }
+}
+
+/// What was found so far.
+#[derive(Default)]
+struct Findings {
+    violations: Vec<Violation>,
+}
+
+impl Findings {
+    fn add(&mut self, path: impl Into<String>, message: impl Into<String>) {
+        self.violations.push(Violation {
+            path: path.into(),
+            message: message.into(),
+        });
+    }
+
+    /// Adds a finding unless `printed` is `exact`.
+    fn compare(&mut self, path: impl Into<String>, printed: f64, exact: f64) {
+        if !same(printed, exact) {
+            self.add(
+                path,
+                format!("is {}, must be {}", shown(printed), shown(exact)),
+            );
+        }
+    }
+}
+
+/// Whether a number of the plan is the exact one, after rounding.
+fn same(printed: f64, exact: f64) -> bool {
+    // One step of 1e-6 allows for a half that rounded the other way; the relative
+    // part matters above a million, where doubles have no millionths to compare.
+    let tolerance = 1.5e-6 + 1e-12 * exact.abs();
+    printed.is_finite()
+        && exact.is_finite()
+        && (rounded(printed) - rounded(exact)).abs() <= tolerance
+}
+
+/// A number as a message shows it: rounded as documents are, where that is possible.
+fn shown(value: f64) -> f64 {
+    if value.is_finite() {
+        rounded(value)
+    } else {
+        value
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::sample::{line, plan, setup};
+    use super::*;
+    use crate::plan::{LimitedBy, Status};
+
+    fn paths(setup: &Setup, plan: &Plan) -> Vec<String> {
+        verify(setup, plan)
+            .violations
+            .into_iter()
+            .map(|found| found.path)
+            .collect()
+    }
+
+    #[test]
+    fn the_hand_worked_plan_passes() {
+        let found = verify(&setup(), &plan());
+        assert!(found.is_ok(), "{found:#?}");
+    }
+
+    #[test]
+    fn the_same_plan_not_proven_passes_with_its_bounds() {
+        let unproven = Plan {
+            status: Status::Feasible,
+            bound_unserved: Some(1),
+            bound_late: Some(1),
+            bound_h: Some(1.25),
+            ..plan()
+        };
+        assert_eq!(paths(&setup(), &unproven), [""; 0]);
+        let fewer_bounds = Plan {
+            bound_late: Some(0),
+            bound_h: None,
+            ..unproven
+        };
+        assert_eq!(paths(&setup(), &fewer_bounds), [""; 0]);
+    }
+
+    type Change = fn(&mut Plan);
+
+    /// Each change of the plan is refused, in all the places named and no other.
+    #[track_caller]
+    fn refused(table: &[(&str, Change)]) {
+        let mut unexpected = Vec::new();
+        for (row, (expected, change)) in table.iter().enumerate() {
+            let mut changed = plan();
+            change(&mut changed);
+            let mut found = paths(&setup(), &changed);
+            let mut expected: Vec<_> = expected.split_whitespace().collect();
+            found.sort_unstable();
+            expected.sort_unstable();
+            if found != expected {
+                unexpected.push((row, expected, verify(&setup(), &changed).violations));
+            }
+        }
+        assert!(unexpected.is_empty(), "{unexpected:#?}");
+    }
+
+    #[test]
+    fn a_changed_total_is_refused_where_it_was_changed() {
+        refused(&[
+            ("version", |p| p.version = 2),
+            ("longest_h", |p| {
+                p.longest_h = 1.25;
+                p.bound_h = Some(1.25);
+            }),
+            ("bound_h", |p| p.bound_h = Some(1.84)),
+            ("bound_h", |p| p.bound_h = None),
+            ("unserved", |p| p.unserved = 0),
+            ("bound_unserved", |p| p.bound_unserved = Some(0)),
+            ("bound_late", |p| p.bound_late = Some(2)),
+            ("missing_wh", |p| p.missing_wh = 20.0),
+            ("late", |p| p.late = 0),
+        ]);
+    }
+
+    #[test]
+    fn a_changed_berth_is_refused_where_it_was_changed() {
+        refused(&[
+            // Names.
+            (
+                "berths[0].device without_berth unserved missing_wh late",
+                |p| {
+                    p.berths[0].device = "double bass".to_owned();
+                    p.berths[0].late = true;
+                },
+            ),
+            ("berths[0].charger", |p| {
+                p.berths[0].charger = "bus".to_owned();
+            }),
+            ("berths[0].port", |p| p.berths[0].port = "C3".to_owned()),
+            ("berths[0].cable", |p| p.berths[0].cable = "long".to_owned()),
+            // The contract and its numbers.
+            ("berths[0].volts", |p| p.berths[0].volts = 20.0),
+            ("berths[0].volts", |p| p.berths[0].volts += 1e-5),
+            ("berths[0].amps", |p| p.berths[0].amps = 2.9),
+            ("berths[0].amps", |p| p.berths[0].amps += 1e-5),
+            ("berths[0].tier_w", |p| p.berths[0].tier_w = 60.0),
+            ("berths[0].port_w", |p| p.berths[0].port_w += 1e-5),
+            ("berths[0].inlet_w", |p| p.berths[0].inlet_w -= 1e-5),
+            ("berths[0].hours", |p| p.berths[0].hours += 1e-5),
+            ("berths[0].late", |p| p.berths[0].late = true),
+            ("berths[1].late", |p| p.berths[1].late = false),
+            ("berths[0].limited_by", |p| {
+                p.berths[0].limited_by = LimitedBy::Pool;
+            }),
+            ("berths[1].limited_by", |p| {
+                p.berths[1].limited_by = LimitedBy::Port;
+            }),
+            ("berths[2].limited_by", |p| {
+                p.berths[2].limited_by = LimitedBy::Cable;
+            }),
+            ("berths[4].limited_by", |p| {
+                p.berths[4].limited_by = LimitedBy::Device;
+            }),
+            // A contract that is real at another tier: 15 V 2 A at 30 W.
+            (
+                "berths[0].tier_w berths[0].port_w berths[0].inlet_w berths[0].hours \
+                 pools[2].used_w",
+                |p| (p.berths[0].volts, p.berths[0].amps) = (15.0, 2.0),
+            ),
+            // More than its line grants, though the pool has it.
+            (
+                "berths berths[1].late pools[2].used_w longest_h late",
+                |p| {
+                    let berth = &mut p.berths[1];
+                    (berth.volts, berth.amps, berth.tier_w) = (15.0, 2.0, 30.0);
+                    (berth.port_w, berth.inlet_w, berth.hours) = (30.0, 29.6, 36.0 / 29.6);
+                },
+            ),
+            // More than its pools have.
+            ("pools[1] pools[1].used_w", |p| {
+                let berth = &mut p.berths[2];
+                (berth.amps, berth.tier_w, berth.port_w) = (20.0 / 11.0, 20.0, 20.0);
+                berth.inlet_w = 20.0 - (20.0_f64 / 11.0).powi(2) * 0.1;
+                berth.hours = 16.875 / berth.inlet_w;
+                p.pools[0].used_w = 85.0;
+            }),
+        ]);
+    }
+
+    #[test]
+    fn a_broken_rule_is_refused_where_it_is_broken() {
+        refused(&[
+            // Uniqueness, order, pins.
+            ("berths[1].device", |p| p.berths.swap(0, 1)),
+            (
+                "berths[5].device berths[5].port berths[5].cable pools[0] pools[0].used_w",
+                |p| p.berths.push(p.berths[4].clone()),
+            ),
+            ("berths[1].port", |p| p.berths[1].port = "C1".to_owned()),
+            ("berths[0].inlet_w berths[4].cable", |p| {
+                p.berths[0].cable = "marked".to_owned();
+            }),
+            (
+                "berths[4].cable berths[4].cable berths[4].inlet_w berths[4].hours",
+                |p| {
+                    p.berths[4].cable = "short".to_owned();
+                },
+            ),
+            ("berths[3].cable berths[4].cable", |p| {
+                p.berths[3].cable = "marked".to_owned();
+            }),
+            (
+                "berths[4].port berths pools[0].used_w pools[2].used_w",
+                |p| {
+                    p.berths[4].charger = "van".to_owned();
+                    p.berths[0].charger = "hall".to_owned();
+                },
+            ),
+            ("berths[5].device berths[5].port berths[5].cable", |p| {
+                let mut full = p.berths[0].clone();
+                full.device = "full tablet".to_owned();
+                full.port = "C9".to_owned();
+                full.cable = "none".to_owned();
+                p.berths.push(full);
+            }),
+        ]);
+    }
+
+    #[test]
+    fn changed_lists_and_bounds_are_refused_where_they_were_changed() {
+        refused(&[
+            // Those without a berth.
+            ("without_berth", |p| p.without_berth.clear()),
+            ("without_berth[1].device", |p| {
+                p.without_berth.push(p.without_berth[0].clone());
+            }),
+            ("without_berth[0].device without_berth", |p| {
+                p.without_berth[0].device = "page pedals".to_owned();
+            }),
+            ("without_berth[0].device without_berth", |p| {
+                p.without_berth[0].device = "full tablet".to_owned();
+            }),
+            ("without_berth[0].device without_berth", |p| {
+                p.without_berth[0].device = "double bass".to_owned();
+            }),
+            // Pools.
+            ("pools", |p| {
+                p.pools.pop();
+            }),
+            ("pools", |p| p.pools.push(p.pools[0].clone())),
+            ("pools[0].charger", |p| {
+                p.pools[0].charger = "van".to_owned();
+            }),
+            ("pools[0].pool", |p| {
+                p.pools[0].pool = "lower bank".to_owned();
+            }),
+            ("pools[0].used_w", |p| p.pools[0].used_w += 1e-5),
+            ("pools[2].used_w", |p| p.pools[2].used_w = 75.0),
+            ("pools[1].max_w", |p| p.pools[1].max_w = 25.0),
+            // Not proven.
+            ("bound_unserved bound_late", |p| p.status = Status::Feasible),
+            ("bound_unserved", |p| {
+                p.status = Status::Feasible;
+                (p.bound_unserved, p.bound_late) = (Some(2), Some(1));
+            }),
+            ("bound_h", |p| {
+                p.status = Status::Feasible;
+                (p.bound_unserved, p.bound_late) = (Some(1), Some(0));
+            }),
+            ("bound_h", |p| {
+                p.status = Status::Feasible;
+                (p.bound_unserved, p.bound_late) = (Some(1), Some(1));
+                p.bound_h = Some(1.9);
+            }),
+        ]);
+    }
+
+    #[test]
+    fn a_setup_in_which_a_rule_fails_refuses_the_plan() {
+        type Change = fn(&mut Setup);
+        let table: &[(&str, Change)] = &[
+            ("pools[0]", |s| s.chargers[0].pools[0].max_w = 82.0),
+            ("pools[2]", |s| s.chargers[1].pools[0].max_w = 64.999_999),
+            ("berths", |s| {
+                s.chargers[1].lines[0] = line(&[Some(44.0), Some(20.0)]);
+            }),
+            ("berths", |s| {
+                s.chargers[1].lines.remove(0);
+            }),
+            ("berths[2].cable", |s| s.cables[0].count = 2),
+            ("berths[3].cable", |s| s.devices[3].reach_m = 1.1),
+            ("berths[0].port", |s| {
+                s.devices[0].pinned_port = Some((1, 1));
+            }),
+            ("berths[0].cable", |s| s.devices[0].pinned_cable = Some(1)),
+            ("berths[0].volts", |s| s.devices[0].min_w = 44.2),
+            ("berths[4].volts", |s| s.cables[1].max_v = 19.0),
+            ("berths[4].hours", |s| {
+                s.devices[4].draw_w = vec![(0.0, 60.0), (100.0, 0.0)];
+            }),
+            ("berths[1].late", |s| s.devices[1].ready_by_h = None),
+            ("missing_wh", |s| s.devices[6].start_pct = 60.0),
+            ("without_berth[0].device", |s| {
+                s.devices[6].target_pct = 50.0;
+            }),
+            ("without_berth", |s| s.devices[5].running_w = 1.0),
+        ];
+        for (row, (expected, change)) in table.iter().enumerate() {
+            let mut changed = setup();
+            change(&mut changed);
+            let found = paths(&changed, &plan());
+            assert!(
+                found.iter().any(|path| path == expected),
+                "row {row}: {found:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn numbers_that_are_none_or_far_off_are_refused() {
+        type Number = fn(&mut Plan) -> &mut f64;
+        let numbers: &[Number] = &[
+            |p| &mut p.longest_h,
+            |p| p.bound_h.get_or_insert(0.0),
+            |p| &mut p.missing_wh,
+            |p| &mut p.berths[2].volts,
+            |p| &mut p.berths[2].amps,
+            |p| &mut p.berths[2].tier_w,
+            |p| &mut p.berths[2].port_w,
+            |p| &mut p.berths[2].inlet_w,
+            |p| &mut p.berths[2].hours,
+            |p| &mut p.pools[1].used_w,
+            |p| &mut p.pools[1].max_w,
+        ];
+        let nonsense = [
+            f64::NAN,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::MAX,
+            f64::MIN,
+            -1.0,
+            0.0,
+            1e-300,
+        ];
+        for (which, number) in numbers.iter().enumerate() {
+            for value in nonsense {
+                for status in [Status::Optimal, Status::Feasible] {
+                    let mut changed = plan();
+                    changed.status = status;
+                    (changed.bound_unserved, changed.bound_late) = (Some(1), Some(1));
+                    *number(&mut changed) = value;
+                    // A bound of 0 h is weak, not wrong.
+                    let fair = which == 1 && status == Status::Feasible && value.abs() < 1e-6;
+                    let found = verify(&setup(), &changed);
+                    assert_eq!(found.is_ok(), fair, "number {which}, {value}: {found:?}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn an_empty_plan_of_an_empty_setup_passes() {
+        let mut setup = setup();
+        setup.devices.clear();
+        setup.chargers.clear();
+        let empty = Plan {
+            longest_h: 0.0,
+            bound_h: Some(0.0),
+            unserved: 0,
+            missing_wh: 0.0,
+            late: 0,
+            berths: Vec::new(),
+            without_berth: Vec::new(),
+            pools: Vec::new(),
+            ..plan()
+        };
+        assert_eq!(paths(&setup, &empty), [""; 0]);
+        let full = verify(&setup, &plan());
+        assert!(!full.is_ok());
+    }
+
+    #[test]
+    fn a_finding_reads_as_one_line() {
+        let mut changed = plan();
+        changed.berths[0].amps = 2.5;
+        let found = verify(&setup(), &changed);
+        let lines: Vec<_> = found.violations.iter().map(ToString::to_string).collect();
+        assert_eq!(
+            lines,
+            [
+                "berths[0].amps: no tier of `C1` gives `first violin tablet` 15 V 2.5 A through \
+              `short`; there is 5 V 1.5 A, 5 V 3 A, 9 V 2 A, 9 V 2.222222 A, 9 V 3 A, 15 V 2 A, \
+              15 V 3 A"
+            ]
+        );
     }
 }

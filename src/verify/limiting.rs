@@ -1,0 +1,253 @@
+//! What keeps a berth from being full sooner, found by lifting one limit at a time.
+
+use super::negotiation::{Lifted, contracts};
+use super::rules::{Place, lines_grant, pools_suffice};
+use super::time::hours_to_full;
+use crate::plan::LimitedBy;
+use crate::setup::Setup;
+use crate::units::millionths;
+
+/// The limit whose removal alone shortens the best time of `places[index]` on its
+/// port and cable the most, the other places kept; `device` where none does.
+pub(crate) fn limiting(setup: &Setup, places: &[Place], index: usize) -> LimitedBy {
+    let all = Best {
+        setup,
+        places,
+        index,
+        lifted: Lifted::Nothing,
+        pools: true,
+        lines: true,
+    };
+    let now = all.millionths_h();
+    let lifts = [
+        (
+            LimitedBy::Pool,
+            Best {
+                pools: false,
+                ..all
+            },
+        ),
+        (
+            LimitedBy::Combination,
+            Best {
+                lines: false,
+                ..all
+            },
+        ),
+        (
+            LimitedBy::Port,
+            Best {
+                lifted: Lifted::Port,
+                ..all
+            },
+        ),
+        (
+            LimitedBy::Cable,
+            Best {
+                lifted: Lifted::Cable,
+                ..all
+            },
+        ),
+        (
+            LimitedBy::Device,
+            Best {
+                lifted: Lifted::Device,
+                ..all
+            },
+        ),
+    ];
+    let mut answer = LimitedBy::Device;
+    let mut most = 0;
+    for (limit, without_it) in lifts {
+        let gain = now.saturating_sub(without_it.millionths_h());
+        if gain > most {
+            (answer, most) = (limit, gain);
+        }
+    }
+    answer
+}
+
+/// The question for one place's best time, with the limits that hold.
+#[derive(Clone, Copy)]
+struct Best<'a> {
+    setup: &'a Setup,
+    places: &'a [Place],
+    index: usize,
+    lifted: Lifted,
+    pools: bool,
+    lines: bool,
+}
+
+impl Best<'_> {
+    /// The least time over all contracts that the others leave room for, in whole
+    /// 1e-6 h; the largest number where there is none.
+    fn millionths_h(self) -> i64 {
+        let Some(own) = self.places.get(self.index) else {
+            return i64::MAX;
+        };
+        let charger = own.charger;
+        let device = &self.setup.devices[own.device];
+        let port = &self.setup.chargers[charger].ports[own.port];
+        let cable = &self.setup.cables[own.cable];
+
+        // What binds here is shared within one charger only.
+        let mut there: Vec<Place> = vec![*own];
+        there.extend(self.places.iter().enumerate().filter_map(|(other, place)| {
+            (other != self.index && place.charger == charger).then_some(*place)
+        }));
+
+        let mut least = i64::MAX;
+        for contract in contracts(port, cable, device, self.lifted) {
+            there[0].contract = contract;
+            let fits = (!self.pools || pools_suffice(self.setup, &there, charger))
+                && (!self.lines || lines_grant(self.setup, &there, charger));
+            if fits && let Some(hours) = hours_to_full(device, contract.inlet_w) {
+                least = least.min(millionths(hours));
+            }
+        }
+        least
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::sample::{cable, device, fixed, line, pool, port, setup, takes};
+    use super::*;
+    use crate::document::Reserve;
+    use crate::setup::DeviceSpec;
+    use crate::usb::Connector;
+
+    /// One port with 5 and 9 V at 3 A to 27 W, one device that takes as much.
+    fn single() -> Setup {
+        let mut setup = setup();
+        setup.chargers.truncate(1);
+        let charger = &mut setup.chargers[0];
+        charger.ports = vec![port(
+            "C1",
+            Connector::UsbC,
+            vec![fixed(5.0, 3.0), fixed(9.0, 3.0)],
+            &[15.0, 18.0, 20.0, 27.0],
+        )];
+        charger.pools.clear();
+        setup.cables = vec![cable("c", 3.0, 0.0)];
+        setup.devices = vec![DeviceSpec {
+            accepts: vec![takes(5.0, 3.0), takes(9.0, 3.0)],
+            draw_w: vec![(0.0, 100.0)],
+            ..device("tablet", 27.0)
+        }];
+        setup
+    }
+
+    /// The answer at the fastest contract that pools and lines leave.
+    fn answer(setup: &Setup) -> LimitedBy {
+        let chosen = contracts(
+            &setup.chargers[0].ports[0],
+            &setup.cables[0],
+            &setup.devices[0],
+            Lifted::Nothing,
+        )
+        .into_iter()
+        .map(|contract| {
+            [Place {
+                device: 0,
+                charger: 0,
+                port: 0,
+                cable: 0,
+                contract,
+            }]
+        })
+        .rfind(|place| pools_suffice(setup, place, 0) && lines_grant(setup, place, 0));
+        limiting(setup, &chosen.expect("something is left"), 0)
+    }
+
+    #[test]
+    fn each_limit_by_its_meaning() {
+        type Change = fn(&mut Setup);
+        let table: &[(&str, LimitedBy, Change)] = &[
+            ("nothing helps alone", LimitedBy::Device, |_| {}),
+            ("a pool", LimitedBy::Pool, |s| {
+                s.chargers[0].pools = vec![pool("total", &[0], 18.0)];
+            }),
+            ("a line", LimitedBy::Combination, |s| {
+                s.chargers[0].lines = vec![line(&[Some(18.0)])];
+            }),
+            // Either alone changes nothing where both bind: the next that does is named.
+            ("a pool and a line alike", LimitedBy::Device, |s| {
+                s.chargers[0].pools = vec![pool("total", &[0], 18.0)];
+                s.chargers[0].lines = vec![line(&[Some(18.0)])];
+            }),
+            ("a pool within a line", LimitedBy::Pool, |s| {
+                s.chargers[0].pools = vec![pool("total", &[0], 18.0)];
+                s.chargers[0].lines = vec![line(&[Some(20.0)])];
+            }),
+            ("a port with less than is accepted", LimitedBy::Port, |s| {
+                s.chargers[0].ports[0].offers[1].amps = 2.0;
+            }),
+            ("a port's cap", LimitedBy::Port, |s| {
+                s.chargers[0].ports[0].cap_w = 20.0;
+                s.chargers[0].ports[0].tiers_w.truncate(3);
+            }),
+            // Above the cap the port takes what it gives, 27 W, and the pool has 26.
+            (
+                "a port's cap above which the pool ends",
+                LimitedBy::Device,
+                |s| {
+                    s.chargers[0].reserve = Reserve::Offer;
+                    s.chargers[0].ports[0].cap_w = 20.0;
+                    s.chargers[0].ports[0].tiers_w.truncate(3);
+                    s.chargers[0].pools = vec![pool("total", &[0], 26.0)];
+                },
+            ),
+            ("a cable's current", LimitedBy::Cable, |s| {
+                s.cables[0].max_a = 2.0;
+            }),
+            ("a cable's resistance", LimitedBy::Cable, |s| {
+                s.cables[0].ohm = 0.2;
+            }),
+            ("a cable's volts", LimitedBy::Cable, |s| {
+                s.cables[0].max_v = 6.0;
+            }),
+            ("a device's current", LimitedBy::Device, |s| {
+                s.devices[0].accepts[1].amps = 2.0;
+            }),
+            ("a device's curve", LimitedBy::Device, |s| {
+                s.devices[0].draw_w[0].1 = 10.0;
+            }),
+            // 17.2 W arrive; without the cable's loss 18, without the port's limit 25.2.
+            ("a port more than a cable", LimitedBy::Port, |s| {
+                s.chargers[0].ports[0].offers[1].amps = 2.0;
+                s.cables[0].ohm = 0.2;
+            }),
+            // 18.5 W arrive; without the cable 20, without the pool 20.6 through 2.5 A.
+            ("a pool more than a cable", LimitedBy::Pool, |s| {
+                s.chargers[0].pools = vec![pool("total", &[0], 20.0)];
+                s.cables[0].ohm = 0.3;
+            }),
+            // A gain below a millionth of an hour is none.
+            ("a hair of resistance", LimitedBy::Device, |s| {
+                s.cables[0].ohm = 1e-7;
+            }),
+        ];
+        for (what, expected, change) in table {
+            let mut setup = single();
+            change(&mut setup);
+            assert_eq!(answer(&setup), *expected, "{what}");
+        }
+    }
+
+    #[test]
+    fn ties_go_in_order() {
+        // Never more than 17.9 W are drawn, so that without the pool (25.2 W arrive) and
+        // without the cable (18 W) it takes the same time.
+        let mut setup = single();
+        setup.devices[0].draw_w = vec![(0.0, 17.9)];
+        setup.chargers[0].pools = vec![pool("total", &[0], 18.0)];
+        setup.cables[0].ohm = 0.2;
+        assert_eq!(answer(&setup), LimitedBy::Pool);
+    }
+
+    #[test]
+    fn unknown_places_have_an_answer() {
+        assert_eq!(limiting(&single(), &[], 3), LimitedBy::Device);
+    }
+}

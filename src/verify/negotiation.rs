@@ -1,0 +1,322 @@
+//! The contract of a device on a port, from what the port offers at a tier and what
+//! the cable leaves of it.
+//!
+//! Written for reading beside the definition and used by the check alone: the
+//! negotiation that plans are built from is other code.
+
+use super::carried::{Carried, connectors_meet, passes, reaches, within_tolerance};
+use super::held::held_at;
+use crate::setup::{CableSpec, DeviceSpec, PortSpec};
+use crate::units::millionths;
+use crate::usb::{Accept, Demand, Offer, Supply};
+
+/// A limit that is taken away to see whether it binds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Lifted {
+    Nothing,
+    /// The port's offered currents and its cap; its voltages stay.
+    Port,
+    /// The cable's resistance, amperes and volts; what its connectors forbid stays.
+    Cable,
+    /// The device's accepted currents and `max_w`; its voltages and its curve stay.
+    Device,
+}
+
+/// What port and device agree on at the least tier that gives it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Contract {
+    pub(crate) volts: f64,
+    pub(crate) amps: f64,
+    pub(crate) inlet_w: f64,
+    pub(crate) tier_w: f64,
+}
+
+impl Contract {
+    pub(super) fn port_w(&self) -> f64 {
+        self.volts * self.amps
+    }
+
+    /// Contracts are the same when volts and amps are equal after rounding.
+    fn is_same_as(&self, other: &Self) -> bool {
+        millionths(self.volts) == millionths(other.volts)
+            && millionths(self.amps) == millionths(other.amps)
+    }
+}
+
+/// Every contract of the device on the port through the cable, by rising tier.
+///
+/// With the port's own limit lifted there is one tier more: above the cap the port
+/// supplies whatever is asked of its printed voltages, and is then held at just that
+/// many watts, since no step of the charger's list can mean anything there.
+pub(super) fn contracts(
+    port: &PortSpec,
+    cable: &CableSpec,
+    device: &DeviceSpec,
+    lifted: Lifted,
+) -> Vec<Contract> {
+    if !connectors_meet(port, cable, device) || !reaches(cable, device) {
+        return Vec::new();
+    }
+    let mut port = port.clone();
+    let mut device = device.clone();
+    let mut carried = Carried::by(cable);
+    match lifted {
+        Lifted::Nothing => {}
+        Lifted::Port => {
+            for offer in &mut port.offers {
+                (offer.amps, offer.watts) = (f64::INFINITY, f64::INFINITY);
+            }
+        }
+        Lifted::Cable => {
+            (carried.amps, carried.volts, carried.ohm) = (f64::INFINITY, f64::INFINITY, 0.0);
+        }
+        Lifted::Device => {
+            for accept in &mut device.accepts {
+                (accept.amps, accept.watts) = (f64::INFINITY, f64::INFINITY);
+            }
+            device.max_w = f64::INFINITY;
+        }
+    }
+
+    let mut found: Vec<Contract> = Vec::new();
+    for &tier_w in &port.tiers_w {
+        if let Some(contract) = contract_at(&port, tier_w, &carried, &device)
+            && !found.iter().any(|lower| lower.is_same_as(&contract))
+        {
+            found.push(contract);
+        }
+    }
+    if lifted == Lifted::Port
+        && let Some(mut beyond) = contract_at(&port, f64::INFINITY, &carried, &device)
+        && beyond.port_w() > port.cap_w
+    {
+        beyond.tier_w = beyond.port_w();
+        found.push(beyond);
+    }
+    found
+}
+
+/// The contract at one tier, if there is one.
+fn contract_at(
+    port: &PortSpec,
+    tier_w: f64,
+    carried: &Carried,
+    device: &DeviceSpec,
+) -> Option<Contract> {
+    let mut matches = Vec::new();
+    for printed in &port.offers {
+        let Some(supply) = held_at(port, printed.supply, tier_w) else {
+            continue;
+        };
+        if !passes(supply, printed.supply, carried) {
+            continue;
+        }
+        for accept in &device.accepts {
+            if let Some(volts) = common_volts(supply, accept.demand, carried.volts) {
+                let amps = least_amps(volts, printed, accept, tier_w, carried, device);
+                let inlet_w = volts * amps - amps * amps * carried.ohm;
+                matches.push(Contract {
+                    volts,
+                    amps,
+                    inlet_w,
+                    tier_w,
+                });
+            }
+        }
+    }
+    let most_w = matches.iter().map(|c| c.inlet_w).max_by(f64::total_cmp)?;
+    matches
+        .into_iter()
+        .filter(|c| c.inlet_w >= most_w - 1e-9)
+        .max_by(|a, b| a.volts.total_cmp(&b.volts).then(b.amps.total_cmp(&a.amps)))
+        .filter(|c| c.amps > 0.0 && c.inlet_w > 0.0 && c.inlet_w >= device.min_w)
+}
+
+/// The voltage at which a supply meets a demand, within what the cable carries.
+fn common_volts(supply: Supply, demand: Demand, carried_v: f64) -> Option<f64> {
+    match (supply, demand) {
+        (Supply::Fixed { volts }, Demand::Fixed { volts: wanted }) => {
+            within_tolerance(wanted, volts).then_some(volts)
+        }
+        (Supply::Fixed { volts }, Demand::Wide { low_v, high_v }) => {
+            (low_v <= volts && volts <= high_v).then_some(volts)
+        }
+        (
+            Supply::Pps {
+                low_v: from_v,
+                high_v: to_v,
+            },
+            Demand::Pps { low_v, high_v },
+        )
+        | (
+            Supply::Avs {
+                low_v: from_v,
+                high_v: to_v,
+            },
+            Demand::Avs { low_v, high_v },
+        ) => {
+            let volts = to_v.min(high_v).min(carried_v);
+            (volts >= from_v && volts >= low_v).then_some(volts)
+        }
+        _ => None,
+    }
+}
+
+fn least_amps(
+    volts: f64,
+    offer: &Offer,
+    accept: &Accept,
+    tier_w: f64,
+    carried: &Carried,
+    device: &DeviceSpec,
+) -> f64 {
+    [
+        offer.amps,
+        offer.watts / volts,
+        accept.amps,
+        accept.watts / volts,
+        carried.amps,
+        tier_w / volts,
+        device.max_w / volts,
+    ]
+    .into_iter()
+    .fold(f64::INFINITY, f64::min)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::sample::{
+        cable, device, epr, fixed, port, possible, pps, settles, takes, takes_avs, takes_pps,
+        takes_wide,
+    };
+    use super::*;
+    use crate::usb::Connector;
+
+    #[test]
+    fn offers_meet_what_is_accepted() {
+        let range = [pps(5.0, 11.0, 3.0)];
+        for (offers, accept, volts) in [
+            // Within 5 % of the offer, bounds included.
+            (&[fixed(9.0, 3.0)][..], takes(9.45, 3.0), Some(9.0)),
+            (&[fixed(9.0, 3.0)], takes(8.55, 3.0), Some(9.0)),
+            (&[fixed(9.0, 3.0)], takes(9.46, 3.0), None),
+            (&[fixed(12.0, 3.0)], takes(11.4, 3.0), Some(12.0)),
+            (&[fixed(12.0, 3.0)], takes_wide(12.0, 20.0, 3.0), Some(12.0)),
+            (&[fixed(12.0, 3.0)], takes_wide(12.1, 20.0, 3.0), None),
+            (&range, takes_pps(3.3, 9.0, 3.0), Some(9.0)),
+            (&range, takes_pps(3.3, 5.0, 3.0), Some(5.0)),
+            (&range, takes_pps(3.3, 4.9, 3.0), None),
+            (&range, takes_pps(11.1, 21.0, 3.0), None),
+            (&range, takes_avs(5.0, 11.0, 3.0), None),
+            (&range, takes_wide(5.0, 11.0, 3.0), None),
+            (&range, takes(9.0, 3.0), None),
+            (&[fixed(9.0, 3.0)], takes_pps(5.0, 11.0, 3.0), None),
+        ] {
+            let found = possible(offers, &[65.0], &[accept], &epr(), Lifted::Nothing);
+            assert_eq!(found.first().map(|c| c.1), volts, "{offers:?} {accept:?}");
+        }
+    }
+
+    #[test]
+    fn the_contract_is_the_most_at_the_inlet() {
+        // 27 W each at the port; the higher voltage loses less: 9 V wins over 5 V.
+        let thin = CableSpec { ohm: 0.14, ..epr() };
+        settles(
+            &[fixed(5.0, 5.0), fixed(9.0, 3.0)],
+            &[27.0],
+            &[takes(5.0, 5.0), takes(9.0, 5.0)],
+            &thin,
+            &[(27.0, 9.0, 3.0)],
+        );
+        // Equal at the inlet: the highest voltage.
+        settles(
+            &[fixed(9.0, 2.0), fixed(18.0, 1.0)],
+            &[65.0],
+            &[takes_wide(5.0, 20.0, 5.0)],
+            &epr(),
+            &[(65.0, 18.0, 1.0)],
+        );
+        // Not quite equal: the most.
+        settles(
+            &[fixed(9.0, 2.001), fixed(18.0, 1.0)],
+            &[65.0],
+            &[takes_wide(5.0, 20.0, 5.0)],
+            &epr(),
+            &[(65.0, 9.0, 2.001)],
+        );
+        // At 1 ohm, 24 W arrive at 4 A as at 6 A: the least current.
+        let plug = || Connector::Other("barrel".to_owned());
+        let poor = CableSpec {
+            from: plug(),
+            to: plug(),
+            ..cable("poor", 6.0, 1.0)
+        };
+        settles(
+            &[fixed(10.0, 6.0), fixed(10.0, 4.0)],
+            &[65.0],
+            &[takes(10.0, 6.0)],
+            &poor,
+            &[(65.0, 10.0, 4.0)],
+        );
+        // Printed watts limit a current, on either side.
+        let offer = Offer {
+            watts: 18.0,
+            ..fixed(9.0, 3.0)
+        };
+        settles(
+            &[offer],
+            &[65.0],
+            &[takes(9.0, 3.0)],
+            &epr(),
+            &[(65.0, 9.0, 2.0)],
+        );
+        let accept = Accept {
+            watts: 13.5,
+            ..takes(9.0, 3.0)
+        };
+        settles(&[offer], &[65.0], &[accept], &epr(), &[(65.0, 9.0, 1.5)]);
+    }
+
+    #[test]
+    fn too_little_is_no_contract() {
+        let offers = vec![fixed(5.0, 3.0)];
+        let port = port("C1", Connector::UsbC, offers, &[7.5, 15.0]);
+        for (min_w, count) in [(0.0, 2), (7.5, 2), (7.6, 1), (15.0, 1), (15.1, 0)] {
+            let device = DeviceSpec {
+                min_w,
+                accepts: vec![takes(5.0, 3.0)],
+                ..device("pedals", 15.0)
+            };
+            let found = contracts(&port, &cable("c", 3.0, 0.0), &device, Lifted::Nothing);
+            assert_eq!(found.len(), count, "min_w {min_w}");
+        }
+    }
+
+    #[test]
+    fn lifted_limits_leave_the_voltages() {
+        let offers = [fixed(5.0, 2.0), fixed(9.0, 2.0)];
+        let accepts = [Accept {
+            watts: 20.0,
+            ..takes(9.0, 3.0)
+        }];
+        let thin = cable("thin", 3.0, 0.5);
+        let last = |lifted| possible(&offers, &[15.0, 18.0], &accepts, &thin, lifted).pop();
+        // 0.75 V / 0.5 ohm: 1.5 A. Below its cap of 18 W the port has 5 V only.
+        assert_eq!(last(Lifted::Nothing), Some((18.0, 9.0, 1.5)));
+        assert_eq!(last(Lifted::Cable), Some((18.0, 9.0, 2.0)));
+        assert_eq!(last(Lifted::Device), Some((18.0, 9.0, 1.5)));
+        // With a good cable, the port's own limit is the next: 20 W are accepted.
+        let good = cable("good", 3.0, 0.0);
+        let beyond = possible(&offers, &[15.0, 18.0], &accepts, &good, Lifted::Port).pop();
+        assert_eq!(beyond, Some((20.0, 9.0, 2.222)));
+        // Without its limit a port is not held lower than with it.
+        let modest = possible(
+            &[fixed(9.0, 2.0)],
+            &[15.0, 18.0],
+            &[takes(9.0, 1.0)],
+            &good,
+            Lifted::Port,
+        );
+        assert_eq!(modest, [(18.0, 9.0, 1.0)]);
+    }
+}
