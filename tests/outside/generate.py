@@ -4,7 +4,9 @@ Three sizes take turns. Efficiencies carry an odd prime, so that no time lies on
 where two correct programs could round apart.
 """
 
+import json
 import random
+import sys
 
 SIZES = ("small", "middle", "large")
 BARREL = "other:barrel"
@@ -231,3 +233,7 @@ def _curve(rng, device):
         [[10, top / 2], [bend, top], [bend, top / 2], [90, top / 3], [100, 0.9]],  # a step
         [[0, top], [bend, top * 0.6], [100, 0]],  # ends at nothing: full only short of 100 %
     ])
+
+
+if __name__ == "__main__":
+    print(json.dumps(setup(int(sys.argv[1])), indent=1, ensure_ascii=False))
