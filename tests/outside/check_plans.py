@@ -10,6 +10,7 @@ or where the integer program ran out of time on more than a tenth of the setups.
 import argparse
 import json
 import multiprocessing
+import shutil
 import subprocess
 import sys
 import time
@@ -30,6 +31,8 @@ def main():
     arguments.add_argument("--limit", type=float, default=30, help="seconds per integer program (default %(default)s)")
     arguments.add_argument("--jobs", type=int, default=2, help="processes (default %(default)s)")
     given = arguments.parse_args()
+    if shutil.which(given.binary) is None:
+        arguments.error(f"{given.binary} is not a program")
     try:
         first, last = map(int, given.seeds.split(".."))
     except ValueError:

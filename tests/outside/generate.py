@@ -10,6 +10,7 @@ import sys
 
 SIZES = ("small", "middle", "large")
 BARREL = "other:barrel"
+INLETS = ["usb-c", "usb-c", "usb-micro-b", "usb-micro-b", "usb-mini-b"]
 
 
 def setup(seed):
@@ -20,25 +21,30 @@ def setup(seed):
         "middle": (rng.randint(4, 10), rng.randint(4, 9)),
         "large": (rng.randint(10, 18), rng.randint(9, 16)),
     }[size]
+    # In ample setups most devices find a berth, and what is hard is to share power; in the others they find none.
+    ample = rng.random() < 0.6
+    if ample:
+        devices = max(devices, ports - rng.randint(0, 2)) if size != "large" else rng.randint(10, 16)
+        ports = max(ports, devices + rng.randint(0, 2))
     document = {"version": 1, "name": f"setup {seed}"}
     if rng.random() < 0.6:
         document["session_h"] = rng.choice([1.5, 2.5, 4, 6.25, 8])
-    document["chargers"] = _chargers(rng, ports, size)
-    document["cables"] = _cables(rng, devices)
-    document["devices"] = _devices(rng, devices, document)
+    document["chargers"] = _chargers(rng, ports, size, ample)
+    document["cables"] = _cables(rng, devices, ample)
+    document["devices"] = _devices(rng, devices, document, ample)
     return document
 
 
-def _chargers(rng, ports, size):
+def _chargers(rng, ports, size, ample):
     number = rng.randint(1, min(ports, {"small": 2, "middle": 3, "large": 4}[size]))
     sizes = [1] * number
     for _ in range(ports - number):
         sizes[rng.randrange(number)] += 1
-    return [_charger(rng, f"charger {i + 1}", n, size) for i, n in enumerate(sizes)]
+    return [_charger(rng, f"charger {i + 1}", n, size, ample) for i, n in enumerate(sizes)]
 
 
-def _charger(rng, name, number, size):
-    ports = [_port(rng, i) for i in range(number)]
+def _charger(rng, name, number, size, ample):
+    ports = [_port(rng, i, ample) for i in range(number)]
     charger = {"name": name, "ports": ports}
     names = [p["name"] for p in ports]
     caps = {p["name"]: _cap(p) for p in ports}
@@ -53,13 +59,14 @@ def _charger(rng, name, number, size):
         charger["reserve"] = rng.choice(["offer", "contract"])
     if rng.random() < 0.3:
         charger["tiers_w"] = sorted(rng.sample([7.5, 10, 12.5, 15, 18, 22.5, 27, 33, 45, 50, 60, 87, 101, 140], 5))
-    if number <= 6 and rng.random() < {"small": 0.5, "middle": 0.4, "large": 0.15}[size]:
-        charger["combinations"] = _combinations(rng, names, caps)
+    if number <= 8 and rng.random() < {"small": 0.45, "middle": 0.45, "large": 0.25}[size]:
+        charger["combinations"] = _combinations(rng, names, caps, ample)
     return charger
 
 
-def _port(rng, index):
-    kind = rng.choices(["pd", "label", "pps", "epr", "usb-a", "barrel"], [6, 3, 3, 2, 3, 2])[0]
+def _port(rng, index, ample):
+    weights = [6, 3, 4, 4, 1, 1] if ample else [6, 3, 3, 2, 3, 2]
+    kind = rng.choices(["pd", "label", "pps", "epr", "usb-a", "barrel"], weights)[0]
     if kind == "pd":
         port = {"pd_w": rng.choice([15, 18, 20, 25, 27, 30, 33, 45, 60, 65, 67, 100])}
         if rng.random() < 0.15:
@@ -101,19 +108,19 @@ def _pool(rng, name, names, caps):
     return {"name": name, "ports": held, "max_w": round(most * rng.uniform(0.35, 1), 1) + 3}
 
 
-def _combinations(rng, names, caps):
+def _combinations(rng, names, caps, ample):
     """Lines that may nest, overlap, repeat a port set, or give more for a larger set."""
     lines = []
     for _ in range(rng.randint(1, 4)):
         held = rng.sample(names, rng.randint(1, len(names)))
         share = rng.choice([1, 0.75, 0.5])
         lines.append({n: rng.choice([round(caps[n] * share, 1), 15, 18, 20, 45]) for n in sorted(held)})
-    if rng.random() < 0.6:
-        lines.append({n: rng.choice([12, 15, 20, 30]) for n in names})
+    if ample or rng.random() < 0.5:
+        lines.append({n: rng.choice([15, 18, 20, 30, 45]) for n in names})
     return lines
 
 
-def _cables(rng, devices):
+def _cables(rng, devices, ample):
     makes = [
         {"from": "usb-c", "to": "usb-c"},
         {"from": "usb-c", "to": "usb-c", "length_m": rng.choice([1, 2, 3]), "awg": rng.choice([22, 24, 26, 28])},
@@ -127,31 +134,35 @@ def _cables(rng, devices):
         {"from": BARREL, "to": BARREL, "max_a": 5, "length_m": 2, "ohm": 0.1},
         {"from": "usb-c", "to": BARREL, "e_marked": True, "length_m": 1.5, "ohm": 0.2},
     ]
-    chosen = [makes[0]] + rng.sample(makes[1:], rng.randint(1, min(6, 1 + devices // 2)))
+    if ample:
+        chosen = makes[:1] + rng.sample(makes[1:5], rng.randint(2, 3)) + makes[5:8] + [makes[9]]
+    else:
+        chosen = makes[:1] + rng.sample(makes[1:], rng.randint(1, min(6, 1 + devices // 2)))
     cables = []
     for i, make in enumerate(chosen):
-        cable = {"name": f"cable {i + 1}", **make}
-        cable["count"] = rng.choice([1, 2, 3, devices])
-        cables.append(cable)
-    if rng.random() < 0.5:
-        cables[0]["count"] = devices
+        counts = [2, devices, devices] if ample else [1, 1, 2, 3]
+        cables.append({"name": f"cable {i + 1}", **make, "count": rng.choice(counts)})
+    if ample:
         cables[0]["length_m"] = 2
     return cables
 
 
-def _devices(rng, number, document):
+def _devices(rng, number, document, ample):
     devices, names = [], _pins(document)
+    barrels = any(p.get("connector") == BARREL for c in document["chargers"] for p in c["ports"])
     while number > 0:
-        device = {"name": f"device {len(devices) + 1}", **_device(rng)}
+        device = {"name": f"device {len(devices) + 1}", **_device(rng, ample and not barrels)}
         count = rng.choice([1, 1, 1, 2, 3])
         count = min(count, number)
         if count > 1 or rng.random() < 0.1:
             device["count"] = count
         number -= count
-        if rng.random() < 0.08:
+        if rng.random() < 0.08 and not (ample and count > 1):
             device["port"] = rng.choice(names)
         if rng.random() < 0.06:
-            device["cable"] = rng.choice(document["cables"])["name"]
+            # Some fit nothing: a pin that cannot hold leaves its device without a berth.
+            fitting = [c for c in document["cables"] if c.get("to", "usb-c") == device.get("inlet", "usb-c")]
+            device["cable"] = rng.choice(fitting if fitting and ample else document["cables"])["name"]
         devices.append(device)
     return devices
 
@@ -162,8 +173,9 @@ def _pins(document):
     return [port if ports.count(port) == 1 else f"{charger}/{port}" for charger, port in every]
 
 
-def _device(rng):
-    kind = rng.choices(["phone", "tablet", "laptop", "large laptop", "gadget", "barrel"], [4, 4, 4, 2, 3, 2])[0]
+def _device(rng, usb_only):
+    weights = [4, 4, 4, 3, 3, 0 if usb_only else 1]
+    kind = rng.choices(["phone", "tablet", "laptop", "large laptop", "gadget", "barrel"], weights)[0]
     if kind == "phone":
         device = {"battery_mah": rng.choice([3000, 4410, 5000])}
         device |= rng.choice([
@@ -196,7 +208,7 @@ def _device(rng):
             device["running_w"] = rng.choice([20, 55])
     elif kind == "gadget":
         device = {"battery_wh": rng.choice([1.9, 4.07, 7.4]), "accepts": rng.choice(["5V 1A", "5V 500mA", "Input 5V⎓2A"])}
-        device["inlet"] = rng.choice(["usb-c", "usb-micro-b", "usb-mini-b"])
+        device["inlet"] = rng.choice(INLETS[: 4 if usb_only else 5])
     else:
         device = {"battery_wh": rng.choice([24, 48]), "inlet": BARREL}
         device |= rng.choice([{"accepts": "12V 3A"}, {"accepts": "15-20V 4A", "max_w": 70}, {"accepts": "9V-20V 2A"}])
@@ -227,12 +239,13 @@ def _circumstances(rng, device):
 def _curve(rng, device):
     top = device.get("max_w", device.get("pd_w", 18)) * rng.choice([0.6, 1])
     bend = rng.choice([40, 55, 75])
-    return rng.choice([
+    kinds = [
         [[0, top]],
         [[0, top], [bend, top], [100, top / 8]],
         [[10, top / 2], [bend, top], [bend, top / 2], [90, top / 3], [100, 0.9]],  # a step
         [[0, top], [bend, top * 0.6], [100, 0]],  # ends at nothing: full only short of 100 %
-    ])
+    ]
+    return rng.choices(kinds, [3, 3, 3, 1])[0]
 
 
 if __name__ == "__main__":

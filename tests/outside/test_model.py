@@ -166,6 +166,47 @@ def lines():
         assert got == legal, tiers
 
 
+def generator():
+    """What the random setups must reach among their options, so that agreement means something."""
+    reached = dict.fromkeys((
+        "fixed above 21 V", "a range's own voltage", "AVS above 21 V", "barrel", "usb-a", "micro or mini-B", "pinned to a port",
+        "pinned to a cable", "reach", "below min_w at some tier", "reserve by contract", "lines not comparable",
+        "a larger line gives more", "throttled by the cable's drop", "16 devices", "18 ports", "overlapping pools",
+    ), 0)
+    for seed in range(150):
+        setup = setups.resolve(generate.setup(seed))
+        for option in itertools.chain(*model.options_of(setup)):
+            device, port, cable = setup.devices[option.device], setup.ports[option.port], setup.cables[option.cable]
+            fixed = any(o.kind == FIXED and o.high == option.volts for o in port.offers)
+            drop = drop_amps(cable)
+            for what, there in {
+                "fixed above 21 V": fixed and option.volts > 21, "a range's own voltage": not fixed,
+                "AVS above 21 V": not fixed and option.volts > 21, "barrel": "other:barrel" in cable.ends,
+                "usb-a": "usb-a" in cable.ends, "micro or mini-B": device.inlet in model.LEGACY_PLUGS,
+                "pinned to a port": device.port is not None, "pinned to a cable": device.cable is not None,
+                "reach": device.reach_m > 0, "throttled by the cable's drop": drop and abs(option.amps - drop) < 1e-9,
+                "reserve by contract": setup.chargers[port.charger][1] == "contract",
+                "below min_w at some tier": 0 < device.min_w > port.tiers_w[0],
+            }.items():
+                reached[what] += bool(there)
+        for one, two in itertools.chain(*(itertools.permutations(lines, 2) for lines in setup.lines.values())):
+            small, large = set(one.watts_u), set(two.watts_u)
+            reached["lines not comparable"] += bool(small & large and small - large and large - small)
+            reached["a larger line gives more"] += small < large and any(two.watts_u[p] > w for p, w in one.watts_u.items())
+        for one, two in itertools.permutations(setup.pools, 2):
+            reached["overlapping pools"] += bool(one.ports & two.ports and one.ports - two.ports and two.ports - one.ports)
+        reached["16 devices"] += len(setup.devices) == 16
+        reached["18 ports"] += len(setup.ports) == 18
+        assert len(setup.devices) <= 16 and len(setup.ports) <= 18, seed
+    assert all(reached.values()), reached
+
+
+def drop_amps(cable):
+    """The current at which the cable drops 0.75 V, where that is less than its rated one."""
+    drop = model.DROP_V / cable.ohm if cable.ohm > 0 else None
+    return drop if drop is not None and drop < cable.max_a - 1e-6 else None
+
+
 def brute_force(setup, options):
     """The best objective vector over all plans, or None where there are too many."""
     choices = [[None, *own] for own in options]
@@ -214,7 +255,7 @@ def holds_back(setup, vector, what):
 
 
 def main():
-    for check in (power_rules, copper, cable_limits, avs, cuts, label_text, times, lines, programs):
+    for check in (power_rules, copper, cable_limits, avs, cuts, label_text, times, lines, generator, programs):
         print(check.__name__, flush=True)
         check()
     print("all agree")
