@@ -154,6 +154,9 @@ impl<'a> Levels<'a> {
         self.polish(Goal::Any);
         let served = self.best.iter().flatten().count();
         let mut settled: Vec<i64> = Vec::new();
+        if served == 0 {
+            self.longest = Some(0);
+        }
         for place in 0..served {
             let most_later = i64::try_from(place).unwrap_or(i64::MAX);
             let mut high = self.time_at(place);
