@@ -4,8 +4,10 @@ use serde_json::{Value, json};
 
 use crate::common::{berth_of, charger, near, setup};
 
-/// The most that a port of `pdp_w` supplies through each of four cables, rated but
-/// otherwise unknown, into a device that accepts every fixed voltage.
+/// The most that a port of `pdp_w` supplies through each of four kinds of cables, rated
+/// but otherwise unknown, into a device that accepts every fixed voltage. What is
+/// printed on a cable counts for nothing above 3 A without the mark, and above 21 V
+/// without the mark for 5 A.
 #[track_caller]
 fn through(pdp_w: f64, [plain, marked_3a, marked_5a, extended]: [f64; 4]) {
     let charger = charger(&json!({"name": "C1", "pd_w": pdp_w}));
@@ -13,7 +15,15 @@ fn through(pdp_w: f64, [plain, marked_3a, marked_5a, extended]: [f64; 4]) {
     for (cable, watts) in [
         (json!({"name": "unmarked"}), plain),
         (
+            json!({"name": "unmarked, 5 A, 50 V", "max_a": 5, "max_v": 50}),
+            plain,
+        ),
+        (
             json!({"name": "3 A, marked", "e_marked": true, "max_a": 3}),
+            marked_3a,
+        ),
+        (
+            json!({"name": "3 A, 50 V", "e_marked": true, "max_a": 3, "max_v": 50}),
             marked_3a,
         ),
         (json!({"name": "5 A, 20 V", "e_marked": true}), marked_5a),

@@ -35,11 +35,19 @@ impl Row {
 
     #[track_caller]
     fn check(&self) {
-        let charger = charger(&json!({"name": "C1", "offers": "5V 3A"}));
+        let ample = 3.0;
         let to_the_end = json!([[self.taper_pct, self.amps], [self.end_pct, self.end_amps]]);
         // The same line drawn on to where it would reach nothing.
         let beyond_the_end = json!([[0, self.amps], [self.taper_pct, self.amps], [100, 0]]);
-        for draw_w in [to_the_end, beyond_the_end] {
+        // The same line drawn back to the start: now the charger holds the current.
+        let at_0_pct = self.amps * 100.0 / (100.0 - self.taper_pct);
+        let line_alone = json!([[0, at_0_pct], [100, 0]]);
+        for (draw_w, port_a) in [
+            (to_the_end, ample),
+            (beyond_the_end, ample),
+            (line_alone, self.amps / 5.0),
+        ] {
+            let charger = charger(&json!({"name": "C1", "offers": format!("5V {port_a}A")}));
             let berth = berth_of(&setup(&charger, &ideal_cable(), &self.device(&draw_w)));
             near("minutes", berth.hours * 60.0, self.minutes, 1e-3);
         }
