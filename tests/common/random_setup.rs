@@ -15,11 +15,10 @@ mod devices;
 #[path = "random_setup/limits.rs"]
 mod limits;
 #[path = "random_setup/mid.rs"]
-mod mid;
+pub(crate) mod mid;
 #[path = "random_setup/rng.rs"]
 pub(crate) mod rng;
 
-pub(crate) use mid::{Family, mid_setup};
 use rng::Rng;
 
 /// What the things of one setup have in common, so that they meet often enough.
@@ -35,7 +34,11 @@ struct Flavour {
 
 impl Flavour {
     fn of(rng: &mut Rng) -> Self {
-        Self { extended: rng.chance(25), barrel: rng.chance(15), alike: rng.chance(30) }
+        Self {
+            extended: rng.chance(25),
+            barrel: rng.chance(15),
+            alike: rng.chance(30),
+        }
     }
 }
 
@@ -43,26 +46,30 @@ impl Flavour {
 pub(crate) fn small_setup(seed: u64) -> String {
     let mut rng = Rng::new(seed);
     let flavour = Flavour::of(&mut rng);
-    let devices_wanted = rng.weighted(&[(1, 1), (2, 2), (4, 3), (3, 4)]);
-    let ports = (devices_wanted + 1).min(5) - usize::from(rng.chance(35));
-    let split = if ports > 1 && rng.chance(35) { 1 + rng.below(ports - 1) } else { ports };
+    let devices_wanted = rng.weighted(&[(1, 1), (2, 2), (4, 3), (4, 4)]);
+    let ports = (devices_wanted + 1).min(5) - usize::from(rng.chance(30));
+    let split = if ports > 1 && rng.chance(28) {
+        1 + rng.below(ports - 1)
+    } else {
+        ports
+    };
 
     let mut chargers = vec![chargers::charger(&mut rng, "bow", split, flavour)];
     if split < ports {
-        chargers.push(chargers::charger(&mut rng, "scroll", ports - split, flavour));
+        chargers.push(chargers::charger(
+            &mut rng,
+            "scroll",
+            ports - split,
+            flavour,
+        ));
     }
     let mut devices = devices::devices(&mut rng, devices_wanted, flavour);
     let cables = cables::cables(&mut rng, &chargers, &devices, flavour);
     devices::pin_some(&mut rng, &mut devices, &chargers, &cables);
-    document(&mut rng, chargers, cables, devices)
+    document(&mut rng, &chargers, &cables, &devices)
 }
 
-fn document(
-    rng: &mut Rng,
-    chargers: Vec<Value>,
-    cables: Vec<Value>,
-    devices: Vec<Value>,
-) -> String {
+fn document(rng: &mut Rng, chargers: &[Value], cables: &[Value], devices: &[Value]) -> String {
     let mut document = json!({
         "chargers": chargers,
         "cables": cables,
@@ -78,15 +85,13 @@ fn document(
 }
 
 /// Sets a field with a chance in percent.
-fn maybe<T: Into<Value>>(
+fn maybe<T: Into<Value> + Copy>(
     rng: &mut Rng,
     percent: u64,
     of: &mut Map<String, Value>,
     field: &str,
     values: &[T],
-) where
-    T: Copy,
-{
+) {
     if rng.chance(percent) {
         of.insert(field.to_owned(), rng.pick(values).into());
     }

@@ -25,9 +25,16 @@ fn case(json: &str, expected: &[Expected<'_>]) -> Plan {
         .collect();
     assert_eq!(found.len(), expected.len(), "{found:?}");
     for (found, &(device, port, volts, amps, tier_w, hours, limit)) in found.iter().zip(expected) {
-        assert_eq!((found.0, found.1, found.3), (device, port, limit), "{found:?}");
+        assert_eq!(
+            (found.0, found.1, found.3),
+            (device, port, limit),
+            "{found:?}"
+        );
         for (have, want) in found.2.iter().zip([volts, amps, tier_w, hours]) {
-            assert!((have - want).abs() < 1e-9, "{found:?}: {have} is not {want}");
+            assert!(
+                (have - want).abs() < 1e-9,
+                "{found:?}: {have} is not {want}"
+            );
         }
     }
     plan
@@ -42,16 +49,15 @@ fn setup(chargers: &str, devices: &str) -> String {
 
 #[test]
 fn one_device_on_one_port() {
-    // 45 W give 20 V at 2.25 A; the device takes it all: 45 Wh / 45 W at efficiency 1
-    // is one hour. Nothing but the two 45 W stand against it: without its own
-    // `max_w` the port still gives 45 W, without the port's the device still takes
-    // 45 W. So no single lifting helps: `device`.
+    // 20 V need more than 45 W, so the best is 15 V at 3 A; the device takes it all:
+    // 45 Wh / 45 W at efficiency 1 is one hour. Without its own `max_w` the port still
+    // gives 45 W, without the port's the device still takes 45 W, so no limit lifted
+    // alone helps: `device`.
     case(
         &setup(
             r#"{"name": "c", "ports": [{"name": "p", "pd_w": 45}]}"#,
             r#"{"name": "d", "pd_w": 45, "battery_wh": 45, "efficiency": 1, "draw_w": [[0, 100]]}"#,
         ),
-        // 45 W reach 15 V at 3 A only, since 20 V needs more than 45 W.
         &[("d", "p", 15.0, 3.0, 45.0, 1.000_000_000_2, Limit::Device)],
     );
 }
@@ -72,7 +78,15 @@ fn a_pool_is_split_for_the_longest_time() {
                {"name": "e", "pd_w": 60, "battery_wh": 30, "efficiency": 1, "draw_w": [[0, 100]]}"#,
         ),
         &[
-            ("d", "p", 15.0, 3.0, 45.0, 4.0 / 3.0 * (1.0 + 2e-10), Limit::Pool),
+            (
+                "d",
+                "p",
+                15.0,
+                3.0,
+                45.0,
+                4.0 / 3.0 * (1.0 + 2e-10),
+                Limit::Pool,
+            ),
             // 30 W allow 15 V (more than 27 W), at 2 A.
             ("e", "q", 15.0, 2.0, 30.0, 1.0 + 2e-10, Limit::Pool),
         ],
@@ -157,7 +171,11 @@ fn priorities_come_before_energy_and_energy_before_time() {
     );
     assert_eq!((plan.score.unserved, plan.unserved), ([0, 1, 1], 2));
     assert!((plan.missing_wh - 189.0).abs() < 1e-9);
-    assert!(plan.without_berth.iter().all(|(_, cause)| *cause == Cause::Ports));
+    assert!(
+        plan.without_berth
+            .iter()
+            .all(|(_, cause)| *cause == Cause::Ports)
+    );
 
     // Of two equals in priority the one that misses more has the berth, late or not.
     let two = [device("a", 2, 40), device("b", 2, 60)].join(",");
@@ -201,9 +219,8 @@ fn a_taper_takes_its_logarithm() {
 
 #[test]
 fn ranges_are_cut_where_the_tier_cuts_them() {
-    // A PPS port of 30 W beside one of 15 W under a pool of 45 W in all. At 30 W a
-    // range up to 21 V is cut at 16 V: 30 W / 16 V = 1.875 A. Cap is 21 × 3 = 63 W.
-    // AVS needs more than 27 W for 15 V.
+    // The cap is 21 V × 3 A = 63 W, but a pool leaves 30 W. There a PPS range is cut
+    // at 16 V (more than 27 W, not more than 45 W): 30 W / 16 V = 1.875 A.
     case(
         &setup(
             r#"{"name": "c", "max_w": 30, "ports": [{"name": "p", "offers": "PPS 5-21V 3A"}]}"#,
@@ -212,6 +229,7 @@ fn ranges_are_cut_where_the_tier_cuts_them() {
         ),
         &[("d", "p", 16.0, 1.875, 30.0, 1.0, Limit::Pool)],
     );
+    // An AVS range is cut at 15 V at as much.
     case(
         &setup(
             r#"{"name": "c", "max_w": 30, "ports": [{"name": "p", "offers": "AVS 9-20V 3A"}]}"#,
@@ -240,7 +258,10 @@ fn a_port_limits_a_device_that_takes_more() {
 fn what_never_ends_is_no_option() {
     let one = |device: &str| {
         let charger = r#"{"name": "c", "ports": [{"name": "p", "offers": "5V 2A"}]}"#;
-        plan(&setup(charger, &format!(r#"{{"name": "d", "accepts": "5V 3A", {device}}}"#)))
+        plan(&setup(
+            charger,
+            &format!(r#"{{"name": "d", "accepts": "5V 3A", {device}}}"#),
+        ))
     };
     let case = |device: &str, cause: Option<Cause>| {
         let plan = one(device);
@@ -248,19 +269,49 @@ fn what_never_ends_is_no_option() {
         assert_eq!(found, cause, "{device}");
     };
     // 10 W arrive, 10 W run: nothing is left.
-    case(r#""battery_wh": 10, "running_w": 10"#, Some(Cause::NeverFull));
+    case(
+        r#""battery_wh": 10, "running_w": 10"#,
+        Some(Cause::NeverFull),
+    );
     // Even where it is full already.
-    case(r#""battery_wh": 10, "running_w": 10, "start_pct": 100"#, Some(Cause::NeverFull));
-    case(r#""battery_wh": 10, "running_w": 9, "start_pct": 100"#, None);
-    case(r#""battery_wh": 10, "draw_w": [[0, 10], [100, 0]]"#, Some(Cause::NeverFull));
-    case(r#""battery_wh": 10, "draw_w": [[0, 10], [100, 0]], "target_pct": 99"#, None);
-    case(r#""battery_wh": 10, "draw_w": [[0, 0], [100, 10]]"#, Some(Cause::NeverFull));
+    case(
+        r#""battery_wh": 10, "running_w": 10, "start_pct": 100"#,
+        Some(Cause::NeverFull),
+    );
+    case(
+        r#""battery_wh": 10, "running_w": 9, "start_pct": 100"#,
+        None,
+    );
+    case(
+        r#""battery_wh": 10, "draw_w": [[0, 10], [100, 0]]"#,
+        Some(Cause::NeverFull),
+    );
+    case(
+        r#""battery_wh": 10, "draw_w": [[0, 10], [100, 0]], "target_pct": 99"#,
+        None,
+    );
+    case(
+        r#""battery_wh": 10, "draw_w": [[0, 0], [100, 10]]"#,
+        Some(Cause::NeverFull),
+    );
     // A single point at 0 is a step and takes no time.
-    case(r#""battery_wh": 10, "draw_w": [[0, 9], [50, 9], [50, 0], [50, 9]]"#, None);
-    case(r#""battery_wh": 10, "min_w": 10.1"#, Some(Cause::BelowMinimum));
+    case(
+        r#""battery_wh": 10, "draw_w": [[0, 9], [50, 9], [50, 0], [50, 9]]"#,
+        None,
+    );
+    case(
+        r#""battery_wh": 10, "min_w": 10.1"#,
+        Some(Cause::BelowMinimum),
+    );
     case(r#""battery_wh": 10, "min_w": 9"#, None);
-    case(r#""battery_wh": 10, "inlet": "usb-mini-b""#, Some(Cause::NoCableForInlet));
-    case(r#""battery_wh": 10, "reach_m": 0.1"#, Some(Cause::NoCableReaches));
+    case(
+        r#""battery_wh": 10, "inlet": "usb-mini-b""#,
+        Some(Cause::NoCableForInlet),
+    );
+    case(
+        r#""battery_wh": 10, "reach_m": 0.1"#,
+        Some(Cause::NoCableReaches),
+    );
     // Neither served nor missing: it needs nothing.
     assert_eq!(one(r#""battery_wh": 10, "start_pct": 100"#).berths.len(), 0);
 }

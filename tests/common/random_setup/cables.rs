@@ -22,7 +22,7 @@ pub(super) fn cables(
     for device in devices {
         let inlet = device["inlet"].as_str().unwrap_or("usb-c").to_owned();
         let fits: Vec<&String> = connectors.iter().filter(|from| fit(from, &inlet)).collect();
-        if !fits.is_empty() && rng.chance(92) {
+        if !fits.is_empty() && rng.chance(95) {
             kinds.push((fits[rng.below(fits.len())].clone(), inlet));
         }
     }
@@ -33,11 +33,13 @@ pub(super) fn cables(
     // Equal kinds are mostly one entry with a count, at times unequal cables.
     let mut made: Vec<Map<String, Value>> = Vec::new();
     for (from, to) in kinds {
-        let known = made.iter().position(|c| text(c, "from") == from && text(c, "to") == to);
+        let known = made
+            .iter()
+            .position(|c| text(c, "from") == from && text(c, "to") == to);
         match known {
             Some(i) if rng.chance(60) || made.len() >= 4 => {
                 let count = made[i].get("count").and_then(Value::as_u64).unwrap_or(1);
-                made[i].insert("count".to_owned(), json!(count + u64::from(rng.chance(85))));
+                made[i].insert("count".to_owned(), json!(count + u64::from(rng.chance(93))));
             }
             _ => made.push(cable(rng, &from, &to, flavour)),
         }

@@ -23,18 +23,31 @@ pub(super) fn charger(rng: &mut Rng, name: &str, ports: usize, flavour: Flavour)
     let mut charger = Map::new();
     charger.insert("name".to_owned(), json!(name));
     charger.insert("ports".to_owned(), json!(made));
-    let tables_and_pools =
-        rng.weighted(&[(2, (false, false)), (4, (true, false)), (4, (false, true)), (2, (true, true))]);
+    let tables_and_pools = rng.weighted(&[
+        (2, (false, false)),
+        (4, (true, false)),
+        (4, (false, true)),
+        (2, (true, true)),
+    ]);
     if tables_and_pools.0 {
         pools(rng, &mut charger, &names, &caps);
     }
     if tables_and_pools.1 && ports > 1 {
         charger.insert("combinations".to_owned(), combinations(rng, &names, &caps));
     }
-    maybe(rng, 35, &mut charger, "reserve", &["offer", "contract", "contract"]);
+    maybe(
+        rng,
+        35,
+        &mut charger,
+        "reserve",
+        &["offer", "contract", "contract"],
+    );
     if rng.chance(20) {
-        let steps: [&[f64]; 3] =
-            [&[10.0, 18.0, 33.0, 60.0, 110.0], &[15.0, 30.0, 45.0], &[12.5, 27.5, 46.0, 61.0]];
+        let steps: [&[f64]; 3] = [
+            &[10.0, 18.0, 33.0, 60.0, 110.0],
+            &[15.0, 30.0, 45.0],
+            &[12.5, 27.5, 46.0, 61.0],
+        ];
         charger.insert("tiers_w".to_owned(), json!(rng.pick(&steps)));
     }
     Value::Object(charger)
@@ -102,5 +115,8 @@ pub(super) fn object(value: Value) -> Map<String, Value> {
 }
 
 pub(super) fn text(of: &Map<String, Value>, field: &str) -> String {
-    of.get(field).and_then(Value::as_str).unwrap_or_default().to_owned()
+    of.get(field)
+        .and_then(Value::as_str)
+        .unwrap_or_default()
+        .to_owned()
 }

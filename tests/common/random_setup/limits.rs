@@ -42,7 +42,7 @@ pub(super) fn pools(
 
 /// A part of what the ports could use together: mostly too little for all of it.
 fn share_of(rng: &mut Rng, watts: f64) -> f64 {
-    let share = rng.pick(&[0.3, 0.45, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.2]);
+    let share = rng.pick(&[0.25, 0.35, 0.45, 0.5, 0.6, 0.7, 0.8, 0.9, 1.1]);
     let step = rng.pick(&[0.5, 1.0, 5.0]);
     ((watts * share / step).round() * step).max(5.0)
 }
@@ -51,12 +51,18 @@ fn share_of(rng: &mut Rng, watts: f64) -> f64 {
 pub(super) fn combinations(rng: &mut Rng, names: &[String], caps: &[f64]) -> Value {
     let ports = names.len();
     let everything = (1_usize << ports) - 1;
-    let mut sets: Vec<usize> = match rng.below(3) {
+    let some = |size: u32| (1..=everything).filter(move |set| set.count_ones() == size);
+    let mut sets: Vec<usize> = match rng.below(4) {
         // Two of them, all of them.
         0 => vec![0b11, everything],
         // Every pair, all of them.
-        1 => (1..=everything).filter(|set| set.count_ones() == 2).chain([everything]).collect(),
-        _ => (0..2 + rng.below(4)).map(|_| 1 + rng.below(everything)).collect(),
+        1 => some(2).chain([everything]).collect(),
+        // Every three and no two: for two ports in use several lines govern, and
+        // none of them is part of another.
+        2 if ports > 3 => some(3).collect(),
+        _ => (0..2 + rng.below(4))
+            .map(|_| 1 + rng.below(everything))
+            .collect(),
     };
     // Another line for a set that has one: either may then be respected.
     if rng.chance(45) {
@@ -67,8 +73,9 @@ pub(super) fn combinations(rng: &mut Rng, names: &[String], caps: &[f64]) -> Val
         .into_iter()
         .map(|set| {
             let members = (0..ports).filter(|p| set >> p & 1 == 1);
-            let line: Map<String, Value> =
-                members.map(|p| (names[p].clone(), json!(granted(rng, caps[p])))).collect();
+            let line: Map<String, Value> = members
+                .map(|p| (names[p].clone(), json!(granted(rng, caps[p]))))
+                .collect();
             Value::Object(line)
         })
         .collect();
@@ -84,10 +91,12 @@ pub(super) fn combinations(rng: &mut Rng, names: &[String], caps: &[f64]) -> Val
 /// Mostly a step that the port has, at times one that only the table gives it, and
 /// at times more than its cap.
 fn granted(rng: &mut Rng, cap_w: f64) -> f64 {
-    let below: Vec<f64> = [10.0, 12.0, 15.0, 18.0, 20.0, 27.0, 30.0, 45.0, 60.0, 65.0, 100.0, 140.0]
-        .into_iter()
-        .filter(|&watts| watts < cap_w)
-        .collect();
+    let below: Vec<f64> = [
+        10.0, 12.0, 15.0, 18.0, 20.0, 27.0, 30.0, 45.0, 60.0, 65.0, 100.0, 140.0,
+    ]
+    .into_iter()
+    .filter(|&watts| watts < cap_w)
+    .collect();
     match rng.below(10) {
         0 => rng.pick(&[11.0, 17.5, 22.5, 38.0]),
         1 => cap_w + 5.0,

@@ -31,9 +31,21 @@ impl Family {
 pub(crate) fn mid_setup(seed: u64, devices: usize, ports: usize, family: Family) -> String {
     let mut rng = Rng::new(seed ^ 0x6D69_6473_697A_6564);
     let flavour = match family {
-        Family::Mixed => Flavour { extended: rng.chance(50), barrel: rng.chance(50), alike: false },
-        Family::Alike => Flavour { extended: false, barrel: false, alike: true },
-        _ => Flavour { extended: false, barrel: false, alike: false },
+        Family::Mixed => Flavour {
+            extended: rng.chance(50),
+            barrel: rng.chance(50),
+            alike: false,
+        },
+        Family::Alike => Flavour {
+            extended: false,
+            barrel: false,
+            alike: true,
+        },
+        _ => Flavour {
+            extended: false,
+            barrel: false,
+            alike: false,
+        },
     };
     let mut chargers = Vec::new();
     let mut left = ports;
@@ -66,7 +78,7 @@ pub(crate) fn mid_setup(seed: u64, devices: usize, ports: usize, family: Family)
     if family == Family::Mixed {
         pin_some(&mut rng, &mut devices[..3.min(ports)], &chargers, &cables);
     }
-    document(&mut rng, chargers, cables, devices)
+    document(&mut rng, &chargers, &cables, &devices)
 }
 
 fn plain_charger(rng: &mut Rng, name: &str, ports: usize, family: Family) -> Value {
@@ -102,7 +114,10 @@ fn plain_device(rng: &mut Rng) -> Map<String, Value> {
 /// About as many cables as devices, of few kinds: some of them better.
 fn bag(rng: &mut Rng, devices: &[Value], flavour: Flavour) -> Vec<Value> {
     let count = |inlet: &str| {
-        devices.iter().filter(|d| d["inlet"].as_str().unwrap_or("usb-c") == inlet).count()
+        devices
+            .iter()
+            .filter(|d| d["inlet"].as_str().unwrap_or("usb-c") == inlet)
+            .count()
     };
     let kinds = [
         ("usb-c", "usb-c", count("usb-c").div_ceil(2)),

@@ -44,11 +44,17 @@ pub(crate) fn cause(setup: &Setup, chosen: &[Option<Choice>], device: usize) -> 
     }
     let others: Vec<Choice> = chosen.iter().flatten().cloned().collect();
     let with = |option: &Choice| [others.as_slice(), std::slice::from_ref(option)].concat();
-    let port_free =
-        |x: &&Choice| others.iter().all(|o| (o.charger, o.port) != (x.charger, x.port));
+    let port_free = |x: &&Choice| {
+        others
+            .iter()
+            .all(|o| (o.charger, o.port) != (x.charger, x.port))
+    };
     let free: Vec<&Choice> = options.iter().filter(port_free).collect();
-    let joined: Vec<&Choice> =
-        free.iter().copied().filter(|x| no_place_twice(setup, &with(x))).collect();
+    let joined: Vec<&Choice> = free
+        .iter()
+        .copied()
+        .filter(|x| no_place_twice(setup, &with(x)))
+        .collect();
     if free.is_empty() {
         Cause::Ports
     } else if joined.is_empty() {
@@ -61,7 +67,11 @@ pub(crate) fn cause(setup: &Setup, chosen: &[Option<Choice>], device: usize) -> 
 }
 
 fn never(setup: &Setup, device: &Device) -> Cause {
-    let unpinned = Device { port_pin: None, cable_pin: None, ..device.clone() };
+    let unpinned = Device {
+        port_pin: None,
+        cable_pin: None,
+        ..device.clone()
+    };
     let pinned = device.port_pin.is_some() || device.cable_pin.is_some();
     if pinned && !options_of(setup, &unpinned).is_empty() {
         return Cause::Pinned;
@@ -75,9 +85,9 @@ fn never(setup: &Setup, device: &Device) -> Cause {
     }
     let ports = || setup.chargers.iter().flat_map(|charger| &charger.ports);
     let pairs = || {
-        ports().flat_map(|port| setup.cables.iter().map(move |cable| (port, cable))).filter(
-            |(port, cable)| joins(port, cable, device),
-        )
+        ports()
+            .flat_map(|port| setup.cables.iter().map(move |cable| (port, cable)))
+            .filter(|(port, cable)| joins(port, cable, device))
     };
     if pairs().count() == 0 {
         return Cause::NoPortForCable;
@@ -91,14 +101,20 @@ fn never(setup: &Setup, device: &Device) -> Cause {
             .map(|contract| contract.inlet_w)
             .collect()
     };
-    let undemanding = Device { min_w: 0.0, ..device.clone() };
+    let undemanding = Device {
+        min_w: 0.0,
+        ..device.clone()
+    };
     if inlet_w(&undemanding).is_empty() {
         Cause::NoCommonSupply
     } else if inlet_w(device).is_empty() {
         Cause::BelowMinimum
     } else {
         let never_full = inlet_w(device).iter().all(|&w| hours(device, w).is_none());
-        assert!(never_full, "a device with an option has no reason never to be full");
+        assert!(
+            never_full,
+            "a device with an option has no reason never to be full"
+        );
         Cause::NeverFull
     }
 }

@@ -51,14 +51,24 @@ pub(crate) fn negotiate(
             .into_iter()
             .fold(f64::INFINITY, f64::min);
             let inlet_w = volts * amps - amps * amps * cable.ohm;
-            matches.push(Contract { volts, amps, inlet_w });
+            matches.push(Contract {
+                volts,
+                amps,
+                inlet_w,
+            });
         }
     }
-    let most_w = matches.iter().map(|m| m.inlet_w).fold(f64::NEG_INFINITY, f64::max);
-    let best = matches.into_iter().filter(|m| m.inlet_w >= most_w - 1e-9).reduce(|a, b| {
-        let b_is_better = b.volts > a.volts || (b.volts == a.volts && b.amps < a.amps);
-        if b_is_better { b } else { a }
-    })?;
+    let most_w = matches
+        .iter()
+        .map(|m| m.inlet_w)
+        .fold(f64::NEG_INFINITY, f64::max);
+    let best = matches
+        .into_iter()
+        .filter(|m| m.inlet_w >= most_w - 1e-9)
+        .reduce(|a, b| {
+            let b_is_better = b.volts > a.volts || (b.volts == a.volts && b.amps < a.amps);
+            if b_is_better { b } else { a }
+        })?;
     let flows = best.inlet_w > 0.0 && micro(best.inlet_w) >= micro(device.min_w);
     flows.then_some(best)
 }

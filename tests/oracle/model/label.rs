@@ -32,7 +32,13 @@ pub(crate) struct Entry {
 
 impl Entry {
     pub(crate) fn fixed(volts: f64, amps: f64) -> Self {
-        Self { kind: Kind::Fixed, low: volts, high: volts, amps, watts: f64::INFINITY }
+        Self {
+            kind: Kind::Fixed,
+            low: volts,
+            high: volts,
+            amps,
+            watts: f64::INFINITY,
+        }
     }
 
     /// The most current at a voltage: the printed amps, and the printed watts there.
@@ -62,16 +68,30 @@ pub(crate) fn read(text: &str, side: Side) -> Vec<Entry> {
         }
         let volts = words.next().expect("an entry has volts");
         let amps = number(words.next().expect("an entry has amps"), "A");
-        let watts = words.next().map_or(f64::INFINITY, |watts| number(watts, "W"));
+        let watts = words
+            .next()
+            .map_or(f64::INFINITY, |watts| number(watts, "W"));
         if let Some((low, high)) = volts.split_once('-') {
             let (low, high) = (number(low, ""), number(high, "V"));
             let kind = mark.unwrap_or_else(|| unmarked(low, high, side));
-            entries.push(Entry { kind, low, high, amps, watts });
+            entries.push(Entry {
+                kind,
+                low,
+                high,
+                amps,
+                watts,
+            });
         } else {
             // A mark holds for the ranges after it up to the next fixed entry.
             mark = None;
             let volts = number(volts, "V");
-            entries.push(Entry { kind: Kind::Fixed, low: volts, high: volts, amps, watts });
+            entries.push(Entry {
+                kind: Kind::Fixed,
+                low: volts,
+                high: volts,
+                amps,
+                watts,
+            });
         }
     }
     entries
@@ -117,9 +137,21 @@ mod tests {
                 (Kind::Pps, 3.3, 16.0, 2.0, none),
             ],
         );
-        case("15-28V 5A", Side::Offers, &[(Kind::Avs, 15.0, 28.0, 5.0, none)]);
-        case("5-20V 3A", Side::Accepts, &[(Kind::Wide, 5.0, 20.0, 3.0, none)]);
-        case("5-11V 3A", Side::Accepts, &[(Kind::Pps, 5.0, 11.0, 3.0, none)]);
+        case(
+            "15-28V 5A",
+            Side::Offers,
+            &[(Kind::Avs, 15.0, 28.0, 5.0, none)],
+        );
+        case(
+            "5-20V 3A",
+            Side::Accepts,
+            &[(Kind::Wide, 5.0, 20.0, 3.0, none)],
+        );
+        case(
+            "5-11V 3A",
+            Side::Accepts,
+            &[(Kind::Pps, 5.0, 11.0, 3.0, none)],
+        );
         case(
             "AVS 9-20V 3A, 9V 2A, 9-20V 2A",
             Side::Accepts,

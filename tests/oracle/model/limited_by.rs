@@ -22,10 +22,16 @@ pub(crate) enum Limit {
 
 /// The limit whose lifting shortens the berth's time the most.
 pub(crate) fn limited_by(setup: &Setup, chosen: &[Option<Choice>], device: usize) -> Limit {
-    let base = best_time(setup, chosen, device, None);
+    let base = best_time(setup, chosen, device, None).expect("the berth itself is legal");
     let mut most = (Limit::Device, 0);
-    for limit in [Limit::Pool, Limit::Combination, Limit::Port, Limit::Cable, Limit::Device] {
-        let gained = base - best_time(setup, chosen, device, Some(limit));
+    for limit in [
+        Limit::Pool,
+        Limit::Combination,
+        Limit::Port,
+        Limit::Cable,
+        Limit::Device,
+    ] {
+        let gained = best_time(setup, chosen, device, Some(limit)).map_or(0, |time| base - time);
         if gained > most.1 {
             most = (limit, gained);
         }
@@ -34,13 +40,14 @@ pub(crate) fn limited_by(setup: &Setup, chosen: &[Option<Choice>], device: usize
 }
 
 /// The best time, in whole microhours, of one berth on its port and cable, the
-/// other berths kept, one limit lifted.
+/// other berths kept, one limit lifted. `None` where nothing legal is left: what may
+/// draw more also takes more, and a pool can be too small for that.
 pub(crate) fn best_time(
     setup: &Setup,
     chosen: &[Option<Choice>],
     device: usize,
     lifted: Option<Limit>,
-) -> i64 {
+) -> Option<i64> {
     let here = chosen[device].as_ref().expect("a berthed device");
     let others: Vec<Choice> = chosen
         .iter()
@@ -54,24 +61,39 @@ pub(crate) fn best_time(
     let cable = &setup.cables[here.cable];
     let port = &setup.chargers[here.charger].ports[here.port];
 
-    let mut tries: Vec<(f64, Vec<Offer>)> =
-        port.tiers_w.iter().map(|&tier| (tier, offers_at(port, tier))).collect();
+    let mut tries: Vec<(f64, Vec<Offer>)> = port
+        .tiers_w
+        .iter()
+        .map(|&tier| (tier, offers_at(port, tier)))
+        .collect();
     if lifted == Some(Limit::Port) {
         // A port without a cap steps up to whatever the others leave it; there its
         // offers stand as printed.
-        let beyond = left_for(&setup, &others, here).into_iter().filter(|&w| w > port.cap_w);
+        let beyond = left_for(&setup, &others, here)
+            .into_iter()
+            .filter(|&w| w > port.cap_w);
         tries.extend(beyond.map(|w| (w, offers_at(port, f64::INFINITY))));
     }
     let times = tries.into_iter().filter_map(|(tier_w, offers)| {
         let contract = negotiate(&offers, tier_w, cable, sink)?;
         // Without a cap there are no steps above it: the port takes what it gives.
-        let tier_w = if tier_w > port.cap_w { contract.port_w() } else { tier_w };
+        let tier_w = if tier_w > port.cap_w {
+            contract.port_w()
+        } else {
+            tier_w
+        };
         let mut all = others.clone();
-        all.push(Choice { contract, tier_w, ..here.clone() });
+        all.push(Choice {
+            contract,
+            tier_w,
+            ..here.clone()
+        });
         let legal = pools_hold(&setup, &all) && lines_hold(&setup, &all);
-        legal.then(|| hours(sink, contract.inlet_w).map(micro)).flatten()
+        legal
+            .then(|| hours(sink, contract.inlet_w).map(micro))
+            .flatten()
     });
-    times.min().expect("the berth itself is a try")
+    times.min()
 }
 
 /// Changes the setup as if a limit were not there.
@@ -83,16 +105,27 @@ fn lift(setup: &mut Setup, here: &Choice, device: usize, lifted: Option<Limit>) 
     };
     match lifted {
         None => {}
-        Some(Limit::Pool) => setup.chargers.iter_mut().for_each(|charger| charger.pools.clear()),
+        Some(Limit::Pool) => setup
+            .chargers
+            .iter_mut()
+            .for_each(|charger| charger.pools.clear()),
         Some(Limit::Combination) => {
-            setup.chargers.iter_mut().for_each(|charger| charger.lines = None);
+            setup
+                .chargers
+                .iter_mut()
+                .for_each(|charger| charger.lines = None);
         }
         Some(Limit::Port) => {
             let charger = &mut setup.chargers[here.charger];
             let port: &mut Port = &mut charger.ports[here.port];
             unlimited(&mut port.offers);
             // The line "it alone, at its cap" says no more than the cap does.
-            for line in charger.lines.iter_mut().flatten().filter(|line| line.implied) {
+            for line in charger
+                .lines
+                .iter_mut()
+                .flatten()
+                .filter(|line| line.implied)
+            {
                 line.watts[here.port] = line.watts[here.port].map(|_| f64::INFINITY);
             }
         }
@@ -112,15 +145,23 @@ fn lift(setup: &mut Setup, here: &Choice, device: usize, lifted: Option<Limit>) 
 /// The watts that pools and each governing line leave the berth's port.
 fn left_for(setup: &Setup, others: &[Choice], here: &Choice) -> Vec<f64> {
     let charger = &setup.chargers[here.charger];
-    let others: Vec<&Choice> = others.iter().filter(|x| x.charger == here.charger).collect();
+    let others: Vec<&Choice> = others
+        .iter()
+        .filter(|x| x.charger == here.charger)
+        .collect();
     let pool_room = charger
         .pools
         .iter()
         .filter(|pool| pool.ports.contains(&here.port))
         .map(|pool| {
             let of_pool = others.iter().filter(|x| pool.ports.contains(&x.port));
-            let takes =
-                |x: &Choice| if charger.reserves_tier { x.tier_w } else { x.contract.port_w() };
+            let takes = |x: &Choice| {
+                if charger.reserves_tier {
+                    x.tier_w
+                } else {
+                    x.contract.port_w()
+                }
+            };
             pool.max_w - of_pool.map(|x| takes(x)).sum::<f64>()
         })
         .fold(f64::INFINITY, f64::min);

@@ -7,10 +7,17 @@ use super::setup::Port;
 
 /// θ(v): a fixed voltage is there only above so many watts.
 fn needs_more_than_w(volts: f64) -> f64 {
-    [(5.9, 0.0), (11.0, 15.0), (16.0, 27.0), (21.0, 45.0), (28.0, 100.0), (36.0, 140.0)]
-        .into_iter()
-        .find(|&(up_to, _)| volts <= up_to)
-        .map_or(180.0, |(_, watts)| watts)
+    [
+        (5.9, 0.0),
+        (11.0, 15.0),
+        (16.0, 27.0),
+        (21.0, 45.0),
+        (28.0, 100.0),
+        (36.0, 140.0),
+    ]
+    .into_iter()
+    .find(|&(up_to, _)| volts <= up_to)
+    .map_or(180.0, |(_, watts)| watts)
 }
 
 /// `pd_w` on a port.
@@ -33,11 +40,19 @@ pub(crate) fn offered_by_pd_source(pd_w: f64) -> Vec<Entry> {
 
 /// `pd_w` on a device.
 pub(crate) fn accepted_by_pd_device(pd_w: f64) -> Vec<Entry> {
-    [(5.0, 0.0), (9.0, 0.0), (15.0, 0.0), (20.0, 0.0), (28.0, 100.0), (36.0, 140.0), (48.0, 180.0)]
-        .into_iter()
-        .filter(|&(_, above_w)| pd_w > above_w)
-        .map(|(volts, _)| Entry::fixed(volts, 5.0))
-        .collect()
+    [
+        (5.0, 0.0),
+        (9.0, 0.0),
+        (15.0, 0.0),
+        (20.0, 0.0),
+        (28.0, 100.0),
+        (36.0, 140.0),
+        (48.0, 180.0),
+    ]
+    .into_iter()
+    .filter(|&(_, above_w)| pd_w > above_w)
+    .map(|(volts, _)| Entry::fixed(volts, 5.0))
+    .collect()
 }
 
 /// An entry as the port offers it at a tier, with the high end that is printed.
@@ -53,8 +68,15 @@ pub(crate) fn offers_at(port: &Port, tier_w: f64) -> Vec<Offer> {
     port.offers
         .iter()
         .filter_map(|&entry| {
-            let high = if as_printed { Some(entry.high) } else { cut(&entry, tier_w) };
-            high.map(|high| Offer { entry: Entry { high, ..entry }, printed_high: entry.high })
+            let high = if as_printed {
+                Some(entry.high)
+            } else {
+                cut(&entry, tier_w)
+            };
+            high.map(|high| Offer {
+                entry: Entry { high, ..entry },
+                printed_high: entry.high,
+            })
         })
         .collect()
 }
@@ -64,15 +86,22 @@ pub(crate) fn offers_at(port: &Port, tier_w: f64) -> Vec<Offer> {
 fn cut(entry: &Entry, tier_w: f64) -> Option<f64> {
     let above = |watts: f64| micro(tier_w) > micro(watts);
     let greatest = |cuts: &[(f64, f64)]| {
-        cuts.iter().rev().find(|&&(_, watts)| above(watts)).map(|&(volts, _)| volts)
+        cuts.iter()
+            .rev()
+            .find(|&&(_, watts)| above(watts))
+            .map(|&(volts, _)| volts)
     };
     let end = match entry.kind {
         Kind::Fixed | Kind::Wide => above(needs_more_than_w(entry.high)).then_some(entry.high),
         Kind::Pps => greatest(&[(5.9, 0.0), (11.0, 15.0), (16.0, 27.0), (21.0, 45.0)]),
         Kind::Avs if entry.high > 21.0 && !above(100.0) => None,
-        Kind::Avs => {
-            greatest(&[(15.0, 27.0), (20.0, 45.0), (28.0, 100.0), (36.0, 140.0), (48.0, 180.0)])
-        }
+        Kind::Avs => greatest(&[
+            (15.0, 27.0),
+            (20.0, 45.0),
+            (28.0, 100.0),
+            (36.0, 140.0),
+            (48.0, 180.0),
+        ]),
     }?;
     (entry.low <= end).then_some(end.min(entry.high))
 }

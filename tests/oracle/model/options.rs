@@ -37,7 +37,9 @@ pub(crate) fn options_of(setup: &Setup, device: &Device) -> Vec<Choice> {
                     let Some(contract) = negotiate(&offers, tier_w, cable, device) else {
                         continue;
                     };
-                    let Some(hours) = hours(device, contract.inlet_w) else { continue };
+                    let Some(hours) = hours(device, contract.inlet_w) else {
+                        continue;
+                    };
                     if here.iter().all(|choice| !choice.contract.same(&contract)) {
                         let late = device.ready_by_h.is_some_and(|by| micro(hours) > micro(by));
                         here.push(Choice {

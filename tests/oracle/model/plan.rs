@@ -68,11 +68,17 @@ pub(crate) fn plan(json: &str) -> Plan {
         })
         .collect();
     Plan {
-        longest_h: berths.iter().map(|berth| berth.choice.hours).fold(0.0, f64::max),
+        longest_h: berths
+            .iter()
+            .map(|berth| berth.choice.hours)
+            .fold(0.0, f64::max),
         unserved: without.len(),
         missing_wh: without.iter().map(|&d| setup.devices[d].missing_wh()).sum(),
         late: berths.iter().filter(|berth| berth.choice.late).count(),
-        without_berth: without.iter().map(|&d| (d, cause(&setup, &best.chosen, d))).collect(),
+        without_berth: without
+            .iter()
+            .map(|&d| (d, cause(&setup, &best.chosen, d)))
+            .collect(),
         berths,
         pools,
         score: best.score,
@@ -83,10 +89,16 @@ pub(crate) fn plan(json: &str) -> Plan {
 }
 
 fn berthed(chosen: &[Option<Choice>]) -> impl Iterator<Item = (usize, &Choice)> {
-    chosen.iter().enumerate().filter_map(|(d, choice)| choice.as_ref().map(|x| (d, x)))
+    chosen
+        .iter()
+        .enumerate()
+        .filter_map(|(d, choice)| choice.as_ref().map(|x| (d, x)))
 }
 
-#[expect(clippy::cast_precision_loss, reason = "a setup's watts are far below 2^53 millionths")]
+#[expect(
+    clippy::cast_precision_loss,
+    reason = "a setup's watts are far below 2^53 millionths"
+)]
 fn watts(micro: i64) -> f64 {
     micro as f64 / 1e6
 }

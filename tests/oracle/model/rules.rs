@@ -6,13 +6,19 @@ use super::setup::{Charger, Line, Setup};
 
 /// What a choice takes from the pools of its charger, in whole microwatts.
 pub(crate) fn taken(charger: &Charger, choice: &Choice) -> i64 {
-    micro(if charger.reserves_tier { choice.tier_w } else { choice.contract.port_w() })
+    micro(if charger.reserves_tier {
+        choice.tier_w
+    } else {
+        choice.contract.port_w()
+    })
 }
 
 /// Each port at most once, each cable at most as often as there are.
 pub(crate) fn no_place_twice(setup: &Setup, chosen: &[Choice]) -> bool {
     let ports_once = chosen.iter().enumerate().all(|(i, a)| {
-        chosen[..i].iter().all(|b| (a.charger, a.port) != (b.charger, b.port))
+        chosen[..i]
+            .iter()
+            .all(|b| (a.charger, a.port) != (b.charger, b.port))
     });
     let enough_cables = setup.cables.iter().enumerate().all(|(k, cable)| {
         chosen.iter().filter(|choice| choice.cable == k).count() as u64 <= cable.count
@@ -24,7 +30,9 @@ pub(crate) fn no_place_twice(setup: &Setup, chosen: &[Choice]) -> bool {
 pub(crate) fn pools_hold(setup: &Setup, chosen: &[Choice]) -> bool {
     setup.chargers.iter().enumerate().all(|(c, charger)| {
         charger.pools.iter().all(|pool| {
-            let of_pool = chosen.iter().filter(|x| x.charger == c && pool.ports.contains(&x.port));
+            let of_pool = chosen
+                .iter()
+                .filter(|x| x.charger == c && pool.ports.contains(&x.port));
             of_pool.map(|x| taken(charger, x)).sum::<i64>() <= micro(pool.max_w)
         })
     })
@@ -36,7 +44,9 @@ pub(crate) fn lines_hold(setup: &Setup, chosen: &[Choice]) -> bool {
     setup.chargers.iter().enumerate().all(|(c, charger)| {
         let here: Vec<&Choice> = chosen.iter().filter(|x| x.charger == c).collect();
         let in_use: Vec<usize> = here.iter().map(|x| x.port).collect();
-        let Some(lines) = &charger.lines else { return true };
+        let Some(lines) = &charger.lines else {
+            return true;
+        };
         in_use.is_empty()
             || governing(lines, &in_use).iter().any(|line| {
                 here.iter()
@@ -48,8 +58,10 @@ pub(crate) fn lines_hold(setup: &Setup, chosen: &[Choice]) -> bool {
 /// The lines that govern a set of ports: those that hold them all, and of which no
 /// strict part is a line that holds them all too.
 pub(crate) fn governing<'a>(lines: &'a [Line], in_use: &[usize]) -> Vec<&'a Line> {
-    let holding: Vec<&Line> =
-        lines.iter().filter(|line| in_use.iter().all(|&p| line.watts[p].is_some())).collect();
+    let holding: Vec<&Line> = lines
+        .iter()
+        .filter(|line| in_use.iter().all(|&p| line.watts[p].is_some()))
+        .collect();
     holding
         .iter()
         .filter(|line| !holding.iter().any(|other| strict_part(other, line)))

@@ -32,8 +32,14 @@ pub(crate) struct Best {
     pub(crate) ties: u64,
 }
 
-/// Looks at every plan of the setup.
+/// Looks at every plan of the setup, but for those that are begun worse than the
+/// best can be.
 pub(crate) fn best_plan(setup: &Setup) -> Best {
+    search(setup, true)
+}
+
+/// The same, with or without that cut.
+pub(crate) fn search(setup: &Setup, prune: bool) -> Best {
     let options: Vec<Vec<Choice>> = setup
         .devices
         .iter()
@@ -44,15 +50,28 @@ pub(crate) fn best_plan(setup: &Setup) -> Best {
             options
         })
         .collect();
-    let mut search = Search { setup, options: &options, best: None, visited: 0, ties: 0 };
+    let mut search = Search {
+        setup,
+        options: &options,
+        prune,
+        best: None,
+        visited: 0,
+        ties: 0,
+    };
     search.go_on(&mut Vec::new());
     let (score, chosen) = search.best.expect("to berth nobody is a plan");
-    Best { score, chosen, visited: search.visited, ties: search.ties }
+    Best {
+        score,
+        chosen,
+        visited: search.visited,
+        ties: search.ties,
+    }
 }
 
 struct Search<'a> {
     setup: &'a Setup,
     options: &'a [Vec<Choice>],
+    prune: bool,
     best: Option<(Score, Vec<Option<Choice>>)>,
     visited: u64,
     ties: u64,
@@ -70,14 +89,15 @@ impl Search<'_> {
         {
             return;
         }
+        let whole = chosen.len() == self.setup.devices.len();
         let score = self.at_best(chosen);
-        if self.best.as_ref().is_some_and(|(best, _)| score > *best) {
-            if chosen.len() == self.setup.devices.len() && lines_hold(self.setup, &berths) {
+        if self.best.as_ref().is_some_and(|(best, _)| score > *best) && (whole || self.prune) {
+            if whole && lines_hold(self.setup, &berths) {
                 self.count_tie(&score);
             }
             return;
         }
-        if chosen.len() < self.setup.devices.len() {
+        if !whole {
             let options = self.options;
             for option in &options[chosen.len()] {
                 chosen.push(Some(option.clone()));
@@ -99,7 +119,10 @@ impl Search<'_> {
     fn count_tie(&mut self, score: &Score) -> bool {
         let tied = self.best.as_ref().is_some_and(|(best, _)| {
             let listed = best.places.clone();
-            Score { places: listed, ..score.clone() } == *best
+            Score {
+                places: listed,
+                ..score.clone()
+            } == *best
         });
         self.ties += u64::from(tied);
         tied
@@ -115,7 +138,7 @@ impl Search<'_> {
             late: 0,
             times: Vec::new(),
             watts: 0,
-            places: chosen.iter().map(place).collect(),
+            places: chosen.iter().map(|choice| place(choice.as_ref())).collect(),
         };
         for (d, device) in self.setup.devices.iter().enumerate() {
             let options = match chosen.get(d) {
@@ -144,8 +167,15 @@ fn add(score: &mut Score, device: &Device, options: &[Choice]) {
     }
 }
 
-fn place(choice: &Option<Choice>) -> Place {
-    choice.as_ref().map_or((true, 0, 0, 0, 0, 0), |x| {
-        (false, x.charger, x.port, x.cable, micro(x.contract.volts), micro(x.contract.amps))
+fn place(choice: Option<&Choice>) -> Place {
+    choice.map_or((true, 0, 0, 0, 0, 0), |x| {
+        (
+            false,
+            x.charger,
+            x.port,
+            x.cable,
+            micro(x.contract.volts),
+            micro(x.contract.amps),
+        )
     })
 }

@@ -112,7 +112,10 @@ pub(crate) fn read(json: &str) -> Setup {
     let document: Value = serde_json::from_str(json).expect("the oracle is given JSON");
     let session_h = number(&document, "session_h");
     Setup {
-        chargers: list(&document, "chargers").iter().map(read_charger).collect(),
+        chargers: list(&document, "chargers")
+            .iter()
+            .map(read_charger)
+            .collect(),
         cables: list(&document, "cables").iter().map(read_cable).collect(),
         devices: list(&document, "devices")
             .iter()
@@ -124,11 +127,16 @@ pub(crate) fn read(json: &str) -> Setup {
 fn read_charger(charger: &Value) -> Charger {
     let combinations = list(charger, "combinations");
     let steps: Vec<f64> = match charger.get("tiers_w") {
-        Some(tiers) => {
-            tiers.as_array().expect("a list").iter().filter_map(Value::as_f64).collect()
-        }
+        Some(tiers) => tiers
+            .as_array()
+            .expect("a list")
+            .iter()
+            .filter_map(Value::as_f64)
+            .collect(),
         None => {
-            vec![7.5, 15.0, 18.0, 20.0, 27.0, 30.0, 45.0, 60.0, 65.0, 100.0, 140.0, 180.0, 240.0]
+            vec![
+                7.5, 15.0, 18.0, 20.0, 27.0, 30.0, 45.0, 60.0, 65.0, 100.0, 140.0, 180.0, 240.0,
+            ]
         }
     };
     let ports: Vec<Port> = list(charger, "ports")
@@ -138,7 +146,11 @@ fn read_charger(charger: &Value) -> Charger {
             if port.connector == "usb-c" {
                 port.tiers_w.extend(&steps);
             }
-            port.tiers_w.extend(combinations.iter().filter_map(|line| number(line, &port.name)));
+            port.tiers_w.extend(
+                combinations
+                    .iter()
+                    .filter_map(|line| number(line, &port.name)),
+            );
             port.tiers_w.retain(|&tier| micro(tier) < micro(port.cap_w));
             port.tiers_w.push(port.cap_w);
             port.tiers_w.sort_by(f64::total_cmp);
@@ -147,7 +159,9 @@ fn read_charger(charger: &Value) -> Charger {
         })
         .collect();
     let index_of = |name: &Value| {
-        let found = ports.iter().position(|port| Some(port.name.as_str()) == name.as_str());
+        let found = ports
+            .iter()
+            .position(|port| Some(port.name.as_str()) == name.as_str());
         found.expect("a pool names ports of its charger")
     };
     let total = number(charger, "max_w").map(|max_w| Pool {
@@ -167,7 +181,9 @@ fn read_charger(charger: &Value) -> Charger {
         name: text(charger, "name"),
         pools: total.into_iter().chain(listed).collect(),
         lines: (!combinations.is_empty()).then(|| lines_of(combinations, &ports)),
-        reserves_tier: charger.get("reserve").is_none_or(|reserve| reserve == "offer"),
+        reserves_tier: charger
+            .get("reserve")
+            .is_none_or(|reserve| reserve == "offer"),
         ports,
     }
 }
@@ -183,12 +199,18 @@ fn lines_of(combinations: &[Value], ports: &[Port]) -> Vec<Line> {
         .collect();
     for (alone, port) in ports.iter().enumerate() {
         let only_this = |line: &Line| {
-            line.watts.iter().enumerate().all(|(i, watts)| watts.is_some() == (i == alone))
+            line.watts
+                .iter()
+                .enumerate()
+                .all(|(i, watts)| watts.is_some() == (i == alone))
         };
         if !lines.iter().any(only_this) {
             let mut watts = vec![None; ports.len()];
             watts[alone] = Some(port.cap_w);
-            lines.push(Line { watts, implied: true });
+            lines.push(Line {
+                watts,
+                implied: true,
+            });
         }
     }
     lines
@@ -198,7 +220,9 @@ fn read_port(port: &Value) -> Port {
     let pd_w = number(port, "pd_w");
     let mut offers = label_of(port, "offers", Side::Offers);
     offers.extend(pd_w.map(offered_by_pd_source).unwrap_or_default());
-    let cap_w = number(port, "max_w").or(pd_w).unwrap_or_else(|| most_watts(&offers));
+    let cap_w = number(port, "max_w")
+        .or(pd_w)
+        .unwrap_or_else(|| most_watts(&offers));
     Port {
         name: text(port, "name"),
         connector: text_or(port, "connector", "usb-c"),
@@ -209,11 +233,18 @@ fn read_port(port: &Value) -> Port {
 }
 
 fn read_cable(cable: &Value) -> Cable {
-    let (from, to) = (text_or(cable, "from", "usb-c"), text_or(cable, "to", "usb-c"));
+    let (from, to) = (
+        text_or(cable, "from", "usb-c"),
+        text_or(cable, "to", "usb-c"),
+    );
     let e_marked = cable.get("e_marked").is_some_and(|marked| marked == true);
     let small_plug = to == "usb-micro-b" || to == "usb-mini-b";
     let by_default = if e_marked { 5.0 } else { 3.0 };
-    let by_default = if small_plug && !e_marked { 1.8 } else { by_default };
+    let by_default = if small_plug && !e_marked {
+        1.8
+    } else {
+        by_default
+    };
     let rated_a = number(cable, "max_a").unwrap_or(by_default);
     let length_m = number(cable, "length_m");
     let ohm = match (number(cable, "ohm"), number(cable, "awg"), length_m) {
@@ -257,7 +288,10 @@ fn expand(device: &Value, session_h: Option<f64>) -> Vec<Device> {
     let one = read_device(device, session_h);
     match device.get("count").and_then(Value::as_u64) {
         Some(count) if count > 1 => (1..=count)
-            .map(|i| Device { name: format!("{} {i}", one.name), ..one.clone() })
+            .map(|i| Device {
+                name: format!("{} {i}", one.name),
+                ..one.clone()
+            })
             .collect(),
         _ => vec![one],
     }
@@ -267,7 +301,9 @@ fn read_device(device: &Value, session_h: Option<f64>) -> Device {
     let pd_w = number(device, "pd_w");
     let mut accepts = label_of(device, "accepts", Side::Accepts);
     // Only what is printed counts for the largest entry; `pd_w` is its own limit.
-    let max_w = number(device, "max_w").or(pd_w).unwrap_or_else(|| most_watts(&accepts));
+    let max_w = number(device, "max_w")
+        .or(pd_w)
+        .unwrap_or_else(|| most_watts(&accepts));
     accepts.extend(pd_w.map(accepted_by_pd_device).unwrap_or_default());
     let battery_wh = number(device, "battery_wh").unwrap_or_else(|| {
         let mah = number(device, "battery_mah").expect("a device has a battery");
@@ -280,7 +316,10 @@ fn read_device(device: &Value, session_h: Option<f64>) -> Device {
             .expect("a list of points")
             .iter()
             .map(|point| {
-                (point[0].as_f64().expect("a percentage"), point[1].as_f64().expect("watts"))
+                (
+                    point[0].as_f64().expect("a percentage"),
+                    point[1].as_f64().expect("watts"),
+                )
             })
             .collect(),
     };
@@ -320,13 +359,19 @@ fn number(of: &Value, field: &str) -> Option<f64> {
 }
 
 fn text(of: &Value, field: &str) -> String {
-    of[field].as_str().unwrap_or_else(|| panic!("{field} is text")).to_owned()
+    of[field]
+        .as_str()
+        .unwrap_or_else(|| panic!("{field} is text"))
+        .to_owned()
 }
 
 fn text_or(of: &Value, field: &str, default: &str) -> String {
-    of.get(field).map_or_else(|| default.to_owned(), |_| text(of, field))
+    of.get(field)
+        .map_or_else(|| default.to_owned(), |_| text(of, field))
 }
 
 fn list<'a>(of: &'a Value, field: &str) -> &'a [Value] {
-    of.get(field).and_then(Value::as_array).map_or(&[], Vec::as_slice)
+    of.get(field)
+        .and_then(Value::as_array)
+        .map_or(&[], Vec::as_slice)
 }

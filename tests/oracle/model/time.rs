@@ -63,6 +63,10 @@ fn limited_piece(length: f64, at_from: f64, at_to: f64, limit_w: f64) -> f64 {
 
 fn linear_piece(length: f64, low: f64, high: f64) -> f64 {
     let rise = (high - low) / low;
-    let mean = if rise < 1e-9 { 1.0 - rise / 2.0 } else { rise.ln_1p() / rise };
+    let mean = if rise < 1e-9 {
+        1.0 - rise / 2.0
+    } else {
+        rise.ln_1p() / rise
+    };
     length / low * mean
 }
