@@ -1,0 +1,50 @@
+//! Setups of a real size: the family is what it says, and every plan is proven.
+
+use wattberth::{Setup, Status, assign, verify};
+
+use super::model::options::options_of;
+use super::model::setup::read;
+use super::random_setup::mid::{Family, mid_setup};
+
+#[test]
+fn the_generator_keeps_to_the_sizes() {
+    for family in Family::ALL {
+        for (seed, (devices, ports)) in [(4, 5), (8, 8), (16, 18), (32, 36)].into_iter().enumerate()
+        {
+            let setup = read(&mid_setup(seed as u64, devices, ports, family));
+            assert_eq!(setup.devices.len(), devices, "{family:?}");
+            let made: usize = setup
+                .chargers
+                .iter()
+                .map(|charger| charger.ports.len())
+                .sum();
+            assert_eq!(made, ports, "{family:?}");
+            let placed = setup
+                .devices
+                .iter()
+                .filter(|device| !options_of(&setup, device).is_empty())
+                .count();
+            assert!(
+                placed * 3 >= devices,
+                "{family:?}: {placed} of {devices} have an option"
+            );
+        }
+    }
+}
+
+#[test]
+fn sixteen_devices_on_eighteen_ports_are_proven() {
+    for family in Family::ALL {
+        for seed in 0..2 {
+            let json = mid_setup(seed, 16, 18, family);
+            let setup = Setup::from_json(&json).expect("generated setups are valid");
+            let plan = assign(&setup).expect("a generated setup has a plan");
+            assert_eq!(plan.status, Status::Optimal, "{family:?}, seed {seed}");
+            assert_eq!(
+                verify(&setup, &plan).violations,
+                [],
+                "{family:?}, seed {seed}"
+            );
+        }
+    }
+}

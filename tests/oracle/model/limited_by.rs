@@ -1,0 +1,178 @@
+//! What keeps a berth from being full sooner: each limit is lifted alone, the
+//! other berths kept, and the time gained is compared (section 6).
+
+use super::contract::negotiate;
+use super::label::Entry;
+use super::offers::{Offer, offers_at};
+use super::options::Choice;
+use super::rounding::micro;
+use super::rules::{governing, lines_hold, pools_hold};
+use super::setup::{Cable, Device, Port, Setup};
+use super::time::hours;
+
+/// In the order in which ties go.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Limit {
+    Pool,
+    Combination,
+    Port,
+    Cable,
+    Device,
+}
+
+/// The limit whose lifting shortens the berth's time the most.
+pub(crate) fn limited_by(setup: &Setup, chosen: &[Option<Choice>], device: usize) -> Limit {
+    let base = best_time(setup, chosen, device, None).expect("the berth itself is legal");
+    let mut most = (Limit::Device, 0);
+    for limit in [
+        Limit::Pool,
+        Limit::Combination,
+        Limit::Port,
+        Limit::Cable,
+        Limit::Device,
+    ] {
+        let gained = best_time(setup, chosen, device, Some(limit)).map_or(0, |time| base - time);
+        if gained > most.1 {
+            most = (limit, gained);
+        }
+    }
+    most.0
+}
+
+/// The best time, in whole microhours, of one berth on its port and cable, the
+/// other berths kept, one limit lifted. `None` where nothing legal is left: what may
+/// draw more also takes more, and a pool can be too small for that.
+pub(crate) fn best_time(
+    setup: &Setup,
+    chosen: &[Option<Choice>],
+    device: usize,
+    lifted: Option<Limit>,
+) -> Option<i64> {
+    let here = chosen[device].as_ref().expect("a berthed device");
+    let others: Vec<Choice> = chosen
+        .iter()
+        .enumerate()
+        .filter(|&(d, _)| d != device)
+        .filter_map(|(_, choice)| choice.clone())
+        .collect();
+    let mut setup = setup.clone();
+    lift(&mut setup, here, device, lifted);
+    let sink = &setup.devices[device];
+    let cable = &setup.cables[here.cable];
+    let port = &setup.chargers[here.charger].ports[here.port];
+
+    let mut tries: Vec<(f64, Vec<Offer>)> = port
+        .tiers_w
+        .iter()
+        .map(|&tier| (tier, offers_at(port, tier)))
+        .collect();
+    if lifted == Some(Limit::Port) {
+        // A port without a cap steps up to whatever the others leave it; there its
+        // offers stand as printed.
+        let beyond = left_for(&setup, &others, here)
+            .into_iter()
+            .filter(|&w| w > port.cap_w);
+        tries.extend(beyond.map(|w| (w, offers_at(port, f64::INFINITY))));
+    }
+    let times = tries.into_iter().filter_map(|(tier_w, offers)| {
+        let contract = negotiate(&offers, tier_w, cable, sink)?;
+        // Without a cap there are no steps above it: the port takes what it gives.
+        let tier_w = if tier_w > port.cap_w {
+            contract.port_w()
+        } else {
+            tier_w
+        };
+        let mut all = others.clone();
+        all.push(Choice {
+            contract,
+            tier_w,
+            ..here.clone()
+        });
+        let legal = pools_hold(&setup, &all) && lines_hold(&setup, &all);
+        legal
+            .then(|| hours(sink, contract.inlet_w).map(micro))
+            .flatten()
+    });
+    times.min()
+}
+
+/// Changes the setup as if a limit were not there.
+fn lift(setup: &mut Setup, here: &Choice, device: usize, lifted: Option<Limit>) {
+    let unlimited = |entries: &mut Vec<Entry>| {
+        for entry in entries {
+            (entry.amps, entry.watts) = (f64::INFINITY, f64::INFINITY);
+        }
+    };
+    match lifted {
+        None => {}
+        Some(Limit::Pool) => setup
+            .chargers
+            .iter_mut()
+            .for_each(|charger| charger.pools.clear()),
+        Some(Limit::Combination) => {
+            setup
+                .chargers
+                .iter_mut()
+                .for_each(|charger| charger.lines = None);
+        }
+        Some(Limit::Port) => {
+            let charger = &mut setup.chargers[here.charger];
+            let port: &mut Port = &mut charger.ports[here.port];
+            unlimited(&mut port.offers);
+            // The line "it alone, at its cap" says no more than the cap does.
+            for line in charger
+                .lines
+                .iter_mut()
+                .flatten()
+                .filter(|line| line.implied)
+            {
+                line.watts[here.port] = line.watts[here.port].map(|_| f64::INFINITY);
+            }
+        }
+        Some(Limit::Cable) => {
+            let cable: &mut Cable = &mut setup.cables[here.cable];
+            cable.ohm = 0.0;
+            (cable.carries_a, cable.carries_v) = (f64::INFINITY, f64::INFINITY);
+        }
+        Some(Limit::Device) => {
+            let sink: &mut Device = &mut setup.devices[device];
+            unlimited(&mut sink.accepts);
+            sink.max_w = f64::INFINITY;
+        }
+    }
+}
+
+/// The watts that pools and each governing line leave the berth's port.
+fn left_for(setup: &Setup, others: &[Choice], here: &Choice) -> Vec<f64> {
+    let charger = &setup.chargers[here.charger];
+    let others: Vec<&Choice> = others
+        .iter()
+        .filter(|x| x.charger == here.charger)
+        .collect();
+    let pool_room = charger
+        .pools
+        .iter()
+        .filter(|pool| pool.ports.contains(&here.port))
+        .map(|pool| {
+            let of_pool = others.iter().filter(|x| pool.ports.contains(&x.port));
+            let takes = |x: &Choice| {
+                if charger.reserves_tier {
+                    x.tier_w
+                } else {
+                    x.contract.port_w()
+                }
+            };
+            pool.max_w - of_pool.map(|x| takes(x)).sum::<f64>()
+        })
+        .fold(f64::INFINITY, f64::min);
+    let mut in_use: Vec<usize> = others.iter().map(|x| x.port).collect();
+    in_use.push(here.port);
+    match &charger.lines {
+        None => vec![pool_room],
+        Some(lines) => governing(lines, &in_use)
+            .iter()
+            .filter_map(|line| line.watts[here.port])
+            .map(|watts| watts.min(pool_room))
+            .collect(),
+    }
+}

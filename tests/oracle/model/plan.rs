@@ -1,0 +1,104 @@
+//! The numbers of the plan document that follow from the best plan (section 6).
+
+use super::causes::{Cause, cause};
+use super::limited_by::{Limit, limited_by};
+use super::options::Choice;
+use super::rules::taken;
+use super::search::{Score, best_plan};
+use super::setup::{self, Setup};
+
+#[derive(Debug)]
+pub(crate) struct Plan {
+    pub(crate) setup: Setup,
+    pub(crate) score: Score,
+    pub(crate) longest_h: f64,
+    pub(crate) unserved: usize,
+    pub(crate) missing_wh: f64,
+    pub(crate) late: usize,
+    pub(crate) berths: Vec<Berth>,
+    pub(crate) without_berth: Vec<(usize, Cause)>,
+    pub(crate) pools: Vec<PoolUse>,
+    pub(crate) visited: u64,
+    pub(crate) ties: u64,
+}
+
+#[derive(Debug)]
+pub(crate) struct Berth {
+    /// Index into the setup's devices.
+    pub(crate) device: usize,
+    pub(crate) choice: Choice,
+    pub(crate) limited_by: Limit,
+}
+
+#[derive(Debug)]
+pub(crate) struct PoolUse {
+    pub(crate) charger: String,
+    pub(crate) pool: String,
+    pub(crate) used_w: f64,
+    pub(crate) max_w: f64,
+}
+
+/// The best plan of a setup document, and everything that its document says.
+pub(crate) fn plan(json: &str) -> Plan {
+    let setup = setup::read(json);
+    let best = best_plan(&setup);
+    let berths: Vec<Berth> = berthed(&best.chosen)
+        .map(|(device, choice)| Berth {
+            device,
+            choice: choice.clone(),
+            limited_by: limited_by(&setup, &best.chosen, device),
+        })
+        .collect();
+    let without: Vec<usize> = (0..setup.devices.len())
+        .filter(|&d| best.chosen[d].is_none() && setup.devices[d].needs_berth())
+        .collect();
+    let pools = setup
+        .chargers
+        .iter()
+        .enumerate()
+        .flat_map(|(c, charger)| charger.pools.iter().map(move |pool| (c, charger, pool)))
+        .map(|(c, charger, pool)| PoolUse {
+            charger: charger.name.clone(),
+            pool: pool.name.clone(),
+            used_w: berthed(&best.chosen)
+                .filter(|(_, x)| x.charger == c && pool.ports.contains(&x.port))
+                .map(|(_, x)| watts(taken(charger, x)))
+                .sum(),
+            max_w: pool.max_w,
+        })
+        .collect();
+    Plan {
+        longest_h: berths
+            .iter()
+            .map(|berth| berth.choice.hours)
+            .fold(0.0, f64::max),
+        unserved: without.len(),
+        missing_wh: without.iter().map(|&d| setup.devices[d].missing_wh()).sum(),
+        late: berths.iter().filter(|berth| berth.choice.late).count(),
+        without_berth: without
+            .iter()
+            .map(|&d| (d, cause(&setup, &best.chosen, d)))
+            .collect(),
+        berths,
+        pools,
+        score: best.score,
+        visited: best.visited,
+        ties: best.ties,
+        setup,
+    }
+}
+
+fn berthed(chosen: &[Option<Choice>]) -> impl Iterator<Item = (usize, &Choice)> {
+    chosen
+        .iter()
+        .enumerate()
+        .filter_map(|(d, choice)| choice.as_ref().map(|x| (d, x)))
+}
+
+#[expect(
+    clippy::cast_precision_loss,
+    reason = "a setup's watts are far below 2^53 millionths"
+)]
+fn watts(micro: i64) -> f64 {
+    micro as f64 / 1e6
+}

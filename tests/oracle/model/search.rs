@@ -1,0 +1,181 @@
+//! All plans, compared in the model's order; the best is kept (section 5).
+
+use super::options::{Choice, options_of};
+use super::rounding::micro;
+use super::rules::{lines_hold, lines_may_hold, no_place_twice, pools_hold};
+use super::setup::{Device, Setup};
+
+/// Where a device is in the listed order of ties: no berth comes last.
+type Place = (bool, usize, usize, usize, i64, i64);
+
+/// The order of plans: the fields are compared from the first to the last.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct Score {
+    /// Devices without a berth of priority 1, 2 and 3.
+    pub(crate) unserved: [u64; 3],
+    pub(crate) missing: i64,
+    pub(crate) late: u64,
+    /// Longest first.
+    pub(crate) times: Vec<i64>,
+    pub(crate) watts: i64,
+    pub(crate) places: Vec<Place>,
+}
+
+/// The best of all plans: per device its choice.
+#[derive(Debug)]
+pub(crate) struct Best {
+    pub(crate) score: Score,
+    pub(crate) chosen: Vec<Option<Choice>>,
+    /// How many plans, whole or begun, were looked at.
+    pub(crate) visited: u64,
+    /// How many whole plans were as good in everything but the listed order.
+    pub(crate) ties: u64,
+}
+
+/// Looks at every plan of the setup, but for those that are begun worse than the
+/// best can be.
+pub(crate) fn best_plan(setup: &Setup) -> Best {
+    search(setup, true)
+}
+
+/// The same, with or without that cut.
+pub(crate) fn search(setup: &Setup, prune: bool) -> Best {
+    let options: Vec<Vec<Choice>> = setup
+        .devices
+        .iter()
+        .map(|device| {
+            let mut options = options_of(setup, device);
+            // Only so that good plans come early and the rest is cut sooner.
+            options.sort_by(|a, b| a.hours.total_cmp(&b.hours));
+            options
+        })
+        .collect();
+    let mut search = Search {
+        setup,
+        options: &options,
+        prune,
+        best: None,
+        visited: 0,
+        ties: 0,
+    };
+    search.go_on(&mut Vec::new());
+    let (score, chosen) = search.best.expect("to berth nobody is a plan");
+    Best {
+        score,
+        chosen,
+        visited: search.visited,
+        ties: search.ties,
+    }
+}
+
+struct Search<'a> {
+    setup: &'a Setup,
+    options: &'a [Vec<Choice>],
+    prune: bool,
+    best: Option<(Score, Vec<Option<Choice>>)>,
+    visited: u64,
+    ties: u64,
+}
+
+impl Search<'_> {
+    /// Decides for the next device, given those before it.
+    fn go_on(&mut self, chosen: &mut Vec<Option<Choice>>) {
+        self.visited += 1;
+        let berths: Vec<Choice> = chosen.iter().flatten().cloned().collect();
+        // What is too much now stays too much with more berths.
+        if !no_place_twice(self.setup, &berths)
+            || !pools_hold(self.setup, &berths)
+            || !lines_may_hold(self.setup, &berths)
+        {
+            return;
+        }
+        let whole = chosen.len() == self.setup.devices.len();
+        let score = self.at_best(chosen);
+        if self.best.as_ref().is_some_and(|(best, _)| score > *best) && (whole || self.prune) {
+            if whole && lines_hold(self.setup, &berths) {
+                self.count_tie(&score);
+            }
+            return;
+        }
+        if !whole {
+            let options = self.options;
+            for option in &options[chosen.len()] {
+                chosen.push(Some(option.clone()));
+                self.go_on(chosen);
+                chosen.pop();
+            }
+            chosen.push(None);
+            self.go_on(chosen);
+            chosen.pop();
+        } else if lines_hold(self.setup, &berths) {
+            if !self.count_tie(&score) {
+                self.ties = 0;
+            }
+            self.best = Some((score, chosen.clone()));
+        }
+    }
+
+    /// Counts a whole plan that differs from the best in the listed order alone.
+    fn count_tie(&mut self, score: &Score) -> bool {
+        let tied = self.best.as_ref().is_some_and(|(best, _)| {
+            let listed = best.places.clone();
+            Score {
+                places: listed,
+                ..score.clone()
+            } == *best
+        });
+        self.ties += u64::from(tied);
+        tied
+    }
+
+    /// The score of a plan; where devices are still to come, the score that it would
+    /// have if each of them got the best of its own options in each respect, whoever
+    /// else wants it: no way to go on is better.
+    fn at_best(&self, chosen: &[Option<Choice>]) -> Score {
+        let mut score = Score {
+            unserved: [0; 3],
+            missing: 0,
+            late: 0,
+            times: Vec::new(),
+            watts: 0,
+            places: chosen.iter().map(|choice| place(choice.as_ref())).collect(),
+        };
+        for (d, device) in self.setup.devices.iter().enumerate() {
+            let options = match chosen.get(d) {
+                Some(Some(choice)) => std::slice::from_ref(choice),
+                Some(None) => &[],
+                None => &self.options[d],
+            };
+            add(&mut score, device, options);
+        }
+        score.times.sort_unstable_by(|a, b| b.cmp(a));
+        score
+    }
+}
+
+fn add(score: &mut Score, device: &Device, options: &[Choice]) {
+    let times = options.iter().map(|option| micro(option.hours));
+    let watts = options.iter().map(|option| micro(option.contract.port_w()));
+    if let (Some(time), Some(watts)) = (times.min(), watts.min()) {
+        score.times.push(time);
+        score.watts += watts;
+        score.late += u64::from(options.iter().all(|option| option.late));
+    } else if device.needs_berth() {
+        let rank = usize::try_from(device.priority - 1).expect("1, 2 or 3");
+        score.unserved[rank] += 1;
+        score.missing += micro(device.missing_wh());
+    }
+}
+
+fn place(choice: Option<&Choice>) -> Place {
+    choice.map_or((true, 0, 0, 0, 0, 0), |x| {
+        (
+            false,
+            x.charger,
+            x.port,
+            x.cable,
+            micro(x.contract.volts),
+            micro(x.contract.amps),
+        )
+    })
+}
