@@ -5,6 +5,8 @@
 //! a file, and [`Setup`](crate::Setup) is checked from. Optional fields that are
 //! absent take the defaults stated beside them.
 
+mod build;
+
 use schemars::JsonSchema;
 use serde::Serialize;
 

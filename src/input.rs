@@ -1,8 +1,32 @@
 //! JSON text to a checked setup: faults with their place, all at once.
+//!
+//! A text is parsed to a tree that keeps places ([`syntax`]), the tree is read into a
+//! document with every fault noted ([`reader`], [`document`]), the document is checked
+//! (the files below [`setup`](crate::setup)), and what was found on the way is given
+//! its line and column ([`locate`]).
 
-use crate::document::SetupDocument;
-use crate::error::Result;
-use crate::setup::Setup;
+mod document;
+mod json;
+mod locate;
+mod near;
+mod place;
+mod plan;
+mod reader;
+mod schema;
+mod syntax;
+
+use jsonc_parser::ast::Value;
+
+use crate::document::{Charger, SetupDocument};
+use crate::error::{Error, Fault, Result};
+use crate::limits::{CHARGERS, FAULTS, PRICE};
+use crate::setup::{Setup, check};
+use locate::{Placed, Text};
+pub(crate) use near::near;
+pub(crate) use place::{Findings, Path, Spot, Step};
+use reader::Reader;
+pub(crate) use reader::shown;
+pub use schema::{plan_schema, setup_schema};
 
 /// One text of the input, with the name under which faults speak of it.
 #[derive(Debug, Clone, Copy)]
@@ -16,19 +40,47 @@ pub struct Source<'a> {
 impl Setup {
     /// Reads and checks a setup document.
     ///
-    /// # Errors
-    /// [`Error::Input`](crate::Error::Input) with every fault found.
-    pub fn from_json(_text: &str) -> Result<Self> {
-        unimplemented!()
-    }
-
-    /// Reads and checks a setup of several texts: the bag, and candidate files whose
-    /// chargers, where there are any, replace the bag's.
+    /// The text is strict JSON (RFC 8259) of at most 16 MiB; a byte order mark before
+    /// it is passed over.
     ///
     /// # Errors
-    /// [`Error::Input`](crate::Error::Input) with every fault found in all of them.
-    pub fn from_sources(_bag: Source<'_>, _chargers: &[Source<'_>]) -> Result<Self> {
-        unimplemented!()
+    /// [`Error::Input`](crate::Error::Input) with every fault found.
+    pub fn from_json(text: &str) -> Result<Self> {
+        Self::from_sources(Source { file: "", text }, &[])
+    }
+
+    /// Reads and checks a setup of several texts: the bag, and files whose chargers,
+    /// where there are any, replace the bag's (which may then lack them).
+    ///
+    /// Each charger file holds one charger, or `{"name": …, "chargers": […], "price": …}`,
+    /// or a whole setup of which only the chargers are taken.
+    ///
+    /// # Errors
+    /// [`Error::Input`](crate::Error::Input) with every fault found in all of them,
+    /// each with its own file.
+    pub fn from_sources(bag: Source<'_>, chargers: &[Source<'_>]) -> Result<Self> {
+        let mut texts = Vec::with_capacity(chargers.len() + 1);
+        let mut readers = Vec::with_capacity(chargers.len() + 1);
+        let mut document = read(bag, &mut texts, &mut readers, |reader, tree| {
+            document::setup(reader, tree, !chargers.is_empty())
+        });
+        let mut origins = Vec::new();
+        if !chargers.is_empty() {
+            document.chargers.clear();
+        }
+        for (i, source) in chargers.iter().enumerate() {
+            for (charger, path) in read(*source, &mut texts, &mut readers, charger_file) {
+                document.chargers.push(charger);
+                origins.push((i + 1, path));
+            }
+        }
+        let mut findings = Findings::new();
+        let setup = check(document, &mut findings);
+        let faults = gather(&texts, readers, findings, &origins, !chargers.is_empty());
+        match setup {
+            Some(setup) if faults.is_empty() => Ok(setup),
+            _ => Err(Error::Input(faults)),
+        }
     }
 }
 
@@ -38,6 +90,140 @@ impl SetupDocument {
     /// # Errors
     /// [`Error::Input`](crate::Error::Input) with every fault found, by path.
     pub fn check(self) -> Result<Setup> {
-        unimplemented!()
+        let mut findings = Findings::new();
+        match check(self, &mut findings) {
+            Some(setup) if findings.is_empty() => Ok(setup),
+            _ => {
+                let more = findings.more;
+                let mut faults = locate::faults_without_text(findings.all);
+                close(&mut faults, more);
+                Err(Error::Input(faults))
+            }
+        }
+    }
+}
+
+/// Parses and reads one text. Where it is no JSON, nothing of it is known.
+fn read<'a, T: Default>(
+    source: Source<'a>,
+    texts: &mut Vec<Text<'a>>,
+    readers: &mut Vec<Reader>,
+    read: impl FnOnce(&mut Reader, &Value<'a>) -> T,
+) -> T {
+    let (text, fault) = Text::parse(source);
+    let mut reader = Reader::new();
+    if let Some(fault) = fault {
+        reader.findings.all.push(fault);
+        reader.refused.insert(Path::default());
+        reader.names_refused = true;
+    }
+    let value = text
+        .tree
+        .as_ref()
+        .map(|tree| read(&mut reader, tree))
+        .unwrap_or_default();
+    texts.push(text);
+    readers.push(reader);
+    value
+}
+
+/// Reads the chargers of a charger file, each with its path there.
+fn charger_file(reader: &mut Reader, tree: &Value<'_>) -> Vec<(Charger, Path)> {
+    const CANDIDATE_FIELDS: [&str; 4] = ["version", "name", "chargers", "price"];
+    let top = Path::default();
+    let what = "a charger file";
+    let has = |name: &str| matches!(tree, Value::Object(object) if object.get(name).is_some());
+    let chargers = if has("devices") {
+        document::setup(reader, tree, false).chargers
+    } else if has("chargers") {
+        let Some(f) = reader.object(tree, &top, what, Some(&CANDIDATE_FIELDS)) else {
+            return Vec::new();
+        };
+        document::version(reader, &f, true);
+        reader.text(&f, "name");
+        if let Some(price) = reader.number(&f, "price")
+            && !PRICE.holds(price)
+        {
+            reader.refuse(f.path.field("price"), PRICE.refusal(price));
+        }
+        reader
+            .list(&f, "chargers", CHARGERS, document::charger)
+            .unwrap_or_default()
+    } else {
+        return vec![(document::charger_alone(reader, tree), top)];
+    };
+    let path = top.field("chargers");
+    if chargers.is_empty() && !reader.refused.contains(&path) {
+        reader.refuse(
+            path.clone(),
+            "`chargers` is empty; a charger file holds at least one",
+        );
+    }
+    chargers
+        .into_iter()
+        .enumerate()
+        .map(|(i, charger)| (charger, path.index(i)))
+        .collect()
+}
+
+/// The faults of all texts: the readers' own, and of the checks' those that are not
+/// only a consequence of something that could not be read.
+fn gather(
+    texts: &[Text<'_>],
+    readers: Vec<Reader>,
+    findings: Findings,
+    origins: &[(usize, Path)],
+    replaced: bool,
+) -> Vec<Fault> {
+    let names_refused = readers.iter().any(|reader| reader.names_refused);
+    let mut more = findings.more;
+    let mut placed: Vec<Placed> = Vec::new();
+    for mut finding in findings.all {
+        let text = match finding.path.0.as_slice() {
+            [Step::Field(list), Step::Index(index), rest @ ..]
+                if replaced && list == "chargers" =>
+            {
+                let Some((text, own)) = origins.get(*index) else {
+                    continue;
+                };
+                finding.path = Path(own.0.iter().chain(rest).cloned().collect());
+                *text
+            }
+            _ => 0,
+        };
+        if !readers[text].explains(&finding) && !(finding.reference && names_refused) {
+            placed.push((text, finding));
+        }
+    }
+    for (text, reader) in readers.into_iter().enumerate() {
+        more += reader.findings.more;
+        placed.extend(
+            reader
+                .findings
+                .all
+                .into_iter()
+                .map(|finding| (text, finding)),
+        );
+    }
+    let mut faults = locate::faults(texts, placed);
+    close(&mut faults, more);
+    faults
+}
+
+/// Cuts the list at its limit and says how many faults are not shown.
+fn close(faults: &mut Vec<Fault>, mut more: usize) {
+    more += faults.len().saturating_sub(FAULTS);
+    faults.truncate(FAULTS);
+    if more > 0 {
+        let message = format!("{more} more faults were found; the first {FAULTS} are shown");
+        let file = faults
+            .last()
+            .map(|last| last.file.clone())
+            .unwrap_or_default();
+        faults.push(Fault {
+            file,
+            message,
+            ..Fault::default()
+        });
     }
 }

@@ -21,7 +21,7 @@ pub use document::{
     Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, SetupDocument,
 };
 pub use error::{Error, Fault, Result};
-pub use input::Source;
+pub use input::{Source, plan_schema, setup_schema};
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
 pub use setup::Setup;
 pub use verify::{Verification, Violation, verify};

@@ -1,1 +1,246 @@
 //! The range of every quantity and the size of every list, each with its name.
+//!
+//! The ranges are generous: they hold whatever a person could plug in, and keep
+//! every sum in whole millionths far inside `i64`.
+
+/// The range of one quantity.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Quantity {
+    /// As a sentence speaks of it.
+    pub(crate) name: &'static str,
+    /// Empty for plain numbers.
+    pub(crate) unit: &'static str,
+    pub(crate) low: f64,
+    /// Whether `low` itself is out.
+    pub(crate) above: bool,
+    pub(crate) high: f64,
+}
+
+/// The largest size of one kind of list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Size {
+    pub(crate) what: &'static str,
+    pub(crate) most: usize,
+}
+
+const fn above(name: &'static str, unit: &'static str, low: f64, high: f64) -> Quantity {
+    Quantity {
+        name,
+        unit,
+        low,
+        above: true,
+        high,
+    }
+}
+
+const fn from(name: &'static str, unit: &'static str, low: f64, high: f64) -> Quantity {
+    Quantity {
+        name,
+        unit,
+        low,
+        above: false,
+        high,
+    }
+}
+
+/// The only one there is.
+pub(crate) const VERSION: Quantity = from("the version", "", 1.0, 1.0);
+pub(crate) const SESSION_H: Quantity = from("the session", "h", 0.0, 10_000.0);
+
+pub(crate) const CHARGER_MAX_W: Quantity = above("a charger's limit", "W", 0.0, 10_000.0);
+pub(crate) const POOL_MAX_W: Quantity = above("a pool's limit", "W", 0.0, 10_000.0);
+pub(crate) const COMBINATION_W: Quantity = above("a combination's power", "W", 0.0, 10_000.0);
+pub(crate) const TIER_W: Quantity = above("a tier", "W", 0.0, 10_000.0);
+pub(crate) const WEIGHT_G: Quantity = from("a weight", "g", 0.0, 1_000_000.0);
+pub(crate) const PRICE: Quantity = from("a price", "", 0.0, 1e9);
+
+/// USB PD R3.2 defines source powers up to 240 W.
+pub(crate) const PD_W: Quantity = above("a PD power", "W", 0.0, 240.0);
+pub(crate) const PORT_MAX_W: Quantity = above("a port's cap", "W", 0.0, 10_000.0);
+/// No source of the model offers more.
+pub(crate) const OFFER_V: Quantity = above("an offered voltage", "V", 0.0, 50.0);
+pub(crate) const ACCEPT_V: Quantity = above("an accepted voltage", "V", 0.0, 1_000.0);
+pub(crate) const LABEL_A: Quantity = above("a printed current", "A", 0.0, 200.0);
+pub(crate) const LABEL_W: Quantity = above("a printed power", "W", 0.0, 100_000.0);
+
+pub(crate) const CABLE_MAX_A: Quantity = above("a cable's current", "A", 0.0, 100.0);
+pub(crate) const CABLE_MAX_V: Quantity = above("a cable's voltage", "V", 0.0, 60.0);
+pub(crate) const LENGTH_M: Quantity = from("a cable's length", "m", 0.0, 1_000.0);
+/// 0 is 8.25 mm thick, 50 is 0.025 mm: wider than any cable is made.
+pub(crate) const AWG: Quantity = from("a gauge", "AWG", 0.0, 50.0);
+pub(crate) const OHM: Quantity = from("a cable's resistance", "ohm", 0.0, 1_000.0);
+pub(crate) const CABLE_COUNT: Quantity = from("a cable's count", "", 1.0, 1_000.0);
+
+pub(crate) const DEVICE_COUNT: Quantity = from("a device's count", "", 1.0, 256.0);
+pub(crate) const DEVICE_MAX_W: Quantity = above("a device's power", "W", 0.0, 10_000.0);
+pub(crate) const MIN_W: Quantity = from("a least power", "W", 0.0, 10_000.0);
+pub(crate) const BATTERY_WH: Quantity = above("a battery", "Wh", 0.0, 100_000.0);
+pub(crate) const BATTERY_MAH: Quantity = above("a battery", "mAh", 0.0, 1e9);
+pub(crate) const BATTERY_V: Quantity = above("a battery's voltage", "V", 0.0, 1_000.0);
+pub(crate) const START_PCT: Quantity = from("the charge at the start", "%", 0.0, 100.0);
+pub(crate) const TARGET_PCT: Quantity = from("the charge that counts as full", "%", 0.0, 100.0);
+pub(crate) const DRAW_PCT: Quantity = from("a state of charge", "%", 0.0, 100.0);
+pub(crate) const DRAW_W: Quantity = from("a drawn power", "W", 0.0, 10_000.0);
+pub(crate) const EFFICIENCY: Quantity = above("an efficiency", "", 0.0, 1.0);
+pub(crate) const RUNNING_W: Quantity = from("a running power", "W", 0.0, 10_000.0);
+pub(crate) const READY_BY_H: Quantity = from("a deadline", "h", 0.0, 10_000.0);
+pub(crate) const PRIORITY: Quantity = from("a priority", "", 1.0, 3.0);
+pub(crate) const REACH_M: Quantity = from("a reach", "m", 0.0, 1_000.0);
+
+pub(crate) const CHARGERS: Size = Size {
+    what: "chargers",
+    most: 64,
+};
+/// Over all chargers.
+pub(crate) const PORTS: Size = Size {
+    what: "ports",
+    most: 256,
+};
+/// Of one charger, as the two below.
+pub(crate) const POOLS: Size = Size {
+    what: "pools on one charger",
+    most: 256,
+};
+pub(crate) const COMBINATIONS: Size = Size {
+    what: "combinations on one charger",
+    most: 256,
+};
+pub(crate) const TIERS: Size = Size {
+    what: "tiers",
+    most: 64,
+};
+/// Kinds of cables; each may have a count.
+pub(crate) const CABLES: Size = Size {
+    what: "kinds of cables",
+    most: 256,
+};
+/// After counts are expanded.
+pub(crate) const DEVICES: Size = Size {
+    what: "devices, counts expanded",
+    most: 256,
+};
+pub(crate) const DRAW_POINTS: Size = Size {
+    what: "points of a charging curve",
+    most: 1_000,
+};
+pub(crate) const LABEL_LINES: Size = Size {
+    what: "lines in one label",
+    most: 1_024,
+};
+pub(crate) const LABEL_ENTRIES: Size = Size {
+    what: "entries in one label",
+    most: 1_024,
+};
+/// Well above 1024 entries written out in full.
+pub(crate) const LABEL_BYTES: Size = Size {
+    what: "bytes in one label",
+    most: 256 * 1024,
+};
+pub(crate) const NAME_CHARS: Size = Size {
+    what: "characters in one name",
+    most: 200,
+};
+
+/// A whole setup at every limit above is about a third of this.
+pub(crate) const TEXT_BYTES: usize = 16 * 1024 * 1024;
+
+/// Faults reported of one input; what comes after them is only counted.
+pub(crate) const FAULTS: usize = 1_000;
+
+/// Devices counted in a plan document.
+pub(crate) const PLAN_COUNT: Quantity = from("a number of devices", "", 0.0, 4_294_967_295.0);
+
+/// The lists of a plan document: what no setup can need is refused.
+pub(crate) const PLAN_ENTRIES: Size = Size {
+    what: "entries in a list of a plan",
+    most: 100_000,
+};
+
+impl Quantity {
+    /// Whether `value` is finite and within the range.
+    pub(crate) fn holds(&self, value: f64) -> bool {
+        let low = if self.above {
+            value > self.low
+        } else {
+            value >= self.low
+        };
+        low && value <= self.high
+    }
+
+    /// The sentence that refuses `value`.
+    pub(crate) fn refusal(&self, value: f64) -> String {
+        let Self {
+            name,
+            unit,
+            low,
+            high,
+            ..
+        } = self;
+        let space = if unit.is_empty() { "" } else { " " };
+        let not = if value.is_finite() {
+            format!("{value}{space}{unit}")
+        } else {
+            "a number without an end".to_owned()
+        };
+        if low == high {
+            format!("{name} must be {low}{space}{unit}, not {not}")
+        } else if self.above {
+            format!("{name} must be above {low} and at most {high}{space}{unit}, not {not}")
+        } else {
+            format!("{name} must be from {low} to {high}{space}{unit}, not {not}")
+        }
+    }
+}
+
+impl Size {
+    /// Whether so many are accepted.
+    pub(crate) fn holds(&self, count: usize) -> bool {
+        count <= self.most
+    }
+
+    /// The sentence that refuses `count`.
+    pub(crate) fn refusal(&self, count: usize) -> String {
+        format!("{count} {}; at most {} are accepted", self.what, self.most)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn bounds_are_in_or_out_as_stated_and_nothing_endless_is_in() {
+        for (quantity, value, expected) in [
+            (PD_W, 0.0, false),
+            (PD_W, 1e-9, true),
+            (PD_W, 240.0, true),
+            (PD_W, 240.000_001, false),
+            (START_PCT, 0.0, true),
+            (START_PCT, -1e-9, false),
+            (START_PCT, 100.0, true),
+            (EFFICIENCY, f64::NAN, false),
+            (READY_BY_H, f64::INFINITY, false),
+            (READY_BY_H, f64::NEG_INFINITY, false),
+        ] {
+            assert_eq!(
+                quantity.holds(value),
+                expected,
+                "{}: {value}",
+                quantity.name
+            );
+        }
+    }
+
+    #[test]
+    fn refusals_name_the_quantity_the_range_and_the_value() {
+        assert_eq!(
+            PD_W.refusal(300.0),
+            "a PD power must be above 0 and at most 240 W, not 300 W"
+        );
+        assert_eq!(
+            PRIORITY.refusal(4.0),
+            "a priority must be from 1 to 3, not 4"
+        );
+        assert_eq!(CHARGERS.refusal(65), "65 chargers; at most 64 are accepted");
+    }
+}

@@ -1,7 +1,7 @@
 //! A plan: who sits where, at which contract, full when, and how sure that is.
 
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// The answer to a setup, as data. Serialises to the plan document.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -108,7 +108,7 @@ pub struct WithoutBerth {
 }
 
 /// Why a device has no berth.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 #[non_exhaustive]
 pub enum Reason {

@@ -5,6 +5,15 @@
 //! files below this folder; they are the only thing that the negotiation, the
 //! allocation and the independent check read.
 
+mod ask;
+mod cable;
+mod charger;
+mod check;
+mod device;
+mod pin;
+
+pub(crate) use check::check;
+
 use crate::document::{Reserve, SetupDocument};
 use crate::usb::{Accept, Connector, Offer};
 
@@ -116,5 +125,20 @@ impl Setup {
     /// The document from which it was made.
     pub fn document(&self) -> &SetupDocument {
         &self.document
+    }
+
+    /// The setup's name for people, where it has one.
+    pub fn name(&self) -> Option<&str> {
+        self.document.name.as_deref()
+    }
+
+    /// The names of the chargers, as listed.
+    pub fn charger_names(&self) -> impl Iterator<Item = &str> {
+        self.chargers.iter().map(|charger| charger.name.as_str())
+    }
+
+    /// The names of the devices, counts expanded, as listed.
+    pub fn device_names(&self) -> impl Iterator<Item = &str> {
+        self.devices.iter().map(|device| device.name.as_str())
     }
 }

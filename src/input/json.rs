@@ -1,0 +1,133 @@
+//! Documents to JSON text: two spaces a level, whole numbers without a point.
+
+use std::io::{self, Write};
+
+use serde::Serialize;
+use serde_json::ser::{Formatter, PrettyFormatter, Serializer};
+
+use crate::document::SetupDocument;
+use crate::plan::Plan;
+use crate::units::rounded;
+
+impl SetupDocument {
+    /// The document as JSON text, indented, with a line break at its end.
+    ///
+    /// Numbers are written in full, so that reading it back gives an equal document.
+    pub fn to_json(&self) -> String {
+        written(self, |value| value)
+    }
+}
+
+impl Plan {
+    /// The plan document as JSON text, indented, with a line break at its end.
+    ///
+    /// Numbers are rounded to 1e-6, without trailing zeros.
+    pub fn to_json(&self) -> String {
+        written(self, rounded)
+    }
+}
+
+fn written(document: &impl Serialize, round: fn(f64) -> f64) -> String {
+    let mut bytes = Vec::new();
+    let numbers = Numbers {
+        layout: PrettyFormatter::with_indent(b"  "),
+        round,
+    };
+    document
+        .serialize(&mut Serializer::with_formatter(&mut bytes, numbers))
+        .expect("documents hold only text, numbers, lists and objects with text keys");
+    bytes.push(b'\n');
+    String::from_utf8(bytes).expect("the serializer writes UTF-8")
+}
+
+/// The usual layout, with its own way of writing numbers.
+struct Numbers<'a> {
+    layout: PrettyFormatter<'a>,
+    round: fn(f64) -> f64,
+}
+
+impl Formatter for Numbers<'_> {
+    /// Rust's shortest form that reads back as the same number, which has no point
+    /// where the number is whole.
+    fn write_f64<W: ?Sized + Write>(&mut self, writer: &mut W, value: f64) -> io::Result<()> {
+        // Adding zero turns -0 to 0.
+        let value = (self.round)(value) + 0.0;
+        if value.abs() < 1e-6 || value.abs() >= 1e15 {
+            // The exponent keeps very small and very large numbers short.
+            return if value == 0.0 {
+                write!(writer, "0")
+            } else {
+                write!(writer, "{value:e}")
+            };
+        }
+        write!(writer, "{value}")
+    }
+
+    fn begin_array<W: ?Sized + Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.layout.begin_array(writer)
+    }
+
+    fn end_array<W: ?Sized + Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.layout.end_array(writer)
+    }
+
+    fn begin_array_value<W: ?Sized + Write>(
+        &mut self,
+        writer: &mut W,
+        first: bool,
+    ) -> io::Result<()> {
+        self.layout.begin_array_value(writer, first)
+    }
+
+    fn end_array_value<W: ?Sized + Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.layout.end_array_value(writer)
+    }
+
+    fn begin_object<W: ?Sized + Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.layout.begin_object(writer)
+    }
+
+    fn end_object<W: ?Sized + Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.layout.end_object(writer)
+    }
+
+    fn begin_object_key<W: ?Sized + Write>(
+        &mut self,
+        writer: &mut W,
+        first: bool,
+    ) -> io::Result<()> {
+        self.layout.begin_object_key(writer, first)
+    }
+
+    fn begin_object_value<W: ?Sized + Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.layout.begin_object_value(writer)
+    }
+
+    fn end_object_value<W: ?Sized + Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.layout.end_object_value(writer)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_as_short_as_they_can_be() {
+        for (value, full, short) in [
+            (1.0, "1\n", "1\n"),
+            (-0.0, "0\n", "0\n"),
+            (1.5, "1.5\n", "1.5\n"),
+            (0.1 + 0.2, "0.30000000000000004\n", "0.3\n"),
+            (44.2, "44.2\n", "44.2\n"),
+            (1e-7, "1e-7\n", "0\n"),
+            (1e-6, "0.000001\n", "0.000001\n"),
+            (1e22, "1e22\n", ""),
+        ] {
+            assert_eq!(written(&value, |v| v), full);
+            if !short.is_empty() {
+                assert_eq!(written(&value, rounded), short);
+            }
+        }
+    }
+}

@@ -1,0 +1,324 @@
+//! A plan document to a [`Plan`]. Fields may be added to plans later, so those that
+//! nobody knows are passed over.
+
+use jsonc_parser::ast::Value;
+
+use super::locate::{Text, faults};
+use super::place::Path;
+use super::reader::{Fields, Reader};
+use super::{Source, close};
+use crate::error::{Error, Result};
+use crate::limits::{self, PLAN_COUNT, PLAN_ENTRIES};
+use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
+
+pub(crate) const PLAN_FIELDS: [&str; 13] = [
+    "version",
+    "status",
+    "longest_h",
+    "bound_h",
+    "unserved",
+    "bound_unserved",
+    "missing_wh",
+    "late",
+    "bound_late",
+    "berths",
+    "without_berth",
+    "pools",
+    "cautions",
+];
+/// Of [`PLAN_FIELDS`], those that may be absent.
+const BOUNDS: [&str; 3] = ["bound_h", "bound_unserved", "bound_late"];
+pub(crate) const BERTH_FIELDS: [&str; 12] = [
+    "device",
+    "charger",
+    "port",
+    "cable",
+    "volts",
+    "amps",
+    "tier_w",
+    "port_w",
+    "inlet_w",
+    "hours",
+    "late",
+    "limited_by",
+];
+pub(crate) const WITHOUT_FIELDS: [&str; 3] = ["device", "reason", "cause"];
+pub(crate) const POOL_FIELDS: [&str; 4] = ["charger", "pool", "used_w", "max_w"];
+
+impl Plan {
+    /// Reads a plan document. Only its form is read; [`verify`](crate::verify()) checks
+    /// what it says.
+    ///
+    /// # Errors
+    /// [`Error::Input`](crate::Error::Input) with every fault found.
+    pub fn from_json(text: &str) -> Result<Self> {
+        Self::from_source(Source { file: "", text })
+    }
+
+    /// As [`Plan::from_json`], with a name under which faults speak of the text.
+    ///
+    /// # Errors
+    /// As [`Plan::from_json`].
+    pub fn from_source(source: Source<'_>) -> Result<Self> {
+        let (text, fault) = Text::parse(source);
+        let mut reader = Reader::new();
+        reader.findings.all.extend(fault);
+        let plan = text
+            .tree
+            .as_ref()
+            .and_then(|tree| plan(&mut reader, &text, tree));
+        let more = reader.findings.more;
+        match plan {
+            Some(plan) if reader.findings.is_empty() => Ok(plan),
+            _ => {
+                let findings = reader.findings.all.into_iter().map(|f| (0, f)).collect();
+                let mut faults = faults(&[text], findings);
+                close(&mut faults, more);
+                Err(Error::Input(faults))
+            }
+        }
+    }
+}
+
+fn plan(reader: &mut Reader, text: &Text<'_>, value: &Value<'_>) -> Option<Plan> {
+    let f = reader.object(value, &Path::default(), "a plan", None)?;
+    for field in PLAN_FIELDS.iter().filter(|field| !BOUNDS.contains(field)) {
+        reader.require(&f, field, "a plan");
+    }
+    let version = reader.whole(&f, "version", &limits::VERSION);
+    if let Some(version) = version
+        && version != 1
+    {
+        let refusal = limits::VERSION.refusal(f64::from(version));
+        reader.refuse(f.path.field("version"), refusal);
+    }
+    let statuses = [("optimal", Status::Optimal), ("feasible", Status::Feasible)];
+    let plan = Plan {
+        version: 1,
+        status: reader
+            .word(&f, "status", &statuses)
+            .unwrap_or(Status::Feasible),
+        longest_h: number(reader, &f, "longest_h"),
+        bound_h: reader.number(&f, "bound_h"),
+        unserved: count(reader, &f, "unserved").unwrap_or_default(),
+        bound_unserved: count(reader, &f, "bound_unserved"),
+        missing_wh: number(reader, &f, "missing_wh"),
+        late: count(reader, &f, "late").unwrap_or_default(),
+        bound_late: count(reader, &f, "bound_late"),
+        berths: list(reader, &f, "berths", berth),
+        without_berth: list(reader, &f, "without_berth", |reader, value, path| {
+            without_berth(reader, text, value, path)
+        }),
+        pools: list(reader, &f, "pools", pool_use),
+        cautions: list(reader, &f, "cautions", |reader, value, path| {
+            reader.text_of(value, path, "a caution")
+        }),
+    };
+    Some(plan)
+}
+
+/// A list of a plan. What is `None` left a fault behind.
+fn list<T>(
+    reader: &mut Reader,
+    f: &Fields<'_, '_>,
+    name: &str,
+    read: impl FnMut(&mut Reader, &Value<'_>, &Path) -> Option<T>,
+) -> Vec<T> {
+    let entries = reader.list(f, name, PLAN_ENTRIES, read).unwrap_or_default();
+    entries.into_iter().flatten().collect()
+}
+
+fn number(reader: &mut Reader, f: &Fields<'_, '_>, name: &str) -> f64 {
+    reader.number(f, name).unwrap_or_default()
+}
+
+fn text(reader: &mut Reader, f: &Fields<'_, '_>, name: &str) -> String {
+    reader.text(f, name).unwrap_or_default()
+}
+
+fn count(reader: &mut Reader, f: &Fields<'_, '_>, name: &str) -> Option<usize> {
+    usize::try_from(reader.whole(f, name, &PLAN_COUNT)?).ok()
+}
+
+fn berth(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<Berth> {
+    let f = reader.object(value, path, "a berth", None)?;
+    for field in BERTH_FIELDS {
+        reader.require(&f, field, "a berth");
+    }
+    let limits = [
+        ("pool", LimitedBy::Pool),
+        ("combination", LimitedBy::Combination),
+        ("port", LimitedBy::Port),
+        ("cable", LimitedBy::Cable),
+        ("device", LimitedBy::Device),
+    ];
+    Some(Berth {
+        device: text(reader, &f, "device"),
+        charger: text(reader, &f, "charger"),
+        port: text(reader, &f, "port"),
+        cable: text(reader, &f, "cable"),
+        volts: number(reader, &f, "volts"),
+        amps: number(reader, &f, "amps"),
+        tier_w: number(reader, &f, "tier_w"),
+        port_w: number(reader, &f, "port_w"),
+        inlet_w: number(reader, &f, "inlet_w"),
+        hours: number(reader, &f, "hours"),
+        late: reader.flag(&f, "late").unwrap_or_default(),
+        limited_by: reader
+            .word(&f, "limited_by", &limits)
+            .unwrap_or(LimitedBy::Device),
+    })
+}
+
+fn without_berth(
+    reader: &mut Reader,
+    whole: &Text<'_>,
+    value: &Value<'_>,
+    path: &Path,
+) -> Option<WithoutBerth> {
+    let f = reader.object(value, path, "a device without a berth", None)?;
+    for field in WITHOUT_FIELDS.iter().filter(|field| **field != "cause") {
+        reader.require(&f, field, "a device without a berth");
+    }
+    let device = text(reader, &f, "device");
+    let reason = text(reader, &f, "reason");
+    let cause = match reader.any(&f, "cause") {
+        Some(value) => match serde_json::from_str::<Reason>(whole.raw(value)) {
+            Ok(cause) => cause,
+            Err(error) => {
+                let error = error.to_string();
+                let end = error.rfind(" at line ").unwrap_or(error.len());
+                let message = format!("this cause cannot be read: {}", &error[..end]);
+                reader.refuse(f.path.field("cause"), message);
+                return None;
+            }
+        },
+        // The plan's form asks only for the sentence.
+        None => Reason::NoRoom,
+    };
+    Some(WithoutBerth {
+        device,
+        reason,
+        cause,
+    })
+}
+
+fn pool_use(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<PoolUse> {
+    let f = reader.object(value, path, "a pool's use", None)?;
+    for field in POOL_FIELDS {
+        reader.require(&f, field, "a pool's use");
+    }
+    Some(PoolUse {
+        charger: text(reader, &f, "charger"),
+        pool: text(reader, &f, "pool"),
+        used_w: number(reader, &f, "used_w"),
+        max_w: number(reader, &f, "max_w"),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn plan_with(causes: &[Reason]) -> Plan {
+        let without = causes.iter().enumerate().map(|(i, cause)| WithoutBerth {
+            device: format!("phone {i}"),
+            reason: "there are fewer ports than devices".to_owned(),
+            cause: cause.clone(),
+        });
+        Plan {
+            version: 1,
+            status: Status::Feasible,
+            longest_h: 1.903_125,
+            bound_h: Some(1.0),
+            unserved: causes.len(),
+            bound_unserved: Some(0),
+            missing_wh: 12.5,
+            late: 1,
+            bound_late: None,
+            berths: vec![Berth {
+                device: "laptop".to_owned(),
+                charger: "desk".to_owned(),
+                port: "C1".to_owned(),
+                cable: "short".to_owned(),
+                volts: 15.0,
+                amps: 3.0,
+                tier_w: 45.0,
+                port_w: 45.0,
+                inlet_w: 44.2,
+                hours: 1.903_125,
+                late: true,
+                limited_by: LimitedBy::Combination,
+            }],
+            without_berth: without.collect(),
+            pools: vec![PoolUse {
+                charger: "desk".to_owned(),
+                pool: "total".to_owned(),
+                used_w: 45.0,
+                max_w: 75.0,
+            }],
+            cautions: vec!["a pool binds".to_owned()],
+        }
+    }
+
+    #[test]
+    fn plans_are_read_back_as_they_were_written() {
+        let pinned = Reason::PinnedImpossible {
+            pin: "desk/C1".to_owned(),
+            because: Box::new(Reason::BelowMinimum {
+                best_w: 10.0,
+                min_w: 15.5,
+            }),
+        };
+        let cables = Reason::FewerCables {
+            cables: vec!["short".to_owned()],
+        };
+        let plan = plan_with(&[pinned, cables, Reason::NoRoom, Reason::NoCommonSupply]);
+        let json = plan.to_json();
+        assert!(json.contains("\"tier_w\": 45,\n"), "{json}");
+        assert_eq!(Plan::from_json(&json), Ok(plan));
+    }
+
+    #[test]
+    fn later_fields_are_passed_over_and_a_cause_may_be_absent() {
+        let json = plan_with(&[Reason::NoRoom]).to_json();
+        let later = json.replacen("\"version\": 1", "\"version\": 1, \"finish_h\": [null]", 1);
+        assert_eq!(Plan::from_json(&later), Plan::from_json(&json));
+        let at = json.find("\"cause\"").expect("it is written");
+        let comma = json[..at].rfind(',').expect("a field stands before it");
+        let end = at + json[at..].find('}').expect("it is an object") + 1;
+        let bare = format!("{}{}", &json[..comma], &json[end..]);
+        assert_eq!(Plan::from_json(&bare), Plan::from_json(&json));
+    }
+
+    #[test]
+    fn every_fault_of_a_plan_is_reported_with_its_place() {
+        let json = plan_with(&[Reason::NoRoom])
+            .to_json()
+            .replace("\"feasible\"", "\"feasable\"")
+            .replace("\"volts\": 15", "\"volts\": \"15\"")
+            .replace("\"late\": 1", "\"late\": -1")
+            .replace("no-room", "no-rum")
+            .replace("\"max_w\": 75", "\"max\": 75");
+        let Err(Error::Input(faults)) = Plan::from_json(&json) else {
+            panic!("it has faults")
+        };
+        let paths: Vec<&str> = faults.iter().map(|fault| fault.path.as_str()).collect();
+        assert_eq!(
+            paths,
+            [
+                "status",
+                "late",
+                "berths[0].volts",
+                "without_berth[0].cause",
+                "pools[0]"
+            ]
+        );
+        assert_eq!(faults[0].suggestion.as_deref(), Some("feasible"));
+        assert!(
+            faults
+                .iter()
+                .all(|fault| fault.line > 1 && !fault.span.is_empty())
+        );
+    }
+}

@@ -1,0 +1,214 @@
+//! Text to a syntax tree with places: strict JSON (RFC 8259), or the one fault that
+//! stops the reading.
+
+use std::ops::Range;
+
+use jsonc_parser::ast::Value;
+use jsonc_parser::errors::{ParseError, ParseErrorKind};
+use jsonc_parser::{CollectOptions, ParseOptions, parse_to_ast};
+use serde::de::IgnoredAny;
+
+use crate::limits::TEXT_BYTES;
+
+/// A text without its byte order mark, and the bytes that were passed over.
+pub(crate) fn without_mark(text: &str) -> (&str, usize) {
+    match text.strip_prefix('\u{feff}') {
+        Some(rest) => (rest, text.len() - rest.len()),
+        None => (text, 0),
+    }
+}
+
+/// Parses `text`, which has no byte order mark.
+///
+/// The tree comes from a parser that keeps places but lets some things pass, as raw
+/// line breaks in strings; a second, strict parser decides what is JSON at all.
+pub(crate) fn parse(text: &str) -> Result<Value<'_>, (Range<usize>, String)> {
+    if text.len() > TEXT_BYTES {
+        let message = format!(
+            "the text has {} bytes; at most {TEXT_BYTES} bytes (16 MiB) are accepted",
+            text.len()
+        );
+        return Err((0..0, message));
+    }
+    if text.trim_matches([' ', '\t', '\n', '\r']).is_empty() {
+        return Err((
+            0..0,
+            "the text is empty; a JSON object is expected".to_owned(),
+        ));
+    }
+    let strict = serde_json::from_str::<IgnoredAny>(text);
+    let tree = parse_to_ast(text, &CollectOptions::default(), &strict_options());
+    match (tree, strict) {
+        (Err(error), _) => {
+            let range = error.range();
+            Err((
+                range.start..range.end,
+                sentence(&error, &text[range.start..]),
+            ))
+        }
+        (Ok(_), Err(error)) => {
+            let at = byte_of(text, error.line(), error.column());
+            Err((at..at, format!("not JSON: {}", plain(&error))))
+        }
+        (Ok(result), Ok(_)) => result
+            .value
+            .ok_or_else(|| (0..0, "the text holds no JSON value".to_owned())),
+    }
+}
+
+fn strict_options() -> ParseOptions {
+    ParseOptions {
+        allow_comments: false,
+        allow_loose_object_property_names: false,
+        allow_trailing_commas: false,
+        allow_missing_commas: false,
+        allow_single_quoted_strings: false,
+        allow_hexadecimal_numbers: false,
+        allow_unary_plus_numbers: false,
+        allow_bare_decimal_point_numbers: false,
+        allow_non_finite_numbers: false,
+        allow_extended_string_escapes: false,
+    }
+}
+
+/// What is wrong, in words for people who do not write parsers.
+fn sentence(error: &ParseError, rest: &str) -> String {
+    use ParseErrorKind as Kind;
+    let text = match error.kind() {
+        Kind::BareDecimalPointNumbersNotAllowed => {
+            "a number needs a digit on both sides of its point"
+        }
+        Kind::CommentsNotAllowed => "comments are not JSON",
+        Kind::ExpectedColonAfterObjectKey => "a colon is missing after this field's name",
+        Kind::ExpectedObjectValue => "a value is missing after the colon",
+        Kind::ExpectedDigit
+        | Kind::ExpectedDigitFollowingNegativeSign
+        | Kind::ExpectedPlusMinusOrDigitInNumberLiteral => "a digit is missing in this number",
+        Kind::ExpectedStringObjectProperty => "the name of a field must stand in double quotes",
+        Kind::HexadecimalNumbersNotAllowed => "hexadecimal numbers are not JSON",
+        Kind::ExpectedComma => "a comma is missing here",
+        Kind::MultipleRootJsonValues => "something stands after the end of the document",
+        Kind::NonFiniteNumbersNotAllowed => "a number must be finite",
+        Kind::SingleQuotedStringsNotAllowed => "text must stand in double quotes",
+        Kind::TrailingCommasNotAllowed => "the comma after the last entry must go",
+        Kind::UnaryPlusNumbersNotAllowed => "a number has no plus sign before it",
+        Kind::UnexpectedCloseBrace => "this closing brace closes nothing",
+        Kind::UnexpectedCloseBracket => "this closing bracket closes nothing",
+        Kind::UnexpectedColon => "this colon stands after no field's name",
+        Kind::UnexpectedComma => "this comma follows no value",
+        Kind::UnexpectedTokenInObject => "the name of a field, in double quotes, is expected here",
+        Kind::UnexpectedWord | Kind::UnexpectedToken => {
+            let word: String = rest
+                .chars()
+                .take_while(|c| c.is_alphanumeric())
+                .take(20)
+                .collect();
+            return match word.as_str() {
+                "NaN" | "Infinity" | "inf" | "nan" => "a number must be finite".to_owned(),
+                "" => "a value is expected here".to_owned(),
+                _ => format!("`{word}` is no JSON value; text must stand in double quotes"),
+            };
+        }
+        Kind::UnterminatedArray => "this list is never closed",
+        Kind::UnterminatedCommentBlock => "comments are not JSON",
+        Kind::UnterminatedObject => "this object is never closed",
+        Kind::NestingDepthExceeded => "lists and objects lie in one another more than 512 deep",
+        Kind::String(inner) => {
+            return format!(
+                "this text cannot be read: {}",
+                inner.to_string().to_lowercase()
+            );
+        }
+    };
+    text.to_owned()
+}
+
+/// The strict parser's sentence without its own place.
+fn plain(error: &serde_json::Error) -> String {
+    let text = error.to_string();
+    let end = text.rfind(" at line ").unwrap_or(text.len());
+    if text.starts_with("control character") {
+        return "a line break or another control character stands inside a text".to_owned();
+    }
+    text[..end].to_owned()
+}
+
+/// The byte at a line and a column in bytes, both from 1, at most the text's end.
+fn byte_of(text: &str, line: usize, column: usize) -> usize {
+    let start: usize = text
+        .split_inclusive('\n')
+        .take(line.saturating_sub(1))
+        .map(str::len)
+        .sum();
+    let mut at = (start + column.saturating_sub(1)).min(text.len());
+    while !text.is_char_boundary(at) {
+        at -= 1;
+    }
+    at
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn refused(text: &str) -> (Range<usize>, String) {
+        parse(text).map(|_| ()).expect_err(text)
+    }
+
+    #[test]
+    fn what_is_not_json_is_refused_where_it_stands() {
+        for (text, at, part) in [
+            ("", 0, "empty"),
+            (" \n\t", 0, "empty"),
+            ("{\"a\": 1,}", 7, "comma after the last entry"),
+            ("[1, 2,]", 5, "comma after the last entry"),
+            ("{\"a\": 1 \"b\": 2}", 7, "comma is missing"),
+            ("[1 2]", 2, "comma is missing"),
+            ("{a: 1}", 1, "double quotes"),
+            ("{'a': 1}", 1, "double quotes"),
+            ("{\"a\": 0x41}", 6, "hexadecimal"),
+            ("{\"a\": +1}", 6, "plus"),
+            ("{\"a\": .5}", 6, "digit on both sides"),
+            ("{\"a\": NaN}", 6, "finite"),
+            ("{\"a\": 1} // b", 9, "comments"),
+            ("{\"a\": /* b */ 1}", 6, "comments"),
+            ("{\"a\"}", 4, "colon"),
+            ("{\"a\":}", 5, "closes nothing"),
+            ("{} {}", 3, "after the end"),
+            ("{\"a\": [1, 2}", 11, "closes nothing"),
+            ("{\"a\": 1", 0, "never closed"),
+            ("{\"a\": \"b", 6, "unterminated"),
+            ("{\"a\": yes}", 6, "`yes`"),
+            ("{\"a\": \"\\q\"}", 7, "escape"),
+            ("{\"a\": \"b\nc\"}", 9, "line break"),
+            ("{\"a\":\u{a0}1}", 5, "not JSON"),
+            ("{\"a\": 01}", 7, "comma"),
+        ] {
+            let (range, message) = refused(text);
+            assert!(message.contains(part), "{text}: {message}");
+            assert_eq!(range.start, at, "{text}: {message}");
+        }
+    }
+
+    #[test]
+    fn depth_is_refused_without_a_deep_stack() {
+        for text in [
+            "[".repeat(100_000),
+            "{\"a\":".repeat(100_000),
+            "[{\"a\":".repeat(50_000),
+        ] {
+            assert!(refused(&text).1.contains("512 deep"));
+        }
+        let closed = format!("{}{}", "[".repeat(100_000), "]".repeat(100_000));
+        assert!(refused(&closed).1.contains("512 deep"));
+        assert!(parse(&format!("{}{}", "[".repeat(400), "]".repeat(400))).is_ok());
+    }
+
+    #[test]
+    fn the_largest_text_is_read_and_one_byte_more_is_refused() {
+        let mut text = " ".repeat(TEXT_BYTES - 2) + "{}";
+        assert!(parse(&text).is_ok());
+        text.push(' ');
+        assert!(refused(&text).1.contains("16 MiB"));
+    }
+}

@@ -1,0 +1,164 @@
+//! Questions that every check asks of one object of the document: numbers within
+//! their ranges, names, connectors, label text.
+
+use crate::document::Label;
+use crate::input::{Findings, Path, Spot, near, shown};
+use crate::limits::{
+    LABEL_A, LABEL_BYTES, LABEL_ENTRIES, LABEL_LINES, LABEL_W, NAME_CHARS, Quantity,
+};
+use crate::usb::{Connector, LabelEntry, LabelVolts, label};
+
+/// One object of the document while it is checked.
+pub(super) struct At<'f> {
+    pub(super) findings: &'f mut Findings,
+    pub(super) path: Path,
+}
+
+impl<'f> At<'f> {
+    pub(super) fn new(findings: &'f mut Findings, path: Path) -> Self {
+        Self { findings, path }
+    }
+
+    /// The number of a field, where it is given and within its range.
+    pub(super) fn number(
+        &mut self,
+        field: &str,
+        value: Option<f64>,
+        range: &Quantity,
+    ) -> Option<f64> {
+        let value = value?;
+        if range.holds(value) {
+            return Some(value);
+        }
+        self.findings
+            .add(self.path.field(field), range.refusal(value));
+        None
+    }
+
+    /// Checks the object's own name.
+    pub(super) fn name(&mut self, name: &str, what: &str) {
+        let path = self.path.field("name");
+        let length = name.chars().count();
+        if name.trim().is_empty() {
+            self.findings
+                .add(path, format!("{what} needs a name that is not empty"));
+        } else if !NAME_CHARS.holds(length) {
+            self.findings.add(path, NAME_CHARS.refusal(length));
+        } else if name.chars().any(char::is_control) {
+            let message = format!("the name \"{}\" has a control character", shown(name));
+            self.findings.add(path, message);
+        }
+    }
+
+    /// The connector of a field, `usb-c` where absent.
+    pub(super) fn connector(&mut self, field: &str, text: Option<&str>) -> Connector {
+        const NAMES: [&str; 4] = ["usb-c", "usb-a", "usb-micro-b", "usb-mini-b"];
+        let Some(text) = text else {
+            return Connector::UsbC;
+        };
+        let path = self.path.field(field);
+        let length = text.chars().count();
+        if !NAME_CHARS.holds(length) {
+            self.findings.add(path, NAME_CHARS.refusal(length));
+        } else if text.chars().any(char::is_control) {
+            let message = format!("the connector \"{}\" has a control character", shown(text));
+            self.findings.add(path, message);
+        } else if let Some(connector) = Connector::parse(text) {
+            return connector;
+        } else {
+            let message = format!(
+                "`{}` is no connector; there are {}, and other:NAME for any other plug",
+                shown(text),
+                NAMES.join(", ")
+            );
+            self.findings.add(path, message).near(near(text, NAMES));
+        }
+        Connector::UsbC
+    }
+
+    /// The entries of a label, with voltages within `volts`.
+    pub(super) fn label(
+        &mut self,
+        field: &str,
+        text: Option<&Label>,
+        volts: &Quantity,
+    ) -> Vec<LabelEntry> {
+        let Some(Label(lines)) = text else {
+            return Vec::new();
+        };
+        let path = self.path.field(field);
+        let bytes: usize = lines.iter().map(String::len).sum();
+        let refusal = if lines.is_empty() || bytes == 0 {
+            format!("`{field}` is empty; leave it out, or write what is printed there")
+        } else if !LABEL_LINES.holds(lines.len()) {
+            LABEL_LINES.refusal(lines.len())
+        } else if !LABEL_BYTES.holds(bytes) {
+            LABEL_BYTES.refusal(bytes)
+        } else {
+            match label::parse(lines) {
+                Ok(entries) if entries.is_empty() => format!("nothing can be read from `{field}`"),
+                Ok(entries) if !LABEL_ENTRIES.holds(entries.len()) => {
+                    LABEL_ENTRIES.refusal(entries.len())
+                }
+                Ok(entries) => {
+                    for entry in &entries {
+                        self.entry(&path, entry, volts);
+                    }
+                    return entries;
+                }
+                Err(faults) => {
+                    for fault in faults {
+                        let at = if lines.len() > 1 {
+                            path.index(fault.line)
+                        } else {
+                            path.clone()
+                        };
+                        self.findings
+                            .add(at, fault.message)
+                            .at(Spot::Part(fault.span));
+                    }
+                    return Vec::new();
+                }
+            }
+        };
+        self.findings.add(path, refusal);
+        Vec::new()
+    }
+
+    /// Checks what one entry of a label says.
+    fn entry(&mut self, path: &Path, entry: &LabelEntry, volts: &Quantity) {
+        let (low, high) = match entry.volts {
+            LabelVolts::Single(volts) => (volts, volts),
+            LabelVolts::Range { low_v, high_v, .. } => (low_v, high_v),
+        };
+        let watts = entry.watts.min(LABEL_W.high);
+        let all = [
+            (volts, low),
+            (volts, high),
+            (&LABEL_A, entry.amps),
+            (&LABEL_W, watts),
+        ];
+        if let Some((range, value)) = all.into_iter().find(|(range, value)| !range.holds(*value)) {
+            self.findings.add(path.clone(), range.refusal(value));
+        }
+    }
+
+    /// Notes a fault of one field.
+    pub(super) fn fault(&mut self, field: &str, message: impl Into<String>) {
+        self.findings.add(self.path.field(field), message);
+    }
+}
+
+/// Checks that names are unique; `things` are what they name, in the plural.
+pub(super) fn unique<'n>(
+    findings: &mut Findings,
+    names: impl IntoIterator<Item = (Path, &'n str)>,
+    things: &str,
+) {
+    let mut seen = std::collections::HashSet::new();
+    for (path, name) in names {
+        if !name.is_empty() && !seen.insert(name) {
+            findings.add(path, format!("two {things} are called \"{}\"", shown(name)));
+        }
+    }
+}

@@ -1,0 +1,130 @@
+//! A cable: its ratings and its loop resistance, checked and resolved.
+
+use super::CableSpec;
+use super::ask::At;
+use crate::document::Cable;
+use crate::input::{Findings, Path};
+use crate::limits::{AWG, CABLE_COUNT, CABLE_MAX_A, CABLE_MAX_V, LENGTH_M, OHM};
+use crate::usb::Connector;
+
+/// Resistivity of annealed copper at 20 °C, in Ω m (model.md, section 3).
+const COPPER_OHM_M: f64 = 1.7241e-8;
+
+/// The drop that USB Type-C allows over a cable at its full current: 0.5 V on VBUS
+/// and 0.25 V on ground (model.md, section 3).
+const ALLOWED_DROP_V: f64 = 0.75;
+
+/// Rated current without an e-marker.
+const PLAIN_A: f64 = 3.0;
+/// Rated current with an e-marker.
+const MARKED_A: f64 = 5.0;
+/// Rated current of a micro-B or mini-B plug (from memory).
+const SMALL_PLUG_A: f64 = 1.8;
+/// Rated voltage of a cable that is not for EPR.
+const PLAIN_V: f64 = 21.0;
+
+pub(super) fn resolve_cable(cable: &Cable, findings: &mut Findings, path: Path) -> CableSpec {
+    let mut at = At::new(findings, path);
+    at.name(&cable.name, "a cable");
+    let from = at.connector("from", cable.from.as_deref());
+    let to = at.connector("to", cable.to.as_deref());
+    let max_a = at.number("max_a", cable.max_a, &CABLE_MAX_A);
+    let max_v = at.number("max_v", cable.max_v, &CABLE_MAX_V);
+    let length_m = at.number("length_m", cable.length_m, &LENGTH_M);
+    let awg = at.number("awg", cable.awg, &AWG);
+    let ohm = at.number("ohm", cable.ohm, &OHM);
+    at.number("count", cable.count.map(f64::from), &CABLE_COUNT);
+    let e_marked = cable.e_marked.unwrap_or(false);
+    let max_a = max_a.unwrap_or(match to {
+        _ if e_marked => MARKED_A,
+        Connector::UsbMicroB | Connector::UsbMiniB => SMALL_PLUG_A,
+        _ => PLAIN_A,
+    });
+    let ohm = ohm.unwrap_or_else(|| match (awg, length_m) {
+        (Some(awg), Some(length_m)) => loop_ohm(awg, length_m),
+        _ => ALLOWED_DROP_V / max_a,
+    });
+    CableSpec {
+        name: cable.name.clone(),
+        from,
+        to,
+        max_a,
+        max_v: max_v.unwrap_or(PLAIN_V),
+        e_marked,
+        length_m: length_m.unwrap_or(0.0),
+        ohm,
+        count: cable.count.unwrap_or(1),
+    }
+}
+
+/// The resistance of both conductors of a cable, in ohms.
+fn loop_ohm(awg: f64, length_m: f64) -> f64 {
+    let diameter_m = 0.127e-3 * 92_f64.powf((36.0 - awg) / 39.0);
+    let area_m2 = std::f64::consts::PI * diameter_m * diameter_m / 4.0;
+    2.0 * length_m * COPPER_OHM_M / area_m2
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn resolved(cable: &Cable) -> CableSpec {
+        let mut findings = Findings::new();
+        let spec = resolve_cable(cable, &mut findings, Path::default());
+        assert!(findings.is_empty(), "{:?}", findings.all);
+        spec
+    }
+
+    #[test]
+    fn ratings_and_resistance_take_their_defaults() {
+        let plain = Cable::c_to_c("a");
+        for (cable, max_a, max_v, ohm) in [
+            (plain.clone(), 3.0, 21.0, 0.25),
+            (plain.clone().e_marked(), 5.0, 21.0, 0.15),
+            (plain.clone().epr(), 5.0, 50.0, 0.15),
+            (plain.clone().max_a(1.5), 1.5, 21.0, 0.5),
+            (plain.clone().ohm(0.1), 3.0, 21.0, 0.1),
+            (plain.clone().ohm(0.0), 3.0, 21.0, 0.0),
+            (plain.clone().awg(22.0), 3.0, 21.0, 0.25),
+            (plain.clone().length_m(2.0), 3.0, 21.0, 0.25),
+            (
+                Cable::new("b", "usb-a", "usb-micro-b"),
+                1.8,
+                21.0,
+                0.75 / 1.8,
+            ),
+            (
+                Cable::new("b", "usb-a", "usb-mini-b").e_marked(),
+                5.0,
+                21.0,
+                0.15,
+            ),
+        ] {
+            let spec = resolved(&cable);
+            assert_eq!(
+                (spec.max_a, spec.max_v, spec.ohm),
+                (max_a, max_v, ohm),
+                "{cable:?}"
+            );
+        }
+    }
+
+    /// Ohms per kilometre of solid copper wire at 20 °C, from the usual wire tables
+    /// (from memory; tables round the resistivity differently, hence 0.3 %).
+    #[test]
+    fn gauges_have_the_resistance_of_the_wire_tables() {
+        for (awg, ohm_per_km) in [
+            (20.0, 33.31),
+            (22.0, 52.96),
+            (24.0, 84.22),
+            (26.0, 133.9),
+            (28.0, 212.9),
+        ] {
+            let found = resolved(&Cable::c_to_c("a").awg(awg).length_m(500.0)).ohm;
+            assert!(
+                (found / ohm_per_km - 1.0).abs() < 3e-3,
+                "AWG {awg}: {found}"
+            );
+        }
+    }
+}

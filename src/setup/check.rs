@@ -1,0 +1,91 @@
+//! The checks: a document to resolved parts, or every fault it has.
+
+use super::ask::{At, unique};
+use super::cable::resolve_cable;
+use super::charger::resolve_charger;
+use super::device::resolve_devices;
+use super::{ChargerSpec, Setup};
+use crate::document::SetupDocument;
+use crate::input::{Findings, Path};
+use crate::limits::{CABLES, CHARGERS, DEVICES, PORTS, SESSION_H, Size, VERSION};
+
+/// Checks a document and resolves it; `None`, or any finding, means that it has faults.
+pub(crate) fn check(document: SetupDocument, findings: &mut Findings) -> Option<Setup> {
+    let top = Path::default();
+    let mut at = At::new(findings, top.clone());
+    at.number("version", document.version.map(f64::from), &VERSION);
+    let session_h = at.number("session_h", document.session_h, &SESSION_H);
+    if !sizes_hold(&document, findings) {
+        return None;
+    }
+    let chargers = chargers(&document, findings);
+    let path = top.field("cables");
+    let mut cables = Vec::with_capacity(document.cables.len());
+    for (i, cable) in document.cables.iter().enumerate() {
+        cables.push(resolve_cable(cable, findings, path.index(i)));
+    }
+    let names = document.cables.iter().enumerate();
+    let names = names.map(|(i, cable)| (path.index(i).field("name"), cable.name.as_str()));
+    unique(findings, names, "cables");
+    let devices = resolve_devices(&document.devices, session_h, &chargers, &cables, findings);
+    findings.is_empty().then_some(Setup {
+        document,
+        chargers,
+        cables,
+        devices,
+    })
+}
+
+fn chargers(document: &SetupDocument, findings: &mut Findings) -> Vec<ChargerSpec> {
+    let path = Path::default().field("chargers");
+    let mut chargers = Vec::with_capacity(document.chargers.len());
+    for (i, charger) in document.chargers.iter().enumerate() {
+        chargers.push(resolve_charger(charger, findings, &path.index(i)));
+    }
+    let names = document.chargers.iter().enumerate();
+    let names = names.map(|(i, charger)| (path.index(i).field("name"), charger.name.as_str()));
+    unique(findings, names, "chargers");
+    chargers
+}
+
+/// Refuses lists that are empty or too long before anything is built from them.
+fn sizes_hold(document: &SetupDocument, findings: &mut Findings) -> bool {
+    let ports: usize = document
+        .chargers
+        .iter()
+        .map(|charger| charger.ports.len())
+        .sum();
+    let expanded: usize = document
+        .devices
+        .iter()
+        .map(|device| {
+            device
+                .count
+                .and_then(|n| usize::try_from(n).ok())
+                .unwrap_or(1)
+        })
+        // A count that is out of range itself is refused by name, once.
+        .filter(|count| DEVICES.holds(*count))
+        .fold(0, usize::saturating_add);
+    let mut hold = true;
+    let mut size = |list: &str, count: usize, size: Size| {
+        if !size.holds(count) {
+            findings.add(Path::default().field(list), size.refusal(count));
+            hold = false;
+        }
+    };
+    size("chargers", document.chargers.len(), CHARGERS);
+    size("chargers", ports, PORTS);
+    size("cables", document.cables.len(), CABLES);
+    size("devices", document.devices.len().max(expanded), DEVICES);
+    for (list, empty) in [
+        ("chargers", document.chargers.is_empty()),
+        ("devices", document.devices.is_empty()),
+    ] {
+        if empty {
+            let message = format!("`{list}` is empty; at least one is needed");
+            findings.add(Path::default().field(list), message);
+        }
+    }
+    hold
+}
