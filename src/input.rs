@@ -74,6 +74,11 @@ impl Setup {
                 origins.push((i + 1, path));
             }
         }
+        if !chargers.is_empty() && document.chargers.is_empty() {
+            // The charger files were refused; that the setup has none is no news.
+            readers[0].refused.insert(Path::default().field("chargers"));
+            readers[0].names_refused = true;
+        }
         let mut findings = Findings::new();
         let setup = check(document, &mut findings);
         let faults = gather(&texts, readers, findings, &origins, !chargers.is_empty());
@@ -191,7 +196,7 @@ fn gather(
             }
             _ => 0,
         };
-        if !readers[text].explains(&finding) && !(finding.reference && names_refused) {
+        if !(readers[text].explains(&finding) || finding.reference && names_refused) {
             placed.push((text, finding));
         }
     }

@@ -60,8 +60,6 @@ pub(crate) const PORT_MAX_W: Quantity = above("a port's cap", "W", 0.0, 10_000.0
 /// No source of the model offers more.
 pub(crate) const OFFER_V: Quantity = above("an offered voltage", "V", 0.0, 50.0);
 pub(crate) const ACCEPT_V: Quantity = above("an accepted voltage", "V", 0.0, 1_000.0);
-pub(crate) const LABEL_A: Quantity = above("a printed current", "A", 0.0, 200.0);
-pub(crate) const LABEL_W: Quantity = above("a printed power", "W", 0.0, 100_000.0);
 
 pub(crate) const CABLE_MAX_A: Quantity = above("a cable's current", "A", 0.0, 100.0);
 pub(crate) const CABLE_MAX_V: Quantity = above("a cable's voltage", "V", 0.0, 60.0);
@@ -126,15 +124,6 @@ pub(crate) const DRAW_POINTS: Size = Size {
 pub(crate) const LABEL_LINES: Size = Size {
     what: "lines in one label",
     most: 1_024,
-};
-pub(crate) const LABEL_ENTRIES: Size = Size {
-    what: "entries in one label",
-    most: 1_024,
-};
-/// Well above 1024 entries written out in full.
-pub(crate) const LABEL_BYTES: Size = Size {
-    what: "bytes in one label",
-    most: 256 * 1024,
 };
 pub(crate) const NAME_CHARS: Size = Size {
     what: "characters in one name",

@@ -124,8 +124,10 @@ impl Reader {
         }
         self.refused.insert(path);
         self.names_refused |= holds_names(name);
-        self.findings
-            .add(fields.path.clone(), format!("{what} needs a `{name}`"));
+        self.findings.add(
+            fields.path.clone(),
+            format!("{what} needs the field `{name}`"),
+        );
     }
 
     /// A number.
@@ -338,9 +340,9 @@ pub(crate) fn shown(text: &str) -> String {
             break;
         }
         if c.is_control() {
-            out.extend(c.escape_default())
+            out.extend(c.escape_default());
         } else {
-            out.push(c)
+            out.push(c);
         }
     }
     out

@@ -48,7 +48,7 @@ pub(crate) fn parse(text: &str) -> Result<Value<'_>, (Range<usize>, String)> {
         }
         (Ok(_), Err(error)) => {
             let at = byte_of(text, error.line(), error.column());
-            Err((at..at, format!("not JSON: {}", plain(&error))))
+            Err(strict_fault(text, at, &error.to_string()))
         }
         (Ok(result), Ok(_)) => result
             .value
@@ -78,7 +78,7 @@ fn sentence(error: &ParseError, rest: &str) -> String {
         Kind::BareDecimalPointNumbersNotAllowed => {
             "a number needs a digit on both sides of its point"
         }
-        Kind::CommentsNotAllowed => "comments are not JSON",
+        Kind::CommentsNotAllowed | Kind::UnterminatedCommentBlock => "comments are not JSON",
         Kind::ExpectedColonAfterObjectKey => "a colon is missing after this field's name",
         Kind::ExpectedObjectValue => "a value is missing after the colon",
         Kind::ExpectedDigit
@@ -110,7 +110,6 @@ fn sentence(error: &ParseError, rest: &str) -> String {
             };
         }
         Kind::UnterminatedArray => "this list is never closed",
-        Kind::UnterminatedCommentBlock => "comments are not JSON",
         Kind::UnterminatedObject => "this object is never closed",
         Kind::NestingDepthExceeded => "lists and objects lie in one another more than 512 deep",
         Kind::String(inner) => {
@@ -123,14 +122,18 @@ fn sentence(error: &ParseError, rest: &str) -> String {
     text.to_owned()
 }
 
-/// The strict parser's sentence without its own place.
-fn plain(error: &serde_json::Error) -> String {
-    let text = error.to_string();
-    let end = text.rfind(" at line ").unwrap_or(text.len());
-    if text.starts_with("control character") {
-        return "a line break or another control character stands inside a text".to_owned();
+/// What only the strict parser refuses, with its sentence less its own place.
+fn strict_fault(text: &str, at: usize, sentence: &str) -> (Range<usize>, String) {
+    if sentence.starts_with("control character") {
+        // It stands at the first control character from there on.
+        let at = at + text[at..].find(char::is_control).unwrap_or(0);
+        return (
+            at..at + 1,
+            "a line break or tab stands inside a text; write \\n or \\t".to_owned(),
+        );
     }
-    text[..end].to_owned()
+    let end = sentence.rfind(" at line ").unwrap_or(sentence.len());
+    (at..at, format!("not JSON: {}", &sentence[..end]))
 }
 
 /// The byte at a line and a column in bytes, both from 1, at most the text's end.
@@ -180,7 +183,7 @@ mod tests {
             ("{\"a\": \"b", 6, "unterminated"),
             ("{\"a\": yes}", 6, "`yes`"),
             ("{\"a\": \"\\q\"}", 7, "escape"),
-            ("{\"a\": \"b\nc\"}", 9, "line break"),
+            ("{\"a\": \"b\nc\"}", 8, "line break"),
             ("{\"a\":\u{a0}1}", 5, "not JSON"),
             ("{\"a\": 01}", 7, "comma"),
         ] {

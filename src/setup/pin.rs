@@ -81,7 +81,6 @@ pub(super) fn pinned_cable(pin: &str, cables: &[CableSpec], at: &mut At<'_>) -> 
 
 #[cfg(test)]
 mod tests {
-    use super::*;
     use crate::document::{Charger, Device, Port, SetupDocument};
     use crate::error::Error;
 

@@ -1,0 +1,459 @@
+//! Documents as text: what is written is read back, the schema and the reader agree,
+//! and the stated sizes are accepted and one more is not.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use proptest::prelude::*;
+use serde_json::Value;
+use wattberth::{
+    Cable, Charger, Device, Error, Plan, Port, Reserve, Setup, SetupDocument, Source, plan_schema,
+    setup_schema,
+};
+
+/// Every field that a document can have, at least once.
+fn everything() -> SetupDocument {
+    let mut phone = Device::with_mah("phone", 5000.0)
+        .battery_v(3.85)
+        .inlet("usb-micro-b");
+    phone.cable = Some("micro".into());
+    SetupDocument::new()
+        .name("quartet, second night")
+        .session_h(8.0)
+        .charger(
+            Charger::new("dressing room")
+                .port(Port::pd("C1", 65.0).offers("PPS 3.3-21V 3A"))
+                .port(Port::usb_c("C2", ["5V 3A", "9V 2.22A"]).max_w(20.0))
+                .port(Port::usb_a("A1", "5V 2.4A"))
+                .max_w(75.0)
+                .pool("lower bank", ["C2", "A1"], 24.0)
+                .pool_of_all("fuse", 80.0)
+                .combination([("C1", 45.0), ("C2", 20.0)])
+                .combination([("C1", 65.0)])
+                .tiers_w([15.0, 30.0, 45.0, 65.0])
+                .reserve(Reserve::Contract)
+                .weight_g(180.0)
+                .price(39.9),
+        )
+        .cable(Cable::c_to_c("long").epr().length_m(2.0).awg(22.0).count(2))
+        .cable(
+            Cable::new("micro", "usb-a", "usb-micro-b")
+                .ohm(0.3)
+                .max_a(1.5),
+        )
+        .device(
+            Device::new("score tablet", 28.6)
+                .accepts("5V 3A, 9V 3A")
+                .pd_w(45.0)
+                .max_w(40.0)
+                .min_w(2.5)
+                .count(4)
+                .start_pct(15.0)
+                .target_pct(95.0)
+                .draw_w([(0.0, 40.0), (80.0, 40.0), (80.0, 20.0), (100.0, 5.0)])
+                .efficiency(0.9)
+                .running_w(1.5)
+                .ready_by_h(7.0)
+                .priority(1)
+                .reach_m(1.5)
+                .port("dressing room/C1"),
+        )
+        .device(phone.accepts("5V 2A"))
+}
+
+fn faults(setup: Result<Setup, Error>) -> Vec<String> {
+    match setup {
+        Ok(_) => Vec::new(),
+        Err(Error::Input(faults)) => faults.iter().map(ToString::to_string).collect(),
+        Err(other) => panic!("{other}"),
+    }
+}
+
+fn validator(schema: &Value) -> jsonschema::Validator {
+    jsonschema::validator_for(schema).expect("the schema is a schema")
+}
+
+fn fixtures() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures")
+}
+
+#[test]
+fn a_document_with_every_field_is_read_back_and_fits_the_schema() {
+    let mut document = everything();
+    document.version = Some(1);
+    let json = document.to_json();
+    let setup = Setup::from_json(&json).unwrap_or_else(|error| panic!("{error}\n{json}"));
+    assert_eq!(setup.document(), &document);
+    let value: Value = serde_json::from_str(&json).expect("it is JSON");
+    let found: Vec<String> = validator(&setup_schema())
+        .iter_errors(&value)
+        .map(|e| e.to_string())
+        .collect();
+    assert_eq!(found, Vec::<String>::new());
+    let schema = setup_schema();
+    let known = |part: &Value| part["properties"].as_object().expect("an object").len();
+    // Two devices, because a battery is given in one way only.
+    let devices = value["devices"].as_array().expect("a list");
+    let names: std::collections::BTreeSet<&String> = devices
+        .iter()
+        .filter_map(Value::as_object)
+        .flat_map(|device| device.keys())
+        .collect();
+    assert_eq!(
+        names.len(),
+        known(&schema["$defs"]["Device"]),
+        "a field is not tried"
+    );
+    let charger = value["chargers"][0].as_object().expect("an object");
+    assert_eq!(
+        charger.len(),
+        known(&schema["$defs"]["Charger"]),
+        "a field is not tried"
+    );
+    assert_eq!(
+        value.as_object().map(serde_json::Map::len),
+        Some(known(&schema))
+    );
+}
+
+#[test]
+fn the_schema_refuses_what_has_the_wrong_shape() {
+    let validator = validator(&setup_schema());
+    let mut refused = 0;
+    for entry in fs::read_dir(fixtures().join("faults")).expect("the folder is there") {
+        let path = entry.expect("it can be listed").path();
+        let name = path
+            .file_name()
+            .unwrap_or_default()
+            .to_string_lossy()
+            .into_owned();
+        // Of a field given twice a JSON value keeps one; numbers without end are none.
+        let of_shape = ["type_", "field_", "missing_", "top_"]
+            .iter()
+            .any(|p| name.starts_with(p));
+        if !of_shape
+            || path.extension().is_none_or(|end| end != "json")
+            || name == "field_twice.json"
+        {
+            continue;
+        }
+        let text = fs::read_to_string(&path).expect("it can be read");
+        let value: Value = serde_json::from_str(&text).expect("it is JSON");
+        assert!(!validator.is_valid(&value), "{name}");
+        refused += 1;
+    }
+    assert!(refused >= 10, "only {refused} fixtures were tried");
+}
+
+#[test]
+fn good_fixtures_fit_the_schemas() {
+    let (setups, plans) = (validator(&setup_schema()), validator(&plan_schema()));
+    let mut folders = vec![fixtures()];
+    while let Some(folder) = folders.pop() {
+        for entry in fs::read_dir(folder).expect("it can be listed") {
+            let path = entry.expect("it can be listed").path();
+            if path.is_dir() {
+                if !path.ends_with("faults") {
+                    folders.push(path);
+                }
+                continue;
+            }
+            let Ok(text) = fs::read_to_string(&path) else {
+                continue;
+            };
+            let Ok(value) = serde_json::from_str::<Value>(&text) else {
+                continue;
+            };
+            if value.get("devices").is_some() {
+                assert!(setups.is_valid(&value), "{}", path.display());
+            } else if value.get("berths").is_some() {
+                assert!(plans.is_valid(&value), "{}", path.display());
+                assert!(Plan::from_json(&text).is_ok(), "{}", path.display());
+            }
+        }
+    }
+}
+
+fn bag() -> SetupDocument {
+    SetupDocument::new().cable(Cable::c_to_c("short"))
+}
+
+fn small() -> SetupDocument {
+    bag().charger(Charger::new("desk").port(Port::pd("C1", 65.0)))
+}
+
+/// Each stated size is accepted, and one more refused with the limit named.
+#[test]
+fn stated_sizes_are_accepted_and_one_more_is_refused() {
+    type Build = fn(usize) -> SetupDocument;
+    let tablet = || Device::new("tablet", 28.6).pd_w(45.0);
+    let devices: Build = |n| {
+        (0..n).fold(small(), |s, i| {
+            s.device(Device::new(format!("d{i}"), 9.0).pd_w(15.0))
+        })
+    };
+    let counted: Build = |n| {
+        let count = u32::try_from(n - 1).expect("it is small");
+        small()
+            .device(Device::new("tablet", 28.6).pd_w(45.0).count(count))
+            .device(Device::new("laptop", 60.0).pd_w(65.0))
+    };
+    let ports: Build = |n| {
+        let full = |name: &str, n: usize| {
+            (0..n).fold(Charger::new(name), |c, i| {
+                c.port(Port::pd(format!("C{i}"), 20.0))
+            })
+        };
+        bag()
+            .charger(full("left", 100))
+            .charger(full("right", n - 100))
+            .device(Device::new("tablet", 28.6).pd_w(45.0))
+    };
+    let entries: Build = |n| {
+        let text = vec!["5V 1A"; n].join(", ");
+        small().device(Device::new("tablet", 28.6).accepts(text))
+    };
+    let lines: Build =
+        |n| small().device(Device::new("tablet", 28.6).accepts(vec!["5V 1A".to_owned(); n]));
+    let chargers: Build = |n| {
+        (0..n)
+            .fold(bag(), |s, i| {
+                s.charger(Charger::new(format!("c{i}")).port(Port::pd("C1", 20.0)))
+            })
+            .device(Device::new("tablet", 28.6).pd_w(45.0))
+    };
+    let cables: Build = |n| {
+        (0..n)
+            .fold(SetupDocument::new(), |s, i| {
+                s.cable(Cable::c_to_c(format!("c{i}")))
+            })
+            .charger(Charger::new("desk").port(Port::pd("C1", 65.0)))
+            .device(Device::new("tablet", 28.6).pd_w(45.0))
+    };
+    let points: Build = |n| {
+        #[expect(clippy::cast_precision_loss, reason = "a thousand points")]
+        let points = (0..n).map(|i| (i as f64 / 20.0, 20.0));
+        small().device(Device::new("tablet", 28.6).pd_w(45.0).draw_w(points))
+    };
+    for (what, build, most) in [
+        ("devices", devices, 256),
+        ("devices, counted", counted, 256),
+        ("ports", ports, 256),
+        ("label entries", entries, 1024),
+        ("label lines", lines, 1024),
+        ("chargers", chargers, 64),
+        ("cables", cables, 256),
+        ("points", points, 1000),
+    ] {
+        let good = build(most);
+        assert_eq!(faults(good.clone().check()), Vec::<String>::new(), "{what}");
+        assert_eq!(
+            faults(Setup::from_json(&good.to_json())),
+            Vec::<String>::new(),
+            "{what}"
+        );
+        let bad = build(most + 1);
+        for found in [
+            faults(Setup::from_json(&bad.to_json())),
+            faults(bad.check()),
+        ] {
+            let named = found.len() == 1 && found[0].contains(&most.to_string());
+            assert!(named, "{what}: {found:?}");
+        }
+    }
+    let found = faults(small().device(tablet().count(10_000)).check());
+    assert!(
+        found.len() == 1 && found[0].contains("from 1 to 256, not 10000"),
+        "{found:?}"
+    );
+}
+
+/// A charger alone, a list of them, and a whole setup are all charger files.
+#[test]
+fn charger_files_replace_the_bag_s_chargers() {
+    let charger =
+        |name: &str| format!(r#"{{"name": "{name}", "ports": [{{"name": "C1", "pd_w": 65}}]"#);
+    let devices = r#""devices": [{"name": "laptop", "battery_wh": 60, "pd_w": 65, "port": "C1"}]"#;
+    let home = format!(r#"{{"chargers": [{}}}], {devices}}}"#, charger("home"));
+    let bare = format!("{{{devices}}}");
+    let alone = format!(r#"{}, "version": 1}}"#, charger("hotel"));
+    let list = format!(
+        r#"{{"name": "bundle", "price": 40, "chargers": [{}}}]}}"#,
+        charger("hotel")
+    );
+    let setup = format!(r#"{{"chargers": [{}}}], {devices}}}"#, charger("hotel"));
+    let source = |text| Source {
+        file: "x.json",
+        text,
+    };
+    for bag in [&home, &bare] {
+        for file in [&alone, &list, &setup] {
+            let found = Setup::from_sources(source(bag), &[source(file)]);
+            let found = found.unwrap_or_else(|error| panic!("{file}: {error}"));
+            assert_eq!(
+                found.charger_names().collect::<Vec<_>>(),
+                ["hotel"],
+                "{file}"
+            );
+        }
+    }
+    let both = charger("home") + "}";
+    let device = bare.replace("\"C1\"", "\"home/C1\"");
+    let found = Setup::from_sources(source(&device), &[source(&alone), source(&both)]);
+    let found = found.unwrap_or_else(|error| panic!("{error}"));
+    assert_eq!(found.charger_names().collect::<Vec<_>>(), ["hotel", "home"]);
+}
+
+#[test]
+fn a_text_of_nothing_but_faults_is_answered_in_a_bounded_list() {
+    let zeros = vec!["0"; 5_000].join(",");
+    let unknown: Vec<String> = (0..5_000).map(|i| format!("\"x{i}\":{{}}")).collect();
+    for text in [
+        format!("{{\"devices\":[{zeros}],{}}}", unknown.join(",")),
+        format!("[{zeros}]"),
+    ] {
+        let found = faults(Setup::from_json(&text));
+        assert!(!found.is_empty() && found.len() <= 1_001, "{}", found.len());
+    }
+}
+
+#[test]
+fn numbers_that_are_none_are_refused_when_a_program_gives_them() {
+    let device = |device: Device| small().device(device.pd_w(45.0));
+    let tablet = || Device::new("tablet", 28.6);
+    for (document, path) in [
+        (
+            device(Device::new("tablet", f64::NAN)),
+            "devices[0].battery_wh",
+        ),
+        (
+            device(tablet().start_pct(f64::INFINITY)),
+            "devices[0].start_pct",
+        ),
+        (
+            device(tablet().draw_w([(0.0, 5.0), (f64::NAN, 5.0)])),
+            "devices[0].draw_w[1][0]",
+        ),
+        (device(tablet()).session_h(f64::NEG_INFINITY), "session_h"),
+        (
+            device(tablet()).cable(Cable::c_to_c("b").ohm(f64::NAN)),
+            "cables[1].ohm",
+        ),
+        (
+            device(tablet()).charger(Charger::new("b").port(Port::pd("C1", f64::NAN))),
+            "chargers[1].ports[0].pd_w",
+        ),
+        (
+            device(tablet()).charger(
+                Charger::new("b")
+                    .port(Port::pd("C1", 20.0))
+                    .combination([("C1", f64::NAN)]),
+            ),
+            "chargers[1].combinations[0].C1",
+        ),
+    ] {
+        let found = faults(document.check());
+        assert!(
+            found.len() == 1 && found[0].starts_with(path),
+            "{path}: {found:?}"
+        );
+    }
+}
+
+prop_compose! {
+    /// A device with some of its optional fields.
+    fn any_device()(
+        battery in 0.001..1000.0_f64,
+        count in prop::option::of(1..9_u32),
+        pd in 0.5..240.0_f64,
+        start in prop::option::of(0.0..=100.0_f64),
+        min in prop::option::of(0.0..1e-3_f64),
+        efficiency in prop::option::of(0.001..=1.0_f64),
+        priority in prop::option::of(1..=3_u8),
+        draw in prop::option::of(prop::collection::vec((0.0..=100.0_f64, 0.0..200.0_f64), 1..6)),
+    ) -> Device {
+        let mut device = Device::new("", battery).pd_w(pd);
+        (device.count, device.start_pct, device.min_w) = (count, start, min);
+        (device.efficiency, device.priority) = (efficiency, priority);
+        device.draw_w = draw.map(|mut points| {
+            points.sort_by(|a, b| a.0.total_cmp(&b.0));
+            points
+        });
+        device
+    }
+}
+
+prop_compose! {
+    fn any_document()(
+        devices in prop::collection::vec(any_device(), 1..6),
+        ports in prop::collection::vec((0.5..240.0_f64, any::<bool>()), 1..6),
+        granted in prop::collection::vec(0.5..240.0_f64, 0..4),
+        limit in prop::option::of(1.0..500.0_f64),
+        length in prop::option::of(0.0..5.0_f64),
+        name in "[ -~é⎓\"\\\\]{0,12}",
+    ) -> SetupDocument {
+        let mut charger = Charger::new(format!("desk {name}"));
+        charger.max_w = limit;
+        for (i, (watts, pd)) in ports.iter().enumerate() {
+            let port = if *pd {
+                Port::pd(format!("C{i}"), *watts)
+            } else {
+                Port::usb_a(format!("C{i}"), ["5V 2.4A", "9V 2A"]).max_w(*watts)
+            };
+            charger = charger.port(port);
+        }
+        for watts in granted {
+            charger = charger.combination([("C0", watts)]);
+        }
+        let mut cable = Cable::c_to_c(name);
+        cable.name.push('x');
+        cable.length_m = length;
+        devices.into_iter().enumerate().fold(
+            SetupDocument::new().charger(charger).cable(cable),
+            |setup, (i, mut device)| {
+                device.name = format!("device {i}:");
+                setup.device(device)
+            },
+        )
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(200))]
+
+    #[test]
+    fn documents_are_read_back_as_they_were_written(document in any_document()) {
+        let json = document.to_json();
+        let setup = Setup::from_json(&json);
+        prop_assert!(setup.is_ok(), "{}\n{json}", faults(setup).join("\n"));
+        let setup = setup.expect("it was looked at in the line above");
+        prop_assert_eq!(setup.document(), &document);
+        prop_assert_eq!(setup.document().to_json(), json);
+    }
+
+    /// Text cut, doubled and altered anywhere is read or refused, never more.
+    #[test]
+    fn broken_text_never_breaks_the_reader(
+        cuts in prop::collection::vec((0..4_000_usize, 0..12_usize, "[\\[\\]{}:,\"'\\\\u0-9eE.+\\-/* \n\u{0}\u{a0}é😀nullNaN]{0,4}"), 1..4),
+    ) {
+        let mut text: Vec<char> = everything().to_json().chars().collect();
+        for (at, length, new) in cuts {
+            let at = at % text.len().max(1);
+            let end = (at + length).min(text.len());
+            text.splice(at.min(end)..end, new.chars());
+        }
+        let text: String = text.into_iter().collect();
+        for result in [Setup::from_json(&text).map(|_| ()), Plan::from_json(&text).map(|_| ())] {
+            if let Err(error) = result {
+                let Error::Input(faults) = error else { panic!("{error}") };
+                prop_assert!(!faults.is_empty());
+                for fault in faults {
+                    prop_assert!(text.get(fault.span.clone()).is_some(), "{fault}");
+                    prop_assert!(fault.line > 0 && fault.column > 0, "{fault}");
+                }
+            } else {
+                prop_assert!(serde_json::from_str::<Value>(&text).is_ok());
+            }
+        }
+    }
+}
