@@ -33,7 +33,7 @@ Exit codes:
 /// Finds which device goes on which charger port, through which cable, so that the
 /// last one is full as early as possible, and proves it.
 #[derive(Debug, Parser)]
-#[command(name = "wattberth", version, about, after_help = AFTER_HELP, arg_required_else_help = true)]
+#[command(name = "wattberth", version, after_help = AFTER_HELP, arg_required_else_help = true)]
 struct Cli {
     /// When to use colour; the environment's `NO_COLOR` is obeyed by `auto`.
     #[arg(long, global = true, value_enum, default_value_t = Colour::Auto, value_name = "WHEN")]

@@ -23,7 +23,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let setup = input::setup(&texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
     let count = Count::of(setup.document());
     if args.json {
-        output::data(&faults::none_json(&json!({
+        output::data(&faults::none_json(json!({
             "devices": count.devices,
             "ports": count.ports,
             "chargers": count.chargers,

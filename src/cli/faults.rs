@@ -4,7 +4,8 @@ use std::io::{self, Write};
 use std::ops::Range;
 
 use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet};
-use serde_json::{Value, json};
+use serde::Serialize;
+use serde_json::Value;
 
 use super::input::Text;
 use crate::Fault;
@@ -34,29 +35,51 @@ pub(super) fn write(faults: &[Fault], texts: &[Text], out: &mut impl Write) -> i
 
 /// `{"errors": […]}`; what a fault does not have is null.
 pub(super) fn to_json(faults: &[Fault]) -> String {
-    let errors: Vec<Value> = faults
-        .iter()
-        .map(|fault| {
-            json!({
-                "file": some(&fault.file),
-                "line": (fault.line > 0).then_some(fault.line),
-                "column": (fault.column > 0).then_some(fault.column),
-                "path": some(&fault.path),
-                "message": fault.message,
-                "suggestion": fault.suggestion,
-            })
-        })
-        .collect();
-    format!("{:#}", json!({ "errors": errors }))
+    let document = Document {
+        errors: faults.iter().map(Entry::of).collect(),
+        setup: None,
+    };
+    serde_json::to_string_pretty(&document).expect("strings and numbers are always JSON")
 }
 
 /// The same shape for a setup without a fault.
-pub(super) fn none_json(counts: &Value) -> String {
-    format!("{:#}", json!({ "errors": [], "setup": counts }))
+pub(super) fn none_json(counts: Value) -> String {
+    let document = Document {
+        errors: Vec::new(),
+        setup: Some(counts),
+    };
+    serde_json::to_string_pretty(&document).expect("strings and numbers are always JSON")
 }
 
-fn some(text: &str) -> Option<&str> {
-    (!text.is_empty()).then_some(text)
+#[derive(Serialize)]
+struct Document<'a> {
+    errors: Vec<Entry<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    setup: Option<Value>,
+}
+
+#[derive(Serialize)]
+struct Entry<'a> {
+    file: Option<&'a str>,
+    line: Option<usize>,
+    column: Option<usize>,
+    path: Option<&'a str>,
+    message: &'a str,
+    suggestion: Option<&'a str>,
+}
+
+impl<'a> Entry<'a> {
+    fn of(fault: &'a Fault) -> Self {
+        let some = |text: &'a str| (!text.is_empty()).then_some(text);
+        Self {
+            file: some(&fault.file),
+            line: (fault.line > 0).then_some(fault.line),
+            column: (fault.column > 0).then_some(fault.column),
+            path: some(&fault.path),
+            message: &fault.message,
+            suggestion: fault.suggestion.as_deref(),
+        }
+    }
 }
 
 fn group<'a>(fault: &'a Fault, text: Option<&'a Text>) -> Group<'a> {

@@ -1,0 +1,63 @@
+//! The binary as a shell sees it: streams, exit codes, hostile names, pipes.
+
+#[path = "cli/faults.rs"]
+mod faults;
+#[path = "cli/hostile.rs"]
+mod hostile;
+#[path = "cli/plans.rs"]
+mod plans;
+#[path = "cli/streams.rs"]
+mod streams;
+
+use assert_cmd::Command;
+use serde_json::Value;
+
+/// What a run left behind.
+#[derive(Debug)]
+struct Ran {
+    code: i32,
+    out: String,
+    err: String,
+}
+
+impl Ran {
+    fn json(&self) -> Value {
+        serde_json::from_str(&self.out).expect("standard output is JSON")
+    }
+}
+
+/// The binary in the repository's folder, without the environment's wishes for colour.
+fn wattberth() -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_wattberth"));
+    command.current_dir(env!("CARGO_MANIFEST_DIR"));
+    for name in ["NO_COLOR", "CLICOLOR", "CLICOLOR_FORCE"] {
+        command.env_remove(name);
+    }
+    command
+}
+
+fn finish(command: &mut Command) -> Ran {
+    let output = command.output().expect("the binary runs");
+    Ran {
+        code: output.status.code().expect("it ends by itself"),
+        out: String::from_utf8(output.stdout).expect("standard output is text"),
+        err: String::from_utf8(output.stderr).expect("standard error is text"),
+    }
+}
+
+fn run(args: &[&str]) -> Ran {
+    finish(wattberth().args(args))
+}
+
+fn run_with(args: &[&str], stdin: &str) -> Ran {
+    finish(wattberth().args(args).write_stdin(stdin))
+}
+
+/// The smallest setup that plans: one of each.
+fn small() -> Value {
+    serde_json::json!({
+        "chargers": [{"name": "cube", "ports": [{"name": "C1", "pd_w": 30}]}],
+        "cables": [{"name": "white"}],
+        "devices": [{"name": "phone", "pd_w": 18, "battery_wh": 15}],
+    })
+}

@@ -1,0 +1,153 @@
+//! Bad input and usage: one clear message on standard error, exit 2.
+
+use super::{Value, finish, run, run_with, small, wattberth};
+
+#[test]
+fn wrong_usage_is_said_on_standard_error() {
+    for args in [
+        &["assign"][..],
+        &["plan", "fixtures/quartet.json"],
+        &["assign", "fixtures/quartet.json", "--time-limit", "soon"],
+        &["assign", "fixtures/quartet.json", "--time-limit=-1"],
+        &["assign", "fixtures/quartet.json", "--budget", "1.5"],
+        &["schema", "both"],
+        &["verify", "fixtures/quartet.json"],
+        &[],
+    ] {
+        let ran = run(args);
+        assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{args:?}");
+        assert!(
+            ran.err.contains("Usage:") || ran.err.contains("--help"),
+            "{args:?}: {}",
+            ran.err
+        );
+    }
+}
+
+#[test]
+fn help_and_version_are_results() {
+    for args in [
+        &["--help"][..],
+        &["help"],
+        &["assign", "--help"],
+        &["--version"],
+    ] {
+        let ran = run(args);
+        assert_eq!((ran.code, ran.err.as_str()), (0, ""), "{args:?}");
+        assert!(!ran.out.is_empty());
+    }
+    assert!(
+        run(&["--help"]).out.contains("130"),
+        "the exit codes are part of the help"
+    );
+}
+
+#[test]
+fn what_cannot_be_read_is_one_message() {
+    for (file, message) in [
+        ("fixtures/no-such-file.json", "there is no such file"),
+        ("fixtures", "is a directory, not a document"),
+    ] {
+        for command in ["assign", "check"] {
+            let ran = run(&[command, file]);
+            assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{file}");
+            assert_eq!(
+                ran.err,
+                format!("error: {message}\n--> {file}\n"),
+                "{command}"
+            );
+        }
+    }
+    let ran = finish(
+        wattberth()
+            .args(["check", "-"])
+            .write_stdin(vec![b'{', 0xff, b'}']),
+    );
+    assert_eq!(ran.code, 2);
+    assert_eq!(
+        ran.err,
+        "error: is not UTF-8 text: byte 2 is wrong\n--> <stdin>\n"
+    );
+}
+
+#[test]
+fn standard_input_is_read_once() {
+    let ran = run_with(&["verify", "-", "-"], &small().to_string());
+    assert_eq!(ran.code, 2);
+    assert!(
+        ran.err.contains("standard input can be read only once"),
+        "{}",
+        ran.err
+    );
+}
+
+#[test]
+fn every_fault_is_shown_with_its_line() {
+    let text = "{\n  \"chargrs\": [],\n  \"cables\": 7,\n  \"devices\": []\n}\n";
+    let ran = run_with(&["check", "-"], text);
+    assert_eq!((ran.code, ran.out.as_str()), (2, ""));
+    for part in [
+        "<stdin>:2:",
+        "<stdin>:3:",
+        "\"chargrs\": []",
+        "did you mean `chargers`?",
+        "^",
+    ] {
+        assert!(ran.err.contains(part), "no {part} in:\n{}", ran.err);
+    }
+    assert!(!ran.err.contains('\u{1b}'), "colour into a pipe");
+}
+
+#[test]
+fn faults_as_data_are_the_result() {
+    let text = "{\n  \"chargrs\": [],\n  \"cables\": 7,\n  \"devices\": []\n}\n";
+    for command in ["check", "assign"] {
+        let ran = run_with(&[command, "-", "--json"], text);
+        assert_eq!((ran.code, ran.err.as_str()), (2, ""));
+        let errors = ran.json()["errors"].as_array().expect("a list").clone();
+        assert!(errors.len() >= 2, "{errors:?}");
+        for error in &errors {
+            for field in ["file", "line", "column", "path", "message", "suggestion"] {
+                assert!(error.get(field).is_some(), "no {field} in {error}");
+            }
+            assert_eq!(error["file"], "<stdin>");
+        }
+        let near = errors
+            .iter()
+            .find(|error| error["suggestion"] == "chargers");
+        assert_eq!(
+            near.map(|error| &error["line"]),
+            Some(&Value::from(2)),
+            "{errors:?}"
+        );
+    }
+}
+
+#[test]
+fn a_fault_in_a_charger_file_names_that_file() {
+    let mut bag = small();
+    bag.as_object_mut().expect("an object").remove("chargers");
+    let wrong = "fixtures/README.md";
+    let ran = run_with(&["check", "-", "--charger", wrong], &bag.to_string());
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains(&format!("{wrong}:1:")), "{}", ran.err);
+}
+
+#[test]
+fn one_long_line_is_cut_around_the_fault() {
+    let mut setup = small();
+    setup["name"] = "n".repeat(190).into();
+    let device = setup["devices"][0].clone();
+    setup["devices"] = (0..60)
+        .map(|i| {
+            let mut device = device.clone();
+            device["name"] = format!("phone {i}").into();
+            device["battery_wh"] = Value::from(if i == 30 { -1 } else { 15 });
+            device
+        })
+        .collect();
+    let ran = run_with(&["check", "-"], &setup.to_string());
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("devices[30].battery_wh"), "{}", ran.err);
+    assert!(ran.err.len() < 2000, "{} bytes", ran.err.len());
+}

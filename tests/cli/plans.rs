@@ -1,0 +1,250 @@
+//! What each subcommand answers, and with which code.
+
+use std::collections::BTreeSet;
+
+use super::{Ran, Value, run, run_with, small};
+
+fn plan(args: &[&str]) -> (Ran, Value) {
+    let ran = run(args);
+    let plan = ran.json();
+    (ran, plan)
+}
+
+#[test]
+fn the_quartet_is_full_by_the_morning() {
+    let ran = run(&["assign", "fixtures/quartet.json"]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    let first = ran.out.lines().next().unwrap_or_default();
+    assert!(first.starts_with("all 12 devices full after "), "{first}");
+    assert!(first.ends_with("; proven: no plan is better"), "{first}");
+
+    let (ran, plan) = plan(&["assign", "fixtures/quartet.json", "--json"]);
+    assert_eq!(ran.code, 0);
+    assert_eq!(plan["status"], "optimal");
+    let berths = plan["berths"].as_array().expect("berths");
+    assert_eq!(berths.len(), 12);
+    let places: BTreeSet<String> = berths
+        .iter()
+        .map(|b| format!("{}/{}", b["charger"], b["port"]))
+        .collect();
+    assert_eq!(places.len(), 12, "two devices on one port");
+    for berth in berths {
+        assert!(berth["hours"].as_f64().expect("hours") <= 8.0, "{berth}");
+    }
+}
+
+#[test]
+fn the_quartet_leaves_something_to_decide() {
+    let (_, plan) = plan(&["assign", "fixtures/quartet.json", "--json"]);
+    let limits: BTreeSet<&str> = plan["berths"]
+        .as_array()
+        .expect("berths")
+        .iter()
+        .filter_map(|berth| berth["limited_by"].as_str())
+        .collect();
+    assert!(
+        limits.contains("pool") && limits.contains("combination"),
+        "{limits:?}"
+    );
+    assert!(
+        plan["cautions"]
+            .as_array()
+            .is_some_and(|cautions| !cautions.is_empty())
+    );
+}
+
+#[test]
+fn eight_ports_leave_four_out_and_say_why() {
+    let args = [
+        "assign",
+        "fixtures/quartet-bag.json",
+        "--charger",
+        "fixtures/chargers/hotel-eight.json",
+        "--json",
+    ];
+    let (ran, plan) = plan(&args);
+    assert_eq!(ran.code, 1);
+    assert_eq!(plan["unserved"], 4);
+    let left: Vec<&Value> = plan["without_berth"]
+        .as_array()
+        .expect("a list")
+        .iter()
+        .collect();
+    assert_eq!(left.len(), 4);
+    assert!(
+        left.iter().any(|device| device["device"] == "battery pack"),
+        "{left:?}"
+    );
+    for device in &left {
+        assert!(
+            device["reason"]
+                .as_str()
+                .is_some_and(|reason| !reason.is_empty()),
+            "{device}"
+        );
+        // Those that must be charged have room.
+        assert!(
+            !device["device"]
+                .as_str()
+                .unwrap_or_default()
+                .starts_with("score"),
+            "{device}"
+        );
+    }
+    let one_file = run(&["assign", "fixtures/quartet-eight.json", "--json"]);
+    assert_eq!((one_file.code, one_file.out), (1, ran.out));
+
+    let ran = run(&args[..4]);
+    assert!(
+        ran.out.starts_with("8 of 12 devices full after "),
+        "{}",
+        ran.out
+    );
+    assert!(ran.out.contains("\nWithout a berth\n"), "{}", ran.out);
+}
+
+#[test]
+fn the_bag_is_the_quartets() {
+    let read = |file: &str| -> Value {
+        serde_json::from_str(&std::fs::read_to_string(file).expect(file)).expect(file)
+    };
+    let whole = read("fixtures/quartet.json");
+    let bag = read("fixtures/quartet-bag.json");
+    let eight = read("fixtures/quartet-eight.json");
+    for part in ["devices", "cables", "session_h"] {
+        assert_eq!(whole[part], bag[part]);
+        assert_eq!(whole[part], eight[part]);
+    }
+    assert_eq!(
+        eight["chargers"],
+        read("fixtures/chargers/hotel-eight.json")["chargers"]
+    );
+}
+
+#[test]
+fn every_fixture_is_planned_with_proof() {
+    for (file, code) in [
+        ("desk", 0),
+        ("family", 0),
+        ("quartet", 0),
+        ("quartet-eight", 1),
+    ] {
+        let (ran, plan) = plan(&["assign", &format!("fixtures/{file}.json"), "--json"]);
+        assert_eq!(
+            (ran.code, &plan["status"]),
+            (code, &Value::from("optimal")),
+            "{file}"
+        );
+    }
+}
+
+#[test]
+fn a_late_device_is_named_with_how_late() {
+    let mut setup = small();
+    setup["session_h"] = 0.25.into();
+    let ran = run_with(&["assign", "-"], &setup.to_string());
+    assert_eq!(ran.code, 1);
+    assert!(
+        ran.out
+            .lines()
+            .next()
+            .is_some_and(|line| line.contains(", 1 late")),
+        "{}",
+        ran.out
+    );
+    assert!(ran.out.contains("needed after 15 min: "), "{}", ran.out);
+}
+
+#[test]
+fn the_same_setup_gives_the_same_bytes() {
+    let args = ["assign", "fixtures/quartet.json", "--json"];
+    assert_eq!(run(&args).out, run(&args).out);
+}
+
+#[test]
+fn a_budget_of_nothing_claims_nothing() {
+    let ran = run(&["assign", "fixtures/quartet.json", "--budget", "1", "--json"]);
+    match ran.code {
+        0 | 1 => assert_ne!(ran.json()["berths"], Value::Null),
+        code => assert!(code == 130 || code == 2, "{ran:?}"),
+    }
+}
+
+#[test]
+fn check_says_that_a_setup_is_fine() {
+    let ran = run(&["check", "fixtures/quartet.json"]);
+    assert_eq!(
+        (ran.code, ran.out.as_str()),
+        (
+            0,
+            "fixtures/quartet.json is fine: 12 devices, 12 ports on 2 chargers, 14 cables\n"
+        )
+    );
+    let ran = run(&["check", "fixtures/quartet.json", "--json"]);
+    assert_eq!(ran.json()["errors"], Value::Array(Vec::new()));
+    assert_eq!(ran.json()["setup"]["ports"], 12);
+}
+
+#[test]
+fn verify_takes_what_assign_gives_and_refuses_a_changed_number() {
+    let setup = "fixtures/quartet.json";
+    let given = run(&["assign", setup, "--json"]);
+    let ran = run_with(&["verify", setup, "-"], &given.out);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    for said in ["legal", "numbers right", "optimality not checked"] {
+        assert!(ran.out.contains(said), "{}", ran.out);
+    }
+
+    let mut plan = given.json();
+    let hours = plan["berths"][2]["hours"].as_f64().expect("hours");
+    plan["berths"][2]["hours"] = (hours * 0.9).into();
+    let ran = run_with(&["verify", setup, "-"], &plan.to_string());
+    assert_eq!(ran.code, 1);
+    assert!(ran.out.contains("berths[2].hours"), "{}", ran.out);
+
+    let ran = run_with(&["verify", setup, "-", "--json"], &plan.to_string());
+    assert_eq!((ran.code, &ran.json()["legal"]), (1, &Value::Bool(false)));
+}
+
+#[test]
+fn verify_refuses_two_devices_on_one_port() {
+    let setup = "fixtures/desk.json";
+    let mut plan = run(&["assign", setup, "--json"]).json();
+    plan["berths"][1]["port"] = plan["berths"][0]["port"].clone();
+    let ran = run_with(&["verify", setup, "-"], &plan.to_string());
+    assert_eq!(ran.code, 1, "{}", ran.out);
+}
+
+#[test]
+fn the_example_is_planned_as_it_is() {
+    let example = run(&["example"]);
+    assert_eq!((example.code, example.err.as_str()), (0, ""));
+    let ran = run_with(&["assign", "-"], &example.out);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    assert!(
+        ran.out.starts_with("all 6 devices full after "),
+        "{}",
+        ran.out
+    );
+}
+
+#[test]
+fn the_schemas_take_our_own_documents() {
+    let setup = run(&["schema", "setup"]).json();
+    let plan = run(&["schema", "plan"]).json();
+    let both = run(&["schema"]).json();
+    assert_eq!((&both["setup"], &both["plan"]), (&setup, &plan));
+
+    let setup = jsonschema::validator_for(&setup).expect("a schema");
+    let example = run(&["example"]).json();
+    if let Err(error) = setup.validate(&example) {
+        panic!("the example: {error}");
+    }
+    assert!(!setup.is_valid(&serde_json::json!({"chargers": 3})));
+    let plan = jsonschema::validator_for(&plan).expect("a schema");
+    let planned = run(&["assign", "fixtures/quartet.json", "--json"]).json();
+    if let Err(error) = plan.validate(&planned) {
+        panic!("the plan: {error}");
+    }
+    assert!(!plan.is_valid(&example));
+}
