@@ -79,7 +79,8 @@ def disagreements(document, binary, limit_s):
         [binary, "assign", "-", "--json"], input=json.dumps(document), capture_output=True, text=True, timeout=300,
     )
     if run.returncode not in (0, 1):
-        return [f"exit code {run.returncode}: {' '.join(run.stderr.split())[:300]}"]
+        said = run.stderr.strip() or run.stdout
+        return [f"exit code {run.returncode}: {' '.join(said.split())[:300]}"]
     plan = json.loads(run.stdout)
     expected, _, _ = milp.solve(setup, limit_s)
     chosen, faults = read_berths(setup, plan)
