@@ -79,7 +79,8 @@ def disagreements(document, binary, limit_s):
         [binary, "assign", "-", "--json"], input=json.dumps(document), capture_output=True, text=True, timeout=300,
     )
     if run.returncode not in (0, 1):
-        return [f"exit code {run.returncode}: {' '.join(run.stderr.split())[:300]}"]
+        said = run.stderr.strip() or run.stdout
+        return [f"exit code {run.returncode}: {' '.join(said.split())[:300]}"]
     plan = json.loads(run.stdout)
     expected, _, _ = milp.solve(setup, limit_s)
     chosen, faults = read_berths(setup, plan)
@@ -143,11 +144,11 @@ def document_faults(setup, plan, chosen):
     }
     faults = []
     for name, ours in expected.items():
-        theirs = plan[name]
-        if name.endswith(("_h", "_wh")):
-            theirs = model.micro(theirs)
+        theirs, unit = plan.get(name), ""
+        if theirs is not None and name.endswith(("_h", "_wh")):
+            theirs, unit = model.micro(theirs), " millionths"
         if theirs != ours:
-            faults.append(f"{name} is {plan[name]!r}, here {ours} (millionths)")
+            faults.append(f"{name} is {theirs!r}, here {ours}{unit}")
     served = {o.device for o in chosen}
     left = {d.name for i, d in enumerate(setup.devices) if i not in served}
     in_need = {d.name for d in setup.devices if d.needs_berth()}

@@ -203,6 +203,7 @@ def _device(rng, usb_only):
         device |= rng.choice([
             {"pd_w": 140}, {"pd_w": 240, "min_w": 45}, {"accepts": "9V 3A, 15V 3A, 20V 5A, AVS 15-28V 5A", "max_w": 140},
             {"accepts": "20V 5A, 28V 5A, 36V 5A, AVS 15-48V 5A 220W"},
+            {"accepts": "9V 3A, 20V 3A, AVS 15-25.5V 5A"}, {"accepts": "15V 3A, 20V 5A, AVS 15-33V 5A"},
         ])
         if rng.random() < 0.3:
             device["running_w"] = rng.choice([20, 55])
