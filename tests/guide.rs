@@ -24,9 +24,10 @@ fn page() -> String {
 /// Runs one stage of a pipe: our binary, under the names that the README gives it.
 fn stage(line: &str, stdin: &[u8]) -> (Vec<u8>, Vec<u8>, i32) {
     let words: Vec<&str> = line.split_whitespace().collect();
-    let args = match words.as_slice() {
-        ["wattberth", args @ ..] | ["cargo", "run", "--release", "--", args @ ..] => args,
-        _ => panic!("the guide does not know how to run: {line}"),
+    let (["wattberth", args @ ..] | ["cargo", "run", "--release", "--", args @ ..]) =
+        words.as_slice()
+    else {
+        panic!("the guide does not know how to run: {line}")
     };
     let mut child = Command::new(env!("CARGO_BIN_EXE_wattberth"))
         .args(args)

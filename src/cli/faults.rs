@@ -121,26 +121,36 @@ fn group<'a>(fault: &'a Fault, text: Option<&'a Text>) -> Group<'a> {
 }
 
 /// What is shown of a text.
-struct Excerpt<'a> {
+struct Excerpt {
     /// The line in which the span begins, or the part of it around the span.
-    text: &'a str,
+    text: String,
     /// The span in that part, no further than its end.
     span: Range<usize>,
     whole_line: bool,
 }
 
-fn excerpt<'a>(text: &'a str, span: &Range<usize>) -> Option<Excerpt<'a>> {
+fn excerpt(text: &str, span: &Range<usize>) -> Option<Excerpt> {
     let start = floor(text, span.start);
     let line_start = text[..start].rfind('\n').map_or(0, |at| at + 1);
     let line_end = text[start..].find('\n').map_or(text.len(), |at| start + at);
     let from = floor(text, line_start.max(start.saturating_sub(AROUND)));
     let to = floor(text, line_end.min(start + AROUND));
     let end = floor(text, span.end.clamp(start, to));
+    let before = visible(text.get(from..start)?);
+    let marked = visible(text.get(start..end)?);
+    let after = visible(text.get(end..to)?);
     Some(Excerpt {
-        text: text.get(from..to)?,
-        span: start - from..end - from,
+        span: before.len()..before.len() + marked.len(),
+        text: before + &marked + &after,
         whole_line: from == line_start,
     })
+}
+
+/// `text` with a replacement character for each control character, so that columns
+/// still count; the renderer replaces the marks of writing direction in the same way.
+fn visible(text: &str) -> String {
+    let control = |c: char| c.is_control() && c != '\t';
+    text.replace(control, "\u{fffd}")
 }
 
 /// The nearest place at or before `at` where a character begins.
@@ -167,6 +177,7 @@ mod tests {
             ("é", 1..2, "é", "é"),
             (&long, 5000..5002, &long[4600..5400], "é"),
             ("a\n", 2..2, "", ""),
+            ("a\u{9b}b\u{1b}c", 3..4, "a\u{fffd}b\u{fffd}c", "b"),
         ] {
             let found = excerpt(text, &span).expect("inside the text");
             assert_eq!(found.text, shown);

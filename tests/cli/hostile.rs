@@ -62,3 +62,20 @@ fn nothing_invisible_reaches_the_terminal() {
         }
     }
 }
+
+#[test]
+fn what_is_invisible_is_shown_or_refused_in_plans_too() {
+    // Marks of writing direction are no control characters: they may stand in names.
+    let mut setup = small();
+    setup["devices"][0]["name"] = "mirror\u{202e}gnp.exe".into();
+    let ran = run_with(&["assign", "-"], &setup.to_string());
+    assert!(
+        !format!("{}{}", ran.out, ran.err).contains('\u{202e}'),
+        "{ran:?}"
+    );
+    assert!(
+        ran.code == 2 || ran.out.contains("mirror\\u{202e}gnp.exe"),
+        "{}",
+        ran.out
+    );
+}
