@@ -9,6 +9,7 @@ mod levels;
 mod mend;
 mod model;
 mod search;
+mod split;
 mod transport;
 
 use std::sync::Arc;

@@ -162,7 +162,9 @@ impl Choices {
     }
 }
 
-fn same_but_name(a: &DeviceSpec, b: &DeviceSpec) -> bool {
+/// Whether two devices differ in name only, so that no plan can tell them apart except
+/// by their order.
+pub(crate) fn same_but_name(a: &DeviceSpec, b: &DeviceSpec) -> bool {
     DeviceSpec {
         name: String::new(),
         ..a.clone()

@@ -4,7 +4,7 @@ use std::fmt;
 
 use crate::curve::hours_to_full;
 use crate::document::Reserve;
-use crate::options::{Choice, Choices, Ladder};
+use crate::options::{Choice, Choices};
 use crate::place::{Place, lines_allow, pool_use};
 use crate::plan::Reason;
 use crate::setup::{DeviceSpec, Setup};

@@ -269,10 +269,15 @@ impl Bound {
                     self.cheapest[cell] = index;
                 }
             }
-            let stay = goal.of_none(model, device) * goal_scale
-                + self.row_price[rows.unserved(model.rank[device])]
-                + self.row_price[rows.missing()] * model.missing[device];
-            self.stay.push(open.stay_cost(device, stay));
+            // Where staying is ruled out its price is not worked out: it may be beyond
+            // any number.
+            self.stay.push(if open.may_stay[device] {
+                goal.of_none(model, device) * goal_scale
+                    + self.row_price[rows.unserved(model.rank[device])]
+                    + self.row_price[rows.missing()] * model.missing[device]
+            } else {
+                FORBIDDEN
+            });
         }
     }
 

@@ -2,7 +2,6 @@
 //! plan's order that are already settled.
 
 use super::model::{Model, Seating};
-use super::transport::FORBIDDEN;
 
 /// The cost of a question, in whole numbers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -202,14 +201,5 @@ impl Open {
             .iter()
             .zip(&self.may_stay)
             .any(|(open, &stay)| open.is_empty() && !stay)
-    }
-
-    /// The cost of staying, as the transportation problem takes it.
-    pub(super) fn stay_cost(&self, device: usize, cost: i64) -> i64 {
-        if self.may_stay[device] {
-            cost
-        } else {
-            FORBIDDEN
-        }
     }
 }

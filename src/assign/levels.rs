@@ -91,7 +91,8 @@ impl<'a> Levels<'a> {
             counts[model.rank[device]] += i64::from(self.best[device].is_none());
         }
         self.limits.unserved = counts;
-        let least = self.least(Goal::Missing, nowhere(Goal::Missing), 1)?;
+        let unit = model.missing.iter().copied().fold(0, gcd).max(1);
+        let least = self.least(Goal::Missing, nowhere(Goal::Missing), unit)?;
         self.limits.missing = Some(least);
         Ok(())
     }

@@ -3,7 +3,7 @@
 
 use std::ops::Range;
 
-use crate::options::{CableGroup, Choice, Choices, PortGroup};
+use crate::options::{CableGroup, Choice, Choices, PortGroup, same_but_name};
 use crate::setup::Setup;
 use crate::units::millionths;
 
@@ -53,6 +53,8 @@ pub(super) struct Model {
     /// By device of the model, one after the other.
     pub(super) choices: Vec<Choice>,
     pub(super) of_device: Vec<Range<u32>>,
+    /// By device, the first device that differs from it in name only.
+    pub(super) twin: Vec<usize>,
     /// Whole 1e-6 Wh missing, by device.
     pub(super) missing: Vec<i64>,
     /// 0, 1 or 2: one less than the priority, by device.
@@ -85,7 +87,13 @@ impl Model {
             of_device.push(from..index(choices.len()));
         }
         let (tables, table_of) = tables(setup, options);
+        let twin = |d: usize| {
+            let same =
+                |&e: &usize| same_but_name(&setup.devices[devices[e]], &setup.devices[devices[d]]);
+            (0..d).find(same).unwrap_or(d)
+        };
         let mut model = Self {
+            twin: (0..devices.len()).map(twin).collect(),
             missing: devices
                 .iter()
                 .map(|&d| millionths(setup.devices[d].missing_wh()))

@@ -7,6 +7,7 @@ use super::budget::Budget;
 use super::goal::{Goal, Limits, Open, Rows};
 use super::mend::mend;
 use super::model::{Model, Reason, Seating};
+use super::split::Split;
 
 /// Steps of the bound at the first node of a question, where the prices are found.
 const ROOT_STEPS: u64 = 40;
@@ -14,8 +15,10 @@ const ROOT_STEPS: u64 = 40;
 /// Steps at the nodes below, which start from their parent's prices.
 const NODE_STEPS: u64 = 10;
 
-/// Nodes of our own before the engine is asked about what is left.
-const NODES_BEFORE_ENGINE: u64 = 24;
+/// Nodes of our own before the engine is asked about what is left; then again whenever
+/// there have been so many times more.
+const NODES_BEFORE_ENGINE: u64 = 32;
+const ENGINE_AGAIN_FACTOR: u64 = 4;
 
 /// The answer to a question.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -60,6 +63,8 @@ struct Progress {
     cutoff: i64,
     best: Option<Seating>,
     nodes: u64,
+    /// The number of nodes at which the engine is asked next.
+    engine_at: u64,
 }
 
 /// The budget ran out.
@@ -94,8 +99,25 @@ impl<'a> Search<'a> {
             cutoff: task.cutoff,
             best: None,
             nodes: 0,
+            engine_at: NODES_BEFORE_ENGINE,
         };
+        let before = self.budget.left();
         let outcome = self.visit(task, &mut node, &mut progress, 0);
+        if std::env::var("WB_DEBUG").is_ok() {
+            eprintln!(
+                "{:?} cutoff {} least {} later {:?} unserved {:?} missing {:?} late {:?} -> {} nodes {} steps, found {:?}",
+                task.goal,
+                task.cutoff,
+                task.least,
+                task.limits.later.last(),
+                task.limits.unserved,
+                task.limits.missing,
+                task.limits.late,
+                progress.nodes,
+                before - self.budget.left(),
+                progress.best.as_ref().map(|b| task.goal.of(self.model, b))
+            );
+        }
         match (outcome, progress.best) {
             (Ok(()), None) => Verdict::Impossible,
             (Ok(()), Some(best)) => {
@@ -272,30 +294,28 @@ impl<'a> Search<'a> {
             }
             return Ok(());
         }
-        if progress.nodes > NODES_BEFORE_ENGINE
-            && let Some(answer) = self.ask_engine(task, node, progress)
-        {
-            let Some(seating) = answer else { return Ok(()) };
-            if self.record(task, seating, progress) {
-                return Ok(());
+        if progress.nodes >= progress.engine_at {
+            progress.engine_at *= ENGINE_AGAIN_FACTOR;
+            if let Some(answer) = self.ask_engine(task, node, progress) {
+                let Some(seating) = answer else { return Ok(()) };
+                if self.record(task, seating, progress) {
+                    return Ok(());
+                }
+                // What is better still, if anything is: the same node, a lower cutoff.
+                return self.visit(task, node, progress, depth + 1);
             }
-            // What is better still, if anything is: the same node, a lower cutoff.
-            return self.visit(task, node, progress, depth + 1);
         }
-        let Some((device, first)) = split(model, &node.open, hint) else {
-            // One seating is left, and it has been looked at: nothing more is here.
+        let Some(split) = Split::of(model, task.goal, &node.open, hint) else {
             return self.last_one(task, node, progress);
         };
-        for inside in [true, false] {
-            let mut child = node.clone();
-            child.open.choices[device].retain(|choice| first.contains(choice) == inside);
-            child.open.may_stay[device] &= !inside;
-            self.visit(task, &mut child, progress, depth + 1)?;
-            if Self::answered(task, progress) {
-                return Ok(());
-            }
+        let mut first = node.clone();
+        split.take(model, &mut first.open);
+        self.visit(task, &mut first, progress, depth + 1)?;
+        if Self::answered(task, progress) {
+            return Ok(());
         }
-        Ok(())
+        split.leave(model, &mut node.open);
+        self.visit(task, node, progress, depth + 1)
     }
 
     /// Every device has one choice left: that seating keeps everything, or none does.
@@ -357,46 +377,4 @@ impl<'a> Search<'a> {
             Answer::Seating(_) | Answer::Unknown => None,
         }
     }
-}
-
-/// A device with several choices left, and some of them to try first: those at the port
-/// that the hint gives it, then those with its cable, then those that take less.
-fn split(model: &Model, open: &Open, hint: &Seating) -> Option<(usize, Vec<u32>)> {
-    let many = |device: usize| {
-        let places = open.choices[device].len() + usize::from(open.may_stay[device]);
-        (places > 1).then_some(places)
-    };
-    let device = (0..model.len())
-        .filter(|&d| many(d).is_some())
-        .min_by_key(|&d| (many(d), d))?;
-    let choices = &open.choices[device];
-    let Some(favourite) = hint[device]
-        .filter(|c| choices.contains(c))
-        .or(choices.first().copied())
-    else {
-        return None;
-    };
-    let favourite = model.choice(favourite);
-    let proper =
-        |part: &Vec<u32>| !part.is_empty() && (part.len() < choices.len() || open.may_stay[device]);
-    let at_port: Vec<u32> = choices
-        .iter()
-        .copied()
-        .filter(|&c| model.choice(c).port == favourite.port)
-        .collect();
-    if proper(&at_port) {
-        return Some((device, at_port));
-    }
-    let with_cable: Vec<u32> = choices
-        .iter()
-        .copied()
-        .filter(|&c| model.choice(c).cable == favourite.cable)
-        .collect();
-    if proper(&with_cable) {
-        return Some((device, with_cable));
-    }
-    let mut by_tier = choices.clone();
-    by_tier.sort_by_key(|&c| (model.choice(c).takes, model.choice(c).tier, c));
-    by_tier.truncate(choices.len() / 2);
-    Some((device, by_tier))
 }
