@@ -13,7 +13,7 @@ use super::split::Split;
 const ROOT_STEPS: u64 = 40;
 
 /// Steps at the nodes below, which start from their parent's prices.
-const NODE_STEPS: u64 = 10;
+const NODE_STEPS: u64 = 25;
 
 /// Nodes of our own before the engine is asked about what is left; then again whenever
 /// there have been so many times more.

@@ -148,11 +148,10 @@ fn charging_curve(rng: &mut Rng, device: &mut Map<String, Value>) {
             [65.0, 0.0],
             [65.0, top]
         ]),
-        // Nothing only at a single point, which is a step and no piece.
+        // Down at once.
         _ => json!([
             [0.0, top],
             [60.0, top],
-            [60.0, 0.0],
             [60.0, top / 3.0],
             [100.0, 1.0]
         ]),
