@@ -1,12 +1,14 @@
 //! What keeps a berth from being full sooner: the one limit whose removal alone, the
 //! other berths kept, shortens its time the most.
 
+use std::borrow::Cow;
+
 use crate::curve::hours_to_full;
 use crate::options::Ladder;
-use crate::place::{Place, lines_allow, pool_use, taken};
+use crate::place::{Place, governing, lines_allow, pool_use, taken};
 use crate::plan::LimitedBy;
-use crate::setup::Setup;
-use crate::units::millionths;
+use crate::setup::{ChargerSpec, Setup};
+use crate::units::{from_millionths, millionths};
 use crate::usb::contract::{Lift, carries};
 
 /// In the order in which ties are broken.
@@ -62,20 +64,58 @@ fn least_time(
     }
     let ladder = Ladder::of(&charger.ports[place.port]);
     let cable = carries(&setup.cables[place.cable], lift);
-    ladder
-        .contracts(&cable, device, lift)
-        .into_iter()
+    let mut ways = ladder.contracts(&cable, device, lift);
+    let mut charger = Cow::Borrowed(charger);
+    if lift == Lift::Port {
+        // The line "it alone, at its cap" says no more than the cap does.
+        for line in charger
+            .to_mut()
+            .lines
+            .iter_mut()
+            .filter(|line| line.implied)
+        {
+            line.watts[place.port] = line.watts[place.port].map(|_| f64::INFINITY);
+        }
+        let room = room_left(&charger, place.port, &used, &tiers);
+        ways.extend(
+            room.into_iter()
+                .filter_map(|room| ladder.beyond(room, &cable, device)),
+        );
+    }
+    ways.into_iter()
         .filter(|(tier_w, contract)| {
-            let takes = taken(charger, *tier_w, contract);
+            let takes = taken(&charger, *tier_w, contract);
             let pools_hold = removed == Some(LimitedBy::Pool)
                 || charger.pools.iter().zip(&used).all(|(pool, used)| {
                     !pool.ports.contains(&place.port) || used + takes <= millionths(pool.max_w)
                 });
             let mut tiers = tiers.clone();
             tiers[place.port] = Some(millionths(*tier_w));
-            pools_hold && (removed == Some(LimitedBy::Combination) || lines_allow(charger, &tiers))
+            pools_hold && (removed == Some(LimitedBy::Combination) || lines_allow(&charger, &tiers))
         })
         .filter_map(|(_, contract)| hours_to_full(device, contract.inlet_w))
         .map(millionths)
         .min()
+}
+
+/// The watts that pools and governing lines leave to a port beside the others: one
+/// number for each line that may govern.
+fn room_left(charger: &ChargerSpec, port: usize, used: &[i64], tiers: &[Option<i64>]) -> Vec<f64> {
+    let in_pools = charger
+        .pools
+        .iter()
+        .zip(used)
+        .filter(|(pool, _)| pool.ports.contains(&port))
+        .map(|(pool, used)| millionths(pool.max_w) - used)
+        .min()
+        .map_or(f64::INFINITY, from_millionths);
+    if charger.lines.is_empty() {
+        return vec![in_pools];
+    }
+    let mut in_use: Vec<bool> = tiers.iter().map(Option::is_some).collect();
+    in_use[port] = true;
+    governing(charger, &in_use)
+        .filter_map(|line| line.watts[port])
+        .map(|watts| watts.min(in_pools))
+        .collect()
 }

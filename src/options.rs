@@ -114,15 +114,20 @@ impl Ladder {
                 push(*tier, new);
             }
         }
-        if lift == Lift::Port
-            && let Some((cap, offers)) = self.rungs.last()
-            && let Some(new) = contract(offers, f64::INFINITY, cable, device, lift)
-            && new.port_w() > *cap
-        {
-            // Above its cap a port would be held at just what the contract needs.
-            push(new.port_w(), new);
-        }
         found
+    }
+
+    /// The contract where the port's own limit is lifted and more than its cap is left
+    /// to it: it is then held at just what the contract needs.
+    pub(crate) fn beyond(
+        &self,
+        room_w: f64,
+        cable: &Carries,
+        device: &DeviceSpec,
+    ) -> Option<(f64, Contract)> {
+        let (cap, offers) = self.rungs.last()?;
+        let found = contract(offers, room_w, cable, device, Lift::Port)?;
+        (room_w > *cap).then_some((found.port_w(), found))
     }
 }
 

@@ -1,6 +1,6 @@
 //! Where a device sits: the resolved form of a berth.
 
-use crate::setup::{ChargerSpec, Setup};
+use crate::setup::{ChargerSpec, LineSpec, Setup};
 use crate::units::millionths;
 use crate::usb::contract::Contract;
 
@@ -49,32 +49,40 @@ pub(crate) fn pool_use(setup: &Setup, charger: usize, places: &[Place]) -> Vec<i
 }
 
 /// Whether a charger's combinations allow these tiers, in whole 1e-6 W by port: a line
-/// holds all ports in use, no smaller line does, and it grants each its tier.
+/// that governs the ports in use grants each its tier.
 pub(crate) fn lines_allow(charger: &ChargerSpec, tiers: &[Option<i64>]) -> bool {
     if charger.lines.is_empty() || tiers.iter().all(Option::is_none) {
         return true;
     }
-    let holds = |watts: &[Option<f64>]| {
-        tiers
+    let in_use: Vec<bool> = tiers.iter().map(Option::is_some).collect();
+    governing(charger, &in_use).any(|line| {
+        tiers.iter().zip(&line.watts).all(|(tier, granted)| {
+            tier.is_none_or(|tier| granted.is_some_and(|watts| tier <= millionths(watts)))
+        })
+    })
+}
+
+/// The lines that govern the ports in use: they hold all of them, and no line over
+/// fewer of their ports does.
+pub(crate) fn governing<'a>(
+    charger: &'a ChargerSpec,
+    in_use: &'a [bool],
+) -> impl Iterator<Item = &'a LineSpec> {
+    let holds = |line: &LineSpec| {
+        in_use
             .iter()
-            .zip(watts)
-            .all(|(tier, granted)| tier.is_none() || granted.is_some())
+            .zip(&line.watts)
+            .all(|(used, granted)| !used || granted.is_some())
     };
-    let smaller = |small: &[Option<f64>], large: &[Option<f64>]| {
-        let within = |a: &[Option<f64>], b: &[Option<f64>]| {
-            a.iter().zip(b).all(|(a, b)| a.is_none() || b.is_some())
-        };
-        within(small, large) && !within(large, small)
+    let within = |small: &LineSpec, large: &LineSpec| {
+        small
+            .watts
+            .iter()
+            .zip(&large.watts)
+            .all(|(s, l)| s.is_none() || l.is_some())
     };
-    charger.lines.iter().any(|line| {
-        let governs = holds(&line.watts)
-            && !charger
-                .lines
-                .iter()
-                .any(|other| smaller(&other.watts, &line.watts) && holds(&other.watts));
-        governs
-            && tiers.iter().zip(&line.watts).all(|(tier, granted)| {
-                tier.is_none_or(|tier| granted.is_some_and(|watts| tier <= millionths(watts)))
-            })
+    charger.lines.iter().filter(move |line| {
+        let over_fewer = |other: &&LineSpec| within(other, line) && !within(line, other);
+        holds(line) && !charger.lines.iter().filter(over_fewer).any(holds)
     })
 }

@@ -63,6 +63,8 @@ pub(crate) struct PoolSpec {
 /// `None` where the port is not of the line.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct LineSpec {
+    /// Whether it only says that a port without a line may be used alone at its cap.
+    pub(crate) implied: bool,
     pub(crate) watts: Vec<Option<f64>>,
 }
 

@@ -276,7 +276,10 @@ fn resolve_lines(
                 None => unknown_port(findings, path, name, charger),
             }
         }
-        lines.push(LineSpec { watts });
+        lines.push(LineSpec {
+            implied: false,
+            watts,
+        });
     }
     if !lines.is_empty() {
         imply_single_lines(&mut lines, ports);
@@ -296,7 +299,10 @@ fn imply_single_lines(lines: &mut Vec<LineSpec>, ports: &[PortSpec]) {
         if !lines.iter().any(|line| alone(line, i)) {
             let mut watts = vec![None; ports.len()];
             watts[i] = Some(port.cap_w);
-            lines.push(LineSpec { watts });
+            lines.push(LineSpec {
+                implied: true,
+                watts,
+            });
         }
     }
 }

@@ -1,8 +1,10 @@
 //! What keeps a berth from being full sooner, found by lifting one limit at a time.
 
-use super::negotiation::{Lifted, contracts};
-use super::rules::{Place, lines_grant, pools_suffice};
+use super::negotiation::{Lifted, beyond_cap, contracts};
+use super::rules::{Place, lines_grant, pools_suffice, room_for};
 use super::time::hours_to_full;
+use std::borrow::Cow;
+
 use crate::plan::LimitedBy;
 use crate::setup::Setup;
 use crate::units::millionths;
@@ -96,11 +98,24 @@ impl Best<'_> {
             (other != self.index && place.charger == charger).then_some(*place)
         }));
 
+        let mut setup = Cow::Borrowed(self.setup);
+        let mut possible = contracts(port, cable, device, self.lifted);
+        if self.lifted == Lifted::Port {
+            // The line "it alone, at its cap" says no more than the cap does.
+            for line in &mut setup.to_mut().chargers[charger].lines {
+                if line.implied && line.watts[own.port].is_some() {
+                    line.watts[own.port] = Some(f64::INFINITY);
+                }
+            }
+            let room = room_for(&setup, &there[1..], charger, own.port);
+            let above = room.into_iter().filter(|&room_w| room_w > port.cap_w);
+            possible.extend(above.filter_map(|room_w| beyond_cap(port, cable, device, room_w)));
+        }
         let mut least = i64::MAX;
-        for contract in contracts(port, cable, device, self.lifted) {
+        for contract in possible {
             there[0].contract = contract;
-            let fits = (!self.pools || pools_suffice(self.setup, &there, charger))
-                && (!self.lines || lines_grant(self.setup, &there, charger));
+            let fits = (!self.pools || pools_suffice(&setup, &there, charger))
+                && (!self.lines || lines_grant(&setup, &there, charger));
             if fits && let Some(hours) = hours_to_full(device, contract.inlet_w) {
                 least = least.min(millionths(hours));
             }
@@ -187,10 +202,10 @@ mod tests {
                 s.chargers[0].ports[0].cap_w = 20.0;
                 s.chargers[0].ports[0].tiers_w.truncate(3);
             }),
-            // Above the cap the port takes what it gives, 27 W, and the pool has 26.
+            // Above the cap the port may have the 26 W of the pool.
             (
                 "a port's cap above which the pool ends",
-                LimitedBy::Device,
+                LimitedBy::Port,
                 |s| {
                     s.chargers[0].reserve = Reserve::Offer;
                     s.chargers[0].ports[0].cap_w = 20.0;

@@ -44,10 +44,6 @@ impl Contract {
 }
 
 /// Every contract of the device on the port through the cable, by rising tier.
-///
-/// With the port's own limit lifted there is one tier more: above the cap the port
-/// supplies whatever is asked of its printed voltages, and is then held at just that
-/// many watts, since no step of the charger's list can mean anything there.
 pub(super) fn contracts(
     port: &PortSpec,
     cable: &CableSpec,
@@ -86,14 +82,25 @@ pub(super) fn contracts(
             found.push(contract);
         }
     }
-    if lifted == Lifted::Port
-        && let Some(mut beyond) = contract_at(&port, f64::INFINITY, &carried, &device)
-        && beyond.port_w() > port.cap_w
-    {
-        beyond.tier_w = beyond.port_w();
-        found.push(beyond);
-    }
     found
+}
+
+/// The contract on a port whose own limit is lifted and that may supply `room_w`, more
+/// than its cap: any of its printed voltages, as much as is asked. It is then held at
+/// just that many watts, since no step of the charger's list can mean anything there.
+pub(super) fn beyond_cap(
+    port: &PortSpec,
+    cable: &CableSpec,
+    device: &DeviceSpec,
+    room_w: f64,
+) -> Option<Contract> {
+    let mut port = port.clone();
+    for offer in &mut port.offers {
+        (offer.amps, offer.watts) = (f64::INFINITY, f64::INFINITY);
+    }
+    let mut beyond = contract_at(&port, room_w, &Carried::by(cable), device)?;
+    beyond.tier_w = beyond.port_w();
+    Some(beyond)
 }
 
 /// The contract at one tier, if there is one.
@@ -190,6 +197,7 @@ mod tests {
         takes_wide,
     };
     use super::*;
+    use crate::units::rounded;
     use crate::usb::Connector;
 
     #[test]
@@ -307,8 +315,17 @@ mod tests {
         assert_eq!(last(Lifted::Device), Some((18.0, 9.0, 1.5)));
         // With a good cable, the port's own limit is the next: 20 W are accepted.
         let good = cable("good", 3.0, 0.0);
-        let beyond = possible(&offers, &[15.0, 18.0], &accepts, &good, Lifted::Port).pop();
-        assert_eq!(beyond, Some((20.0, 9.0, 2.222)));
+        let small = port("C1", Connector::UsbC, offers.to_vec(), &[15.0, 18.0]);
+        let tablet = DeviceSpec {
+            accepts: accepts.to_vec(),
+            ..device("tablet", 100.0)
+        };
+        let beyond = |room_w| {
+            let found = beyond_cap(&small, &good, &tablet, room_w)?;
+            Some((rounded(found.tier_w), found.volts, rounded(found.amps)))
+        };
+        assert_eq!(beyond(f64::INFINITY), Some((20.0, 9.0, 2.222222)));
+        assert_eq!(beyond(19.8), Some((19.8, 9.0, 2.2)));
         // Without its limit a port is not held lower than with it.
         let modest = possible(
             &[fixed(9.0, 2.0)],

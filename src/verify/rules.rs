@@ -3,7 +3,7 @@
 use super::negotiation::Contract;
 use crate::document::Reserve;
 use crate::setup::{ChargerSpec, LineSpec, PoolSpec, Setup};
-use crate::units::millionths;
+use crate::units::{from_millionths, millionths};
 
 /// A berth with its names resolved and its contract recomputed.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -51,6 +51,34 @@ pub(super) fn lines_grant(setup: &Setup, places: &[Place], charger: usize) -> bo
             granted(line, port).is_some_and(|watts| millionths(tier_w) <= millionths(watts))
         })
     })
+}
+
+/// What pools and each governing line leave to a port beside other places, in watts.
+pub(super) fn room_for(setup: &Setup, others: &[Place], charger: usize, port: usize) -> Vec<f64> {
+    let spec = &setup.chargers[charger];
+    let left = |pool: &PoolSpec| {
+        from_millionths(millionths(pool.max_w) - taken(setup, others, charger, pool))
+    };
+    let in_pools = spec
+        .pools
+        .iter()
+        .filter(|pool| pool.ports.contains(&port))
+        .map(left)
+        .fold(f64::INFINITY, f64::min);
+    if spec.lines.is_empty() {
+        return vec![in_pools];
+    }
+    let mut in_use: Vec<(usize, f64)> = vec![(port, 0.0)];
+    in_use.extend(
+        others
+            .iter()
+            .filter(|o| o.charger == charger)
+            .map(|o| (o.port, 0.0)),
+    );
+    governing(spec, &in_use)
+        .filter_map(|line| granted(line, port))
+        .map(|watts| watts.min(in_pools))
+        .collect()
 }
 
 /// The lines that hold all ports in use, without those of which another such line

@@ -243,6 +243,7 @@ pub(super) fn pool(name: &str, ports: &[usize], max_w: f64) -> PoolSpec {
 
 pub(super) fn line(watts: &[Option<f64>]) -> LineSpec {
     LineSpec {
+        implied: false,
         watts: watts.to_vec(),
     }
 }

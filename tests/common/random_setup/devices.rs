@@ -149,12 +149,7 @@ fn charging_curve(rng: &mut Rng, device: &mut Map<String, Value>) {
             [65.0, top]
         ]),
         // Down at once.
-        _ => json!([
-            [0.0, top],
-            [60.0, top],
-            [60.0, top / 3.0],
-            [100.0, 1.0]
-        ]),
+        _ => json!([[0.0, top], [60.0, top], [60.0, top / 3.0], [100.0, 1.0]]),
     };
     device.insert("draw_w".to_owned(), curve);
 }
