@@ -165,8 +165,16 @@ fn limit(limited_by: LimitedBy) -> Limit {
 /// choice, since the model names no order of them.
 fn may_be_told(cause: Cause, told: &Reason) -> bool {
     let told_cause = match told {
-        // The reason within is told for the pinned place alone.
-        Reason::PinnedImpossible { .. } => return cause.of_itself(),
+        // The reason within is told for the pinned place alone: what a device lacks
+        // of itself may be another thing there, a shortage is one that holds even
+        // where nobody else is about.
+        Reason::PinnedImpossible { because, .. } => {
+            let shortage = matches!(
+                **because,
+                Reason::PoolTooSmall { .. } | Reason::NoCombination { .. } | Reason::NoRoom
+            );
+            return cause.of_itself() || shortage;
+        }
         Reason::NoCableForInlet { .. } => Cause::NoCableForInlet,
         Reason::NoCableReaches { .. } => Cause::NoCableReaches,
         Reason::NoPortForCable { .. } => Cause::NoPortForCable,
