@@ -8,6 +8,7 @@ mod goal;
 mod levels;
 mod mend;
 mod model;
+mod propagate;
 mod search;
 mod split;
 mod transport;

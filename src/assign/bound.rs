@@ -17,8 +17,11 @@ const FULL_ROW: f64 = (1u64 << 38) as f64;
 /// The highest price of a row, in units of [`FULL_ROW`].
 const MAX_PRICE: f64 = 256.0;
 
+/// By how much each step weighs more than the one before it in a choice's share.
+const SHARE_GROWTH: f64 = 1.2;
+
 /// By how much a step shrinks from one to the next.
-const STEP_DECAY: f64 = 0.93;
+const STEP_DECAY: f64 = 0.85;
 
 /// Prices of the rows, kept from one question to the next as a start.
 #[derive(Debug, Clone, Default)]
@@ -85,6 +88,10 @@ pub(super) struct Bound {
     choice_cost: Vec<i64>,
     /// Bound on the cost at the last call, in whole units of the goal.
     pub(super) lower: i64,
+    /// How often each choice was taken in the steps of the last call, the later ones
+    /// weighing more: near a fractional optimum of the program without integrality.
+    share: Vec<f64>,
+
 }
 
 impl Bound {
@@ -113,6 +120,9 @@ impl Bound {
         let mut best: Option<(i64, Vec<f64>, Seating)> = None;
         let mut step = 1.0;
         self.lower = 0;
+        self.share.clear();
+        self.share.resize(model.choices.len(), 0.0);
+        let mut weight = 1.0;
         let mut since_better = 0;
         for round in 0..steps {
             *spent += 1;
@@ -142,6 +152,10 @@ impl Bound {
                 return Bounded::Impossible;
             }
             let seating = self.seating(model);
+            for &choice in seating.iter().flatten() {
+                self.share[choice as usize] += weight;
+            }
+            weight *= SHARE_GROWTH;
             let used = rows.used(model, question.limits, &seating);
             let keeps = used.iter().zip(&rows.caps).all(|(used, cap)| used <= cap);
             if keeps && model.tables_hold(&seating) && question.goal.of(model, &seating) <= cutoff {
@@ -302,6 +316,11 @@ impl Bound {
             }
         }
         deleted
+    }
+
+    /// How often a choice was taken, in no particular unit.
+    pub(super) fn share(&self, choice: u32) -> f64 {
+        self.share[choice as usize]
     }
 
     fn seating(&self, model: &Model) -> Seating {

@@ -7,13 +7,14 @@ use super::budget::Budget;
 use super::goal::{Goal, Limits, Open, Rows};
 use super::mend::mend;
 use super::model::{Model, Reason, Seating};
+use super::propagate::propagate;
 use super::split::Split;
 
 /// Steps of the bound at the first node of a question, where the prices are found.
 const ROOT_STEPS: u64 = 40;
 
 /// Steps at the nodes below, which start from their parent's prices.
-const NODE_STEPS: u64 = 25;
+const NODE_STEPS: u64 = 10;
 
 /// Nodes of our own before the engine is asked about what is left; then again whenever
 /// there have been so many times more.
@@ -186,12 +187,7 @@ impl<'a> Search<'a> {
         steps: u64,
     ) -> Bounded {
         let model = self.model;
-        let mut rows = progress.rows.clone();
-        for (row, fixed) in model.rows.iter().enumerate() {
-            if let Reason::Table { table } = fixed.reason {
-                rows.caps[row] = model.table_cap(table, &node.lines[table]);
-            }
-        }
+        let rows = self.rows_at(node, progress);
         let question = Question {
             model,
             goal: task.goal,
@@ -216,11 +212,9 @@ impl<'a> Search<'a> {
         result
     }
 
-    /// Deletes what single rows and the lines left rule out, until nothing changes.
-    /// Whether anything is possible still.
+    /// Deletes what the lines left and the rows, one by one, rule out. Whether anything is possible still.
     fn reduce(&self, task: &Task<'_>, node: &mut Node, progress: &Progress) -> bool {
         let model = self.model;
-        let (limits, rows) = (task.limits, &progress.rows);
         for (t, table) in model.tables.iter().enumerate() {
             let in_use = |group: usize| {
                 node.open
@@ -252,20 +246,19 @@ impl<'a> Search<'a> {
                 }
             });
         }
-        node.open.retain(|device, choice| {
-            let mut fits = task.goal.of_choice(model, choice) <= progress.cutoff;
-            rows.each_taken(model, limits, device, Some(choice), |row, takes| {
-                fits &= takes <= rows.caps[row];
-            });
-            fits
-        });
-        for device in 0..model.len() {
-            let stays = limits.may_stay(model, device)
-                && model.missing[device] <= rows.caps[rows.missing()]
-                && task.goal.of_none(model, device) <= progress.cutoff;
-            node.open.may_stay[device] &= stays;
+        let rows = self.rows_at(node, progress);
+        propagate(model, task.goal, task.limits, &rows, progress.cutoff, &mut node.open)
+    }
+
+    /// The rows with the caps of the lines left at a node.
+    fn rows_at(&self, node: &Node, progress: &Progress) -> Rows {
+        let mut rows = progress.rows.clone();
+        for (row, fixed) in self.model.rows.iter().enumerate() {
+            if let Reason::Table { table } = fixed.reason {
+                rows.caps[row] = self.model.table_cap(table, &node.lines[table]);
+            }
         }
-        !node.open.is_stuck()
+        rows
     }
 
     fn branch(
@@ -305,7 +298,9 @@ impl<'a> Search<'a> {
                 return self.visit(task, node, progress, depth + 1);
             }
         }
-        let Some(split) = Split::of(model, task.goal, &node.open, hint) else {
+        let share = |choice: u32| self.bound.share(choice);
+        let split = Split::of(model, task.goal, &node.open, &share);
+        let Some(split) = split else {
             return self.last_one(task, node, progress);
         };
         let mut first = node.clone();

@@ -7,7 +7,8 @@
 //! equal device is ever looked at in another's place.
 
 use super::goal::{Goal, Open};
-use super::model::{Model, Seating};
+use super::model::Model;
+use crate::options::Choice;
 
 /// A device, and what it takes in the first half.
 #[derive(Debug, PartialEq, Eq)]
@@ -27,8 +28,9 @@ enum Part {
 impl Split {
     /// The split of a node, or `None` where every device has one way left. `hint` is the
     /// seating that the bound came to.
-    pub(super) fn of(model: &Model, goal: Goal, open: &Open, hint: &Seating) -> Option<Self> {
-        Self::by_goal(model, goal, open).or_else(|| Self::by_place(model, open, hint))
+    pub(super) fn of(model: &Model, goal: Goal, open: &Open, share: &dyn Fn(u32) -> f64) -> Option<Self> {
+        Self::by_goal(model, goal, open)
+            .or_else(|| Self::by_place(model, open, share))
     }
 
     /// What the cost depends on is decided first.
@@ -53,38 +55,38 @@ impl Split {
                     )
                 })
             }),
-            Goal::Any | Goal::Watts => None,
+            Goal::Any | Goal::Watts => (0..model.len())
+                .filter(|&d| open.may_stay[d] && !open.choices[d].is_empty())
+                .max_by_key(|&d| (model.missing[d], std::cmp::Reverse(d)))
+                .map(|device| Self { device, part: Part::Stay }),
         }
     }
 
-    /// A device with the fewest ways left: those at the port that the hint gives it, or
-    /// with its cable, or that take less.
-    fn by_place(model: &Model, open: &Open, hint: &Seating) -> Option<Self> {
-        let ways = |d: usize| open.choices[d].len() + usize::from(open.may_stay[d]);
-        let device = (0..model.len())
-            .filter(|&d| ways(d) > 1)
-            .min_by_key(|&d| (ways(d), d))?;
-        let choices = &open.choices[device];
-        let hinted = hint[device].filter(|choice| choices.contains(choice));
-        let favourite = model.choice(hinted.or(choices.first().copied())?);
-        let proper = |part: &[u32]| {
-            !part.is_empty() && (part.len() < choices.len() || open.may_stay[device])
-        };
-        let some = |keep: &dyn Fn(u32) -> bool| -> Vec<u32> {
-            choices.iter().copied().filter(|&c| keep(c)).collect()
-        };
-        let at_port = some(&|c| model.choice(c).port == favourite.port);
-        let with_cable = some(&|c| model.choice(c).cable == favourite.cable);
-        let part = [at_port, with_cable]
-            .into_iter()
-            .find(|part| proper(part))
-            .unwrap_or_else(|| {
-                let mut by_tier = choices.clone();
-                by_tier.sort_by_key(|&c| (model.choice(c).takes, model.choice(c).tier, c));
-                by_tier.truncate(choices.len() / 2);
-                by_tier
-            });
-        Some(Self::choices(model, device, part.into_iter()))
+    /// A device that the bound was most undecided about: the port that it had most
+    /// often; where it is decided on a port, the cable; then what takes less.
+    fn by_place(model: &Model, open: &Open, share: &dyn Fn(u32) -> f64) -> Option<Self> {
+        type Key = fn(&Choice) -> usize;
+        let keys: [Key; 2] = [|choice| choice.port, |choice| choice.cable];
+        for key in keys {
+            let mut best: Option<(f64, usize, usize)> = None;
+            for device in 0..model.len() {
+                let Some((most, rest, value)) = most_often(model, open, device, share, key) else { continue };
+                let undecided = if most <= 0.0 { f64::INFINITY } else { rest / most };
+                if best.is_none_or(|(least, ..)| undecided > least) {
+                    best = Some((undecided, device, value));
+                }
+            }
+            if let Some((_, device, value)) = best {
+                let part = open.choices[device].iter().copied();
+                let part = part.filter(|&c| key(model.choice(c)) == value);
+                return Some(Self::choices(model, device, part));
+            }
+        }
+        let device = (0..model.len()).find(|&d| open.choices[d].len() > 1)?;
+        let mut by_tier = open.choices[device].clone();
+        by_tier.sort_by_key(|&c| (model.choice(c).takes, model.choice(c).tier, c));
+        by_tier.truncate(by_tier.len() / 2);
+        Some(Self::choices(model, device, by_tier.into_iter()))
     }
 
     fn choices(model: &Model, device: usize, part: impl Iterator<Item = u32>) -> Self {
@@ -140,4 +142,30 @@ impl Split {
         };
         (0..model.len()).filter(same).collect()
     }
+}
+
+/// Of a device with several ports (or cables) open, or with none at all as another way:
+/// the share of the one it had most often, that of all others, and which it is.
+fn most_often(
+    model: &Model,
+    open: &Open,
+    device: usize,
+    share: &dyn Fn(u32) -> f64,
+    key: fn(&Choice) -> usize,
+) -> Option<(f64, f64, usize)> {
+    let mut shares: Vec<(usize, f64)> = Vec::new();
+    for &choice in &open.choices[device] {
+        let value = key(model.choice(choice));
+        match shares.iter_mut().find(|(known, _)| *known == value) {
+            Some((_, sum)) => *sum += share(choice),
+            None => shares.push((value, share(choice))),
+        }
+    }
+    if shares.len() + usize::from(open.may_stay[device]) < 2 {
+        return None;
+    }
+    let total: f64 = shares.iter().map(|(_, share)| share).sum();
+    let (value, most) =
+        shares.into_iter().reduce(|best, next| if next.1 > best.1 { next } else { best })?;
+    Some((most, total - most, value))
 }
