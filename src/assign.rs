@@ -4,6 +4,7 @@ mod answer;
 mod backend;
 mod bound;
 mod budget;
+mod dominance;
 mod goal;
 mod levels;
 mod mend;

@@ -126,7 +126,7 @@ impl<'a> Levels<'a> {
             least: false,
             unit,
         };
-        match self.search.ask(&task, &mut self.open.clone()) {
+        match self.search.ask(&task, &self.open) {
             Verdict::Found(seating) => {
                 self.best = seating;
                 return Ok(floor);
@@ -136,7 +136,7 @@ impl<'a> Levels<'a> {
         }
         task.cutoff = now - unit;
         task.least = true;
-        match self.search.ask(&task, &mut self.open.clone()) {
+        match self.search.ask(&task, &self.open) {
             Verdict::Found(seating) => self.best = seating,
             Verdict::Impossible => {}
             Verdict::Unknown(seating) => {
@@ -186,7 +186,7 @@ impl<'a> Levels<'a> {
                     least: false,
                     unit: 1,
                 };
-                match self.search.ask(&task, &mut self.open.clone()) {
+                match self.search.ask(&task, &self.open) {
                     Verdict::Found(seating) => {
                         self.best = seating;
                         self.polish(Goal::Any);
@@ -337,7 +337,7 @@ impl<'a> Levels<'a> {
                     least: false,
                     unit: 1,
                 };
-                match self.search.ask(&task, &mut open) {
+                match self.search.ask(&task, &open) {
                     Verdict::Found(seating) => self.best = seating,
                     Verdict::Impossible => break,
                     Verdict::Unknown(_) => return Err(Unsettled),

@@ -72,6 +72,8 @@ pub(super) struct Model {
     /// By choice, the rows it takes from.
     coefficients: Vec<(u32, i64)>,
     starts: Vec<u32>,
+    /// By choice, a number for the set of rows that its port takes from.
+    banks: Vec<u32>,
 }
 
 impl Model {
@@ -125,8 +127,10 @@ impl Model {
             rows: Vec::new(),
             coefficients: Vec::new(),
             starts: vec![0],
+            banks: Vec::new(),
         };
         model.add_rows(setup, options);
+        model.number_banks();
         model
     }
 
@@ -136,6 +140,12 @@ impl Model {
 
     pub(super) fn choice(&self, index: u32) -> &Choice {
         &self.choices[index as usize]
+    }
+
+    /// The pools and the table from which a port takes: ports with equal banks differ
+    /// to no row.
+    pub(super) fn bank(&self, choice: u32) -> u32 {
+        self.banks[choice as usize]
     }
 
     /// The rows that a choice takes from, with how much.
@@ -216,6 +226,22 @@ impl Model {
             self.starts.push(index(self.coefficients.len()));
         }
         self.rows = candidates.into_iter().map(|(row, _)| row).collect();
+    }
+
+    fn number_banks(&mut self) {
+        let mut known: Vec<Vec<u32>> = Vec::new();
+        for choice in 0..self.choices.len() {
+            let shared = |row: &u32| {
+                !matches!(self.rows[*row as usize].reason, Reason::Cable { .. })
+            };
+            let rows: Vec<u32> =
+                self.takes(index(choice)).iter().map(|(row, _)| *row).filter(shared).collect();
+            let number = known.iter().position(|other| *other == rows).unwrap_or_else(|| {
+                known.push(rows);
+                known.len() - 1
+            });
+            self.banks.push(index(number));
+        }
     }
 
     /// Whether the devices could together take more than the row allows. A table's row

@@ -4,6 +4,7 @@
 use super::backend::{Answer, Engine, Remainder};
 use super::bound::{Bound, Bounded, Prices, Question};
 use super::budget::Budget;
+use super::dominance::drop_dominated;
 use super::goal::{Goal, Limits, Open, Rows};
 use super::mend::mend;
 use super::model::{Model, Reason, Seating};
@@ -18,8 +19,8 @@ const NODE_STEPS: u64 = 10;
 
 /// Nodes of our own before the engine is asked about what is left; then again whenever
 /// there have been so many times more.
-const NODES_BEFORE_ENGINE: u64 = 32;
-const ENGINE_AGAIN_FACTOR: u64 = 4;
+const NODES_BEFORE_ENGINE: u64 = 512;
+const ENGINE_AGAIN_FACTOR: u64 = 8;
 
 /// The answer to a question.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -82,9 +83,10 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// Answers a question. Choices that the first bound rules out for good are deleted
-    /// from `open`, unless the answer is that nothing is possible.
-    pub(super) fn ask(&mut self, task: &Task<'_>, open: &mut Open) -> Verdict {
+    /// Answers a question about the seatings that `open` allows.
+    pub(super) fn ask(&mut self, task: &Task<'_>, open: &Open) -> Verdict {
+        let mut open = open.clone();
+        drop_dominated(self.model, task.goal, task.limits, &mut open);
         let rows = Rows::of(self.model, task.limits);
         let lines = self
             .model
@@ -92,7 +94,7 @@ impl<'a> Search<'a> {
             .iter()
             .map(|table| (0..table.lines.len()).collect());
         let mut node = Node {
-            open: open.clone(),
+            open,
             lines: lines.collect(),
         };
         let mut progress = Progress {
@@ -121,18 +123,10 @@ impl<'a> Search<'a> {
         }
         match (outcome, progress.best) {
             (Ok(()), None) => Verdict::Impossible,
-            (Ok(()), Some(best)) => {
-                *open = node.open;
-                Verdict::Found(best)
-            }
+            (Ok(()), Some(best)) => Verdict::Found(best),
             (Err(Stopped), Some(best)) if !task.least => Verdict::Found(best),
             (Err(Stopped), best) => Verdict::Unknown(best),
         }
-    }
-
-    /// The proven bound of the last bound step, in units of the goal.
-    pub(super) fn last_lower(&self) -> i64 {
-        self.bound.lower
     }
 
     fn visit(
@@ -299,7 +293,7 @@ impl<'a> Search<'a> {
             }
         }
         let share = |choice: u32| self.bound.share(choice);
-        let split = Split::of(model, task.goal, &node.open, &share);
+        let split = Split::of(model, task.goal, task.limits, &node.open, &share);
         let Some(split) = split else {
             return self.last_one(task, node, progress);
         };

@@ -6,9 +6,8 @@
 //! first. The other half then rules the choices out for all of them at once, and no
 //! equal device is ever looked at in another's place.
 
-use super::goal::{Goal, Open};
+use super::goal::{Goal, Limits, Open};
 use super::model::Model;
-use crate::options::Choice;
 
 /// A device, and what it takes in the first half.
 #[derive(Debug, PartialEq, Eq)]
@@ -28,9 +27,9 @@ enum Part {
 impl Split {
     /// The split of a node, or `None` where every device has one way left. `hint` is the
     /// seating that the bound came to.
-    pub(super) fn of(model: &Model, goal: Goal, open: &Open, share: &dyn Fn(u32) -> f64) -> Option<Self> {
+    pub(super) fn of(model: &Model, goal: Goal, limits: &Limits, open: &Open, share: &dyn Fn(u32) -> f64) -> Option<Self> {
         Self::by_goal(model, goal, open)
-            .or_else(|| Self::by_place(model, open, share))
+            .or_else(|| Self::by_place(model, limits, open, share))
     }
 
     /// What the cost depends on is decided first.
@@ -64,13 +63,19 @@ impl Split {
 
     /// A device that the bound was most undecided about: the port that it had most
     /// often; where it is decided on a port, the cable; then what takes less.
-    fn by_place(model: &Model, open: &Open, share: &dyn Fn(u32) -> f64) -> Option<Self> {
-        type Key = fn(&Choice) -> usize;
-        let keys: [Key; 2] = [|choice| choice.port, |choice| choice.cable];
+    fn by_place(model: &Model, limits: &Limits, open: &Open, share: &dyn Fn(u32) -> f64) -> Option<Self> {
+        let slow = |c: u32| limits.later.iter().filter(|(t, _)| model.choice(c).time > *t).count();
+        let keys: [&dyn Fn(u32) -> u64; 5] = [
+            &|c| u64::from(model.bank(c)),
+            &|c| slow(c) as u64,
+            &|c| model.choice(c).takes.unsigned_abs(),
+            &|c| model.choice(c).cable as u64,
+            &|c| model.choice(c).port as u64,
+        ];
         for key in keys {
-            let mut best: Option<(f64, usize, usize)> = None;
+            let mut best: Option<(f64, usize, u64)> = None;
             for device in 0..model.len() {
-                let Some((most, rest, value)) = most_often(model, open, device, share, key) else { continue };
+                let Some((most, rest, value)) = most_often(open, device, share, key) else { continue };
                 let undecided = if most <= 0.0 { f64::INFINITY } else { rest / most };
                 if best.is_none_or(|(least, ..)| undecided > least) {
                     best = Some((undecided, device, value));
@@ -78,15 +83,13 @@ impl Split {
             }
             if let Some((_, device, value)) = best {
                 let part = open.choices[device].iter().copied();
-                let part = part.filter(|&c| key(model.choice(c)) == value);
+                let part = part.filter(|&c| key(c) == value);
                 return Some(Self::choices(model, device, part));
             }
         }
         let device = (0..model.len()).find(|&d| open.choices[d].len() > 1)?;
-        let mut by_tier = open.choices[device].clone();
-        by_tier.sort_by_key(|&c| (model.choice(c).takes, model.choice(c).tier, c));
-        by_tier.truncate(by_tier.len() / 2);
-        Some(Self::choices(model, device, by_tier.into_iter()))
+        let first = open.choices[device].first().copied();
+        Some(Self::choices(model, device, first.into_iter()))
     }
 
     fn choices(model: &Model, device: usize, part: impl Iterator<Item = u32>) -> Self {
@@ -147,15 +150,14 @@ impl Split {
 /// Of a device with several ports (or cables) open, or with none at all as another way:
 /// the share of the one it had most often, that of all others, and which it is.
 fn most_often(
-    model: &Model,
     open: &Open,
     device: usize,
     share: &dyn Fn(u32) -> f64,
-    key: fn(&Choice) -> usize,
-) -> Option<(f64, f64, usize)> {
-    let mut shares: Vec<(usize, f64)> = Vec::new();
+    key: &dyn Fn(u32) -> u64,
+) -> Option<(f64, f64, u64)> {
+    let mut shares: Vec<(u64, f64)> = Vec::new();
     for &choice in &open.choices[device] {
-        let value = key(model.choice(choice));
+        let value = key(choice);
         match shares.iter_mut().find(|(known, _)| *known == value) {
             Some((_, sum)) => *sum += share(choice),
             None => shares.push((value, share(choice))),
