@@ -12,6 +12,8 @@ mod model;
 mod propagate;
 mod search;
 mod split;
+#[cfg(test)]
+mod tests;
 mod transport;
 
 use std::sync::Arc;

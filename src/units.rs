@@ -21,12 +21,17 @@ pub(crate) fn rounded(value: f64) -> f64 {
 }
 
 /// Whole millionths as the quantity they stand for.
+pub(crate) fn from_millionths(value: i64) -> f64 {
+    as_float(value) / 1e6
+}
+
+/// A whole number as a floating one; exact for every checked quantity.
 #[expect(
     clippy::cast_precision_loss,
     reason = "below 2^53 for every checked quantity"
 )]
-pub(crate) fn from_millionths(value: i64) -> f64 {
-    value as f64 / 1e6
+pub(crate) fn as_float(value: i64) -> f64 {
+    value as f64
 }
 
 /// Watts as people read them: `65 W`, `7.5 W`, `12.34 W`.

@@ -11,8 +11,9 @@ use good_lp::{Expression, ProblemVariables, SolverModel, Variable, constraint, m
 
 use super::budget::Budget;
 use super::goal::{Goal, Open, Rows};
-use super::model::{Model, Seating};
+use super::model::{Model, Seating, small};
 use super::search::Task;
+use crate::units::as_float;
 
 /// Nodes of the engine's own tree that one call may take.
 const NODES_PER_CALL: u64 = 400;
@@ -47,7 +48,8 @@ pub(super) trait Engine {
     fn solve(&self, remainder: &Remainder<'_>, budget: &mut Budget) -> Answer;
 }
 
-/// microlp, through good_lp.
+/// `microlp`, through `good_lp`.
+#[derive(Debug, Default)]
 pub(super) struct Microlp;
 
 impl Engine for Microlp {
@@ -95,7 +97,7 @@ impl Engine for Microlp {
         }
         for (port, sum) in &ports {
             program.add_constraint(constraint!(
-                sum.clone() <= as_float(model.seats[*port] as i64)
+                sum.clone() <= as_float(small(model.seats[*port]))
             ));
         }
         for (row, sum) in sums {
@@ -174,12 +176,4 @@ fn price(model: &Model, goal: Goal, device: usize, choice: Option<u32>) -> f64 {
         (_, None) => goal.of_none(model, device),
     };
     as_float(cost) / 1e6
-}
-
-#[expect(
-    clippy::cast_precision_loss,
-    reason = "below 2^53 for every checked quantity"
-)]
-fn as_float(value: i64) -> f64 {
-    value as f64
 }

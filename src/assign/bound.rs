@@ -9,10 +9,11 @@
 use super::goal::{Goal, Limits, Open, Rows};
 use super::model::{Model, Seating};
 use super::transport::{FORBIDDEN, Transport};
+use crate::units::as_float;
 
 /// What one full row costs at price 1: large enough that rounded prices are fine
 /// grained, small enough that sums over all devices stay within 64 bits.
-const FULL_ROW: f64 = (1u64 << 38) as f64;
+const FULL_ROW: i64 = 1 << 38;
 
 /// The highest price of a row, in units of [`FULL_ROW`].
 const MAX_PRICE: f64 = 256.0;
@@ -22,6 +23,19 @@ const SHARE_GROWTH: f64 = 1.2;
 
 /// By how much a step shrinks from one to the next.
 const STEP_DECAY: f64 = 0.85;
+
+/// After so many steps without a better bound, steps are cut to this share.
+const STEPS_WITHOUT_GAIN: u32 = 4;
+const STEP_CUT: f64 = 0.6;
+
+/// A squared subgradient below this is none.
+const NOTHING_TO_CLIMB: f64 = 1e-18;
+
+/// The least step towards a cutoff that is all but reached.
+const LEAST_REACH: f64 = 1e-6;
+
+/// Mending is tried at every so many steps.
+const ROUNDS_PER_MEND: u64 = 4;
 
 /// Prices of the rows, kept from one question to the next as a start.
 #[derive(Debug, Clone, Default)]
@@ -73,8 +87,7 @@ pub(super) enum Bounded {
     Impossible,
     /// One that does.
     Found(Seating),
-    /// Undecided; the seating of the best prices, which breaks some row.
-    Undecided(Seating),
+    Undecided,
 }
 
 /// The bound's working memory.
@@ -86,18 +99,15 @@ pub(super) struct Bound {
     stay: Vec<i64>,
     row_price: Vec<i64>,
     choice_cost: Vec<i64>,
-    /// Bound on the cost at the last call, in whole units of the goal.
-    pub(super) lower: i64,
     /// How often each choice was taken in the steps of the last call, the later ones
     /// weighing more: near a fractional optimum of the program without integrality.
     share: Vec<f64>,
-
 }
 
 impl Bound {
     /// Runs at most `steps` steps from `prices`, which it improves, and deletes from
-    /// `open` what no seating within the cutoff uses. `accept` looks at seatings that
-    /// keep all rows and the cutoff; `mend` tries to make one of those from another.
+    /// `open` what no seating within the cutoff uses. `mend` tries to make a seating that
+    /// keeps everything from one that does not. Adds the steps taken to `spent`.
     pub(super) fn run(
         &mut self,
         question: &Question<'_>,
@@ -109,45 +119,29 @@ impl Bound {
     ) -> Bounded {
         let Question {
             model,
+            goal,
+            limits,
             rows,
             cutoff,
-            ..
         } = *question;
-        let mut price = prices.start(model, rows);
-        let scale: Vec<f64> = rows.caps.iter().map(|&cap| (cap.max(1)) as f64).collect();
-        let goal_scale = goal_scale(question.goal, cutoff);
-        let target = cutoff.saturating_mul(goal_scale);
-        let mut best: Option<(i64, Vec<f64>, Seating)> = None;
-        let mut step = 1.0;
-        self.lower = 0;
+        let mut ascent = Ascent::start(question, prices);
         self.share.clear();
         self.share.resize(model.choices.len(), 0.0);
         let mut weight = 1.0;
-        let mut since_better = 0;
         for round in 0..steps {
             *spent += 1;
-            self.round_prices(rows, &price, &scale);
-            self.price_choices(question, open, goal_scale);
-            let seats = &model.seats;
-            let Some(value) = self.transport.solve(&self.cost, &self.stay, seats) else {
-                self.lower = i64::MAX;
+            self.row_price.clear();
+            self.row_price.extend(ascent.whole_prices(rows));
+            self.price_choices(question, open, ascent.goal_scale);
+            let Some(value) = self.transport.solve(&self.cost, &self.stay, &model.seats) else {
                 return Bounded::Impossible;
             };
-            let full: i64 = self
-                .row_price
-                .iter()
-                .zip(&rows.caps)
-                .map(|(&p, &cap)| if p == 0 { 0 } else { p * cap })
-                .sum();
-            let bound = value - full;
-            self.lower = self
-                .lower
-                .max(bound.div_euclid(goal_scale) + i64::from(bound.rem_euclid(goal_scale) != 0));
-            if bound > target {
-                prices.keep(model, rows, &price);
+            let bound = value - self.price_of_full_rows(rows);
+            if bound > ascent.target {
+                prices.keep(model, rows, &ascent.price);
                 return Bounded::Impossible;
             }
-            let deleted = self.delete(question, open, bound, target);
+            let deleted = self.delete(model, open, ascent.target - bound);
             if open.is_stuck() {
                 return Bounded::Impossible;
             }
@@ -156,91 +150,39 @@ impl Bound {
                 self.share[choice as usize] += weight;
             }
             weight *= SHARE_GROWTH;
-            let used = rows.used(model, question.limits, &seating);
-            let keeps = used.iter().zip(&rows.caps).all(|(used, cap)| used <= cap);
-            if keeps && model.tables_hold(&seating) && question.goal.of(model, &seating) <= cutoff {
-                prices.keep(model, rows, &price);
-                return Bounded::Found(seating);
-            }
-            if (round % 4 == 0 || round + 1 == steps)
-                && let Some(mended) = mend(&seating, open)
-            {
-                prices.keep(model, rows, &price);
-                return Bounded::Found(mended);
-            }
-            if best.as_ref().is_none_or(|(b, ..)| bound > *b) {
-                best = Some((bound, price.clone(), seating));
-                since_better = 0;
+            let used = rows.used(model, limits, &seating);
+            let keeps = used.iter().zip(&rows.caps).all(|(used, cap)| used <= cap)
+                && model.tables_hold(&seating)
+                && goal.of(model, &seating) <= cutoff;
+            let tried = round % ROUNDS_PER_MEND == 0 || round + 1 == steps;
+            let found = if keeps {
+                Some(seating)
+            } else if tried {
+                mend(&seating, open)
             } else {
-                since_better += 1;
-                if since_better >= 4 {
-                    step *= 0.6;
-                    since_better = 0;
-                }
-            }
-            // The subgradient: by how much each row is over or under, as a share.
-            let over: Vec<f64> = used
-                .iter()
-                .zip(&rows.caps)
-                .zip(&scale)
-                .zip(&price)
-                .map(|(((&used, &cap), scale), &price)| {
-                    let share = if cap == i64::MAX {
-                        -1.0
-                    } else {
-                        (used - cap) as f64 / scale
-                    };
-                    if price <= 0.0 && share < 0.0 {
-                        0.0
-                    } else {
-                        share
-                    }
-                })
-                .collect();
-            let length = over.iter().map(|share| share * share).sum::<f64>();
-            if length <= 1e-18 {
-                if !deleted {
-                    break;
-                }
-                continue;
-            }
-            let reach = if question.goal == Goal::Any {
-                // Only the direction of the prices matters: steps are a share of them.
-                let size = price.iter().map(|p| p * p).sum::<f64>().sqrt().max(1.0);
-                0.5 * size / length.sqrt()
-            } else {
-                ((target + goal_scale - bound) as f64 / FULL_ROW / length).max(1e-6)
+                None
             };
-            for (price, share) in price.iter_mut().zip(&over) {
-                *price = (*price + step * reach * share).clamp(0.0, MAX_PRICE);
+            if let Some(found) = found {
+                prices.keep(model, rows, &ascent.price);
+                return Bounded::Found(found);
             }
-            step *= STEP_DECAY;
-        }
-        match best {
-            Some((_, price, seating)) => {
-                prices.keep(model, rows, &price);
-                Bounded::Undecided(seating)
+            ascent.note(bound);
+            if !ascent.climb(rows, &used, bound) && !deleted {
+                break;
             }
-            None => Bounded::Undecided(vec![None; model.len()]),
         }
+        prices.keep(model, rows, &ascent.best_price);
+        Bounded::Undecided
     }
 
-    fn round_prices(&mut self, rows: &Rows, price: &[f64], scale: &[f64]) {
-        self.row_price.clear();
-        self.row_price
-            .extend(
-                price
-                    .iter()
-                    .zip(scale)
-                    .zip(&rows.caps)
-                    .map(|((price, scale), &cap)| {
-                        if cap == i64::MAX {
-                            0
-                        } else {
-                            (price * FULL_ROW / scale) as i64
-                        }
-                    }),
-            );
+    /// What the rows cost when they are full: the bound gives that much back.
+    fn price_of_full_rows(&self, rows: &Rows) -> i64 {
+        let priced = self
+            .row_price
+            .iter()
+            .zip(&rows.caps)
+            .filter(|(price, _)| **price != 0);
+        priced.map(|(price, cap)| price * cap).sum()
     }
 
     /// The cost of every open choice at the prices, and the cheapest by port group.
@@ -261,8 +203,8 @@ impl Bound {
         self.stay.clear();
         let later = &self.row_price[rows.later()];
         let late = self.row_price[rows.late()];
-        for device in 0..model.len() {
-            for &index in &open.choices[device] {
+        for (device, choices) in open.choices.iter().enumerate() {
+            for &index in choices {
                 let choice = model.choice(index);
                 let mut cost = goal.of_choice(model, index) * goal_scale;
                 for &(row, takes) in model.takes(index) {
@@ -295,13 +237,11 @@ impl Bound {
         }
     }
 
-    /// Deletes every choice that alone would lift the bound above the target. Exact:
+    /// Deletes every choice that alone would lift the bound by more than `slack`. Exact:
     /// the bound with that choice taken is at least the bound plus its reduced cost.
-    fn delete(&self, question: &Question<'_>, open: &mut Open, bound: i64, target: i64) -> bool {
-        let model = question.model;
+    fn delete(&self, model: &Model, open: &mut Open, slack: i64) -> bool {
         let mut deleted = false;
         let (u, v) = (&self.transport.u, &self.transport.v);
-        let slack = target - bound;
         open.retain(|device, index| {
             let choice = model.choice(index);
             let reduced = self.choice_cost[index as usize] - u[device] - v[choice.port];
@@ -334,11 +274,130 @@ impl Bound {
     }
 }
 
-/// Whole units of the bound per unit of the goal, so that the cutoff weighs about as
-/// much as a full row.
-fn goal_scale(goal: Goal, cutoff: i64) -> i64 {
-    match goal {
-        Goal::Any => 1,
-        _ => ((FULL_ROW as i64) / cutoff.max(1)).max(1),
+/// Subgradient ascent over the rows' prices.
+struct Ascent {
+    price: Vec<f64>,
+    best_price: Vec<f64>,
+    best: Option<i64>,
+    /// What each row's price is measured by: its cap.
+    scale: Vec<f64>,
+    /// Whole units of the bound per unit of the goal, so that the cutoff weighs about
+    /// as much as a full row.
+    goal_scale: i64,
+    /// A bound above this rules everything out.
+    target: i64,
+    /// Without a goal only the direction of the prices matters.
+    by_direction: bool,
+    step: f64,
+    since_better: u32,
+}
+
+impl Ascent {
+    fn start(question: &Question<'_>, prices: &Prices) -> Self {
+        let Question {
+            model,
+            goal,
+            rows,
+            cutoff,
+            ..
+        } = *question;
+        let price = prices.start(model, rows);
+        let goal_scale = match goal {
+            Goal::Any => 1,
+            _ => (FULL_ROW / cutoff.max(1)).max(1),
+        };
+        Self {
+            best_price: price.clone(),
+            price,
+            best: None,
+            scale: rows.caps.iter().map(|&cap| as_float(cap.max(1))).collect(),
+            goal_scale,
+            target: cutoff.saturating_mul(goal_scale),
+            by_direction: goal == Goal::Any,
+            step: 1.0,
+            since_better: 0,
+        }
     }
+
+    /// The prices in whole units of the bound.
+    fn whole_prices(&self, rows: &Rows) -> impl Iterator<Item = i64> {
+        self.price
+            .iter()
+            .zip(&self.scale)
+            .zip(&rows.caps)
+            .map(|((price, scale), &cap)| {
+                if cap == i64::MAX {
+                    0
+                } else {
+                    whole(price * as_float(FULL_ROW) / scale)
+                }
+            })
+    }
+
+    /// Notes the bound at the prices of this step.
+    fn note(&mut self, bound: i64) {
+        if self.best.is_none_or(|best| bound > best) {
+            self.best = Some(bound);
+            self.best_price.clone_from(&self.price);
+            self.since_better = 0;
+            return;
+        }
+        self.since_better += 1;
+        if self.since_better >= STEPS_WITHOUT_GAIN {
+            self.step *= STEP_CUT;
+            self.since_better = 0;
+        }
+    }
+
+    /// Raises the price of what is over its cap and lowers that of what is under.
+    /// Whether there was anything to change.
+    fn climb(&mut self, rows: &Rows, used: &[i64], bound: i64) -> bool {
+        let over: Vec<f64> = used
+            .iter()
+            .zip(&rows.caps)
+            .zip(self.scale.iter().zip(&self.price))
+            .map(|((&used, &cap), (scale, &price))| {
+                let share = if cap == i64::MAX {
+                    -1.0
+                } else {
+                    as_float(used - cap) / scale
+                };
+                if price <= 0.0 && share < 0.0 {
+                    0.0
+                } else {
+                    share
+                }
+            })
+            .collect();
+        let length: f64 = over.iter().map(|share| share * share).sum();
+        if length <= NOTHING_TO_CLIMB {
+            return false;
+        }
+        let reach = if self.by_direction {
+            let size = self
+                .price
+                .iter()
+                .map(|price| price * price)
+                .sum::<f64>()
+                .sqrt()
+                .max(1.0);
+            size / length.sqrt() / 2.0
+        } else {
+            let missing = as_float(self.target + self.goal_scale - bound) / as_float(FULL_ROW);
+            (missing / length).max(LEAST_REACH)
+        };
+        for (price, share) in self.price.iter_mut().zip(&over) {
+            *price = (*price + self.step * reach * share).clamp(0.0, MAX_PRICE);
+        }
+        self.step *= STEP_DECAY;
+        true
+    }
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "prices are clamped far inside 64 bits"
+)]
+fn whole(price: f64) -> i64 {
+    price as i64
 }

@@ -36,12 +36,19 @@ fn no_worse(model: &Model, goal: Goal, limits: &Limits, a: u32, b: u32) -> bool 
         && rows_broken(limits, one.time) <= rows_broken(limits, other.time)
         && goal.of_choice(model, a) <= goal.of_choice(model, b)
         && model.takes(a).iter().all(|(row, takes)| {
-            rows_of_b.iter().any(|(other, most)| other == row && takes <= most)
+            rows_of_b
+                .iter()
+                .any(|(other, most)| other == row && takes <= most)
         })
 }
 
 /// How many of the rows "at most n take longer than t" count a device of this time. The
 /// times of the rows fall, so it is always the last of them.
 fn rows_broken(limits: &Limits, time: i64) -> usize {
-    limits.later.iter().rev().take_while(|(t, _)| time > *t).count()
+    limits
+        .later
+        .iter()
+        .rev()
+        .take_while(|(t, _)| time > *t)
+        .count()
 }

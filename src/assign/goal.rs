@@ -78,11 +78,6 @@ impl Limits {
             missing: None,
         }
     }
-
-    /// Whether `device` may stay without a berth as far as its priority goes.
-    pub(super) fn may_stay(&self, model: &Model, device: usize) -> bool {
-        self.unserved[model.rank[device]] > 0
-    }
 }
 
 /// The rows of one question: the model's own, then those of its limits. Their numbers
@@ -162,7 +157,7 @@ impl Rows {
         let mut used = vec![0; self.len()];
         for (device, &choice) in seating.iter().enumerate() {
             self.each_taken(model, limits, device, choice, |row, takes| {
-                used[row] += takes
+                used[row] += takes;
             });
         }
         used

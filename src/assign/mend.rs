@@ -3,6 +3,7 @@
 
 use super::goal::{Goal, Limits, Open, Rows};
 use super::model::{Model, Seating};
+use crate::units::as_float;
 
 /// Mends stop after this many moves per device.
 const MOVES_PER_DEVICE: usize = 3;
@@ -39,7 +40,7 @@ impl<'a> Workbench<'a> {
         let used = &mut self.used;
         rows.each_taken(model, limits, device, old, |row, takes| used[row] -= takes);
         rows.each_taken(model, limits, device, choice, |row, takes| {
-            used[row] += takes
+            used[row] += takes;
         });
         if let Some(old) = old {
             self.seated[model.choice(old).port] -= 1;
@@ -55,7 +56,7 @@ impl<'a> Workbench<'a> {
             .iter()
             .zip(&self.rows.caps)
             .filter(|(used, cap)| used > cap)
-            .map(|(&used, &cap)| (used - cap) as f64 / cap.max(1) as f64)
+            .map(|(&used, &cap)| as_float(used - cap) / as_float(cap.max(1)))
             .sum()
     }
 

@@ -231,15 +231,21 @@ impl Model {
     fn number_banks(&mut self) {
         let mut known: Vec<Vec<u32>> = Vec::new();
         for choice in 0..self.choices.len() {
-            let shared = |row: &u32| {
-                !matches!(self.rows[*row as usize].reason, Reason::Cable { .. })
-            };
-            let rows: Vec<u32> =
-                self.takes(index(choice)).iter().map(|(row, _)| *row).filter(shared).collect();
-            let number = known.iter().position(|other| *other == rows).unwrap_or_else(|| {
-                known.push(rows);
-                known.len() - 1
-            });
+            let shared =
+                |row: &u32| !matches!(self.rows[*row as usize].reason, Reason::Cable { .. });
+            let rows: Vec<u32> = self
+                .takes(index(choice))
+                .iter()
+                .map(|(row, _)| *row)
+                .filter(shared)
+                .collect();
+            let number = known
+                .iter()
+                .position(|other| *other == rows)
+                .unwrap_or_else(|| {
+                    known.push(rows);
+                    known.len() - 1
+                });
             self.banks.push(index(number));
         }
     }
@@ -271,7 +277,7 @@ impl Model {
             line.granted
                 .iter()
                 .zip(&table.groups)
-                .map(|(granted, &group)| granted.unwrap_or(0) * seats_as_i64(self.seats[group]))
+                .map(|(granted, &group)| granted.unwrap_or(0) * small(self.seats[group]))
                 .sum()
         };
         lines
@@ -334,8 +340,9 @@ fn index(value: usize) -> u32 {
     u32::try_from(value).expect("the stated limits keep every index within 32 bits")
 }
 
-fn seats_as_i64(seats: usize) -> i64 {
-    i64::try_from(seats).expect("at most a few hundred ports")
+/// A number of ports, devices or the like among the whole numbers of the rows.
+pub(super) fn small(number: usize) -> i64 {
+    i64::try_from(number).expect("at most a few hundred")
 }
 
 /// The tables of the chargers that have combinations, and each group's place in them.

@@ -18,9 +18,15 @@ pub(super) fn propagate(
 ) -> bool {
     // The cost is one more row.
     let cost_row = rows.len();
-    let cap = |row: usize| if row == cost_row { cutoff } else { rows.caps[row] };
+    let cap = |row: usize| {
+        if row == cost_row {
+            cutoff
+        } else {
+            rows.caps[row]
+        }
+    };
     let takes = |device: usize, choice: Option<u32>, f: &mut dyn FnMut(usize, i64)| {
-        rows.each_taken(model, limits, device, choice, |row, takes| f(row, takes));
+        rows.each_taken(model, limits, device, choice, &mut *f);
         let cost = match choice {
             Some(choice) => goal.of_choice(model, choice),
             None => goal.of_none(model, device),
@@ -71,7 +77,11 @@ pub(super) fn propagate(
 
 fn ways(open: &Open, device: usize) -> Vec<Option<u32>> {
     let stay = open.may_stay[device].then_some(None);
-    open.choices[device].iter().map(|&choice| Some(choice)).chain(stay).collect()
+    open.choices[device]
+        .iter()
+        .map(|&choice| Some(choice))
+        .chain(stay)
+        .collect()
 }
 
 /// The least that each device takes from each row, and the sums.
@@ -100,7 +110,11 @@ impl Least {
 
     fn see(&mut self, row: usize, takes: i64) {
         let (times, least) = &mut self.seen[row];
-        *least = if *times == 0 { takes } else { takes.min(*least) };
+        *least = if *times == 0 {
+            takes
+        } else {
+            takes.min(*least)
+        };
         if *times == 0 {
             self.touched.push(row);
         }
@@ -121,7 +135,10 @@ impl Least {
 
     /// What all devices but one take from a row at least.
     fn others(&self, device: usize, row: usize) -> i64 {
-        let own = self.by_device[device].iter().find(|(r, _)| *r == row).map_or(0, |(_, l)| *l);
+        let own = self.by_device[device]
+            .iter()
+            .find(|(r, _)| *r == row)
+            .map_or(0, |(_, l)| *l);
         self.sum[row] - own
     }
 }

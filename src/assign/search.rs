@@ -48,6 +48,8 @@ pub(super) struct Search<'a> {
     pub(super) model: &'a Model,
     pub(super) budget: Budget,
     engine: &'a dyn Engine,
+    /// Nodes of our own before the engine is asked.
+    patience: u64,
     bound: Bound,
     prices: Prices,
 }
@@ -78,9 +80,16 @@ impl<'a> Search<'a> {
             model,
             budget,
             engine,
+            patience: NODES_BEFORE_ENGINE,
             bound: Bound::default(),
             prices: Prices::default(),
         }
+    }
+
+    /// Asks the engine after so many nodes.
+    #[cfg(test)]
+    pub(super) fn with_patience(self, patience: u64) -> Self {
+        Self { patience, ..self }
     }
 
     /// Answers a question about the seatings that `open` allows.
@@ -102,25 +111,9 @@ impl<'a> Search<'a> {
             cutoff: task.cutoff,
             best: None,
             nodes: 0,
-            engine_at: NODES_BEFORE_ENGINE,
+            engine_at: self.patience,
         };
-        let before = self.budget.left();
         let outcome = self.visit(task, &mut node, &mut progress, 0);
-        if std::env::var("WB_DEBUG").is_ok() {
-            eprintln!(
-                "{:?} cutoff {} least {} later {:?} unserved {:?} missing {:?} late {:?} -> {} nodes {} steps, found {:?}",
-                task.goal,
-                task.cutoff,
-                task.least,
-                task.limits.later.last(),
-                task.limits.unserved,
-                task.limits.missing,
-                task.limits.late,
-                progress.nodes,
-                before - self.budget.left(),
-                progress.best.as_ref().map(|b| task.goal.of(self.model, b))
-            );
-        }
         match (outcome, progress.best) {
             (Ok(()), None) => Verdict::Impossible,
             (Ok(()), Some(best)) => Verdict::Found(best),
@@ -152,11 +145,11 @@ impl<'a> Search<'a> {
                         return Ok(());
                     }
                 }
-                Bounded::Undecided(hint) => {
+                Bounded::Undecided => {
                     if !self.reduce(task, node, progress) {
                         return Ok(());
                     }
-                    return self.branch(task, node, progress, &hint, depth);
+                    return self.branch(task, node, progress, depth);
                 }
             }
         }
@@ -241,7 +234,14 @@ impl<'a> Search<'a> {
             });
         }
         let rows = self.rows_at(node, progress);
-        propagate(model, task.goal, task.limits, &rows, progress.cutoff, &mut node.open)
+        propagate(
+            model,
+            task.goal,
+            task.limits,
+            &rows,
+            progress.cutoff,
+            &mut node.open,
+        )
     }
 
     /// The rows with the caps of the lines left at a node.
@@ -260,7 +260,6 @@ impl<'a> Search<'a> {
         task: &Task<'_>,
         node: &mut Node,
         progress: &mut Progress,
-        hint: &Seating,
         depth: usize,
     ) -> Result<(), Stopped> {
         let model = self.model;
@@ -283,19 +282,23 @@ impl<'a> Search<'a> {
         }
         if progress.nodes >= progress.engine_at {
             progress.engine_at *= ENGINE_AGAIN_FACTOR;
-            if let Some(answer) = self.ask_engine(task, node, progress) {
-                let Some(seating) = answer else { return Ok(()) };
-                if self.record(task, seating, progress) {
-                    return Ok(());
+            match self.ask_engine(task, node, progress) {
+                Answer::Infeasible => return Ok(()),
+                Answer::Seating(seating) => {
+                    if self.record(task, seating, progress) {
+                        return Ok(());
+                    }
+                    // What is better still, if anything: the same node, a lower cutoff.
+                    return self.visit(task, node, progress, depth + 1);
                 }
-                // What is better still, if anything is: the same node, a lower cutoff.
-                return self.visit(task, node, progress, depth + 1);
+                Answer::Unknown => {}
             }
         }
         let share = |choice: u32| self.bound.share(choice);
         let split = Split::of(model, task.goal, task.limits, &node.open, &share);
         let Some(split) = split else {
-            return self.last_one(task, node, progress);
+            self.last_one(task, node, progress);
+            return Ok(());
         };
         let mut first = node.clone();
         split.take(model, &mut first.open);
@@ -308,12 +311,7 @@ impl<'a> Search<'a> {
     }
 
     /// Every device has one choice left: that seating keeps everything, or none does.
-    fn last_one(
-        &self,
-        task: &Task<'_>,
-        node: &Node,
-        progress: &mut Progress,
-    ) -> Result<(), Stopped> {
+    fn last_one(&self, task: &Task<'_>, node: &Node, progress: &mut Progress) {
         let seating: Seating = node
             .open
             .choices
@@ -323,7 +321,6 @@ impl<'a> Search<'a> {
         if self.keeps(task, &seating, progress) {
             self.record(task, seating, progress);
         }
-        Ok(())
     }
 
     /// Whether a seating keeps every rule at a cost within the cutoff.
@@ -343,15 +340,9 @@ impl<'a> Search<'a> {
             && task.goal.of(model, seating) <= progress.cutoff
     }
 
-    /// Asks the integer program about a node whose lines are settled: a seating within
-    /// the cutoff, or `Some(None)` where there is none. `None` where it did not answer
-    /// within its own limit, or its answer did not hold.
-    fn ask_engine(
-        &mut self,
-        task: &Task<'_>,
-        node: &Node,
-        progress: &Progress,
-    ) -> Option<Option<Seating>> {
+    /// Asks the integer program about a node whose lines are settled. An answer that
+    /// does not hold counts as none.
+    fn ask_engine(&mut self, task: &Task<'_>, node: &Node, progress: &Progress) -> Answer {
         let remainder = Remainder {
             model: self.model,
             task,
@@ -361,9 +352,8 @@ impl<'a> Search<'a> {
             cutoff: progress.cutoff,
         };
         match self.engine.solve(&remainder, &mut self.budget) {
-            Answer::Infeasible => Some(None),
-            Answer::Seating(seating) if self.keeps(task, &seating, progress) => Some(Some(seating)),
-            Answer::Seating(_) | Answer::Unknown => None,
+            Answer::Seating(seating) if !self.keeps(task, &seating, progress) => Answer::Unknown,
+            answer => answer,
         }
     }
 }

@@ -7,7 +7,7 @@
 //! equal device is ever looked at in another's place.
 
 use super::goal::{Goal, Limits, Open};
-use super::model::Model;
+use super::model::{Model, small};
 
 /// A device, and what it takes in the first half.
 #[derive(Debug, PartialEq, Eq)]
@@ -27,9 +27,14 @@ enum Part {
 impl Split {
     /// The split of a node, or `None` where every device has one way left. `hint` is the
     /// seating that the bound came to.
-    pub(super) fn of(model: &Model, goal: Goal, limits: &Limits, open: &Open, share: &dyn Fn(u32) -> f64) -> Option<Self> {
-        Self::by_goal(model, goal, open)
-            .or_else(|| Self::by_place(model, limits, open, share))
+    pub(super) fn of(
+        model: &Model,
+        goal: Goal,
+        limits: &Limits,
+        open: &Open,
+        share: &dyn Fn(u32) -> f64,
+    ) -> Option<Self> {
+        Self::by_goal(model, goal, open).or_else(|| Self::by_place(model, limits, open, share))
     }
 
     /// What the cost depends on is decided first.
@@ -45,38 +50,52 @@ impl Split {
             Goal::Late => (0..model.len()).find_map(|device| {
                 let on_time = |&c: &u32| !model.choice(c).late;
                 let choices = &open.choices[device];
-                let some = choices.iter().any(on_time) && !choices.iter().all(|c| on_time(c));
-                some.then(|| {
-                    Self::choices(
-                        model,
-                        device,
-                        choices.iter().copied().filter(|c| on_time(c)),
-                    )
-                })
+                let some = choices.iter().any(on_time) && !choices.iter().all(on_time);
+                some.then(|| Self::choices(model, device, choices.iter().copied().filter(on_time)))
             }),
             Goal::Any | Goal::Watts => (0..model.len())
                 .filter(|&d| open.may_stay[d] && !open.choices[d].is_empty())
                 .max_by_key(|&d| (model.missing[d], std::cmp::Reverse(d)))
-                .map(|device| Self { device, part: Part::Stay }),
+                .map(|device| Self {
+                    device,
+                    part: Part::Stay,
+                }),
         }
     }
 
     /// A device that the bound was most undecided about: the port that it had most
     /// often; where it is decided on a port, the cable; then what takes less.
-    fn by_place(model: &Model, limits: &Limits, open: &Open, share: &dyn Fn(u32) -> f64) -> Option<Self> {
-        let slow = |c: u32| limits.later.iter().filter(|(t, _)| model.choice(c).time > *t).count();
-        let keys: [&dyn Fn(u32) -> u64; 5] = [
-            &|c| u64::from(model.bank(c)),
-            &|c| slow(c) as u64,
-            &|c| model.choice(c).takes.unsigned_abs(),
-            &|c| model.choice(c).cable as u64,
-            &|c| model.choice(c).port as u64,
+    fn by_place(
+        model: &Model,
+        limits: &Limits,
+        open: &Open,
+        share: &dyn Fn(u32) -> f64,
+    ) -> Option<Self> {
+        let slow = |c: u32| {
+            limits
+                .later
+                .iter()
+                .filter(|(t, _)| model.choice(c).time > *t)
+                .count()
+        };
+        let keys: [&dyn Fn(u32) -> i64; 5] = [
+            &|c| small(slow(c)),
+            &|c| i64::from(model.bank(c)),
+            &|c| model.choice(c).takes,
+            &|c| small(model.choice(c).cable),
+            &|c| small(model.choice(c).port),
         ];
         for key in keys {
-            let mut best: Option<(f64, usize, u64)> = None;
+            let mut best: Option<(f64, usize, i64)> = None;
             for device in 0..model.len() {
-                let Some((most, rest, value)) = most_often(open, device, share, key) else { continue };
-                let undecided = if most <= 0.0 { f64::INFINITY } else { rest / most };
+                let Some((most, rest, value)) = most_often(open, device, share, key) else {
+                    continue;
+                };
+                let undecided = if most <= 0.0 {
+                    f64::INFINITY
+                } else {
+                    rest / most
+                };
                 if best.is_none_or(|(least, ..)| undecided > least) {
                     best = Some((undecided, device, value));
                 }
@@ -153,9 +172,9 @@ fn most_often(
     open: &Open,
     device: usize,
     share: &dyn Fn(u32) -> f64,
-    key: &dyn Fn(u32) -> u64,
-) -> Option<(f64, f64, u64)> {
-    let mut shares: Vec<(u64, f64)> = Vec::new();
+    key: &dyn Fn(u32) -> i64,
+) -> Option<(f64, f64, i64)> {
+    let mut shares: Vec<(i64, f64)> = Vec::new();
     for &choice in &open.choices[device] {
         let value = key(choice);
         match shares.iter_mut().find(|(known, _)| *known == value) {
@@ -167,7 +186,8 @@ fn most_often(
         return None;
     }
     let total: f64 = shares.iter().map(|(_, share)| share).sum();
-    let (value, most) =
-        shares.into_iter().reduce(|best, next| if next.1 > best.1 { next } else { best })?;
+    let (value, most) = shares
+        .into_iter()
+        .reduce(|best, next| if next.1 > best.1 { next } else { best })?;
     Some((most, total - most, value))
 }

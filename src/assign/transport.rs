@@ -140,6 +140,7 @@ impl Transport {
 
 #[cfg(test)]
 mod tests {
+    use super::super::model::small;
     use super::*;
 
     /// Every seating, by recursion.
@@ -177,27 +178,21 @@ mod tests {
             state = state
                 .wrapping_mul(6_364_136_223_846_793_005)
                 .wrapping_add(1);
-            i64::try_from((state >> 33) % below).expect("small")
+            usize::try_from((state >> 33) % below).expect("small")
         };
         let mut solver = Transport::default();
         for _ in 0..3000 {
             let (devices, groups) = (1 + random(5), 1 + random(4));
-            let (devices, groups) = (
-                devices.unsigned_abs() as usize,
-                groups.unsigned_abs() as usize,
-            );
             let mut price = |below| {
                 if random(4) == 0 {
                     FORBIDDEN
                 } else {
-                    random(below)
+                    small(random(below))
                 }
             };
             let cost: Vec<i64> = (0..devices * groups).map(|_| price(20)).collect();
             let alone: Vec<i64> = (0..devices).map(|_| price(30)).collect();
-            let seats: Vec<usize> = (0..groups)
-                .map(|_| 1 + random(2).unsigned_abs() as usize)
-                .collect();
+            let seats: Vec<usize> = (0..groups).map(|_| 1 + random(2)).collect();
             let got = solver.solve(&cost, &alone, &seats);
             assert_eq!(
                 got,
