@@ -4,9 +4,9 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
+use super::Exit;
 use super::input::{self, SetupArgs};
 use super::output::{self, Ended, Output};
-use super::{Exit, seam};
 use crate::report::{Palette, Report, write_text};
 use crate::{Options, assign_with};
 
@@ -42,7 +42,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let plan =
         assign_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
     if args.json {
-        output::data(&seam::plan_json(&plan))?;
+        output::data(&plan.to_json())?;
     } else {
         let report = Report::new(&setup, &plan);
         out.text(|mut out| write_text(&report, &Palette::COLOUR, &mut out))?;
