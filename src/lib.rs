@@ -8,7 +8,7 @@
 //!
 //! # A first plan
 //!
-//! What things say on their labels goes in; [`assign`] gives the plan:
+//! What things say on their labels goes in; [`assign()`] gives the plan:
 //!
 //! ```
 //! use wattberth::{Cable, Charger, Device, Port, SetupDocument, Status, assign};
@@ -104,7 +104,7 @@
 //! sorted times, longest first; total watts; then ports, cables and contracts as
 //! listed. The same setup always gives the same plan.
 //!
-//! Every plan is held against its setup by [`verify`] before it is returned; call it
+//! Every plan is held against its setup by [`verify()`] before it is returned; call it
 //! for plans that came from elsewhere. [`report`] has the plan in sentences and cells.
 //!
 //! # Limits

@@ -1,7 +1,7 @@
 //! Ctrl-C ends the search with the best plan so far.
 
 use std::io::{Read as _, Write as _};
-use std::process::{Child, Command, Stdio};
+use std::process::{Child, Command, ExitStatus, Stdio};
 use std::time::{Duration, Instant};
 
 use serde_json::Value;
@@ -32,12 +32,12 @@ fn endless() -> Child {
     child
 }
 
-/// The exit code, or `None` where it is still at work.
-fn ended_within(child: &mut Child, patience: Duration) -> Option<Option<i32>> {
+/// How it ended, or `None` where it is still at work.
+fn ended_within(child: &mut Child, patience: Duration) -> Option<ExitStatus> {
     let start = Instant::now();
     while start.elapsed() < patience {
         if let Some(status) = child.try_wait().expect("it is our child") {
-            return Some(status.code());
+            return Some(status);
         }
         std::thread::sleep(Duration::from_millis(10));
     }
@@ -65,6 +65,7 @@ fn the_best_plan_so_far_is_printed() {
     pipe.read_to_string(&mut out).expect("it is text");
     let code = ended
         .expect("it goes on after Ctrl-C")
+        .code()
         .expect("no signal ended it");
     let plan: Value = serde_json::from_str(&out).expect("a plan document");
     assert_eq!(plan["status"], "feasible");
