@@ -63,7 +63,7 @@ impl Default for Options {
 /// The best plan of a setup, with the default [`Options`].
 ///
 /// # Errors
-/// [`Error::Internal`](crate::Error::Internal) where an answer did not survive its check.
+/// [`Error::Internal`] where an answer did not survive its check.
 pub fn assign(setup: &Setup) -> Result<Plan> {
     assign_with(setup, &Options::default())
 }
@@ -71,8 +71,8 @@ pub fn assign(setup: &Setup) -> Result<Plan> {
 /// The best plan of a setup, within limits.
 ///
 /// # Errors
-/// As [`assign`]; [`Error::NoPlanInTime`](crate::Error::NoPlanInTime) where a limit
-/// struck before there was any plan, [`Error::Options`](crate::Error::Options) where
+/// As [`assign`]; [`Error::NoPlanInTime`] where a limit
+/// struck before there was any plan, [`Error::Options`] where
 /// an option is outside its range.
 pub fn assign_with(setup: &Setup, options: &Options) -> Result<Plan> {
     if options.budget == 0 {

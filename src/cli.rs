@@ -12,7 +12,6 @@ mod faults;
 mod input;
 mod output;
 mod schema;
-mod seam;
 mod verify;
 
 use std::process::ExitCode;

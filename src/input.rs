@@ -44,7 +44,7 @@ impl Setup {
     /// it is passed over.
     ///
     /// # Errors
-    /// [`Error::Input`](crate::Error::Input) with every fault found.
+    /// [`Error::Input`] with every fault found.
     pub fn from_json(text: &str) -> Result<Self> {
         Self::from_sources(Source { file: "", text }, &[])
     }
@@ -56,7 +56,7 @@ impl Setup {
     /// or a whole setup of which only the chargers are taken.
     ///
     /// # Errors
-    /// [`Error::Input`](crate::Error::Input) with every fault found in all of them,
+    /// [`Error::Input`] with every fault found in all of them,
     /// each with its own file.
     pub fn from_sources(bag: Source<'_>, chargers: &[Source<'_>]) -> Result<Self> {
         let mut texts = Vec::with_capacity(chargers.len() + 1);
@@ -93,7 +93,7 @@ impl SetupDocument {
     /// Checks the document; what holds afterwards is said at [`Setup`].
     ///
     /// # Errors
-    /// [`Error::Input`](crate::Error::Input) with every fault found, by path.
+    /// [`Error::Input`] with every fault found, by path.
     pub fn check(self) -> Result<Setup> {
         let mut findings = Findings::new();
         match check(self, &mut findings) {

@@ -4,8 +4,15 @@
 mod faults;
 #[path = "cli/hostile.rs"]
 mod hostile;
+#[cfg(unix)]
+#[path = "cli/interrupt.rs"]
+mod interrupt;
 #[path = "cli/plans.rs"]
 mod plans;
+#[cfg(unix)]
+#[path = "common/random_setup.rs"]
+#[allow(dead_code, reason = "shared with the oracle, the laws and the benches")]
+mod random_setup;
 #[path = "cli/streams.rs"]
 mod streams;
 

@@ -56,11 +56,7 @@ fn every_broken_file_is_answered_as_written_beside_it() {
     for name in names {
         let (faults, _) = faults(&name);
         let lines: Vec<String> = faults.iter().map(ToString::to_string).collect();
-        let said = lines.join(
-            "
-",
-        ) + "
-";
+        let said = lines.join("\n") + "\n";
         let path = folder().join(format!("{name}.txt"));
         if update {
             fs::write(&path, &said).expect("the folder can be written");

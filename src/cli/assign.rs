@@ -4,9 +4,9 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
+use super::Exit;
 use super::input::{self, SetupArgs};
 use super::output::{self, Ended, Output};
-use super::{Exit, seam};
 use crate::report::{Palette, Report, write_text};
 use crate::{Options, assign_with};
 
@@ -25,8 +25,8 @@ pub(super) struct Args {
     time_limit: Option<Duration>,
     /// Stop the search after so many steps, with the best plan so far; unlike a time,
     /// the same number gives the same plan everywhere.
-    #[arg(long, value_name = "STEPS")]
-    budget: Option<u64>,
+    #[arg(long, value_name = "STEPS", default_value_t = Options::DEFAULT_BUDGET)]
+    budget: u64,
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
@@ -35,14 +35,14 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
     let setup = input::setup(&texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
     let options = Options {
-        budget: args.budget.unwrap_or(Options::DEFAULT_BUDGET),
+        budget: args.budget,
         time_limit: args.time_limit,
         interrupt: Some(interrupt),
     };
     let plan =
         assign_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
     if args.json {
-        output::data(&seam::plan_json(&plan))?;
+        output::data(&plan.to_json())?;
     } else {
         let report = Report::new(&setup, &plan);
         out.text(|mut out| write_text(&report, &Palette::COLOUR, &mut out))?;

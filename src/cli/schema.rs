@@ -3,8 +3,9 @@
 use clap::ValueEnum;
 use serde_json::json;
 
+use super::Exit;
 use super::output::{self, Ended};
-use super::{Exit, seam};
+use crate::{plan_schema, setup_schema};
 
 /// Print the JSON Schema of the setup document or of the plan document.
 #[derive(Debug, clap::Args)]
@@ -22,9 +23,9 @@ enum Document {
 
 pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
     let schema = match args.document {
-        Some(Document::Setup) => seam::setup_schema(),
-        Some(Document::Plan) => seam::plan_schema(),
-        None => json!({ "setup": seam::setup_schema(), "plan": seam::plan_schema() }),
+        Some(Document::Setup) => setup_schema(),
+        Some(Document::Plan) => plan_schema(),
+        None => json!({ "setup": setup_schema(), "plan": plan_schema() }),
     };
     output::data(&format!("{schema:#}"))?;
     Ok(Exit::Done)

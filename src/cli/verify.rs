@@ -4,10 +4,10 @@ use std::path::PathBuf;
 
 use serde_json::json;
 
+use super::Exit;
 use super::input::{self, SetupArgs};
 use super::output::{self, Ended, Output};
-use super::{Exit, seam};
-use crate::{Violation, report, verify};
+use crate::{Plan, Violation, report, verify};
 
 /// Check a plan against its setup: every rule and every number, not whether a better
 /// plan exists.
@@ -34,7 +34,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let Some(plan_text) = plan_text.first() else {
         return Ok(Exit::BadInput);
     };
-    let plan = seam::read_plan(plan_text.source())
+    let plan = Plan::from_source(plan_text.source())
         .map_err(|error| out.refuse(&error, &texts, args.json))?;
     let found = verify(&setup, &plan).violations;
     if args.json {

@@ -50,7 +50,7 @@ impl Plan {
     /// what it says.
     ///
     /// # Errors
-    /// [`Error::Input`](crate::Error::Input) with every fault found.
+    /// [`Error::Input`] with every fault found.
     pub fn from_json(text: &str) -> Result<Self> {
         Self::from_source(Source { file: "", text })
     }

@@ -1,6 +1,6 @@
-//! Reports of plans written by hand: the sentences, the cells and the page.
+//! Reports of plans written by hand: the sentences and the cells.
 
-use super::{Palette, Report, write_text};
+use super::Report;
 use crate::document::{Reserve, SetupDocument};
 use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
 use crate::setup::{ChargerSpec, DeviceSpec, PortSpec, Setup};
@@ -16,7 +16,7 @@ fn port(name: &str) -> PortSpec {
     }
 }
 
-fn charger(name: &str, ports: &[&str]) -> ChargerSpec {
+pub(super) fn charger(name: &str, ports: &[&str]) -> ChargerSpec {
     ChargerSpec {
         name: name.to_owned(),
         ports: ports.iter().map(|name| port(name)).collect(),
@@ -26,7 +26,7 @@ fn charger(name: &str, ports: &[&str]) -> ChargerSpec {
     }
 }
 
-fn device(name: &str, start_pct: f64) -> DeviceSpec {
+pub(super) fn device(name: &str, start_pct: f64) -> DeviceSpec {
     DeviceSpec {
         name: name.to_owned(),
         inlet: Connector::UsbC,
@@ -48,7 +48,7 @@ fn device(name: &str, start_pct: f64) -> DeviceSpec {
     }
 }
 
-fn setup(chargers: Vec<ChargerSpec>, devices: Vec<DeviceSpec>) -> Setup {
+pub(super) fn setup(chargers: Vec<ChargerSpec>, devices: Vec<DeviceSpec>) -> Setup {
     Setup {
         document: SetupDocument::default(),
         chargers,
@@ -57,7 +57,7 @@ fn setup(chargers: Vec<ChargerSpec>, devices: Vec<DeviceSpec>) -> Setup {
     }
 }
 
-fn berth(device: &str, charger: &str, port: &str, hours: f64) -> Berth {
+pub(super) fn berth(device: &str, charger: &str, port: &str, hours: f64) -> Berth {
     Berth {
         device: device.to_owned(),
         charger: charger.to_owned(),
@@ -75,7 +75,7 @@ fn berth(device: &str, charger: &str, port: &str, hours: f64) -> Berth {
 }
 
 /// A proven plan with these berths, as many devices without one as `unserved`.
-fn plan(berths: Vec<Berth>, unserved: usize) -> Plan {
+pub(super) fn plan(berths: Vec<Berth>, unserved: usize) -> Plan {
     Plan {
         version: 1,
         status: Status::Optimal,
@@ -99,27 +99,6 @@ fn plan(berths: Vec<Berth>, unserved: usize) -> Plan {
         pools: Vec::new(),
         cautions: Vec::new(),
     }
-}
-
-fn text(report: &Report, palette: &Palette) -> String {
-    let mut bytes = Vec::new();
-    write_text(report, palette, &mut bytes).expect("a vector takes every byte");
-    String::from_utf8(bytes).expect("the report is text")
-}
-
-fn plain(setup: &Setup, plan: &Plan) -> String {
-    text(&Report::new(setup, plan), &Palette::PLAIN)
-}
-
-/// Columns on the screen, by the table's own measure.
-fn width(line: &str) -> u16 {
-    let mut table = comfy_table::Table::new();
-    table.add_row([line]);
-    table
-        .column_max_content_widths()
-        .first()
-        .copied()
-        .unwrap_or(0)
 }
 
 #[test]
@@ -233,111 +212,4 @@ fn rows_stand_in_the_order_of_the_ports() {
     assert_eq!(report.chargers[0].pools, ["total 130 of 150 W"]);
     assert!(report.chargers[1].rows.is_empty());
     assert_eq!(report.no_need, ["spare"]);
-}
-
-#[test]
-fn the_page_of_a_plain_plan() {
-    let setup = setup(
-        vec![
-            charger("two-bank charger", &["C1", "C2", "A1"]),
-            charger("cube", &["C1"]),
-        ],
-        vec![
-            device("laptop", 20.0),
-            device("phone 1", 20.0),
-            device("recorder", 20.0),
-        ],
-    );
-    let mut plan = plan(
-        vec![
-            berth("laptop", "two-bank charger", "C2", 9.0 + 10.0 / 60.0),
-            berth("phone 2", "two-bank charger", "C1", 0.75),
-        ],
-        1,
-    );
-    plan.pools = vec![PoolUse {
-        charger: "two-bank charger".to_owned(),
-        pool: "total".to_owned(),
-        used_w: 72.5,
-        max_w: 100.0,
-    }];
-    plan.cautions = vec![
-        "a pool binds: the charger divides by its own rule, so this is the best case".to_owned(),
-    ];
-    insta::assert_snapshot!(plain(&setup, &plan), @r"
-        2 of 3 devices full after 9 h 10 min at the latest, 1 without a berth, 1 late;
-        proven: no plan is better
-
-        two-bank charger
-          Port  Device   Cable        Contract     Watts  Full after  Limited by
-          ──────────────────────────────────────────────────────────────────────
-          C1    phone 2  braided 2 m  20 V 3.25 A  65 W   45 min      device
-          C2    laptop   braided 2 m  20 V 3.25 A  65 W   9 h 10 min  device
-                                                          late
-          pools: total 72.5 of 100 W
-          free: A1
-
-        cube
-          not used
-
-        Late
-          - laptop: full after 9 h 10 min, needed after 8 h 00 min: 1 h 10 min late
-
-        Without a berth
-          - phone 1: no cable in the bag ends in its inlet, usb-micro-b
-
-        Cautions
-          - a pool binds: the charger divides by its own rule, so this is the best case
-        ");
-}
-
-#[test]
-fn every_line_fits_the_page() {
-    let names = [
-        "x".repeat(200),
-        "<script>alert('1')</script> & \"quotes\"".to_owned(),
-        "טאבלט של התווים הראשון במעלה".to_owned(),
-        "👩‍🚀🎻🎻🎻🎻🎻🎻🎻🎻🎻🎻🎻🎻🎻🎻".to_owned(),
-        "譜面用タブレットの一番目の非常に長い名前".to_owned(),
-        "many short words that go on and on until the cell has to break".to_owned(),
-        "esc\u{1b}[2Jape\r\n".to_owned(),
-    ];
-    for name in &names {
-        let setup = setup(vec![charger(name, &["C1", name])], vec![device(name, 0.0)]);
-        let mut plan = plan(
-            vec![berth(name, name, "C1", 12.5), berth(name, name, name, 12.0)],
-            2,
-        );
-        plan.berths[1].cable.clone_from(name);
-        plan.without_berth[0].device.clone_from(name);
-        plan.cautions = vec![format!("the cable `{name}` is long")];
-        plan.pools = vec![PoolUse {
-            charger: name.clone(),
-            pool: name.clone(),
-            used_w: 60.0,
-            max_w: 60.0,
-        }];
-        let page = plain(&setup, &plan);
-        for line in page.lines() {
-            assert!(width(line) <= 80, "{} columns: {line}", width(line));
-            assert!(!line.ends_with(' '), "blanks at the end: {line:?}");
-        }
-        assert!(!page.contains(['\u{1b}', '\r']), "{page:?}");
-        assert!(page.contains("late"));
-    }
-}
-
-#[test]
-fn colour_adds_only_escapes() {
-    let setup = setup(
-        vec![charger("bank", &["C1", "C2"])],
-        vec![device("laptop", 20.0)],
-    );
-    let mut plan = plan(vec![berth("laptop", "bank", "C1", 9.0)], 1);
-    plan.cautions = vec!["a caution".to_owned()];
-    let report = Report::new(&setup, &plan);
-    let coloured = text(&report, &Palette::COLOUR);
-    assert!(coloured.contains('\u{1b}'));
-    let stripped = anstream::adapter::strip_str(&coloured).to_string();
-    assert_eq!(stripped, text(&report, &Palette::PLAIN));
 }
