@@ -57,9 +57,11 @@ pub(crate) const PRICE: Quantity = from("a price", "", 0.0, 1e9);
 /// USB PD R3.2 defines source powers up to 240 W.
 pub(crate) const PD_W: Quantity = above("a PD power", "W", 0.0, 240.0);
 pub(crate) const PORT_MAX_W: Quantity = above("a port's cap", "W", 0.0, 10_000.0);
-/// No source of the model offers more.
+/// What a USB cable is rated for at most (USB Type-C R2.1, EPR cables); a barrel plug
+/// is held to it too.
 pub(crate) const OFFER_V: Quantity = above("an offered voltage", "V", 0.0, 50.0);
-pub(crate) const ACCEPT_V: Quantity = above("an accepted voltage", "V", 0.0, 1_000.0);
+/// A wide input may reach far above what is offered; from 90 V on it is the mains.
+pub(crate) const ACCEPT_V: Quantity = above("an accepted voltage", "V", 0.0, 89.0);
 
 pub(crate) const CABLE_MAX_A: Quantity = above("a cable's current", "A", 0.0, 100.0);
 pub(crate) const CABLE_MAX_V: Quantity = above("a cable's voltage", "V", 0.0, 60.0);
