@@ -1,5 +1,6 @@
 //! What to keep in mind about a plan: each caution once, with its cause.
 
+use crate::limiting::pool_slows;
 use crate::place::Place;
 use crate::plan::{LimitedBy, Reason};
 use crate::setup::{CableSpec, DeviceSpec, PortSpec, Setup};
@@ -45,7 +46,11 @@ fn pools(
         let slowed = places
             .iter()
             .zip(limits)
-            .any(|(place, limit)| place.charger == index && *limit == LimitedBy::Pool);
+            .enumerate()
+            .any(|(at, (place, limit))| {
+                place.charger == index
+                    && (*limit == LimitedBy::Pool || pool_slows(setup, places, at))
+            });
         let shut_out = reasons.iter().any(
             |reason| matches!(reason, Reason::PoolTooSmall { charger: name, .. } if *name == charger.name),
         );

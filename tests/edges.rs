@@ -1,7 +1,7 @@
 //! What lies on a bound, and values so far out that rounding decides.
 
 use serde_json::{Value, json};
-use wattberth::{Options, Plan, Reason, Setup, Status, assign, assign_with};
+use wattberth::{LimitedBy, Options, Plan, Reason, Setup, Status, assign, assign_with};
 
 fn setup(port: &Value, cable: &Value, device: &Value) -> Setup {
     let mut setup = json!({
@@ -84,6 +84,28 @@ fn a_scheme_that_is_left_out_is_named_without_a_berth_too() {
         assert_eq!(*reason(&plan), Reason::NoCommonSupply);
         let schemes = plan.cautions.iter().filter(|text| text.contains("scheme"));
         assert_eq!(schemes.count(), usize::from(cautioned), "{accepts}");
+    }
+}
+
+/// A pool may bind where the cable limits more: at 27 W the port has 9 V, of which the
+/// cable carries 1 A. Without the pool it were 20 V, without the cable's limit 3 A.
+#[test]
+fn a_pool_that_binds_behind_a_cable_is_named() {
+    let one_amp = json!({"name": "cable", "max_a": 1, "ohm": 0});
+    let laptop = json!({"name": "laptop", "pd_w": 65, "battery_wh": 90});
+    for (max_w, binds) in [(27, true), (65, false)] {
+        let setup = json!({
+            "chargers": [{"name": "charger", "max_w": max_w, "ports": [{"name": "C1", "pd_w": 65}]}],
+            "cables": [one_amp], "devices": [laptop],
+        });
+        let setup = Setup::from_json(&setup.to_string()).expect("a sound setup");
+        let plan = assign(&setup).expect("a plan");
+        assert_eq!(plan.berths[0].limited_by, LimitedBy::Cable, "{max_w} W");
+        let named = plan
+            .cautions
+            .iter()
+            .any(|text| text.contains("shared limit"));
+        assert_eq!(named, binds, "{max_w} W");
     }
 }
 
