@@ -21,12 +21,18 @@ pub(super) struct Args {
     #[arg(long)]
     json: bool,
     /// Stop the search after so many seconds, with the best plan so far.
-    #[arg(long, value_name = "SECONDS", value_parser = seconds)]
+    #[arg(long, value_name = "SECONDS", value_parser = seconds, allow_negative_numbers = true)]
     time_limit: Option<Duration>,
     /// Stop the search after so many steps, with the best plan so far; unlike a time,
     /// the same number gives the same plan everywhere.
-    #[arg(long, value_name = "STEPS")]
-    budget: Option<u64>,
+    #[arg(
+        long,
+        value_name = "STEPS",
+        default_value_t = Options::DEFAULT_BUDGET,
+        value_parser = clap::value_parser!(u64).range(1..),
+        allow_negative_numbers = true
+    )]
+    budget: u64,
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
@@ -35,7 +41,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
     let setup = input::setup(&texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
     let options = Options {
-        budget: args.budget.unwrap_or(Options::DEFAULT_BUDGET),
+        budget: args.budget,
         time_limit: args.time_limit,
         interrupt: Some(interrupt),
     };
