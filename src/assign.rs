@@ -36,8 +36,9 @@ use search::Search;
 #[derive(Debug, Clone)]
 #[non_exhaustive]
 pub struct Options {
-    /// The deterministic budget, in steps of the search (one evaluation of the bound,
-    /// or one node of the integer program).
+    /// The deterministic budget, in steps of the search: one evaluation of the bound on
+    /// a setup of usual size (a larger one costs more, in proportion to its work), or one
+    /// node of the integer program.
     pub budget: u64,
     /// A limit by the clock; none by default.
     pub time_limit: Option<Duration>,

@@ -1,9 +1,10 @@
 //! What to keep in mind about a plan: each caution once, with its cause.
 
+use crate::limiting::pool_slows;
 use crate::place::Place;
 use crate::plan::{LimitedBy, Reason};
-use crate::setup::Setup;
-use crate::usb::contract::{Lift, carries, common_volts, is_five_volts};
+use crate::setup::{CableSpec, DeviceSpec, PortSpec, Setup};
+use crate::usb::contract::{Lift, carries, common_volts, is_five_volts, joins};
 
 /// Slack when a current is compared with the limit that it may stand at.
 const AT_LIMIT_A: f64 = 1e-9;
@@ -21,6 +22,7 @@ pub(crate) fn cautions(
         throttled(setup, place, &mut cautions);
         vendor_schemes(setup, place, &mut cautions);
     }
+    unserved_schemes(setup, places, reasons, &mut cautions);
     optimistic(setup, places, &mut cautions);
     if !places.is_empty() {
         cautions.push(
@@ -44,7 +46,11 @@ fn pools(
         let slowed = places
             .iter()
             .zip(limits)
-            .any(|(place, limit)| place.charger == index && *limit == LimitedBy::Pool);
+            .enumerate()
+            .any(|(at, (place, limit))| {
+                place.charger == index
+                    && (*limit == LimitedBy::Pool || pool_slows(setup, places, at))
+            });
         let shut_out = reasons.iter().any(
             |reason| matches!(reason, Reason::PoolTooSmall { charger: name, .. } if *name == charger.name),
         );
@@ -74,23 +80,65 @@ fn throttled(setup: &Setup, place: &Place, cautions: &mut Vec<String>) {
 fn vendor_schemes(setup: &Setup, place: &Place, cautions: &mut Vec<String>) {
     let device = &setup.devices[place.device];
     let port = &setup.chargers[place.charger].ports[place.port];
-    if !carries(&setup.cables[place.cable], Lift::Nothing).five_volts_only {
-        return;
-    }
-    let left_out = port.offers.iter().any(|offer| {
-        !is_five_volts(offer.supply)
-            && device
-                .accepts
-                .iter()
-                .any(|accept| common_volts(offer.supply, accept.demand, f64::INFINITY).is_some())
-    });
-    if left_out {
+    if leaves_out(port, &setup.cables[place.cable], device) {
         cautions.push(format!(
             "{}: only 5 V is counted through this plug; anything higher on {} is a vendor's \
              scheme that may or may not work",
             device.name, port.name
         ));
     }
+}
+
+/// The same where it is why a device has no berth.
+fn unserved_schemes(
+    setup: &Setup,
+    places: &[Place],
+    reasons: &[Reason],
+    cautions: &mut Vec<String>,
+) {
+    let has_place = |device: usize| places.iter().any(|place| place.device == device);
+    // The reasons are those of the devices without a berth, in order.
+    let without = setup
+        .devices
+        .iter()
+        .enumerate()
+        .filter(|&(index, device)| device.needs_berth() && !has_place(index))
+        .map(|(_, device)| device);
+    for (device, reason) in without.zip(reasons) {
+        let reason = match reason {
+            Reason::PinnedImpossible { because, .. } => because,
+            reason => reason,
+        };
+        let by_supply = matches!(
+            reason,
+            Reason::NoCommonSupply | Reason::BelowMinimum { .. } | Reason::NeverFull { .. }
+        );
+        let mut ports = setup.chargers.iter().flat_map(|charger| &charger.ports);
+        let left_out = |port: &PortSpec| {
+            setup.cables.iter().any(|cable| {
+                joins(&port.connector, cable, device) && leaves_out(port, cable, device)
+            })
+        };
+        if by_supply && ports.any(left_out) {
+            cautions.push(format!(
+                "{}: only 5 V is counted through its plugs; anything higher is a vendor's scheme \
+                 that may or may not work",
+                device.name
+            ));
+        }
+    }
+}
+
+/// Whether a plug on the way that only promises 5 V keeps an offer from a device that
+/// would accept it.
+fn leaves_out(port: &PortSpec, cable: &CableSpec, device: &DeviceSpec) -> bool {
+    carries(cable, Lift::Nothing).five_volts_only
+        && port.offers.iter().any(|offer| {
+            !is_five_volts(offer.supply)
+                && device.accepts.iter().any(|accept| {
+                    common_volts(offer.supply, accept.demand, f64::INFINITY).is_some()
+                })
+        })
 }
 
 /// A default curve above 1C promises more than cells usually take.

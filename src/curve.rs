@@ -5,20 +5,23 @@
 //! voltage (textbook material; derivation from first principles). On a straight piece
 //! of the curve the time is a logarithm, so nothing is stepped.
 
+use crate::limits::LONGEST_H;
 use crate::setup::DeviceSpec;
+use crate::units::millionths;
 
-/// Hours from `start_pct` to `target_pct` at `inlet_w`; `None` where it never ends.
+/// Hours from `start_pct` to `target_pct` at `inlet_w`; `None` where it never ends, or
+/// not within [`LONGEST_H`].
 pub(crate) fn hours_to_full(device: &DeviceSpec, inlet_w: f64) -> Option<f64> {
-    let spare_w = inlet_w - device.running_w;
-    if spare_w <= 0.0 {
+    if millionths(inlet_w) <= millionths(device.running_w) {
         return None;
     }
+    let spare_w = inlet_w - device.running_w;
     if device.start_pct >= device.target_pct {
         return Some(0.0);
     }
     let pct_per_w = percent_hours(&device.draw_w, spare_w, device.start_pct, device.target_pct)?;
     let hours = device.battery_wh / 100.0 / device.efficiency * pct_per_w;
-    hours.is_finite().then_some(hours)
+    LONGEST_H.holds(hours).then_some(hours)
 }
 
 /// ∫ ds / min(cap, draw(s)) from `from` to `to`; `None` where the draw reaches 0.
@@ -34,7 +37,8 @@ fn percent_hours(points: &[(f64, f64)], cap: f64, from: f64, to: f64) -> Option<
                 } else if s == s1 {
                     d1
                 } else {
-                    d0 + (d1 - d0) * (s - s0) / (s1 - s0)
+                    // Two shares added: a difference would lose its digits near 0.
+                    (d0 * (s1 - s) + d1 * (s - s0)) / (s1 - s0)
                 }
             };
             sum += piece(b - a, at(a), at(b), cap)?;
@@ -61,13 +65,16 @@ fn piece(width: f64, d0: f64, d1: f64, cap: f64) -> Option<f64> {
         return Some(straight(width, d0, d1));
     }
     let (high, low) = if d0 > d1 { (d0, d1) } else { (d1, d0) };
-    let above = width * (high - cap) / (high - low);
-    Some(above / cap + straight(width - above, cap, low))
+    // The part below the cap first: it may be short and take the longest.
+    let below = width * (cap - low) / (high - low);
+    Some((width - below) / cap + straight(below, low, cap))
 }
 
-/// ∫ ds / d(s) over a straight piece: width · ln(d1 / d0) / (d1 − d0).
+/// ∫ ds / d(s) over a straight piece: width · ln(high / low) / (high − low), the same
+/// rising and falling.
 fn straight(width: f64, d0: f64, d1: f64) -> f64 {
-    let x = (d1 - d0) / d0;
+    let (low, high) = if d0 < d1 { (d0, d1) } else { (d1, d0) };
+    let x = (high - low) / low;
     // ln(1 + x) / x, which tends to 1: the quotient of two vanishing numbers is not
     // left to rounding.
     let ratio = if x.abs() < 1e-12 {
@@ -75,7 +82,7 @@ fn straight(width: f64, d0: f64, d1: f64) -> f64 {
     } else {
         x.ln_1p() / x
     };
-    width / d0 * ratio
+    width / low * ratio
 }
 
 #[cfg(test)]

@@ -34,6 +34,13 @@ pub(crate) fn limiting(setup: &Setup, places: &[Place], index: usize) -> Limited
     best.1
 }
 
+/// Whether `places[index]` would be full sooner without its pools, whatever else limits it
+/// more.
+pub(crate) fn pool_slows(setup: &Setup, places: &[Place], index: usize) -> bool {
+    let least = |removed| least_time(setup, places, index, removed).unwrap_or(i64::MAX);
+    least(Some(LimitedBy::Pool)) < least(None)
+}
+
 /// The least time on the same port and cable in whole 1e-6 h, the other berths kept and
 /// one limit removed.
 fn least_time(

@@ -57,9 +57,11 @@ pub(crate) const PRICE: Quantity = from("a price", "", 0.0, 1e9);
 /// USB PD R3.2 defines source powers up to 240 W.
 pub(crate) const PD_W: Quantity = above("a PD power", "W", 0.0, 240.0);
 pub(crate) const PORT_MAX_W: Quantity = above("a port's cap", "W", 0.0, 10_000.0);
-/// No source of the model offers more.
+/// What a USB cable is rated for at most (USB Type-C R2.1, EPR cables); a barrel plug
+/// is held to it too.
 pub(crate) const OFFER_V: Quantity = above("an offered voltage", "V", 0.0, 50.0);
-pub(crate) const ACCEPT_V: Quantity = above("an accepted voltage", "V", 0.0, 1_000.0);
+/// A wide input may reach far above what is offered; from 90 V on it is the mains.
+pub(crate) const ACCEPT_V: Quantity = above("an accepted voltage", "V", 0.0, 89.0);
 
 pub(crate) const CABLE_MAX_A: Quantity = above("a cable's current", "A", 0.0, 100.0);
 pub(crate) const CABLE_MAX_V: Quantity = above("a cable's voltage", "V", 0.0, 60.0);
@@ -133,6 +135,10 @@ pub(crate) const NAME_CHARS: Size = Size {
 /// A whole setup at every limit above is about a third of this.
 pub(crate) const TEXT_BYTES: usize = 16 * 1024 * 1024;
 
+/// A time to full. What would take longer, more than a hundred thousand years, counts as
+/// never: further out a double has no millionths of an hour.
+pub(crate) const LONGEST_H: Quantity = from("a time to full", "h", 0.0, 1e9);
+
 /// Faults reported of one input; what comes after them is only counted.
 pub(crate) const FAULTS: usize = 1_000;
 
@@ -166,10 +172,12 @@ impl Quantity {
             ..
         } = self;
         let space = if unit.is_empty() { "" } else { " " };
-        let not = if value.is_finite() {
+        let not = if !value.is_finite() {
+            "a number without an end".to_owned()
+        } else if value.abs() < 1e15 {
             format!("{value}{space}{unit}")
         } else {
-            "a number without an end".to_owned()
+            format!("{value:e}{space}{unit}")
         };
         if low == high {
             format!("{name} must be {low}{space}{unit}, not {not}")
@@ -229,6 +237,10 @@ mod tests {
         assert_eq!(
             PRIORITY.refusal(4.0),
             "a priority must be from 1 to 3, not 4"
+        );
+        assert_eq!(
+            PRIORITY.refusal(1e300),
+            "a priority must be from 1 to 3, not 1e300"
         );
         assert_eq!(CHARGERS.refusal(65), "65 chargers; at most 64 are accepted");
     }

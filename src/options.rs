@@ -328,7 +328,7 @@ fn cable_groups(setup: &Setup) -> Vec<CableGroup> {
     for (index, cable) in setup.cables.iter().enumerate() {
         let twin = groups.iter_mut().find(|group| {
             let first = group.cables[0];
-            !pinned(first) && !pinned(index) && same_cable(&setup.cables[first], cable)
+            !pinned(first) && !pinned(index) && same_cable(setup, &setup.cables[first], cable)
         });
         match twin {
             Some(group) => {
@@ -344,14 +344,18 @@ fn cable_groups(setup: &Setup) -> Vec<CableGroup> {
     groups
 }
 
-fn same_cable(a: &CableSpec, b: &CableSpec) -> bool {
-    CableSpec {
-        name: String::new(),
-        count: 0,
-        ..a.clone()
-    } == CableSpec {
-        name: String::new(),
-        count: 0,
-        ..b.clone()
-    }
+/// Whether no plan can tell two cables apart: the same plugs, the same limits, and both
+/// reach the same devices.
+fn same_cable(setup: &Setup, a: &CableSpec, b: &CableSpec) -> bool {
+    let reached = |cable: &CableSpec| {
+        setup
+            .devices
+            .iter()
+            .filter(|device| cable.length_m >= device.reach_m)
+            .count()
+    };
+    a.from == b.from
+        && a.to == b.to
+        && carries(a, Lift::Nothing) == carries(b, Lift::Nothing)
+        && reached(a) == reached(b)
 }

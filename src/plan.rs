@@ -136,7 +136,8 @@ pub enum Reason {
         /// The connectors at the charger's end of those cables.
         connectors: Vec<String>,
     },
-    /// Joined, but no offer of any port meets what it accepts.
+    /// Joined, but no offer of any port, as far as the cables let it through, meets what
+    /// it accepts.
     NoCommonSupply,
     /// It negotiates, but never gets the least it needs.
     BelowMinimum {
@@ -179,6 +180,9 @@ pub enum Reason {
         /// The charger.
         charger: String,
     },
+    /// There is a place for it beside the others: a limit of the call stopped the search
+    /// before it was used.
+    SearchStopped,
     /// Places are free that suit it one by one; together with the others none
     /// fits.
     NoRoom,

@@ -9,8 +9,9 @@ use crate::place::{Place, lines_allow, pool_use};
 use crate::plan::Reason;
 use crate::setup::{DeviceSpec, Setup};
 use crate::units::{from_millionths, millionths, watts_text};
-use crate::usb::contract::{Lift, carries, contract, joins};
+use crate::usb::contract::{Carries, Lift, carries, common_volts, contract, joins};
 use crate::usb::tier::offers_at;
+use crate::usb::{Accept, Offer};
 
 /// Why `device` has no berth beside `places`.
 pub(crate) fn reason(setup: &Setup, choices: &Choices, places: &[Place], device: usize) -> Reason {
@@ -75,10 +76,13 @@ fn nowhere(setup: &Setup, device: &DeviceSpec) -> Reason {
                 };
                 for &tier_w in &port.tiers_w {
                     let offers = offers_at(&port.offers, &port.connector, port.cap_w, tier_w);
+                    if meets(&offers, &carried, device) {
+                        best_w.get_or_insert(0.0);
+                    }
                     if let Some(found) = contract(&offers, tier_w, &carried, &modest, Lift::Nothing)
                     {
                         best_w = Some(best_w.map_or(found.inlet_w, |w| w.max(found.inlet_w)));
-                        if found.inlet_w >= device.min_w
+                        if millionths(found.inlet_w) >= millionths(device.min_w)
                             && hours_to_full(device, found.inlet_w).is_some()
                         {
                             fills = true;
@@ -104,13 +108,25 @@ fn nowhere(setup: &Setup, device: &DeviceSpec) -> Reason {
     }
     match best_w {
         None => Reason::NoCommonSupply,
-        Some(best_w) if best_w < device.min_w => Reason::BelowMinimum {
+        Some(best_w) if millionths(best_w) < millionths(device.min_w) => Reason::BelowMinimum {
             best_w,
             min_w: device.min_w,
         },
         Some(best_w) if !fills => Reason::NeverFull { best_w },
         Some(_) => tightest.unwrap_or(Reason::NoRoom),
     }
+}
+
+/// Whether an offer meets what the device accepts at all, however little then arrives.
+fn meets(offers: &[Offer], cable: &Carries, device: &DeviceSpec) -> bool {
+    offers
+        .iter()
+        .filter(|offer| cable.passes(offer.supply))
+        .any(|offer| {
+            let meets =
+                |accept: &Accept| common_volts(offer.supply, accept.demand, cable.max_v).is_some();
+            device.accepts.iter().any(meets)
+        })
 }
 
 /// The pool or table that does not let even a lone device have `needs_w` on a port.
@@ -217,11 +233,13 @@ fn crowded_out(setup: &Setup, choices: &Choices, places: &[Place], device: usize
             tiers[place.port] = Some(millionths(place.tier_w));
         }
         tiers[port] = Some(choice.tier);
-        if !lines_allow(charger, &tiers) {
-            table_short = Some(Reason::NoCombination {
-                charger: charger.name.clone(),
-            });
+        if lines_allow(charger, &tiers) {
+            // No best plan leaves a place empty that would do.
+            return Reason::SearchStopped;
         }
+        table_short = Some(Reason::NoCombination {
+            charger: charger.name.clone(),
+        });
     }
     table_short
         .or(pool_short.map(|(_, reason)| reason))
@@ -258,7 +276,9 @@ impl fmt::Display for Reason {
                     connectors.join(", ")
                 )
             }
-            Self::NoCommonSupply => f.write_str("no port offers a voltage that it accepts"),
+            Self::NoCommonSupply => f.write_str(
+                "no port offers, through a cable that joins it, a voltage that it accepts",
+            ),
             Self::BelowMinimum { best_w, min_w } => write!(
                 f,
                 "gets {} at best and needs at least {}",
@@ -301,6 +321,9 @@ impl fmt::Display for Reason {
                 f,
                 "no combination of {charger} has room for it beside those in use"
             ),
+            Self::SearchStopped => {
+                f.write_str("the search was stopped before it was given the place there is for it")
+            }
             Self::NoRoom => f.write_str("no port, cable and limit fit together beside the others"),
         }
     }

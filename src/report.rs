@@ -169,10 +169,11 @@ fn bounds(plan: &Plan) -> Option<String> {
         return None;
     }
     let mut proven = Vec::new();
-    if let Some(unserved) = plan.bound_unserved {
+    // That it is at least none needs no proof.
+    if let Some(unserved) = plan.bound_unserved.filter(|&least| least > 0) {
         proven.push(format!("at least {unserved} without a berth"));
     }
-    if let Some(late) = plan.bound_late {
+    if let Some(late) = plan.bound_late.filter(|&least| least > 0) {
         proven.push(format!("at least {late} late"));
     }
     if let Some(hours) = plan.bound_h {

@@ -6,6 +6,7 @@
 //! subgradient steps in floating point and are rounded to whole numbers first, so the
 //! bound itself is exact: a plan is never ruled out by rounding.
 
+use super::budget::Budget;
 use super::goal::{Goal, Limits, Open, Rows};
 use super::model::{Model, Seating};
 use super::transport::{FORBIDDEN, Transport};
@@ -33,6 +34,10 @@ const NOTHING_TO_CLIMB: f64 = 1e-18;
 
 /// The least step towards a cutoff that is all but reached.
 const LEAST_REACH: f64 = 1e-6;
+
+/// The work that one step of the budget stands for, in steps of the innermost loops.
+const WORK_PER_STEP: usize = 8192;
+const WORK_PER_CHOICE: usize = 8;
 
 /// Mending is tried at every so many steps.
 const ROUNDS_PER_MEND: u64 = 4;
@@ -107,15 +112,15 @@ pub(super) struct Bound {
 impl Bound {
     /// Runs at most `steps` steps from `prices`, which it improves, and deletes from
     /// `open` what no seating within the cutoff uses. `mend` tries to make a seating that
-    /// keeps everything from one that does not. Adds the steps taken to `spent`.
+    /// keeps everything from one that does not. Ends early where the budget does.
     pub(super) fn run(
         &mut self,
         question: &Question<'_>,
         open: &mut Open,
         prices: &mut Prices,
         steps: u64,
-        spent: &mut u64,
-        mut mend: impl FnMut(&Seating, &Open) -> Option<Seating>,
+        budget: &mut Budget,
+        mut mend: impl FnMut(&Seating, &Open, &mut Budget) -> Option<Seating>,
     ) -> Bounded {
         let Question {
             model,
@@ -129,7 +134,10 @@ impl Bound {
         self.share.resize(model.choices.len(), 0.0);
         let mut weight = 1.0;
         for round in 0..steps {
-            *spent += 1;
+            budget.spend(step_cost(model, open));
+            if round > 0 && budget.is_spent() {
+                break;
+            }
             self.row_price.clear();
             self.row_price.extend(ascent.whole_prices(rows));
             self.price_choices(question, open, ascent.goal_scale);
@@ -158,7 +166,7 @@ impl Bound {
             let found = if keeps {
                 Some(seating)
             } else if tried {
-                mend(&seating, open)
+                mend(&seating, open, budget)
             } else {
                 None
             };
@@ -272,6 +280,14 @@ impl Bound {
             .map(|(device, group)| group.map(|g| self.cheapest[device * groups + g]))
             .collect()
     }
+}
+
+/// What a step costs of the budget: one, and more for large setups, in proportion to the
+/// work: about the square of the devices times the port groups, and the choices priced.
+fn step_cost(model: &Model, open: &Open) -> u64 {
+    let choices: usize = open.choices.iter().map(Vec::len).sum();
+    let work = model.len() * model.len() * model.seats.len() + WORK_PER_CHOICE * choices;
+    1 + u64::try_from(work / WORK_PER_STEP).unwrap_or(u64::MAX)
 }
 
 /// Subgradient ascent over the rows' prices.

@@ -8,6 +8,9 @@ use crate::units::as_float;
 /// Mends stop after this many moves per device.
 const MOVES_PER_DEVICE: usize = 3;
 
+/// No new round of moves is begun after so many were tried.
+const MOST_TRIES: u64 = 50_000;
+
 /// A seating with what it takes, kept up to date move by move.
 struct Workbench<'a> {
     model: &'a Model,
@@ -16,6 +19,8 @@ struct Workbench<'a> {
     seating: Seating,
     used: Vec<i64>,
     seated: Vec<usize>,
+    /// How many moves were tried.
+    tried: u64,
 }
 
 impl<'a> Workbench<'a> {
@@ -31,10 +36,12 @@ impl<'a> Workbench<'a> {
             seating: seating.clone(),
             used: rows.used(model, limits, seating),
             seated,
+            tried: 0,
         }
     }
 
     fn put(&mut self, device: usize, choice: Option<u32>) {
+        self.tried += 1;
         let old = std::mem::replace(&mut self.seating[device], choice);
         let (model, rows, limits) = (self.model, self.rows, self.limits);
         let used = &mut self.used;
@@ -83,12 +90,24 @@ pub(super) fn mend(
     rows: &Rows,
     open: &Open,
     seating: &Seating,
+    tried: &mut u64,
 ) -> Option<Seating> {
     let mut bench = Workbench::new(model, limits, rows, seating);
+    let mended = repair(&mut bench, open);
+    *tried += bench.tried;
+    (mended && bench.keeps_rows() && model.tables_hold(&bench.seating)).then_some(bench.seating)
+}
+
+/// Moves devices until no row is broken. Whether that was reached.
+fn repair(bench: &mut Workbench<'_>, open: &Open) -> bool {
+    let model = bench.model;
     for _ in 0..MOVES_PER_DEVICE * model.len() {
         let broken = bench.broken();
         if broken <= 0.0 {
-            break;
+            return true;
+        }
+        if bench.tried > MOST_TRIES {
+            return false;
         }
         let mut best: Option<(f64, usize, u32)> = None;
         for device in 0..model.len() {
@@ -107,11 +126,11 @@ pub(super) fn mend(
         }
         match best {
             Some((_, device, choice)) => bench.put(device, Some(choice)),
-            None if swap(&mut bench, open, broken) => {}
-            None => return None,
+            None if swap(bench, open, broken) => {}
+            None => return false,
         }
     }
-    (bench.keeps_rows() && model.tables_hold(&bench.seating)).then_some(bench.seating)
+    bench.broken() <= 0.0
 }
 
 /// Swaps the ports of two devices where that breaks the rows less.
@@ -190,7 +209,7 @@ pub(super) fn polish(
                 bench.put(device, now);
             }
         }
-        if !moved {
+        if !moved || bench.tried > MOST_TRIES {
             return bench.seating;
         }
     }

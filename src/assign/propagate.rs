@@ -51,18 +51,19 @@ pub(super) fn propagate(
         }
         let mut deleted = false;
         for device in 0..model.len() {
-            for way in ways(open, device) {
+            let fits = |way: Option<u32>| {
                 let mut fits = true;
                 takes(device, way, &mut |row, takes| {
                     fits &= least.others(device, row).saturating_add(takes) <= cap(row);
                 });
-                if !fits {
-                    deleted = true;
-                    match way {
-                        Some(choice) => open.choices[device].retain(|&c| c != choice),
-                        None => open.may_stay[device] = false,
-                    }
-                }
+                fits
+            };
+            let before = open.choices[device].len();
+            open.choices[device].retain(|&choice| fits(Some(choice)));
+            deleted |= open.choices[device].len() < before;
+            if open.may_stay[device] && !fits(None) {
+                open.may_stay[device] = false;
+                deleted = true;
             }
         }
         if open.is_stuck() {

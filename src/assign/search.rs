@@ -22,6 +22,9 @@ const NODE_STEPS: u64 = 10;
 const NODES_BEFORE_ENGINE: u64 = 512;
 const ENGINE_AGAIN_FACTOR: u64 = 8;
 
+/// Moves tried in mending a seating that count as one step of the budget.
+const TRIES_PER_STEP: u64 = 256;
+
 /// The answer to a question.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Verdict {
@@ -146,6 +149,9 @@ impl<'a> Search<'a> {
                     }
                 }
                 Bounded::Undecided => {
+                    if self.budget.is_spent() {
+                        return Err(Stopped);
+                    }
                     if !self.reduce(task, node, progress) {
                         return Ok(());
                     }
@@ -182,21 +188,20 @@ impl<'a> Search<'a> {
             rows: &rows,
             cutoff: progress.cutoff,
         };
-        let mut spent = 0;
         let (goal, cutoff, limits) = (task.goal, progress.cutoff, task.limits);
-        let result = self.bound.run(
+        self.bound.run(
             &question,
             &mut node.open,
             &mut self.prices,
             steps,
-            &mut spent,
-            |seating, open| {
-                mend(model, limits, &rows, open, seating)
-                    .filter(|mended| goal.of(model, mended) <= cutoff)
+            &mut self.budget,
+            |seating, open, budget| {
+                let mut tried = 0;
+                let mended = mend(model, limits, &rows, open, seating, &mut tried);
+                budget.spend(tried / TRIES_PER_STEP);
+                mended.filter(|mended| goal.of(model, mended) <= cutoff)
             },
-        );
-        self.budget.spend(spent);
-        result
+        )
     }
 
     /// Deletes what the lines left and the rows, one by one, rule out. Whether anything is possible still.

@@ -21,11 +21,17 @@ pub(super) struct Args {
     #[arg(long)]
     json: bool,
     /// Stop the search after so many seconds, with the best plan so far.
-    #[arg(long, value_name = "SECONDS", value_parser = seconds)]
+    #[arg(long, value_name = "SECONDS", value_parser = seconds, allow_negative_numbers = true)]
     time_limit: Option<Duration>,
     /// Stop the search after so many steps, with the best plan so far; unlike a time,
     /// the same number gives the same plan everywhere.
-    #[arg(long, value_name = "STEPS", default_value_t = Options::DEFAULT_BUDGET)]
+    #[arg(
+        long,
+        value_name = "STEPS",
+        default_value_t = Options::DEFAULT_BUDGET,
+        value_parser = clap::value_parser!(u64).range(1..),
+        allow_negative_numbers = true
+    )]
     budget: u64,
 }
 

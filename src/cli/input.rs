@@ -86,7 +86,7 @@ pub(super) fn setup(texts: &[Text]) -> Result<Setup> {
 
 fn read_file(path: &Path) -> Result<String, String> {
     if path.is_dir() {
-        return Err("is a directory, not a document".to_owned());
+        return Err("this is a directory, not a document".to_owned());
     }
     read_text(File::open(path).map_err(|error| cannot_read(&error))?)
 }
@@ -97,11 +97,11 @@ fn read_text(from: impl Read) -> Result<String, String> {
         .read_to_end(&mut bytes)
         .map_err(|error| cannot_read(&error))?;
     if u64::try_from(bytes.len()).is_ok_and(|length| length > MAX_BYTES) {
-        return Err(format!("is larger than {} MiB", MAX_BYTES >> 20));
+        return Err(format!("this is larger than {} MiB", MAX_BYTES >> 20));
     }
     String::from_utf8(bytes).map_err(|error| {
         format!(
-            "is not UTF-8 text: byte {} is wrong",
+            "this is not UTF-8 text: byte {} is wrong",
             error.utf8_error().valid_up_to() + 1
         )
     })
@@ -110,8 +110,8 @@ fn read_text(from: impl Read) -> Result<String, String> {
 fn cannot_read(error: &io::Error) -> String {
     match error.kind() {
         io::ErrorKind::NotFound => "there is no such file".to_owned(),
-        io::ErrorKind::PermissionDenied => "may not be read".to_owned(),
-        _ => format!("cannot be read: {error}"),
+        io::ErrorKind::PermissionDenied => "this file may not be read".to_owned(),
+        _ => format!("this cannot be read: {error}"),
     }
 }
 
@@ -126,12 +126,15 @@ mod tests {
             (b"", Ok(String::new())),
             (
                 b"ab\xffc",
-                Err("is not UTF-8 text: byte 3 is wrong".to_owned()),
+                Err("this is not UTF-8 text: byte 3 is wrong".to_owned()),
             ),
         ] {
             assert_eq!(read_text(bytes), read);
         }
         let endless = std::io::repeat(b' ');
-        assert_eq!(read_text(endless), Err("is larger than 64 MiB".to_owned()));
+        assert_eq!(
+            read_text(endless),
+            Err("this is larger than 64 MiB".to_owned())
+        );
     }
 }

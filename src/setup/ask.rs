@@ -4,7 +4,7 @@
 use crate::document::Label;
 use crate::input::{Findings, Path, Spot, near, shown};
 use crate::limits::{LABEL_LINES, NAME_CHARS, Quantity};
-use crate::usb::{Connector, LabelEntry, LabelVolts, label};
+use crate::usb::{Connector, LabelEntry, label};
 
 /// One object of the document while it is checked.
 pub(super) struct At<'f> {
@@ -90,14 +90,9 @@ impl<'f> At<'f> {
         } else if !LABEL_LINES.holds(lines.len()) {
             LABEL_LINES.refusal(lines.len())
         } else {
-            match label::parse(lines) {
+            match label::parse(lines, volts) {
                 Ok(entries) if entries.is_empty() => format!("nothing can be read from `{field}`"),
-                Ok(entries) => {
-                    for entry in &entries {
-                        self.entry(&path, entry, volts);
-                    }
-                    return entries;
-                }
+                Ok(entries) => return entries,
                 Err(faults) => {
                     for fault in faults {
                         let at = if lines.len() > 1 {
@@ -115,18 +110,6 @@ impl<'f> At<'f> {
         };
         self.findings.add(path, refusal);
         Vec::new()
-    }
-
-    /// Checks the voltages of one entry of a label; what can be printed at all, the
-    /// label's reader knows.
-    fn entry(&mut self, path: &Path, entry: &LabelEntry, range: &Quantity) {
-        let volts = match entry.volts {
-            LabelVolts::Single(volts) => volts,
-            LabelVolts::Range { high_v, .. } => high_v,
-        };
-        if !range.holds(volts) {
-            self.findings.add(path.clone(), range.refusal(volts));
-        }
     }
 
     /// Notes a fault of one field.

@@ -5,6 +5,7 @@
 //! Table 4.6); read in secondary texts.
 
 use crate::setup::{CableSpec, DeviceSpec};
+use crate::units::millionths;
 
 use super::tier::SPR_MAX_V;
 use super::{Connector, Demand, Offer, Supply};
@@ -63,8 +64,21 @@ pub(crate) struct Carries {
     /// Only fixed offers around 5 V: anything higher through these plugs is a
     /// vendor's scheme.
     pub(crate) five_volts_only: bool,
+    /// Whether it has a USB-C end and carries no more than the standard range.
+    pub(crate) spr_only: bool,
     /// Whether the loop drop, not the rating, limits the current.
     pub(crate) throttled: bool,
+}
+
+impl Carries {
+    /// Whether the cable lets this kind of supply through at all, its volts aside.
+    pub(crate) fn passes(&self, supply: Supply) -> bool {
+        if self.five_volts_only {
+            return is_five_volts(supply);
+        }
+        // An EPR range needs an EPR cable, even for a voltage that SPR has too.
+        !matches!(supply, Supply::Avs { high_v, .. } if self.spr_only && high_v > SPR_MAX_V)
+    }
 }
 
 /// What `cable` lets through to a device.
@@ -78,6 +92,7 @@ pub(crate) fn carries(cable: &CableSpec, lift: Lift) -> Carries {
             max_v: f64::INFINITY,
             ohm: 0.0,
             five_volts_only,
+            spr_only: false,
             throttled: false,
         };
     }
@@ -103,6 +118,7 @@ pub(crate) fn carries(cable: &CableSpec, lift: Lift) -> Carries {
         max_v,
         ohm: cable.ohm,
         five_volts_only,
+        spr_only: usb_c && max_v <= SPR_MAX_V,
         throttled: by_drop < rated_a - EPSILON,
     }
 }
@@ -124,7 +140,7 @@ pub(crate) fn contract(
 ) -> Option<Contract> {
     let mut best: Option<Contract> = None;
     for offer in offers {
-        if cable.five_volts_only && !is_five_volts(offer.supply) {
+        if !cable.passes(offer.supply) {
             continue;
         }
         for accept in &device.accepts {
@@ -155,12 +171,17 @@ pub(crate) fn contract(
                 amps,
                 inlet_w,
             };
-            if amps > 0.0 && inlet_w > 0.0 && best.is_none_or(|b| better(&candidate, &b)) {
+            if best.is_none_or(|b| better(&candidate, &b)) {
                 best = Some(candidate);
             }
         }
     }
-    best.filter(|contract| contract.inlet_w >= device.min_w)
+    // In whole millionths, as all watts are compared: 5 V × 0.09 A is 0.45 W. What rounds
+    // to nothing there is nothing.
+    best.filter(|contract| {
+        let inlet = millionths(contract.inlet_w);
+        inlet > 0 && inlet >= millionths(device.min_w)
+    })
 }
 
 fn better(a: &Contract, b: &Contract) -> bool {
@@ -201,11 +222,7 @@ pub(crate) fn common_volts(supply: Supply, demand: Demand, max_v: f64) -> Option
                 low_v: least,
                 high_v: most,
             },
-        ) => {
-            // EPR ranges need an EPR cable, even for a voltage that SPR has too.
-            let reaches = high_v <= SPR_MAX_V || max_v > SPR_MAX_V;
-            highest_common(low_v.max(least), high_v.min(most), max_v).filter(|_| reaches)
-        }
+        ) => highest_common(low_v.max(least), high_v.min(most), max_v),
         _ => None,
     }
 }

@@ -1,10 +1,11 @@
 //! Label text as people type it from the thing, to entries.
 //!
-//! The grammar is the setup document's own, drawn from labels as they are printed;
-//! the highest voltage is that of a USB cable (USB Type-C R2.1), for barrel plugs too.
+//! The grammar is the setup document's own, drawn from labels as they are printed.
 
 use std::fmt;
 use std::ops::Range;
+
+use crate::limits::Quantity;
 
 use super::{Accept, Demand, LabelEntry, LabelVolts, Mark, Offer, Supply};
 
@@ -37,10 +38,13 @@ pub(crate) struct LabelFault {
 /// Reads the lines of a label as one text, joined by line breaks; every fault found,
 /// in the order of the text, or every entry in order, of which there is at least one.
 ///
-/// Voltages are above 0 and at most 50 V, currents above 0 and at most 20 A; a text
-/// has at most 1024 entries and 100 000 bytes. The time taken grows with the length of
-/// the text alone.
-pub(crate) fn parse(lines: &[String]) -> Result<Vec<LabelEntry>, Vec<LabelFault>> {
+/// Voltages are within `range`, and from 90 V on they are taken for the mains side;
+/// currents are above 0 and at most 20 A. A text has at most 1024 entries and 100 000
+/// bytes. The time taken grows with the length of the text alone.
+pub(crate) fn parse(
+    lines: &[String],
+    range: &Quantity,
+) -> Result<Vec<LabelEntry>, Vec<LabelFault>> {
     let mut starts = Vec::with_capacity(lines.len());
     let mut length = 0;
     for (line, text) in lines.iter().enumerate() {
@@ -54,7 +58,7 @@ pub(crate) fn parse(lines: &[String]) -> Result<Vec<LabelEntry>, Vec<LabelFault>
             }]);
         }
     }
-    reader::read(&lines.join("\n")).map_err(|faults| {
+    reader::read(&lines.join("\n"), range).map_err(|faults| {
         faults
             .into_iter()
             .map(|(span, message)| {

@@ -25,6 +25,7 @@ pub(super) struct Carried {
     pub(super) ohm: f64,
     /// A USB-A end or a micro- or mini-B plug: nothing but fixed 5 V.
     five_volts_only: bool,
+    usb_c: bool,
 }
 
 impl Carried {
@@ -36,7 +37,8 @@ impl Carried {
         if ends.iter().any(|end| end.is_usb()) && cable.ohm > 0.0 {
             amps = amps.min(0.75 / cable.ohm);
         }
-        if ends.contains(&&Connector::UsbC) {
+        let usb_c = ends.contains(&&Connector::UsbC);
+        if usb_c {
             if !cable.e_marked {
                 amps = amps.min(3.0);
             }
@@ -51,6 +53,7 @@ impl Carried {
             volts,
             ohm: cable.ohm,
             five_volts_only,
+            usb_c,
         }
     }
 }
@@ -62,8 +65,9 @@ pub(super) fn passes(supply: Supply, printed: Supply, carried: &Carried) -> bool
             volts <= carried.volts && (!carried.five_volts_only || within_tolerance(volts, 5.0))
         }
         _ if carried.five_volts_only => false,
-        // An AVS source that reaches into EPR needs an EPR cable even for less.
-        (_, Supply::Avs { high_v, .. }) => high_v <= 21.0 || carried.volts > 21.0,
+        // An AVS source that reaches into EPR needs an EPR cable even for less, where it
+        // can ask the cable.
+        (_, Supply::Avs { high_v, .. }) => !carried.usb_c || high_v <= 21.0 || carried.volts > 21.0,
         _ => true,
     }
 }

@@ -136,7 +136,7 @@ fn contract_at(
         .into_iter()
         .filter(|c| c.inlet_w >= most_w - 1e-9)
         .max_by(|a, b| a.volts.total_cmp(&b.volts).then(b.amps.total_cmp(&a.amps)))
-        .filter(|c| c.amps > 0.0 && c.inlet_w > 0.0 && c.inlet_w >= device.min_w)
+        .filter(|c| millionths(c.inlet_w) > 0 && millionths(c.inlet_w) >= millionths(device.min_w))
 }
 
 /// The voltage at which a supply meets a demand, within what the cable carries.

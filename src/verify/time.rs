@@ -1,13 +1,15 @@
 //! The time to full at a given inlet power: the curve's integral, piece by piece.
 
+use crate::limits::LONGEST_H;
 use crate::setup::DeviceSpec;
+use crate::units::millionths;
 
 /// Hours from `start_pct` to `target_pct` at `inlet_w`; `None` where it never ends.
 pub(super) fn hours_to_full(device: &DeviceSpec, inlet_w: f64) -> Option<f64> {
-    let left_w = inlet_w - device.running_w;
-    if left_w.is_nan() || left_w <= 0.0 {
+    if millionths(inlet_w) <= millionths(device.running_w) {
         return None;
     }
+    let left_w = inlet_w - device.running_w;
     if device.start_pct >= device.target_pct {
         return Some(0.0);
     }
@@ -19,7 +21,7 @@ pub(super) fn hours_to_full(device: &DeviceSpec, inlet_w: f64) -> Option<f64> {
         }
     }
     let hours = device.battery_wh / 100.0 / device.efficiency * sum;
-    hours.is_finite().then_some(hours)
+    LONGEST_H.holds(hours).then_some(hours)
 }
 
 /// A stretch of the curve that is linear in the state of charge.
@@ -82,8 +84,9 @@ impl Piece {
         } else if pct >= self.to_pct {
             self.to_w
         } else {
-            let share = (pct - self.from_pct) / (self.to_pct - self.from_pct);
-            self.from_w + share * (self.to_w - self.from_w)
+            // A sum of two shares, not a difference: it keeps its digits near 0.
+            let (before, after) = (pct - self.from_pct, self.to_pct - pct);
+            (self.from_w * after + self.to_w * before) / (self.to_pct - self.from_pct)
         }
     }
 

@@ -9,6 +9,8 @@ fn wrong_usage_is_said_on_standard_error() {
         &["plan", "fixtures/quartet.json"],
         &["assign", "fixtures/quartet.json", "--time-limit", "soon"],
         &["assign", "fixtures/quartet.json", "--time-limit=-1"],
+        &["assign", "fixtures/quartet.json", "--time-limit", "-1"],
+        &["assign", "fixtures/quartet.json", "--budget", "0"],
         &["assign", "fixtures/quartet.json", "--budget", "1.5"],
         &["schema", "both"],
         &["verify", "fixtures/quartet.json"],
@@ -46,7 +48,7 @@ fn help_and_version_are_results() {
 fn what_cannot_be_read_is_one_message() {
     for (file, message) in [
         ("fixtures/no-such-file.json", "there is no such file"),
-        ("fixtures", "is a directory, not a document"),
+        ("fixtures", "this is a directory, not a document"),
     ] {
         for command in ["assign", "check"] {
             let ran = run(&[command, file]);
@@ -66,7 +68,7 @@ fn what_cannot_be_read_is_one_message() {
     assert_eq!(ran.code, 2);
     assert_eq!(
         ran.err,
-        "error: is not UTF-8 text: byte 2 is wrong\n--> <stdin>\n"
+        "error: this is not UTF-8 text: byte 2 is wrong\n--> <stdin>\n"
     );
 }
 

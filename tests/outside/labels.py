@@ -48,7 +48,7 @@ def _number(text):
 def _entry(kind, low, high, amps, unit, watts, largest=None):
     amps = _number(amps) / (1000 if unit.lower() == "ma" else 1)
     watts = None if watts is None else _number(watts)
-    if low <= 0 or amps <= 0 or low > high + EPS or high > 50:
+    if low <= 0 or amps <= 0 or low > high + EPS or high > 89:
         raise Fault(f"{low}-{high} V {amps} A is out of range")
     largest = largest or high  # of several voltages with one current, the watts go with the largest
     if watts is not None and watts > 1.03 * largest * amps + EPS:

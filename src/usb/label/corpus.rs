@@ -2,6 +2,7 @@
 //! each with what must come of it.
 
 use super::{LabelFault, parse};
+use crate::limits::{ACCEPT_V, OFFER_V};
 use crate::usb::{LabelEntry, LabelVolts, Mark};
 
 pub(super) const fn fixed(volts: f64, amps: f64) -> LabelEntry {
@@ -47,6 +48,11 @@ fn lines(text: &[&str]) -> Vec<String> {
     text.iter().map(|&line| line.to_owned()).collect()
 }
 
+/// Read as what a device accepts, which may have the higher voltages.
+pub(super) fn read(lines: &[String]) -> Result<Vec<LabelEntry>, Vec<LabelFault>> {
+    parse(lines, &ACCEPT_V)
+}
+
 pub(super) fn canonical(entries: &[LabelEntry]) -> String {
     let printed: Vec<String> = entries.iter().map(ToString::to_string).collect();
     printed.join(", ")
@@ -60,10 +66,10 @@ fn good(text: &str, expected: &[LabelEntry]) {
 
 #[track_caller]
 fn good_lines(text: &[&str], expected: &[LabelEntry]) {
-    assert_eq!(parse(&lines(text)).as_deref(), Ok(expected), "{text:?}");
+    assert_eq!(read(&lines(text)).as_deref(), Ok(expected), "{text:?}");
     let printed = canonical(expected);
     assert_eq!(
-        parse(&lines(&[&printed])).as_deref(),
+        read(&lines(&[&printed])).as_deref(),
         Ok(expected),
         "{printed}"
     );
@@ -101,7 +107,7 @@ fn bad_lines(text: &[&str], expected: &[&str]) {
             message: message.to_owned(),
         })
         .collect();
-    assert_eq!(parse(&plain), Err(expected), "{text:?}");
+    assert_eq!(read(&plain), Err(expected), "{text:?}");
 }
 
 #[test]
@@ -306,7 +312,6 @@ const NOTHING: &str = "no voltage with a current here: write one, as in 5V 3A";
 const MAINS: &str = "that is the mains side: write the direct-current side, as in 5V 3A";
 const LATE_MARK: &str =
     "a mark stands before its range, with a comma before it, as in 5V 3A, PPS 3.3-11V 3A";
-const ABOVE_50: &str = "above 50 V, the highest voltage of a USB cable";
 const NOT_A_VOLTAGE: &str = "not a voltage: write it with its unit, as in 5V";
 const NOT_A_CURRENT: &str = "not a current: write it with its unit, as in 3A or 3000mA";
 const ONLY_WORDS: &str = "these words have no voltage with a current after them";
@@ -393,8 +398,14 @@ fn values_out_of_range() {
     bad("«0V» 3A", &["a voltage must be above 0"]);
     bad("«-5»V 3A", &["a voltage must be above 0"]);
     bad("Output «-5»V 3A", &["a voltage must be above 0"]);
-    bad("«58V» 3A", &[ABOVE_50]);
-    bad("«15-56V» 5A", &[ABOVE_50]);
+    let above_89 =
+        |volts| format!("an accepted voltage must be above 0 and at most 89 V, not {volts} V");
+    good(
+        "89V 1A, 12-60V 2A",
+        &[fixed(89.0, 1.0), plain(12.0, 60.0, 2.0)],
+    );
+    bad("«89.5V» 3A", &[&above_89("89.5")]);
+    bad("5V 3A, «15-89.9V» 5A", &[&above_89("89.9")]);
     bad("5V «0A»", &["a current must be above 0"]);
     bad(
         "5V 3A, 9V «3000A»",
@@ -422,6 +433,20 @@ fn values_out_of_range() {
             TOO_MANY_WATTS,
         ],
     );
+}
+
+#[test]
+fn offers_are_held_to_what_a_cable_carries() {
+    let offers = |text: &str| parse(&lines(&[text]), &OFFER_V);
+    assert_eq!(offers("50V 1A"), Ok(vec![fixed(50.0, 1.0)]));
+    for (text, span, volts) in [("5V 3A, 54V 2A", 7..10, "54"), ("15-56V 5A", 0..6, "56")] {
+        let fault = LabelFault {
+            line: 0,
+            span,
+            message: format!("an offered voltage must be above 0 and at most 50 V, not {volts} V"),
+        };
+        assert_eq!(offers(text), Err(vec![fault]));
+    }
 }
 
 #[test]
@@ -476,5 +501,5 @@ fn no_lines_at_all() {
         span: 0..0,
         message: NOTHING.to_owned(),
     };
-    assert_eq!(parse(&[]), Err(vec![fault]));
+    assert_eq!(read(&[]), Err(vec![fault]));
 }

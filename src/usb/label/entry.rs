@@ -67,8 +67,7 @@ impl Reader<'_> {
         let mut has_range = false;
         for (volts, span) in &part.items {
             let (low_v, high_v) = value::bounds(*volts);
-            if let Some(message) = value::check_volts(low_v).or_else(|| value::check_volts(high_v))
-            {
+            if let Some(message) = self.wrong_volts(low_v, high_v) {
                 self.fault(span.clone(), message);
             }
             if let LabelVolts::Range { .. } = volts {
@@ -90,6 +89,13 @@ impl Reader<'_> {
             }
         }
         Some(part)
+    }
+
+    /// What is wrong with the ends of a range; a single voltage is both.
+    fn wrong_volts(&self, low_v: f64, high_v: f64) -> Option<String> {
+        [low_v, high_v]
+            .into_iter()
+            .find_map(|volts| value::check_volts(volts, self.range))
     }
 
     /// The voltages as they stand: `5V`, `5V/9V/12V`, `3.3-11V`.

@@ -4,15 +4,18 @@ use std::ops::Range;
 
 use super::token::{Piece, Term, Token, tokens};
 use super::value;
+use crate::limits::Quantity;
 use crate::usb::{LabelEntry, Mark};
 
 /// A fault by its byte range in the whole text.
 pub(super) type Found = (Range<usize>, String);
 
-/// Reads a text; every fault in the order of the text, or every entry.
-pub(super) fn read(text: &str) -> Result<Vec<LabelEntry>, Vec<Found>> {
+/// Reads a text with voltages within `range`; every fault in the order of the text, or
+/// every entry.
+pub(super) fn read(text: &str, range: &Quantity) -> Result<Vec<LabelEntry>, Vec<Found>> {
     let mut reader = Reader {
         text,
+        range,
         tokens: tokens(text),
         at: 0,
         mark: Mark::None,
@@ -35,6 +38,7 @@ pub(super) fn read(text: &str) -> Result<Vec<LabelEntry>, Vec<Found>> {
 
 pub(super) struct Reader<'text> {
     pub(super) text: &'text str,
+    pub(super) range: &'text Quantity,
     /// Never empty: the last one is [`Piece::End`].
     pub(super) tokens: Vec<Token>,
     pub(super) at: usize,

@@ -1,11 +1,8 @@
 //! What the numbers of a label may be, and the sentence for each thing that is wrong.
 
 use super::{MAX_BYTES, MAX_ENTRIES};
+use crate::limits::Quantity;
 use crate::usb::LabelVolts;
-
-/// The highest voltage of an entry: what a USB cable is rated for at most (USB Type-C
-/// R2.1, EPR cables). A barrel plug is held to it too.
-pub(super) const MAX_V: f64 = 50.0;
 
 /// Voltages from here on are taken for the mains, whose lowest nominal voltage is
 /// 100 V, less a tenth (common practice).
@@ -117,16 +114,13 @@ pub(super) fn bounds(volts: LabelVolts) -> (f64, f64) {
     }
 }
 
-/// What is wrong with a voltage, if anything. A voltage that is not finite is above
-/// the most.
-pub(super) fn check_volts(volts: f64) -> Option<String> {
-    match volts {
-        v if v <= 0.0 => Some(not_positive("voltage")),
-        v if v <= MAX_V => None,
-        _ => Some(format!(
-            "above {MAX_V} V, the highest voltage of a USB cable"
-        )),
+/// What is wrong with a voltage, if anything. One that is not finite is out of every
+/// range.
+pub(super) fn check_volts(volts: f64, range: &Quantity) -> Option<String> {
+    if volts <= 0.0 {
+        return Some(not_positive("voltage"));
     }
+    (!range.holds(volts)).then(|| range.refusal(volts))
 }
 
 pub(super) fn check_amps(amps: f64) -> Option<String> {

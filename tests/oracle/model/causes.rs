@@ -5,7 +5,7 @@ use super::contract::{joins, negotiate};
 use super::offers::offers_at;
 use super::options::{Choice, options_of};
 use super::rules::{no_place_twice, pools_hold};
-use super::setup::{Device, Setup};
+use super::setup::{Cable, Device, Setup};
 use super::time::hours;
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -105,9 +105,20 @@ fn never(setup: &Setup, device: &Device) -> Cause {
         min_w: 0.0,
         ..device.clone()
     };
-    if inlet_w(&undemanding).is_empty() {
+    // Where the voltages meet and the cable eats all, that is too little, if there is a
+    // least power at all.
+    let meets = pairs().any(|(port, cable)| {
+        let lossless = Cable {
+            ohm: 0.0,
+            ..cable.clone()
+        };
+        port.tiers_w
+            .iter()
+            .any(|&tier| negotiate(&offers_at(port, tier), tier, &lossless, &undemanding).is_some())
+    });
+    if !meets {
         Cause::NoCommonSupply
-    } else if inlet_w(device).is_empty() {
+    } else if inlet_w(device).is_empty() && device.min_w > 0.0 {
         Cause::BelowMinimum
     } else {
         let never_full = inlet_w(device).iter().all(|&w| hours(device, w).is_none());
