@@ -64,6 +64,7 @@ impl Default for Options {
 /// The best plan of a setup, with the default [`Options`].
 ///
 /// # Errors
+/// [`Error::Input`] where the devices together have more than 1 000 000 ways to sit;
 /// [`Error::Internal`] where an answer did not survive its check.
 pub fn assign(setup: &Setup) -> Result<Plan> {
     assign_with(setup, &Options::default())
@@ -81,7 +82,7 @@ pub fn assign_with(setup: &Setup, options: &Options) -> Result<Plan> {
             message: "the budget must be at least 1 step".to_owned(),
         });
     }
-    let choices = Choices::of(setup);
+    let choices = Choices::of(setup)?;
     let model = Model::of(setup, &choices);
     let budget = Budget::new(
         options.budget,

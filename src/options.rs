@@ -3,6 +3,8 @@
 
 use crate::curve::hours_to_full;
 use crate::document::Reserve;
+use crate::error::{Error, Fault, Result};
+use crate::limits::MOST_CHOICES;
 use crate::setup::{CableSpec, DeviceSpec, PortSpec, Setup};
 use crate::units::millionths;
 use crate::usb::Offer;
@@ -133,7 +135,10 @@ impl Ladder {
 
 impl Choices {
     /// Enumerates the choices of every device that needs a berth.
-    pub(crate) fn of(setup: &Setup) -> Self {
+    ///
+    /// # Errors
+    /// [`Error::Input`] where there are more than [`MOST_CHOICES`].
+    pub(crate) fn of(setup: &Setup) -> Result<Self> {
         let ports = port_groups(setup);
         let cables = cable_groups(setup);
         let ladders: Vec<Ladder> = ports
@@ -145,6 +150,7 @@ impl Choices {
             .map(|group| carries(&setup.cables[group.cables[0]], Lift::Nothing))
             .collect();
         let mut by_device: Vec<Vec<Choice>> = Vec::with_capacity(setup.devices.len());
+        let mut total = 0;
         for (index, device) in setup.devices.iter().enumerate() {
             // The devices of one `count` stand side by side and differ in name only.
             let twin = index
@@ -157,14 +163,31 @@ impl Choices {
             for choice in &mut choices {
                 choice.device = index;
             }
+            total += choices.len();
+            if total > MOST_CHOICES {
+                return Err(too_many(index + 1, setup));
+            }
             by_device.push(choices);
         }
-        Self {
+        Ok(Self {
             ports,
             cables,
             by_device,
-        }
+        })
     }
+}
+
+fn too_many(devices: usize, setup: &Setup) -> Error {
+    let message = format!(
+        "the first {devices} of {} devices alone have more than {MOST_CHOICES} ways to sit (port, \
+         cable and contract): fewer unlike ports or kinds of cable are needed",
+        setup.devices.len()
+    );
+    Error::Input(vec![Fault {
+        path: "devices".to_owned(),
+        message,
+        ..Fault::default()
+    }])
 }
 
 /// Whether two devices differ in name only, so that no plan can tell them apart except

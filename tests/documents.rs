@@ -458,3 +458,28 @@ proptest! {
         }
     }
 }
+
+/// Each size is within its limit, but their product is not: that is said, with the limit
+/// named, before anything grows.
+#[test]
+fn too_many_ways_to_sit_are_refused() {
+    let mut hall = Charger::new("hall");
+    for port in 0..100 {
+        hall = hall.port(Port::pd(format!("C{port}"), 60.0 + f64::from(port)));
+    }
+    let mut document = SetupDocument::new().charger(hall);
+    for cable in 0..60 {
+        document =
+            document.cable(Cable::c_to_c(format!("lead {cable}")).ohm(0.01 * f64::from(cable)));
+    }
+    for device in 0..100 {
+        let accepts = "5V 3A, 9V 3A, 15V 3A, 20V 3A";
+        document = document.device(Device::new(format!("tablet {device}"), 30.0).accepts(accepts));
+    }
+    let setup = document.check().expect("each size is within its limit");
+    let refused = wattberth::assign(&setup).expect_err("the product is not");
+    assert!(
+        refused.to_string().contains("1000000 ways to sit"),
+        "{refused}"
+    );
+}

@@ -171,61 +171,54 @@ impl Model {
     }
 
     fn add_rows(&mut self, setup: &Setup, options: &Choices) {
-        let mut candidates: Vec<(Row, Vec<i64>)> = Vec::new();
+        let mut rows: Vec<Row> = Vec::new();
         for (c, charger) in setup.chargers.iter().enumerate() {
-            for (p, pool) in charger.pools.iter().enumerate() {
-                let takes = |choice: &Choice| {
-                    let group = &options.ports[choice.port];
-                    if group.charger == c && group.pools.contains(&p) {
-                        choice.takes
-                    } else {
-                        0
-                    }
-                };
-                let row = Row {
-                    reason: Reason::Pool {
-                        charger: c,
-                        pool: p,
-                    },
-                    cap: millionths(pool.max_w),
-                };
-                candidates.push((row, self.choices.iter().map(takes).collect()));
-            }
+            rows.extend(charger.pools.iter().enumerate().map(|(p, pool)| Row {
+                reason: Reason::Pool {
+                    charger: c,
+                    pool: p,
+                },
+                cap: millionths(pool.max_w),
+            }));
         }
         for (t, table) in self.tables.iter().enumerate() {
             let all: Vec<usize> = (0..table.lines.len()).collect();
-            let row = Row {
+            rows.push(Row {
                 reason: Reason::Table { table: t },
                 cap: self.table_cap(t, &all),
-            };
-            let tier = |choice: &Choice| match self.table_of[choice.port] {
-                Some((of, _)) if of == t => choice.tier,
-                _ => 0,
-            };
-            candidates.push((row, self.choices.iter().map(tier).collect()));
+            });
         }
-        for (g, group) in options.cables.iter().enumerate() {
-            let row = Row {
-                reason: Reason::Cable { group: g },
-                cap: i64::from(group.count),
-            };
-            let uses = self
-                .choices
-                .iter()
-                .map(|choice| i64::from(choice.cable == g))
-                .collect();
-            candidates.push((row, uses));
-        }
-        candidates.retain(|(row, takes)| self.can_bind(row, takes));
-        for choice in 0..self.choices.len() {
-            for (r, (_, takes)) in candidates.iter().enumerate() {
-                if takes[choice] != 0 {
-                    self.coefficients.push((index(r), takes[choice]));
+        rows.extend(options.cables.iter().enumerate().map(|(g, group)| Row {
+            reason: Reason::Cable { group: g },
+            cap: i64::from(group.count),
+        }));
+        rows.retain(|row| self.can_bind(row, options));
+        for choice in &self.choices {
+            for (r, row) in rows.iter().enumerate() {
+                let takes = self.taken_by(choice, row.reason, options);
+                if takes != 0 {
+                    self.coefficients.push((index(r), takes));
                 }
             }
             self.starts.push(index(self.coefficients.len()));
         }
-        self.rows = candidates.into_iter().map(|(row, _)| row).collect();
+        self.rows = rows;
+    }
+
+    /// What a choice takes from a row.
+    fn taken_by(&self, choice: &Choice, reason: Reason, options: &Choices) -> i64 {
+        let group = &options.ports[choice.port];
+        match reason {
+            Reason::Pool { charger, pool } => {
+                let of_pool = group.charger == charger && group.pools.contains(&pool);
+                if of_pool { choice.takes } else { 0 }
+            }
+            Reason::Table { table } => match self.table_of[choice.port] {
+                Some((of, _)) if of == table => choice.tier,
+                _ => 0,
+            },
+            Reason::Cable { group } => i64::from(choice.cable == group),
+        }
     }
 
     fn number_banks(&mut self) {
@@ -252,22 +245,23 @@ impl Model {
 
     /// Whether the devices could together take more than the row allows. A table's row
     /// always can: its cap falls with the lines that are left.
-    fn can_bind(&self, row: &Row, takes: &[i64]) -> bool {
+    fn can_bind(&self, row: &Row, options: &Choices) -> bool {
         if matches!(row.reason, Reason::Table { .. }) {
             return true;
         }
-        let most: i64 = self
+        let most = |range: &Range<u32>| {
+            let choices = &self.choices[range.start as usize..range.end as usize];
+            choices
+                .iter()
+                .map(|choice| self.taken_by(choice, row.reason, options))
+                .max()
+        };
+        let sum: i64 = self
             .of_device
             .iter()
-            .map(|range| {
-                takes[range.start as usize..range.end as usize]
-                    .iter()
-                    .copied()
-                    .max()
-            })
-            .map(|most| most.unwrap_or(0))
+            .map(|range| most(range).unwrap_or(0))
             .sum();
-        most > row.cap
+        sum > row.cap
     }
 
     /// The most that the ports of a table are granted in sum by one of `lines`.

@@ -22,7 +22,7 @@ impl Engine for Silent {
 }
 
 fn outcome(setup: &Setup, engine: &dyn Engine, patience: u64, budget: u64) -> Outcome {
-    let choices = Choices::of(setup);
+    let choices = Choices::of(setup).expect("within the limit");
     let model = Model::of(setup, &choices);
     let budget = Budget::new(budget, None, None);
     let search = Search::new(&model, engine, budget).with_patience(patience);
