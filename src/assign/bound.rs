@@ -257,9 +257,9 @@ impl Bound {
             deleted |= !keep;
             keep
         });
-        for device in 0..model.len() {
-            if open.may_stay[device] && self.stay[device] - u[device] > slack {
-                open.may_stay[device] = false;
+        for ((may_stay, stay), price) in open.may_stay.iter_mut().zip(&self.stay).zip(u) {
+            if *may_stay && stay - price > slack {
+                *may_stay = false;
                 deleted = true;
             }
         }
