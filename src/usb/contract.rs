@@ -215,8 +215,8 @@ pub(crate) fn common_volts(supply: Supply, demand: Demand, max_v: f64) -> Option
                 low_v: least,
                 high_v: most,
             },
-        ) => highest_common(low_v.max(least), high_v.min(most), max_v),
-        (
+        )
+        | (
             Supply::Avs { low_v, high_v },
             Demand::Avs {
                 low_v: least,

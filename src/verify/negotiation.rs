@@ -324,7 +324,7 @@ mod tests {
             let found = beyond_cap(&small, &good, &tablet, room_w)?;
             Some((rounded(found.tier_w), found.volts, rounded(found.amps)))
         };
-        assert_eq!(beyond(f64::INFINITY), Some((20.0, 9.0, 2.222222)));
+        assert_eq!(beyond(f64::INFINITY), Some((20.0, 9.0, 2.222_222)));
         assert_eq!(beyond(19.8), Some((19.8, 9.0, 2.2)));
         // Without its limit a port is not held lower than with it.
         let modest = possible(
