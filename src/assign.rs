@@ -73,9 +73,8 @@ pub fn assign(setup: &Setup) -> Result<Plan> {
 /// The best plan of a setup, within limits.
 ///
 /// # Errors
-/// As [`assign`]; [`Error::NoPlanInTime`] where a limit
-/// struck before there was any plan, [`Error::Options`] where
-/// an option is outside its range.
+/// As [`assign`]; [`Error::Options`] where an option is outside its range. A limit that
+/// strikes early is no error: the plan is then whatever was found, at worst an empty one.
 pub fn assign_with(setup: &Setup, options: &Options) -> Result<Plan> {
     if options.budget == 0 {
         return Err(Error::Options {

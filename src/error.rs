@@ -16,7 +16,8 @@ pub enum Error {
         /// What is wrong, and what would be right.
         message: String,
     },
-    /// A limit of the call struck before any plan was found.
+    /// A limit of the call struck before any plan was found. Nobody on a port is a plan,
+    /// so `assign` does not return this; it is for questions that start from less.
     NoPlanInTime,
     /// Our own fault: an answer did not survive its check and was withheld.
     Internal {

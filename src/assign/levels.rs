@@ -286,28 +286,12 @@ impl<'a> Levels<'a> {
     fn settle_watts(&mut self) -> Result<(), Unsettled> {
         self.polish(Goal::Watts);
         let model = self.model;
-        let watts = || {
-            self.open
-                .choices
-                .iter()
-                .flatten()
-                .map(|&c| model.choice(c).watts)
-        };
-        let unit = watts().fold(0, gcd);
-        let mut each: Vec<i64> = (0..model.len())
-            .map(|d| {
-                let least = self.open.choices[d]
-                    .iter()
-                    .map(|&c| model.choice(c).watts)
-                    .min();
-                if self.open.may_stay[d] {
-                    0
-                } else {
-                    least.unwrap_or(0)
-                }
-            })
-            .collect();
-        let floor = each.drain(..).sum();
+        let watts = |d: usize| self.open.choices[d].iter().map(|&c| model.choice(c).watts);
+        let unit = (0..model.len()).flat_map(watts).fold(0, gcd);
+        let floor = (0..model.len())
+            .filter(|&d| !self.open.may_stay[d])
+            .map(|d| watts(d).min().unwrap_or(0))
+            .sum();
         self.least(Goal::Watts, floor, unit.max(1))?;
         Ok(())
     }
