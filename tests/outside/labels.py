@@ -45,10 +45,14 @@ def _number(text):
     return float(text.replace(",", "."))
 
 
-def _entry(kind, low, high, amps, unit, watts, largest=None):
+# The most volts that may be printed, by side: an offer above 50 V is a fault; a device may accept more.
+MOST_V = {"offers": 50, "accepts": 89}
+
+
+def _entry(side, kind, low, high, amps, unit, watts, largest=None):
     amps = _number(amps) / (1000 if unit.lower() == "ma" else 1)
     watts = None if watts is None else _number(watts)
-    if low <= 0 or amps <= 0 or low > high + EPS or high > 89:
+    if low <= 0 or amps <= 0 or low > high + EPS or high > MOST_V[side]:
         raise Fault(f"{low}-{high} V {amps} A is out of range")
     largest = largest or high  # of several voltages with one current, the watts go with the largest
     if watts is not None and watts > 1.03 * largest * amps + EPS:
@@ -78,13 +82,13 @@ def parse(text, side):
         elif found := _RANGE.match(text, at):
             low, high = _number(found[1]), _number(found[2])
             kind = mark or _unmarked(low, high, side)
-            entries.append(_entry(kind, low, high, found[3], found[4], found[5]))
+            entries.append(_entry(side, kind, low, high, found[3], found[4], found[5]))
             at, marked_here = found.end(), False
         elif found := _FIXED.match(text, at):
             if marked_here:
                 raise Fault(f"a single voltage is marked {mark}: {text[at:]!r}")
             listed = [_number(volts) for volts in re.findall(_NUMBER, found[1])]
-            entries += [_entry(FIXED, v, v, *found.groups()[-3:], max(listed)) for v in listed]
+            entries += [_entry(side, FIXED, v, v, *found.groups()[-3:], max(listed)) for v in listed]
             at, mark = found.end(), None
         elif found := _LEAD.match(text, at):
             at = found.end()
