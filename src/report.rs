@@ -3,6 +3,8 @@
 //! The report holds finished sentences and cells, so that every renderer says the
 //! same. Names are as given, with whatever is invisible escaped.
 
+#[cfg(feature = "cli")]
+mod page;
 mod printable;
 mod quantity;
 #[cfg(feature = "cli")]
