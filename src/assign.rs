@@ -14,7 +14,7 @@ mod search;
 mod split;
 #[cfg(test)]
 mod tests;
-mod transport;
+pub(crate) mod transport;
 
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;

@@ -180,6 +180,7 @@ mod plan;
 mod reasons;
 pub mod report;
 mod setup;
+mod size;
 mod units;
 mod usb;
 mod verify;
@@ -192,6 +193,7 @@ pub use error::{Error, Fault, Result};
 pub use input::{Source, plan_schema, setup_schema};
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
 pub use setup::Setup;
+pub use size::{SizedPort, Sizing, TooLate, Tradeoff, size};
 pub use verify::{Verification, Violation, verify};
 
 #[cfg(doctest)]

@@ -7,10 +7,14 @@
 mod page;
 mod printable;
 mod quantity;
+mod sizing;
 #[cfg(feature = "cli")]
 mod text;
 
 pub use printable::printable;
+#[cfg(feature = "cli")]
+pub use sizing::write_size_text;
+pub use sizing::{FrontierRow, SizeReport, SizeRow};
 #[cfg(feature = "cli")]
 pub use text::{Palette, write_text};
 
