@@ -155,11 +155,7 @@ pub fn size(setup: &Setup, by_h: Option<f64>) -> Result<Sizing> {
     let by = by_h.map_or(i64::MAX, millionths);
     let ideal = ideal(setup)?;
     let choices = Choices::of(&ideal)?;
-    let latest: Vec<i64> = ideal
-        .devices
-        .iter()
-        .map(|device| device.ready_by_h.map_or(i64::MAX, millionths))
-        .collect();
+    let latest = deadlines(&ideal);
     let in_time: Vec<i64> = latest.iter().map(|&own| own.min(by)).collect();
     let served = frontier::served(&ideal, &choices, &in_time);
     let points = frontier::frontier(&choices, &latest, &served);
@@ -197,6 +193,14 @@ fn ideal(setup: &Setup) -> Result<Setup> {
         device.ready_by_h = own;
     }
     Ok(ideal)
+}
+
+/// By device, when it must be full, in whole 1e-6 h.
+fn deadlines(setup: &Setup) -> Vec<i64> {
+    let devices = setup.devices.iter();
+    devices
+        .map(|device| device.ready_by_h.map_or(i64::MAX, millionths))
+        .collect()
 }
 
 /// The devices without a port, with the reasons.

@@ -10,9 +10,9 @@ pub(crate) const FORBIDDEN: i64 = i64::MAX / 8;
 pub(crate) struct Transport {
     groups: usize,
     /// Price of each device: `u[d] + v[g] ≤ cost(d, g)`, and `u[d] ≤ alone(d)`.
-    pub(super) u: Vec<i64>,
+    pub(crate) u: Vec<i64>,
     /// Price of each group, at most 0, and 0 where a seat is free.
-    pub(super) v: Vec<i64>,
+    pub(crate) v: Vec<i64>,
     /// The group of each device; `None` where it stays without.
     pub(crate) group: Vec<Option<usize>>,
     members: Vec<Vec<usize>>,

@@ -1,10 +1,12 @@
 //! The plan at a point of the frontier, and the charger that it calls for, built and
 //! planned with once more.
 
-use super::frontier::Point;
-use crate::assign::assign;
+use super::deadlines;
+use super::frontier::{Point, keep_least};
+use crate::assign::{Options, assign, planned};
 use crate::document::{Charger, Port, Reserve};
 use crate::error::{Error, Result};
+use crate::options::Choices;
 use crate::plan::{Berth, Plan, Status};
 use crate::setup::Setup;
 use crate::units::{from_millionths, millionths};
@@ -26,7 +28,9 @@ pub(super) fn plan_at(ideal: &Setup, served: &[usize], point: Point) -> Result<P
     bag.devices = served.iter().map(|&d| ideal.devices[d].clone()).collect();
     let mut shared = bag.clone();
     shared.share_among_all(from_millionths(point.watts));
-    let plan = assign(&shared)?;
+    let mut choices = Choices::of(&shared)?;
+    keep_least(&mut choices, &deadlines(&shared), point);
+    let plan = planned(&shared, &choices, &Options::default())?;
     if !is_at(&plan, point) {
         return Err(match plan.status {
             Status::Feasible => Error::NoPlanInTime,

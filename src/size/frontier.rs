@@ -70,6 +70,22 @@ pub(super) fn frontier(choices: &Choices, latest: &[i64], served: &[usize]) -> V
     }
 }
 
+/// Keeps, of the choices of all devices, those that a solution with the least watts at
+/// `point` can have: they are in time, and their reduced cost is 0.
+pub(super) fn keep_least(choices: &mut Choices, latest: &[i64], point: Point) {
+    let devices: Vec<usize> = (0..choices.by_device.len()).collect();
+    let mut problem = Problem::of(choices, latest, &devices);
+    problem.price_by(point.time);
+    if problem.solve().is_none() {
+        return;
+    }
+    let (u, v) = (&problem.transport.u, &problem.transport.v);
+    for (own, (u, latest)) in choices.by_device.iter_mut().zip(u.iter().zip(latest)) {
+        let in_time = point.time.min(*latest);
+        own.retain(|choice| choice.time <= in_time && choice.watts == u + v[choice.cable]);
+    }
+}
+
 /// One way for a device to use a kind of cable.
 #[derive(Debug, Clone, Copy)]
 struct Way {
