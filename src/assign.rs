@@ -81,19 +81,15 @@ pub fn assign_with(setup: &Setup, options: &Options) -> Result<Plan> {
             message: "the budget must be at least 1 step".to_owned(),
         });
     }
-    planned(setup, &Choices::of(setup)?, options)
-}
-
-/// The best plan of a setup whose choices are known, within limits that are in range.
-pub(crate) fn planned(setup: &Setup, choices: &Choices, options: &Options) -> Result<Plan> {
-    let model = Model::of(setup, choices);
+    let choices = Choices::of(setup)?;
+    let model = Model::of(setup, &choices);
     let budget = Budget::new(
         options.budget,
         options.time_limit,
         options.interrupt.clone(),
     );
     let outcome = Levels::new(Search::new(&model, &Microlp, budget)).settle();
-    let plan = answer::plan(setup, choices, &model, &outcome);
+    let plan = answer::plan(setup, &choices, &model, &outcome);
     let checked = verify(setup, &plan);
     match checked.violations.first() {
         None => Ok(plan),

@@ -3,12 +3,14 @@
 //! Every device gets a USB-C port of its own that could give 240 W, and one of the
 //! bag's cables. What is left to decide is a level for each, so that the watts of the
 //! contracts add up to the least: an assignment of devices to cables with a price for
-//! each pair, for every time that could be the longest (`frontier.rs`). The plan at
-//! the chosen time is [`assign`]'s, and the charger that it calls for is
-//! built and planned once more before anything is returned (`built.rs`).
+//! each pair, for every time that could be the longest (`frontier.rs`). Where several
+//! have the least watts at the chosen time, the plan's order decides (`ties.rs`). The
+//! charger that this calls for is built and planned with before anything is returned
+//! (`built.rs`).
 
 mod built;
 mod frontier;
+mod ties;
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -141,8 +143,8 @@ pub struct TooLate {
 ///
 /// # Errors
 /// [`Error::Options`] where `by_h` is not from 0 to 10 000; [`Error::NoPlanInTime`]
-/// where the budget of [`assign`](crate::assign()) was spent on the plan that shows the
-/// ports; [`Error::Internal`] where an answer did not survive its check.
+/// where the budget of [`assign`](crate::assign()) was spent before the charger was
+/// planned with; [`Error::Internal`] where an answer did not survive its check.
 pub fn size(setup: &Setup, by_h: Option<f64>) -> Result<Sizing> {
     if let Some(by_h) = by_h
         && !BY_H.holds(by_h)
@@ -166,11 +168,19 @@ pub fn size(setup: &Setup, by_h: Option<f64>) -> Result<Sizing> {
         None => points.last(),
     };
     let plan = match chosen {
-        Some(point) => Some(built::plan_at(&ideal, &served, *point)?),
+        Some(point) => {
+            let seats =
+                ties::best(&ideal, &choices, &latest, &served, *point).ok_or_else(|| {
+                    Error::Internal {
+                        message: "the least watts were found and could not be had".to_owned(),
+                    }
+                })?;
+            Some(built::plan(&ideal, &served, &seats, *point)?)
+        }
         None if served.is_empty() => None,
         None => {
             return Err(Error::Internal {
-                message: "devices that fit in time one by one have no common time".to_owned(),
+                message: "devices that have cables in time have no common time".to_owned(),
             });
         }
     };

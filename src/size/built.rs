@@ -1,12 +1,11 @@
-//! The plan at a point of the frontier, and the charger that it calls for, built and
-//! planned with once more.
+//! The charger that a solution calls for, built, and planned with as any other.
 
-use super::deadlines;
-use super::frontier::{Point, keep_least};
-use crate::assign::{Options, assign, planned};
+use super::frontier::Point;
+use super::ties::Seat;
+use crate::assign::assign;
 use crate::document::{Charger, Port, Reserve};
 use crate::error::{Error, Result};
-use crate::options::Choices;
+use crate::options::Choice;
 use crate::plan::{Berth, Plan, Status};
 use crate::setup::Setup;
 use crate::units::{from_millionths, millionths};
@@ -20,71 +19,56 @@ pub(super) fn charger(name: impl Into<String>, tiers_w: impl Iterator<Item = f64
     )
 }
 
-/// The plan of the `served` devices on the largest ports with no more watts than the
-/// point has. With so few, no plan is faster than the point, none takes fewer, and what
-/// is left undecided the plan's order decides.
-pub(super) fn plan_at(ideal: &Setup, served: &[usize], point: Point) -> Result<Plan> {
-    let mut bag = ideal.clone();
-    bag.devices = served.iter().map(|&d| ideal.devices[d].clone()).collect();
-    let mut shared = bag.clone();
-    shared.share_among_all(from_millionths(point.watts));
-    let mut choices = Choices::of(&shared)?;
-    keep_least(&mut choices, &deadlines(&shared), point);
-    let plan = planned(&shared, &choices, &Options::default())?;
-    if !is_at(&plan, point) {
-        return Err(match plan.status {
-            Status::Feasible => Error::NoPlanInTime,
-            Status::Optimal => differs("the plan with the least watts", &plan, point),
-        });
+/// The plan on the charger that the `seats` of the `served` devices call for, every
+/// device on its own port with its own cable: negotiated anew by `verify` before
+/// `assign` returns it. Port for port it must be what the seats promise, and together
+/// what the point does.
+pub(super) fn plan(
+    ideal: &Setup,
+    served: &[usize],
+    seats: &[Seat<'_>],
+    point: Point,
+) -> Result<Plan> {
+    let tiers = seats.iter().map(|(choice, _)| choice.tier_w);
+    let mut least = ideal.on(charger("least charger", tiers))?;
+    least.share_among_all(from_millionths(point.watts));
+    least.devices = served.iter().map(|&d| ideal.devices[d].clone()).collect();
+    for (port, (device, &(_, cable))) in least.devices.iter_mut().zip(seats).enumerate() {
+        device.pinned_port = Some((0, port));
+        device.pinned_cable = Some(cable);
     }
-    let built = on_its_charger(&bag, &plan, point)?;
-    Ok(Plan {
-        // No pool of the ideal charger has any meaning for whoever buys one.
-        cautions: built.cautions,
-        ..plan
+    let plan = assign(&least)?;
+    let as_promised = plan.berths.len() == seats.len()
+        && plan
+            .berths
+            .iter()
+            .zip(seats)
+            .all(|(berth, (choice, _))| is(berth, choice));
+    if as_promised && is_at(&plan, point) {
+        return Ok(plan);
+    }
+    Err(match plan.status {
+        Status::Feasible => Error::NoPlanInTime,
+        Status::Optimal => Error::Internal {
+            message: format!(
+                "the plan on the least charger has {} unserved, {} late and is full after {} h: \
+                 {} W were found to do for {} h",
+                plan.unserved,
+                plan.late,
+                plan.longest_h,
+                from_millionths(point.watts),
+                from_millionths(point.time)
+            ),
+        },
     })
 }
 
-/// The plan on the charger that `plan` calls for, every device on its own port with its
-/// own cable: negotiated anew by `verify` before `assign` returns it. Port for port it
-/// must be the same.
-fn on_its_charger(bag: &Setup, plan: &Plan, point: Point) -> Result<Plan> {
-    let tiers = plan.berths.iter().map(|berth| berth.tier_w);
-    let mut least = bag.on(charger("least charger", tiers))?;
-    least.share_among_all(from_millionths(point.watts));
-    for (port, berth) in plan.berths.iter().enumerate() {
-        let device = &mut least.devices[port];
-        device.pinned_port = Some((0, port));
-        let cable = |cable: &crate::setup::CableSpec| cable.name == berth.cable;
-        device.pinned_cable = least.cables.iter().position(cable);
-    }
-    let built = assign(&least)?;
-    let facts = |berth: &Berth| {
-        let numbers = [
-            berth.volts,
-            berth.amps,
-            berth.tier_w,
-            berth.port_w,
-            berth.inlet_w,
-            berth.hours,
-        ];
-        (
-            berth.device.clone(),
-            berth.cable.clone(),
-            numbers.map(millionths),
-        )
-    };
-    let same = built.berths.len() == plan.berths.len()
-        && built
-            .berths
-            .iter()
-            .zip(&plan.berths)
-            .all(|(a, b)| facts(a) == facts(b));
-    if same && is_at(&built, point) {
-        Ok(built)
-    } else {
-        Err(differs("the least charger's own plan", &built, point))
-    }
+/// Whether a berth has the contract of a choice.
+fn is(berth: &Berth, choice: &Choice) -> bool {
+    let found = [berth.volts, berth.amps, berth.tier_w, berth.hours];
+    let contract = &choice.contract;
+    let wanted = [contract.volts, contract.amps, choice.tier_w, choice.hours];
+    found.map(millionths) == wanted.map(millionths)
 }
 
 /// Whether a plan serves all in time, in the time and with the watts of a point.
@@ -94,17 +78,4 @@ fn is_at(plan: &Plan, point: Point) -> bool {
         && plan.late == 0
         && millionths(plan.longest_h) == point.time
         && watts == point.watts
-}
-
-fn differs(what: &str, plan: &Plan, point: Point) -> Error {
-    Error::Internal {
-        message: format!(
-            "{what} has {} unserved, {} late and is full after {} h: {} W were found to do for {} h",
-            plan.unserved,
-            plan.late,
-            plan.longest_h,
-            from_millionths(point.watts),
-            from_millionths(point.time)
-        ),
-    }
 }

@@ -70,58 +70,46 @@ pub(super) fn frontier(choices: &Choices, latest: &[i64], served: &[usize]) -> V
     }
 }
 
-/// Keeps, of the choices of all devices, those that a solution with the least watts at
-/// `point` can have: they are in time, and their reduced cost is 0.
-pub(super) fn keep_least(choices: &mut Choices, latest: &[i64], point: Point) {
-    let devices: Vec<usize> = (0..choices.by_device.len()).collect();
-    let mut problem = Problem::of(choices, latest, &devices);
-    problem.price_by(point.time);
-    if problem.solve().is_none() {
-        return;
-    }
-    let (u, v) = (&problem.transport.u, &problem.transport.v);
-    for (own, (u, latest)) in choices.by_device.iter_mut().zip(u.iter().zip(latest)) {
-        let in_time = point.time.min(*latest);
-        own.retain(|choice| choice.time <= in_time && choice.watts == u + v[choice.cable]);
-    }
-}
-
 /// One way for a device to use a kind of cable.
 #[derive(Debug, Clone, Copy)]
-struct Way {
+pub(super) struct Way {
     watts: i64,
-    time: i64,
+    pub(super) time: i64,
+    /// Index into the device's choices.
+    pub(super) choice: usize,
 }
 
 /// Devices against kinds of cables.
-struct Problem {
+pub(super) struct Problem {
     /// By device and kind of cable: the ways that no other beats, the fewest watts (and
     /// the longest time) first.
     ways: Vec<Vec<Way>>,
     /// How many there are of each kind of cable.
-    seats: Vec<usize>,
-    cost: Vec<i64>,
+    pub(super) seats: Vec<usize>,
+    pub(super) cost: Vec<i64>,
     /// The price of leaving a device without a cable.
     without: Vec<i64>,
-    transport: Transport,
+    pub(super) transport: Transport,
 }
 
 impl Problem {
-    fn of(choices: &Choices, latest: &[i64], devices: &[usize]) -> Self {
+    pub(super) fn of(choices: &Choices, latest: &[i64], devices: &[usize]) -> Self {
         let kinds = choices.cables.len();
         let mut ways = vec![Vec::new(); devices.len() * kinds];
         for (row, &d) in devices.iter().enumerate() {
-            for choice in &choices.by_device[d] {
+            for (index, choice) in choices.by_device[d].iter().enumerate() {
                 if choice.time <= latest[d] {
                     ways[row * kinds + choice.cable].push(Way {
                         watts: choice.watts,
                         time: choice.time,
+                        choice: index,
                     });
                 }
             }
         }
         for ways in &mut ways {
-            ways.sort_unstable_by_key(|way| (way.watts, way.time));
+            // Of equals the first choice stays: the lowest tier.
+            ways.sort_by_key(|way| (way.watts, way.time));
             let mut fastest = i64::MAX;
             ways.retain(|way| {
                 let faster = way.time < fastest;
@@ -148,7 +136,7 @@ impl Problem {
     }
 
     /// Each pair costs the fewest watts with which it is full by `limit`.
-    fn price_by(&mut self, limit: i64) {
+    pub(super) fn price_by(&mut self, limit: i64) {
         self.price(limit, |way| way.watts);
     }
 
@@ -158,16 +146,29 @@ impl Problem {
         }
     }
 
-    fn solve(&mut self) -> Option<i64> {
+    pub(super) fn solve(&mut self) -> Option<i64> {
         self.transport.solve(&self.cost, &self.without, &self.seats)
+    }
+
+    pub(super) fn devices(&self) -> usize {
+        self.without.len()
+    }
+
+    pub(super) fn kinds(&self) -> usize {
+        self.seats.len()
+    }
+
+    /// The way of a device with a kind of cable that has the fewest watts and is full by
+    /// `limit`.
+    pub(super) fn way(&self, row: usize, kind: usize, limit: i64) -> Option<&Way> {
+        first_by(&self.ways[row * self.kinds() + kind], limit)
     }
 
     /// The longest time of the solution found under `limit`.
     fn longest(&self, limit: i64) -> i64 {
-        let kinds = self.seats.len();
-        let times = self.transport.group.iter().enumerate();
-        times
-            .filter_map(|(row, kind)| first_by(&self.ways[row * kinds + (*kind)?], limit))
+        let groups = self.transport.group.iter().enumerate();
+        groups
+            .filter_map(|(row, kind)| self.way(row, (*kind)?, limit))
             .map(|way| way.time)
             .max()
             .unwrap_or(0)
