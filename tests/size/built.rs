@@ -20,11 +20,11 @@ fn setups() -> impl Iterator<Item = String> {
 /// The devices of a sizing on a charger, all others left at home.
 fn setup(json: &str, sizing: &Sizing, charger: &Charger) -> Setup {
     let charger = serde_json::to_value(charger).expect("a charger serialises");
-    let mut setup = on(json, charger);
+    let mut setup = on(json, &charger);
     let devices = setup["devices"].as_array_mut().expect("devices");
     devices.retain(|device| {
         let mut names = sizing.ports.iter().map(|port| &port.device);
-        names.any(|name| device["name"] == Value::from(name.as_str()))
+        names.any(|name| device["name"] == name.as_str())
     });
     let text = setup.to_string();
     Setup::from_json(&text).unwrap_or_else(|error| panic!("{error}\n{text}"))

@@ -33,11 +33,11 @@ struct Tiny {
 impl Tiny {
     fn of(json: &str) -> Self {
         let port = json!({"name": "any", "ports": [{"name": "p", "pd_w": 240}]});
-        let setup = setup::read(&on(json, port).to_string());
+        let setup = setup::read(&on(json, &port).to_string());
         let options = setup
             .devices
             .iter()
-            .map(|device| unbeaten(options_of(&setup, device)))
+            .map(|device| unbeaten(&options_of(&setup, device)))
             .collect();
         let mut weight: Vec<usize> = (0..setup.devices.len())
             .filter(|&d| setup.devices[d].needs_berth())
@@ -151,7 +151,7 @@ fn times(chosen: &[Option<&Choice>]) -> Vec<i64> {
     times
 }
 
-fn unbeaten(options: Vec<Choice>) -> Vec<Choice> {
+fn unbeaten(options: &[Choice]) -> Vec<Choice> {
     let numbers = |choice: &Choice| (micro(choice.contract.port_w()), micro(choice.hours));
     let beats = |other: &Choice, choice: &Choice| {
         let (a, b) = (numbers(other), numbers(choice));
@@ -235,9 +235,9 @@ fn compare(seed: u64, json: &str, by_h: Option<f64>, reached: &mut Reached) {
     let places: Vec<_> = sizing
         .ports
         .iter()
-        .map(|port| Some((cable(&port.cable)?, micro(port.volts), micro(port.amps))))
+        .filter_map(|port| Some((cable(&port.cable)?, micro(port.volts), micro(port.amps))))
         .collect();
-    let wanted: Vec<_> = best.3.iter().copied().filter(Option::is_some).collect();
+    let wanted: Vec<_> = best.3.iter().flatten().copied().collect();
     assert_eq!(places, wanted, "ties: {told}");
     let wanted = if ports.is_empty() {
         Vec::new()

@@ -29,7 +29,7 @@ fn sized(json: &str, by_h: Option<f64>) -> Sizing {
 
 /// The setup with its counts expanded, without a session, without pins onto ports, on
 /// one charger.
-fn on(json: &str, charger: Value) -> Value {
+fn on(json: &str, charger: &Value) -> Value {
     let mut setup: Value = serde_json::from_str(json).expect("the generator writes JSON");
     let top = setup.as_object_mut().expect("a setup is an object");
     top.remove("session_h");
