@@ -12,6 +12,7 @@ mod faults;
 mod input;
 mod output;
 mod schema;
+mod size;
 mod verify;
 
 use std::process::ExitCode;
@@ -46,6 +47,7 @@ enum Command {
     Assign(assign::Args),
     Check(check::Args),
     Verify(verify::Args),
+    Size(size::Args),
     Example(example::Args),
     Schema(schema::Args),
 }
@@ -72,6 +74,7 @@ pub fn run() -> ExitCode {
         Command::Assign(args) => assign::run(&args, &out),
         Command::Check(args) => check::run(&args, &out),
         Command::Verify(args) => verify::run(&args, &out),
+        Command::Size(args) => size::run(&args, &out),
         Command::Example(example::Args {}) => example::run(),
         Command::Schema(args) => schema::run(&args),
     };

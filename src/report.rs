@@ -3,12 +3,18 @@
 //! The report holds finished sentences and cells, so that every renderer says the
 //! same. Names are as given, with whatever is invisible escaped.
 
+#[cfg(feature = "cli")]
+mod page;
 mod printable;
 mod quantity;
+mod sizing;
 #[cfg(feature = "cli")]
 mod text;
 
 pub use printable::printable;
+#[cfg(feature = "cli")]
+pub use sizing::write_size_text;
+pub use sizing::{FrontierRow, SizeReport, SizeRow};
 #[cfg(feature = "cli")]
 pub use text::{Palette, write_text};
 

@@ -7,6 +7,7 @@ use serde_json::ser::{Formatter, PrettyFormatter, Serializer};
 
 use crate::document::SetupDocument;
 use crate::plan::Plan;
+use crate::size::Sizing;
 use crate::units::rounded;
 
 impl SetupDocument {
@@ -20,6 +21,15 @@ impl SetupDocument {
 
 impl Plan {
     /// The plan document as JSON text, indented, with a line break at its end.
+    ///
+    /// Numbers are rounded to 1e-6, without trailing zeros.
+    pub fn to_json(&self) -> String {
+        written(self, rounded)
+    }
+}
+
+impl Sizing {
+    /// The size document as JSON text, indented, with a line break at its end.
     ///
     /// Numbers are rounded to 1e-6, without trailing zeros.
     pub fn to_json(&self) -> String {

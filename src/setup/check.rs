@@ -11,6 +11,24 @@ use crate::limits::{CABLES, CHARGERS, DEVICES, PORTS, SESSION_H, Size, VERSION};
 
 /// Checks a document and resolves it; `None`, or any finding, means that it has faults.
 pub(crate) fn check(document: SetupDocument, findings: &mut Findings) -> Option<Setup> {
+    if document.chargers.is_empty() {
+        let message = "`chargers` is empty; at least one is needed";
+        findings.add(Path::default().field("chargers"), message);
+    }
+    resolve(document, findings)
+}
+
+/// As [`check`], for a bag alone: its chargers and the pins onto their ports are left
+/// out.
+pub(crate) fn check_bag(mut document: SetupDocument, findings: &mut Findings) -> Option<Setup> {
+    document.chargers.clear();
+    for device in &mut document.devices {
+        device.port = None;
+    }
+    resolve(document, findings)
+}
+
+fn resolve(document: SetupDocument, findings: &mut Findings) -> Option<Setup> {
     let top = Path::default();
     let mut at = At::new(findings, top.clone());
     at.number("version", document.version.map(f64::from), &VERSION);
@@ -78,14 +96,9 @@ fn sizes_hold(document: &SetupDocument, findings: &mut Findings) -> bool {
     size("chargers", ports, PORTS);
     size("cables", document.cables.len(), CABLES);
     size("devices", document.devices.len().max(expanded), DEVICES);
-    for (list, empty) in [
-        ("chargers", document.chargers.is_empty()),
-        ("devices", document.devices.is_empty()),
-    ] {
-        if empty {
-            let message = format!("`{list}` is empty; at least one is needed");
-            findings.add(Path::default().field(list), message);
-        }
+    if document.devices.is_empty() {
+        let message = "`devices` is empty; at least one is needed";
+        findings.add(Path::default().field("devices"), message);
     }
     hold
 }
