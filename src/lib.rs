@@ -177,6 +177,7 @@ mod limits;
 mod options;
 mod place;
 mod plan;
+mod proof;
 mod reasons;
 pub mod report;
 mod setup;
@@ -184,15 +185,16 @@ mod units;
 mod usb;
 mod verify;
 
-pub use assign::{Options, assign, assign_with};
+pub use assign::{Options, assign, assign_with, prove, prove_with};
 pub use document::{
     Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, SetupDocument,
 };
 pub use error::{Error, Fault, Result};
 pub use input::{Source, plan_schema, setup_schema};
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
+pub use proof::Proof;
 pub use setup::Setup;
-pub use verify::{Verification, Violation, verify};
+pub use verify::{Verification, Violation, verify, verify_with_proof};
 
 #[cfg(doctest)]
 #[doc = include_str!("../README.md")]

@@ -1,0 +1,309 @@
+//! A proof that no plan is better in devices without a berth, late ones and longest
+//! time: what its file holds. Making one is [`prove`](crate::prove), checking one
+//! [`verify_with_proof`](crate::verify_with_proof).
+//!
+//! A plan with so many devices unserved, so many late and so long a longest time is best
+//! in these if each number that is above 0 cannot be lowered while those before it in the
+//! plan's order (model, section 5) stay as they are. Each of these [`Claim`]s says that
+//! some rows of whole numbers cannot all hold, and is proven by a tree of [`Node`]s.
+//!
+//! **Rows**, in this order, are the limits of a plan: every pool of every charger; every
+//! cable's count; for every charger with combinations, the most that a line grants in
+//! sum; devices without a berth of priority 1, 2 and 3; watt-hours missing; devices late.
+//! A **way** is one device on one port, through one cable, at one contract, or without a
+//! berth; it takes whole numbers from rows. Devices (counts expanded, those without need
+//! included), ports (over all chargers), cables, chargers and lines (those that are
+//! implied last) are numbered from 0 as the setup lists them. Watts, watt-hours and hours
+//! are in whole millionths.
+//!
+//! **A step** gives rows prices of at least 0 and ports prices of at most 0. A way then
+//! costs what it takes times the rows' prices, less its port's price. Every plan of the
+//! node costs at least `bound`: the sum, over devices, of the least cost of a way that is
+//! open, plus the ports' prices, less the rows' prices times their caps; and a plan that
+//! keeps all rows costs at most 0. So a bound above 0 closes the node, and otherwise any
+//! way that costs its device more than `-bound` above the least is open no more.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
+
+use crate::error::{Error, Fault, Result};
+use crate::input::Source;
+use crate::plan::Plan;
+use crate::setup::Setup;
+
+/// The largest text of a proof that is read, in bytes.
+pub(crate) const MOST_BYTES: usize = 64 << 20;
+/// The most nodes of all trees together.
+pub(crate) const MOST_NODES: usize = 200_000;
+/// The most steps of all nodes together.
+pub(crate) const MOST_STEPS: usize = 1_000_000;
+/// The most branches above one node.
+pub(crate) const MOST_DEPTH: usize = 2_000;
+
+/// A proof with the digest of its own text. As a file: one JSON object.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Proof {
+    pub(crate) body: Body,
+    /// SHA-256, in hexadecimal, of `body` as JSON without white space, its fields in the
+    /// order of this schema.
+    pub(crate) sha256: String,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Body {
+    /// Version of the document's form.
+    pub(crate) version: u32,
+    /// SHA-256 of the setup's document, defaults and chargers from other files as they
+    /// were read, white space aside.
+    pub(crate) setup_sha256: String,
+    /// SHA-256 of the plan document, white space aside.
+    pub(crate) plan_sha256: String,
+    /// What the plan comes to, and nothing undercuts.
+    pub(crate) claimed: Claimed,
+    /// One for each number of `claimed` that is above 0, in its order.
+    pub(crate) claims: Vec<Claim>,
+}
+
+/// The numbers that a proof is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Claimed {
+    /// Devices without a berth, by priority.
+    pub(crate) unserved: [i64; 3],
+    /// Whole 1e-6 Wh missing in them.
+    pub(crate) missing: i64,
+    /// Devices that are late.
+    pub(crate) late: i64,
+    /// The longest time, in whole 1e-6 h.
+    pub(crate) longest: i64,
+}
+
+/// One of the claimed numbers.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) enum Number {
+    /// Devices of priority 1 without a berth.
+    #[serde(rename = "unserved-1")]
+    UnservedFirst,
+    /// Devices of priority 2 without a berth.
+    #[serde(rename = "unserved-2")]
+    UnservedSecond,
+    /// Devices of priority 3 without a berth.
+    #[serde(rename = "unserved-3")]
+    UnservedThird,
+    /// Watt-hours missing.
+    Missing,
+    /// Devices that are late.
+    Late,
+    /// The longest time.
+    Longest,
+}
+
+impl Number {
+    /// All of them, in the plan's order.
+    pub(crate) const ALL: [Self; 6] = [
+        Self::UnservedFirst,
+        Self::UnservedSecond,
+        Self::UnservedThird,
+        Self::Missing,
+        Self::Late,
+        Self::Longest,
+    ];
+}
+
+/// That `less` cannot be lowered, the claimed numbers before it kept.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Claim {
+    pub(crate) less: Number,
+    /// The tree: each node before its children, these one after the other.
+    pub(crate) nodes: Vec<Node>,
+}
+
+/// A part of all plans: closed after its steps, or split.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Node {
+    pub(crate) steps: Vec<Step>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(crate) branch: Option<Branch>,
+}
+
+/// Prices, and the bound that they give.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Step {
+    /// Rows with their prices, each above 0; the others cost nothing.
+    pub(crate) rows: Vec<(u32, i64)>,
+    /// Ports with their prices, each below 0; the others cost nothing.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub(crate) ports: Vec<(u32, i64)>,
+    pub(crate) bound: i64,
+}
+
+/// How a node is split.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) enum Branch {
+    /// In two: the device sits one of the ways meant, or it does not.
+    Device(Split),
+    /// In as many as there are sets: the line that governs and is respected is in the
+    /// set, or the charger is not in use.
+    Lines(Lines),
+}
+
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Split {
+    pub(crate) device: u32,
+    pub(crate) ways: Ways,
+    /// Devices with just the same ways open: in the second half none of them sits so
+    /// either, since in the first it may as well be the one named.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub(crate) twins: Vec<u32>,
+}
+
+/// Some ways of a device.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) enum Ways {
+    /// On one of these ports.
+    Ports(Vec<u32>),
+    /// Through one of these cables.
+    Cables(Vec<u32>),
+    /// What takes at most so much from a row: row, most.
+    Takes(u32, i64),
+    /// No berth.
+    Stays,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Lines {
+    pub(crate) charger: u32,
+    pub(crate) sets: Vec<Vec<u32>>,
+}
+
+impl Proof {
+    /// The body with its digest.
+    pub(crate) fn of(body: Body) -> Self {
+        let sha256 = digest(&compact(&body));
+        Self { body, sha256 }
+    }
+
+    /// Whether the digest is that of the body.
+    pub(crate) fn is_whole(&self) -> bool {
+        self.sha256 == digest(&compact(&self.body))
+    }
+
+    /// The proof as JSON text, a line for each node.
+    pub fn to_json(&self) -> String {
+        // No text in a proof holds braces, so these can only be where nodes begin.
+        let mut text = compact(self).replace("{\"steps\"", "\n{\"steps\"");
+        text.push('\n');
+        text
+    }
+
+    /// Reads a proof. Only its form is read;
+    /// [`verify_with_proof`](crate::verify_with_proof) checks what it says.
+    ///
+    /// # Errors
+    /// [`Error::Input`] with what is wrong and where; also for a text of more than 64 MiB,
+    /// and for more than 200 000 nodes or 1 000 000 steps.
+    pub fn from_json(text: &str) -> Result<Self> {
+        Self::from_source(Source { file: "", text })
+    }
+
+    /// As [`Proof::from_json`], with a name under which faults speak of the text.
+    ///
+    /// # Errors
+    /// As [`Proof::from_json`].
+    pub fn from_source(source: Source<'_>) -> Result<Self> {
+        let fault = |fault: Fault| {
+            Err(Error::Input(vec![Fault {
+                file: source.file.to_owned(),
+                ..fault
+            }]))
+        };
+        let message = |message: String| Fault {
+            message,
+            ..Fault::default()
+        };
+        if source.text.len() > MOST_BYTES {
+            return fault(message(format!(
+                "a proof is at most {} MiB long",
+                MOST_BYTES >> 20
+            )));
+        }
+        let proof: Self = match serde_json::from_str(source.text) {
+            Ok(proof) => proof,
+            Err(error) => return fault(no_proof(&error)),
+        };
+        if proof.nodes() > MOST_NODES {
+            return fault(message(format!(
+                "a proof has at most {MOST_NODES} nodes, not {}",
+                proof.nodes()
+            )));
+        }
+        if proof.steps() > MOST_STEPS {
+            return fault(message(format!(
+                "a proof has at most {MOST_STEPS} steps, not {}",
+                proof.steps()
+            )));
+        }
+        Ok(proof)
+    }
+
+    /// Nodes of all its trees.
+    pub fn nodes(&self) -> usize {
+        self.body.claims.iter().map(|claim| claim.nodes.len()).sum()
+    }
+
+    /// Steps of all its nodes.
+    pub fn steps(&self) -> usize {
+        let nodes = self.body.claims.iter().flat_map(|claim| &claim.nodes);
+        nodes.map(|node| node.steps.len()).sum()
+    }
+}
+
+/// What the reader of JSON has to say, without the place that stands beside it.
+fn no_proof(error: &serde_json::Error) -> Fault {
+    let said = error.to_string();
+    let place = format!(" at line {} column {}", error.line(), error.column());
+    let said = said.strip_suffix(&place).unwrap_or(&said);
+    Fault {
+        line: error.line(),
+        column: error.column(),
+        message: format!("this is no proof: {said}"),
+        ..Fault::default()
+    }
+}
+
+/// What a proof calls the setup by.
+pub(crate) fn setup_digest(setup: &Setup) -> String {
+    digest(&compact(setup.document()))
+}
+
+/// What a proof calls the plan by.
+pub(crate) fn plan_digest(plan: &Plan) -> String {
+    // As it is printed, so that a plan read back from its document is the same one.
+    digest(&plan.to_json())
+}
+
+fn compact(value: &impl Serialize) -> String {
+    serde_json::to_string(value).expect("it holds only numbers, text, lists and objects")
+}
+
+fn digest(text: &str) -> String {
+    use std::fmt::Write as _;
+    let bytes = Sha256::digest(text.as_bytes());
+    bytes.iter().fold(String::new(), |mut hex, byte| {
+        let _ = write!(hex, "{byte:02x}");
+        hex
+    })
+}
