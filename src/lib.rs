@@ -107,6 +107,13 @@
 //! Every plan is held against its setup by [`verify()`] before it is returned; call it
 //! for plans that came from elsewhere. [`report`] has the plan in sentences and cells.
 //!
+//! # A proof to hand on
+//!
+//! That a plan is best, as far as the longest time, can be shown to somebody who does not
+//! trust the search: [`Plan::proof`] has every step of it in whole numbers, and
+//! [`verify_with_proof`] checks it by code that shares nothing with the search. [`Proof`]
+//! is a document, too.
+//!
 //! # Limits
 //!
 //! The search counts its steps, so a budget means the same on every machine. Where one
@@ -190,7 +197,7 @@ pub use document::{
     Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, SetupDocument,
 };
 pub use error::{Error, Fault, Result};
-pub use input::{Source, plan_schema, setup_schema};
+pub use input::{Source, plan_schema, proof_schema, setup_schema};
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
 pub use proof::Proof;
 pub use setup::Setup;

@@ -189,6 +189,17 @@ pub(crate) struct Lines {
     pub(crate) sets: Vec<Vec<u32>>,
 }
 
+impl Claimed {
+    /// The numbers that could be lower, in the plan's order.
+    pub(crate) fn due(&self) -> impl Iterator<Item = Number> {
+        let [first, second, third] = self.unserved;
+        let values = [first, second, third, self.missing, self.late, self.longest];
+        let all = Number::ALL.into_iter().zip(values);
+        all.filter(|(_, value)| *value > 0)
+            .map(|(number, _)| number)
+    }
+}
+
 impl Proof {
     /// The body with its digest.
     pub(crate) fn of(body: Body) -> Self {

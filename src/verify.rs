@@ -25,8 +25,6 @@ use crate::proof::{Claimed, Proof};
 use crate::setup::Setup;
 use crate::units::rounded;
 
-pub(crate) use proof::due;
-
 /// What the check found.
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
@@ -83,7 +81,7 @@ pub fn verify_with_proof(setup: &Setup, plan: &Plan, proof: &Proof) -> Verificat
 /// The numbers of a plan that a proof is about; `None` where [`verify`] refuses it.
 pub(crate) fn claimed(setup: &Setup, plan: &Plan) -> Option<Claimed> {
     let (_, places) = found(setup, plan);
-    places.map(|places| proof::claimed(setup, &places))
+    places.map(|places| program::claimed(setup, &places))
 }
 
 /// What is wrong with a plan; its places, where nothing is.

@@ -4,9 +4,10 @@
 //! The rows and ways are those of the check (`verify::program`), from its own negotiation,
 //! so whatever is proven is proven of them and not of the model that plans come from.
 //! Equal ports and equal cables get equal prices (`quotient.rs`), prices come from
-//! subgradient steps over the transportation problem (`node.rs`), and what they leave open
-//! is split (`split.rs`). A finished proof is checked before it is returned.
+//! subgradient steps over the transportation problem (`ascent.rs`), are taken down node by
+//! node (`node.rs`), and what they leave open is split (`split.rs`). A finished proof is checked before it is returned.
 
+mod ascent;
 mod node;
 mod quotient;
 mod split;
@@ -19,7 +20,7 @@ use crate::proof::{
 };
 use crate::setup::Setup;
 use crate::verify::program::Program;
-use crate::verify::{claimed, due, verify_with_proof};
+use crate::verify::{claimed, verify_with_proof};
 
 use super::Options;
 use super::budget::Budget;
@@ -54,7 +55,7 @@ pub fn prove_with(setup: &Setup, plan: &Plan, options: &Options) -> Result<Proof
     let program = Program::of(setup)?;
     let mut budget = options.budget();
     let mut claims = Vec::new();
-    for less in due(&claimed) {
+    for less in claimed.due() {
         let nodes = tree(&program, &claimed, less, &mut budget)?;
         claims.push(Claim { less, nodes });
     }
@@ -129,7 +130,7 @@ fn tree(
     // The last one is the next node, its siblings below it: each node before its children.
     let mut open = vec![State::all(&quotient)];
     while let Some(state) = open.pop() {
-        if nodes.len() >= MOST_NODES || state.depth > MOST_DEPTH {
+        if nodes.len() >= MOST_NODES || state.depth >= MOST_DEPTH {
             return Err(too_large());
         }
         match prover.node(state, budget) {

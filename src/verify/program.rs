@@ -5,6 +5,7 @@
 //! the definition.
 
 use super::negotiation::{Lifted, contracts};
+use super::rules::Place;
 use super::time::hours_to_full;
 use crate::document::Reserve;
 use crate::error::{Error, Fault, Result};
@@ -24,6 +25,13 @@ pub(crate) struct Way {
     pub(crate) takes: Vec<(usize, i64)>,
     /// Time to full, in whole 1e-6 h; 0 without a berth.
     time: i64,
+}
+
+impl Way {
+    pub(crate) fn taken(&self, row: usize) -> i64 {
+        let of_row = self.takes.iter().find(|(r, _)| *r == row);
+        of_row.map_or(0, |(_, taken)| *taken)
+    }
 }
 
 /// The combinations of one charger.
@@ -210,6 +218,28 @@ impl Program {
         }
         better
     }
+}
+
+/// What a plan comes to.
+pub(super) fn claimed(setup: &Setup, places: &[Place]) -> Claimed {
+    let mut claimed = Claimed {
+        unserved: [0; 3],
+        missing: 0,
+        late: 0,
+        longest: 0,
+    };
+    for (index, device) in setup.devices.iter().enumerate() {
+        if let Some(place) = places.iter().find(|place| place.device == index) {
+            let time = hours_to_full(device, place.contract.inlet_w).map_or(i64::MAX, millionths);
+            let late = device.ready_by_h.is_some_and(|by| time > millionths(by));
+            claimed.late += i64::from(late);
+            claimed.longest = claimed.longest.max(time);
+        } else if device.needs_berth() {
+            claimed.unserved[usize::from(device.priority) - 1] += 1;
+            claimed.missing += millionths(device.missing_wh());
+        }
+    }
+    claimed
 }
 
 /// The ways but those that take at least as much of every row as another on the same

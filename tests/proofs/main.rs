@@ -1,73 +1,108 @@
-//! Proofs: every plan has one that is accepted, and no false claim has any.
+//! Proofs: every plan has one that is accepted, whatever is changed in one is refused, and
+//! a false claim has none.
 
 #[path = "../common/random_setup.rs"]
 #[allow(dead_code, reason = "shared with the oracle, the laws and the benches")]
 mod random_setup;
 
-use random_setup::mid::{Family, mid_setup};
-use random_setup::small_setup;
-use wattberth::{Setup, assign, verify_with_proof};
+mod accepted;
+mod by_hand;
+mod changed;
+mod false_claims;
+mod hostile;
+mod scan;
 
-/// How many random setups, where the environment does not say.
-const CASES: u64 = 300;
+use std::fmt::Write as _;
+use std::ops::Range;
 
-fn cases() -> u64 {
+use serde_json::Value;
+use sha2::{Digest, Sha256};
+use wattberth::{Plan, Proof, Setup, assign, verify_with_proof};
+
+/// How many random setups of the `default` number; the environment may ask for more.
+fn cases(default: u64) -> u64 {
     let given = std::env::var("WATTBERTH_CASES").ok();
-    given.and_then(|text| text.parse().ok()).unwrap_or(CASES)
+    given.and_then(|text| text.parse().ok()).unwrap_or(default)
 }
 
-#[test]
-fn every_small_plan_is_proven() {
-    for seed in 0..cases() {
-        let setup = Setup::from_json(&small_setup(seed)).expect("generated setups are valid");
-        let plan = assign(&setup).expect("a generated setup has a plan");
-        let proof = plan
-            .proof(&setup)
-            .unwrap_or_else(|error| panic!("seed {seed}: {error}"));
-        let found = verify_with_proof(&setup, &plan, &proof).violations;
-        assert_eq!(found, [], "seed {seed}");
-    }
+fn setup(json: &str) -> Setup {
+    Setup::from_json(json).expect("the setup is valid")
 }
 
-#[test]
-fn mid() {
-    let n: usize = std::env::var("N")
-        .ok()
-        .and_then(|t| t.parse().ok())
-        .unwrap_or(8);
-    let seeds: u64 = std::env::var("SEEDS")
-        .ok()
-        .and_then(|t| t.parse().ok())
-        .unwrap_or(5);
-    for family in Family::ALL {
-        for ports in [n, n * 3 / 4, n * 5 / 4] {
-            for seed in 0..seeds {
-                let json = mid_setup(seed, n, ports, family);
-                let setup = Setup::from_json(&json).expect("generated setups are valid");
-                let start = std::time::Instant::now();
-                let plan = assign(&setup).expect("a generated setup has a plan");
-                let t1 = start.elapsed();
-                let start = std::time::Instant::now();
-                let proof = plan.proof(&setup);
-                let t2 = start.elapsed();
-                match proof {
-                    Ok(proof) => {
-                        let start = std::time::Instant::now();
-                        let found = verify_with_proof(&setup, &plan, &proof).violations;
-                        assert_eq!(found, [], "seed {seed}");
-                        println!(
-                            "{family:?} {n}/{ports} {seed}: assign {t1:.1?} prove {t2:.1?} check {:.1?} nodes {} steps {} bytes {}",
-                            start.elapsed(),
-                            proof.nodes(),
-                            proof.steps(),
-                            proof.to_json().len()
-                        );
-                    }
-                    Err(error) => println!(
-                        "{family:?} {n}/{ports} {seed}: assign {t1:.1?} prove {t2:.1?} {error} FAILED"
-                    ),
-                }
-            }
+fn planned(setup: &Setup) -> Plan {
+    assign(setup).expect("the setup has a plan")
+}
+
+#[track_caller]
+fn proven(setup: &Setup, plan: &Plan) -> Proof {
+    plan.proof(setup)
+        .unwrap_or_else(|error| panic!("{error}: {}", setup.document().to_json()))
+}
+
+/// Why a proof is refused, read from its text; `None` where it is accepted.
+fn refusal(setup: &Setup, plan: &Plan, text: &str) -> Option<String> {
+    match Proof::from_json(text) {
+        Err(error) => Some(error.to_string()),
+        Ok(proof) => {
+            let found = verify_with_proof(setup, plan, &proof).violations;
+            found.first().map(ToString::to_string)
         }
     }
+}
+
+fn sha256(text: &str) -> String {
+    let bytes = Sha256::digest(text);
+    bytes.iter().fold(String::new(), |mut hex, byte| {
+        write!(hex, "{byte:02x}").expect("text can be written to");
+        hex
+    })
+}
+
+/// The proof with the digest that its body has now, as whoever forges one would give it.
+fn rehashed(text: &str) -> Option<String> {
+    let proof = Proof::from_json(text).ok()?;
+    let text = proof.to_json().replace('\n', "");
+    let (body, _) = text
+        .strip_prefix("{\"body\":")?
+        .rsplit_once(",\"sha256\":")?;
+    Some(format!(
+        "{{\"body\":{body},\"sha256\":\"{}\"}}",
+        sha256(body)
+    ))
+}
+
+/// Where the whole numbers of a text stand, those within quotes aside.
+fn numbers(text: &str) -> Vec<Range<usize>> {
+    let (mut found, mut quoted, mut start) = (Vec::new(), false, None);
+    for (at, c) in text.char_indices() {
+        let of_number = !quoted && (c.is_ascii_digit() || c == '-');
+        match start {
+            None if of_number => start = Some(at),
+            Some(from) if !of_number => {
+                found.push(from..at);
+                start = None;
+            }
+            _ => {}
+        }
+        quoted ^= c == '"';
+    }
+    found
+}
+
+fn with_number(text: &str, at: &Range<usize>, number: i128) -> String {
+    format!("{}{number}{}", &text[..at.start], &text[at.end..])
+}
+
+fn number(text: &str, at: &Range<usize>) -> i128 {
+    text[at.clone()].parse().expect("it was found as a number")
+}
+
+fn claimed(proof: &Proof) -> Vec<i64> {
+    let text: Value = serde_json::from_str(&proof.to_json()).expect("JSON");
+    let claimed = &text["body"]["claimed"];
+    let unserved = claimed["unserved"].as_array().expect("three").iter();
+    let rest = ["missing", "late", "longest"].map(|name| &claimed[name]);
+    let all = unserved.chain(rest);
+    all.map(|value| value.as_i64().expect("a whole number"))
+        .collect()
 }

@@ -5,54 +5,20 @@
 //! numbers; everything that is recorded is then worked out from those whole numbers.
 
 use crate::proof::{Node, Step};
-use crate::units::as_float;
 
 use super::super::budget::Budget;
 use super::super::model::small;
-use super::super::transport::{FORBIDDEN, Transport};
+use super::super::transport::Transport;
 use super::quotient::Quotient;
 use super::split;
-
-/// What a full row costs at price 1: rounded prices are fine grained, and sums over all
-/// devices stay far below [`UNSEATED`].
-const FULL_ROW: f64 = (1_u64 << 38) as f64;
-
-/// The highest price of a row, in units of [`FULL_ROW`].
-const MAX_PRICE: f64 = 16.0;
-
-/// What it costs in the transportation problem to leave out a device that may not stay:
-/// more than any seating costs. Where it is paid there are too few ports.
-const UNSEATED: i64 = 1 << 50;
-
-/// Where ways cost more, they are taken to cost this: nothing that is asked of the
-/// transportation problem depends on by how much they are too dear.
-const MOST_COST: i64 = UNSEATED / 4;
 
 /// Steps of the first node of a tree, and of those below, which start from their
 /// parent's prices.
 const FIRST_STEPS: u32 = 150;
 const STEPS: u32 = 40;
 
-/// The share to which a subgradient step has shrunk at the last one.
-const LAST_STEP: f64 = 2e-3;
-
-/// After so many steps without a better bound, steps are cut to this share.
-const STEPS_WITHOUT_GAIN: u32 = 4;
-const STEP_CUT: f64 = 0.6;
-
-/// How far above 0 a bound is aimed, in units of [`FULL_ROW`], where a row's price is held.
-const AIM: f64 = 0.02;
-const LEAST_REACH: f64 = 1e-6;
-
-/// By how much each step weighs more than the one before it in a way's share.
-const SHARE_GROWTH: f64 = 1.1;
-
 /// Row by row and by prices, again as long as that deletes something, at most so often.
 const ROUNDS: u32 = 4;
-
-/// The work that one step of the budget stands for, in steps of the innermost loops.
-const WORK_PER_STEP: usize = 8192;
-const WORK_PER_WAY: usize = 8;
 
 /// Prices are tried with so many binary digits less, the most first.
 const SHORTER: [u32; 9] = [37, 34, 30, 26, 22, 18, 14, 10, 5];
@@ -65,7 +31,7 @@ pub(super) struct State {
     /// By table, its lines that may govern.
     pub(super) lines: Vec<Vec<usize>>,
     /// By row, where the prices start.
-    price: Vec<f64>,
+    pub(super) price: Vec<f64>,
     pub(super) depth: usize,
 }
 
@@ -98,31 +64,31 @@ pub(super) enum Outcome {
 
 /// Whole prices of rows and of classes of ports.
 #[derive(Debug, Clone)]
-struct Prices {
-    rows: Vec<i64>,
-    ports: Vec<i64>,
+pub(super) struct Prices {
+    pub(super) rows: Vec<i64>,
+    pub(super) ports: Vec<i64>,
 }
 
 /// What prices show in a state.
-struct Shown {
-    bound: i64,
+pub(super) struct Shown {
+    pub(super) bound: i64,
     /// By device, the ways that stay open; as they were where the bound is above 0.
     open: Vec<Vec<u32>>,
     deleted: usize,
 }
 
 pub(super) struct Prover<'a> {
-    q: &'a Quotient,
+    pub(super) q: &'a Quotient,
     /// The row whose price is held at 1, since it is the one to be shown broken.
-    held: Option<usize>,
-    transport: Transport,
-    cost: Vec<i64>,
-    cheapest: Vec<u32>,
-    stay: Vec<i64>,
+    pub(super) held: Option<usize>,
+    pub(super) transport: Transport,
+    pub(super) cost: Vec<i64>,
+    pub(super) cheapest: Vec<u32>,
+    pub(super) stay: Vec<i64>,
     /// By device and way, how often it was taken in the last steps.
-    share: Vec<Vec<f64>>,
+    pub(super) share: Vec<Vec<f64>>,
     /// By table, how often no line granted what was taken.
-    broken: Vec<f64>,
+    pub(super) broken: Vec<f64>,
 }
 
 impl<'a> Prover<'a> {
@@ -223,7 +189,7 @@ impl<'a> Prover<'a> {
         }
     }
 
-    fn caps(&self, state: &State) -> Vec<Option<i64>> {
+    pub(super) fn caps(&self, state: &State) -> Vec<Option<i64>> {
         let mut caps = self.q.caps.clone();
         for (table, left) in self.q.tables.iter().zip(&state.lines) {
             let ports = || self.q.ports.iter().map(|class| small(class.len()));
@@ -236,14 +202,14 @@ impl<'a> Prover<'a> {
         caps
     }
 
-    fn cost(&self, device: usize, way: u32, prices: &[i64]) -> i128 {
+    pub(super) fn cost(&self, device: usize, way: u32, prices: &[i64]) -> i128 {
         let takes = &self.q.ways[device][way as usize].takes;
         let cost = |&(row, taken): &(usize, i64)| i128::from(prices[row]) * i128::from(taken);
         takes.iter().map(cost).sum()
     }
 
     /// The bound of prices in a state, and what they leave open.
-    fn shown(&self, state: &State, prices: &Prices) -> Shown {
+    pub(super) fn shown(&self, state: &State, prices: &Prices) -> Shown {
         let caps = self.caps(state);
         let full = prices.rows.iter().zip(&caps);
         let full = full.map(|(&price, cap)| i128::from(price) * i128::from(cap.unwrap_or(0)));
@@ -287,7 +253,7 @@ impl<'a> Prover<'a> {
     }
 
     /// What prices close or delete is noted. Whether the node is closed.
-    fn take(&self, state: &mut State, prices: Prices, steps: &mut Vec<Prices>) -> bool {
+    pub(super) fn take(&self, state: &mut State, prices: Prices, steps: &mut Vec<Prices>) -> bool {
         let shown = self.shown(state, &prices);
         if shown.bound > 0 {
             steps.push(prices);
@@ -318,217 +284,6 @@ impl<'a> Prover<'a> {
             }
         }
         false
-    }
-
-    /// Steps towards prices that close the node; those that delete something are taken on
-    /// the way. Whether the node is closed.
-    fn ascend(
-        &mut self,
-        state: &mut State,
-        steps: &mut Vec<Prices>,
-        count: u32,
-        budget: &mut Budget,
-    ) -> bool {
-        self.share.iter_mut().for_each(|share| share.fill(0.0));
-        self.broken.fill(0.0);
-        let scale = self.scale(state);
-        let mut price = state.price.clone();
-        let (mut best, mut best_price) = (i64::MIN, price.clone());
-        let (mut length, mut since_better, mut weight) = (1.0, 0, 1.0);
-        let decay = LAST_STEP.powf(1.0 / f64::from(count));
-        for _ in 0..count {
-            budget.spend(self.work(state));
-            if budget.is_spent() {
-                break;
-            }
-            let caps = self.caps(state);
-            let rows: Vec<i64> = (0..price.len())
-                .map(|row| match caps[row] {
-                    Some(_) => whole(price[row] * FULL_ROW / scale[row]),
-                    None => 0,
-                })
-                .collect();
-            let prices = self.with_ports(state, rows);
-            let taken: Vec<u32> = self.taken();
-            let bound = self.shown(state, &prices).bound;
-            if self.take(state, prices, steps) {
-                return true;
-            }
-            if bound > best {
-                (best, since_better) = (bound, 0);
-                best_price.clone_from(&price);
-            } else {
-                since_better += 1;
-                if since_better >= STEPS_WITHOUT_GAIN {
-                    (length, since_better) = (length * STEP_CUT, 0);
-                }
-            }
-            self.note(state, &taken, weight);
-            weight *= SHARE_GROWTH;
-            if !self.climb(&mut price, &scale, &caps, &taken, bound, length) {
-                break;
-            }
-            length *= decay;
-        }
-        state.price = best_price;
-        false
-    }
-
-    /// What each row is measured by: its cap, or the most that is taken from it at once.
-    fn scale(&self, state: &State) -> Vec<f64> {
-        let mut most: Vec<i64> = self
-            .caps(state)
-            .iter()
-            .map(|cap| cap.unwrap_or(1).max(1))
-            .collect();
-        for (device, open) in state.open.iter().enumerate() {
-            for &way in open {
-                for &(row, taken) in &self.q.ways[device][way as usize].takes {
-                    most[row] = most[row].max(taken);
-                }
-            }
-        }
-        most.into_iter().map(as_float).collect()
-    }
-
-    fn work(&self, state: &State) -> u64 {
-        let ways: usize = state.open.iter().map(Vec::len).sum();
-        let devices = state.open.len();
-        let work = devices * devices * self.q.ports.len() + WORK_PER_WAY * ways;
-        1 + u64::try_from(work / WORK_PER_STEP).unwrap_or(u64::MAX)
-    }
-
-    /// The best prices of ports beside these of rows: the transportation problem's.
-    fn with_ports(&mut self, state: &State, rows: Vec<i64>) -> Prices {
-        let classes = self.q.ports.len();
-        self.cost.clear();
-        self.cost.resize(state.open.len() * classes, FORBIDDEN);
-        self.cheapest.clear();
-        self.cheapest.resize(state.open.len() * classes, u32::MAX);
-        self.stay.clear();
-        for (device, open) in state.open.iter().enumerate() {
-            let mut stay = UNSEATED;
-            for &way in open {
-                let cost = self.cost(device, way, &rows);
-                let cost = i64::try_from(cost).unwrap_or(MOST_COST).min(MOST_COST);
-                match self.q.ways[device][way as usize].port {
-                    None => stay = stay.min(cost),
-                    Some(port) => {
-                        let cell = device * classes + port;
-                        if cost < self.cost[cell] {
-                            self.cost[cell] = cost;
-                            self.cheapest[cell] = way;
-                        }
-                    }
-                }
-            }
-            self.stay.push(stay);
-        }
-        let seats: Vec<usize> = self.q.ports.iter().map(Vec::len).collect();
-        let solved = self.transport.solve(&self.cost, &self.stay, &seats);
-        let ports = self.transport.v.clone();
-        if solved.is_some_and(|value| value >= UNSEATED / 2) {
-            // Some devices have fewer ports between them than they are.
-            let too_few = Prices {
-                rows: vec![0; rows.len()],
-                ports: ports
-                    .iter()
-                    .map(|&v| -i64::from(v < -UNSEATED / 2))
-                    .collect(),
-            };
-            if self.shown(state, &too_few).bound > 0 {
-                return too_few;
-            }
-        }
-        Prices { rows, ports }
-    }
-
-    /// The seating of the transportation problem last solved: by device its way, or
-    /// `u32::MAX` where it stays.
-    fn taken(&self) -> Vec<u32> {
-        let classes = self.q.ports.len();
-        let group = self.transport.group.iter().enumerate();
-        group
-            .map(|(device, port)| port.map_or(u32::MAX, |p| self.cheapest[device * classes + p]))
-            .collect()
-    }
-
-    /// Notes what was taken, and which tables do not grant it.
-    fn note(&mut self, state: &State, taken: &[u32], weight: f64) {
-        let q = self.q;
-        let mut tier = vec![0; q.ports.len()];
-        for (device, &way) in taken.iter().enumerate() {
-            let Some(share) = self.share[device].get_mut(way as usize) else {
-                continue;
-            };
-            *share += weight;
-            let way = &q.ways[device][way as usize];
-            for table in &q.tables {
-                if let Some(port) = way.port {
-                    tier[port] = way.taken(table.row).max(tier[port]);
-                }
-            }
-        }
-        for (t, table) in q.tables.iter().enumerate() {
-            let of_table = |port: usize| table.lines.iter().any(|line| line[port].is_some());
-            let grants = |&line: &usize| {
-                let line = &table.lines[line];
-                (0..tier.len()).all(|p| tier[p] == 0 || !of_table(p) || Some(tier[p]) <= line[p])
-            };
-            if !state.lines[t].iter().any(grants) {
-                self.broken[t] += weight;
-            }
-        }
-    }
-
-    /// Raises the price of what is over its cap and lowers that of what is under. Whether
-    /// there was anything to change.
-    fn climb(
-        &self,
-        price: &mut [f64],
-        scale: &[f64],
-        caps: &[Option<i64>],
-        taken: &[u32],
-        bound: i64,
-        length: f64,
-    ) -> bool {
-        let mut used = vec![0; caps.len()];
-        for (device, &way) in taken.iter().enumerate() {
-            let ways = &self.q.ways[device];
-            let stays = || ways.iter().find(|way| way.port.is_none());
-            let way = ways.get(way as usize).or_else(stays);
-            for &(row, n) in way.iter().flat_map(|way| &way.takes) {
-                used[row] += n;
-            }
-        }
-        let over: Vec<f64> = (0..caps.len())
-            .map(|row| match caps[row] {
-                None => 0.0,
-                Some(_) if self.held == Some(row) => 0.0,
-                Some(cap) => {
-                    let share = as_float(used[row] - cap) / scale[row];
-                    if price[row] <= 0.0 {
-                        share.max(0.0)
-                    } else {
-                        share
-                    }
-                }
-            })
-            .collect();
-        let square: f64 = over.iter().map(|share| share * share).sum();
-        if square <= f64::EPSILON {
-            return false;
-        }
-        let reach = if self.held.is_some() {
-            ((AIM - as_float(bound) / FULL_ROW) / square).max(LEAST_REACH)
-        } else {
-            let size: f64 = price.iter().map(|price| price * price).sum();
-            size.sqrt().max(1.0) / square.sqrt() / 2.0
-        };
-        for (price, share) in price.iter_mut().zip(&over) {
-            *price = (*price + length * reach * share).clamp(0.0, MAX_PRICE);
-        }
-        true
     }
 
     /// The closed node, with no more steps than it needs.
@@ -597,12 +352,4 @@ impl<'a> Prover<'a> {
         }
         prices.clone()
     }
-}
-
-#[expect(
-    clippy::cast_possible_truncation,
-    reason = "prices are clamped far inside 64 bits"
-)]
-fn whole(price: f64) -> i64 {
-    price as i64
 }
