@@ -1,27 +1,5 @@
 //! A proof that no plan is better in devices without a berth, late ones and longest
-//! time: what its file holds. Making one is [`prove`](crate::prove), checking one
-//! [`verify_with_proof`](crate::verify_with_proof).
-//!
-//! A plan with so many devices unserved, so many late and so long a longest time is best
-//! in these if each number that is above 0 cannot be lowered while those before it in the
-//! plan's order (model, section 5) stay as they are. Each of these [`Claim`]s says that
-//! some rows of whole numbers cannot all hold, and is proven by a tree of [`Node`]s.
-//!
-//! **Rows**, in this order, are the limits of a plan: every pool of every charger; every
-//! cable's count; for every charger with combinations, the most that a line grants in
-//! sum; devices without a berth of priority 1, 2 and 3; watt-hours missing; devices late.
-//! A **way** is one device on one port, through one cable, at one contract, or without a
-//! berth; it takes whole numbers from rows. Devices (counts expanded, those without need
-//! included), ports (over all chargers), cables, chargers and lines (those that are
-//! implied last) are numbered from 0 as the setup lists them. Watts, watt-hours and hours
-//! are in whole millionths.
-//!
-//! **A step** gives rows prices of at least 0 and ports prices of at most 0. A way then
-//! costs what it takes times the rows' prices, less its port's price. Every plan of the
-//! node costs at least `bound`: the sum, over devices, of the least cost of a way that is
-//! open, plus the ports' prices, less the rows' prices times their caps; and a plan that
-//! keeps all rows costs at most 0. So a bound above 0 closes the node, and otherwise any
-//! way that costs its device more than `-bound` above the least is open no more.
+//! time: what its file holds.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -41,7 +19,61 @@ pub(crate) const MOST_STEPS: usize = 1_000_000;
 /// The most branches above one node.
 pub(crate) const MOST_DEPTH: usize = 2_000;
 
-/// A proof with the digest of its own text. As a file: one JSON object.
+/// A proof that no plan is better than one in devices without a berth (by priority, then
+/// watt-hours missing), in late ones and in the longest time. [`Plan::proof`] makes it,
+/// [`verify_with_proof`](crate::verify_with_proof) checks it, and so can any program that
+/// knows how devices negotiate: the rest is sums of whole numbers, as follows.
+///
+/// # What is claimed
+///
+/// A plan is best in these numbers if none that is above 0 can be lowered while those
+/// before it stay within what they are. Each claim says so of one of them: that no plan
+/// keeps the numbers before and has less of this one.
+///
+/// # Ways and rows
+///
+/// A *way* is a device on a port, through a cable, at a contract, or without a berth. It
+/// takes whole numbers from *rows*, of which no plan takes more than their caps. Rows are,
+/// in this order: the pools of each charger; the cables, which have their counts for caps;
+/// for each charger with combinations the sum of the tiers in use; devices without a berth
+/// of priority 1, 2 and 3; watt-hours missing in them; late devices. Watts, watt-hours and
+/// hours are whole millionths, each rounded half up. For a claim, the rows of the numbers
+/// before it are capped by what they are, its own by one less, and those after it have no
+/// cap and do not count; for the longest time, ways that take that long or longer are left
+/// out. Left out is, too, what takes at least as much of every row as another way of the
+/// same device on the same port through the same cable (of equal ones the first stays, in
+/// the order of the port's tiers).
+///
+/// Rows, devices (counts expanded), ports (over all chargers), cables, chargers, and the
+/// lines of a charger (implied ones last) are numbered from 0, as the setup lists them.
+///
+/// # Nodes
+///
+/// A claim is proven by a tree. At each *node* some ways are open, and some lines of each
+/// charger with combinations are left; at the root, all of them. Always at once, and again
+/// until nothing changes: a line is left no more if another has only some of its ports,
+/// and among these all of them on which a way is open, since then that one governs; and
+/// ways are closed whose tier is above what every line left grants their port. A node
+/// where some device has no open way holds no plan: it is closed. A node is closed in the
+/// end or split in parts, which follow it one by one, each with all that is below it.
+///
+/// A *step* gives rows prices above 0 and ports prices below 0; the others cost nothing. A
+/// way costs what it takes times the rows' prices, less its port's price. Its `bound` is
+/// the sum, over devices, of what their cheapest open way costs, plus all ports' prices,
+/// less the rows' prices times their caps; for a charger's tiers the cap is the most that a
+/// line left grants in sum. A plan of the node that keeps all rows and ports would show
+/// that the bound is at most 0: if it is above, the node is closed. Otherwise every way is
+/// closed that costs more than `-bound` above its device's cheapest.
+///
+/// A *split* on a device has two parts: it sits in one of the ways named, or it does not,
+/// and then neither does any of its twins, which have just the same ways open (port and
+/// takings). A split on the lines of a charger has a part for each set, in which only the
+/// lines of the set are left; together they hold every line that was left.
+///
+/// # Limits
+///
+/// A text has at most 64 MiB, a proof at most 200 000 nodes and 1 000 000 steps, a node at
+/// most 2 000 splits above it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Proof {

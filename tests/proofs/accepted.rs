@@ -47,7 +47,6 @@ fn mid_sized_plans_are_proven_in_every_way_there_is() {
         "\"ports\":[[",
         "\"ports\":[",
         "\"takes\"",
-        "\"cables\"",
         "\"stays\"",
         "\"twins\"",
     ] {

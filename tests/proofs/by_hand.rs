@@ -47,6 +47,35 @@ fn a_table_decides() {
     assert!(text.contains("longest"));
 }
 
+/// Each device is fast in two places, on either port through another cable, and any two
+/// such places of both devices share a port or a cable. Half of each would be a plan, so no
+/// prices show that there is none: only a split does. The one to wait is the viola, on 5.4 V
+/// through the cable of 3 A: 20 Wh at 16.2 W.
+#[test]
+fn ports_and_cables_cross() {
+    let of = |name, accepts| {
+        json!({
+            "name": name, "accepts": accepts, "max_w": 100, "battery_wh": 20, "efficiency": 1,
+            "draw_w": [[0, 100], [100, 100]]
+        })
+    };
+    let (numbers, text) = accepted(&json!({
+        "chargers": [{
+            "name": "desk", "tiers_w": [240],
+            "ports": [
+                {"name": "C1", "offers": "15V 2A, 5V 5A"}, {"name": "C2", "offers": "20V 2A, 5.4V 5A"}
+            ]
+        }],
+        "cables": [
+            {"name": "long", "max_a": 3, "ohm": 0},
+            {"name": "low", "max_a": 5, "max_v": 5.5, "e_marked": true, "ohm": 0}
+        ],
+        "devices": [of("viola", "15V 2A, 5.4V 5A"), of("cello", "20V 2A, 5V 5A")]
+    }));
+    assert_eq!(numbers, [0, 0, 0, 0, 0, 1_234_568]);
+    assert!(text.contains("\"cables\""), "{text}");
+}
+
 /// Four equal tablets, three ports, a pool for two at full power.
 #[test]
 fn equal_devices_one_too_many() {

@@ -10,7 +10,6 @@ mod by_hand;
 mod changed;
 mod false_claims;
 mod hostile;
-mod scan;
 
 use std::fmt::Write as _;
 use std::ops::Range;
