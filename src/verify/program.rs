@@ -24,7 +24,7 @@ pub(crate) struct Way {
     /// Rows with what is taken from them, by rising row, each above 0.
     pub(crate) takes: Vec<(usize, i64)>,
     /// Time to full, in whole 1e-6 h; 0 without a berth.
-    time: i64,
+    pub(super) time: i64,
 }
 
 impl Way {
@@ -179,8 +179,9 @@ impl Program {
             first_port += charger.ports.len();
             first_pool += charger.pools.len();
         }
-        ways.iter_mut()
-            .for_each(|way| way.takes.retain(|take| take.1 > 0));
+        for way in &mut ways {
+            way.takes.retain(|take| take.1 > 0);
+        }
         ways
     }
 
@@ -214,7 +215,7 @@ impl Program {
             for way in &mut *ways {
                 way.takes.retain(|(row, _)| limits(*row));
             }
-            *ways = undominated(std::mem::take(ways));
+            *ways = undominated(ways);
         }
         better
     }
@@ -244,7 +245,7 @@ pub(super) fn claimed(setup: &Setup, places: &[Place]) -> Claimed {
 
 /// The ways but those that take at least as much of every row as another on the same
 /// port; of equal ones the first.
-fn undominated(ways: Vec<Way>) -> Vec<Way> {
+fn undominated(ways: &[Way]) -> Vec<Way> {
     let mut kept = Vec::with_capacity(ways.len());
     // Through another cable a way takes from another row, so only those on the same port
     // through the same cable can be compared; they stand side by side.

@@ -3,6 +3,8 @@
 //! hold all of its plans. The rules stand in `crate::proof`.
 
 mod node;
+#[cfg(test)]
+mod tests;
 
 use super::Findings;
 use super::program::{Program, claimed};
@@ -119,7 +121,7 @@ fn walk(program: &Program, nodes: &[Node]) -> Result<(), Refused> {
             None => {}
             Some(branch) => {
                 let may = plans.may_split(branch);
-                may.map_err(|message| here(".branch", &message))?;
+                may.map_err(|message| here(".branch", message))?;
                 above.push(Above {
                     node: at,
                     seen: 0,

@@ -24,17 +24,21 @@ fn every_small_plan_is_proven() {
 #[test]
 fn mid_sized_plans_are_proven_in_every_way_there_is() {
     let mut text = String::new();
-    for family in Family::ALL {
-        for (devices, ports) in [(8, 8), (8, 6), (12, 9)] {
-            for seed in 0..4 {
-                let setup = setup(&mid_setup(seed, devices, ports, family));
-                let plan = planned(&setup);
-                assert_eq!(plan.status, Status::Optimal);
-                let proof = proven(&setup, &plan);
-                assert!(verify_with_proof(&setup, &plan, &proof).is_ok());
-                text += &proof.to_json();
-            }
-        }
+    let all = Family::ALL.into_iter().flat_map(|family| {
+        let sizes = [(8, 8), (8, 6), (12, 9)];
+        let seeds = sizes
+            .into_iter()
+            .flat_map(|size| (0..4).map(move |seed| (seed, size)));
+        seeds.map(move |(seed, size)| (seed, size, family))
+    });
+    // Who stays is hardly ever what remains to be split on: found by trying.
+    for (seed, (devices, ports), family) in all.chain([(2, (16, 12), Family::Pools)]) {
+        let setup = setup(&mid_setup(seed, devices, ports, family));
+        let plan = planned(&setup);
+        assert_eq!(plan.status, Status::Optimal);
+        let proof = proven(&setup, &plan);
+        assert!(verify_with_proof(&setup, &plan, &proof).is_ok());
+        text += &proof.to_json();
     }
     for part in [
         "unserved-1",

@@ -93,7 +93,7 @@ fn refused_with_right_bounds(setup: &Setup, plan: &Plan, mut text: String) -> Op
 /// `text` with one number changed, or several.
 fn mutated(text: &str, rng: &mut Rng) -> Option<String> {
     let mut text = text.to_owned();
-    for _ in 0..1 + rng.below(3) {
+    for _ in 0..=rng.below(3) {
         let all = numbers(&text);
         let at = &all[rng.below(all.len())];
         let now = number(&text, at);

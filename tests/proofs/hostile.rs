@@ -178,10 +178,10 @@ fn what_is_missing_or_unknown_is_refused() {
             (|p| p["body"]["version"] = json!(2)) as fn(&mut Value),
         ),
         ("proof.body.claimed: these", |p| {
-            p["body"]["claimed"]["late"] = json!(1)
+            p["body"]["claimed"]["late"] = json!(1);
         }),
         ("proof.body.claims: there must be one", |p| {
-            p["body"]["claims"] = json!([])
+            p["body"]["claims"] = json!([]);
         }),
         ("proof.body.claims: there must be one", |p| {
             p["body"]["claims"][0]["less"] = json!("late");
@@ -196,10 +196,10 @@ fn what_is_missing_or_unknown_is_refused() {
                 .remove("claimed");
         }),
         ("unknown variant `least`", |p| {
-            p["body"]["claims"][0]["less"] = json!("least")
+            p["body"]["claims"][0]["less"] = json!("least");
         }),
         ("invalid type", |p| {
-            p["body"]["claims"][0]["nodes"][0]["steps"] = json!(2.5)
+            p["body"]["claims"][0]["nodes"][0]["steps"] = json!(2.5);
         }),
         ("this is no proof", |p| *p = json!([])),
     ] {

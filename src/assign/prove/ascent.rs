@@ -9,7 +9,7 @@ use super::node::{Prices, Prover, State};
 
 /// What a full row costs at price 1: rounded prices are fine grained, and sums over all
 /// devices stay far below [`UNSEATED`].
-const FULL_ROW: f64 = (1_u64 << 38) as f64;
+const FULL_ROW: f64 = (1_u32 << 19) as f64 * (1_u32 << 19) as f64;
 
 /// The highest price of a row, in units of [`FULL_ROW`].
 const MAX_PRICE: f64 = 16.0;

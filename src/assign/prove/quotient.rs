@@ -129,7 +129,7 @@ impl Quotient {
 /// Ports on which every device has the same ways, and to which every line grants the
 /// same.
 fn port_classes(program: &Program) -> Vec<Vec<u32>> {
-    let mut ways: Vec<Vec<(usize, &[(usize, i64)])>> = vec![Vec::new(); program.ports];
+    let mut ways = vec![Vec::new(); program.ports];
     for (device, of_device) in program.ways.iter().enumerate() {
         for way in of_device {
             if let Some((port, _)) = way.seat {

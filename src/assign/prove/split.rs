@@ -49,6 +49,9 @@ fn by_line(q: &Quotient, state: &State, t: usize) -> (Branch, Vec<State>) {
     (branch, children)
 }
 
+/// What a way is taken for.
+type Kind<'a> = &'a dyn Fn(&ClassWay) -> Option<Part>;
+
 /// Some ways of a device, in terms of the classes.
 #[derive(Debug, Clone)]
 enum Part {
@@ -165,11 +168,11 @@ fn by_place(q: &Quotient, state: &State, share: &[Vec<f64>]) -> Option<(usize, P
     };
     let cable = |way: &ClassWay| way.cable.map(Part::Cable);
     let port = |way: &ClassWay| way.port.map(|port| Part::Ports(vec![port]));
-    let kinds: [&dyn Fn(&ClassWay) -> Option<Part>; 4] = [&bank, &takes, &cable, &port];
+    let kinds: [Kind<'_>; 4] = [&bank, &takes, &cable, &port];
     kinds.into_iter().find_map(|kind| {
         let mut best: Option<(f64, usize, Part)> = None;
-        for device in 0..state.open.len() {
-            let Some((undecided, part)) = most_often(q, state, device, &share[device], kind) else {
+        for (device, share) in share.iter().enumerate() {
+            let Some((undecided, part)) = most_often(q, state, device, share, kind) else {
                 continue;
             };
             if best.as_ref().is_none_or(|(most, ..)| undecided > *most) {
@@ -187,7 +190,7 @@ fn most_often(
     state: &State,
     device: usize,
     share: &[f64],
-    kind: &dyn Fn(&ClassWay) -> Option<Part>,
+    kind: Kind<'_>,
 ) -> Option<(f64, Part)> {
     let ways = &q.ways[device];
     let open = || state.open[device].iter().map(|&way| way as usize);

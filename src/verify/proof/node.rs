@@ -9,7 +9,7 @@ use crate::proof::{Branch, Lines, Split, Step, Ways};
 pub(super) struct Plans<'a> {
     program: &'a Program,
     /// By device and way, then by table and line.
-    open: Vec<Vec<bool>>,
+    pub(super) open: Vec<Vec<bool>>,
     /// What was closed, the last one last.
     closed: Vec<(usize, usize)>,
 }
