@@ -271,3 +271,64 @@ fn takes_no_more(a: &Way, b: &Way) -> bool {
         of_b.is_some_and(|(_, most)| taken <= most)
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn of_ways_on_one_port_through_one_cable_the_frugal_stay() {
+        let way = |seat, takes: &[(usize, i64)]| Way {
+            seat: Some(seat),
+            takes: takes.to_vec(),
+            time: 0,
+        };
+        let ways = [
+            way((0, 0), &[(0, 9), (2, 1)]),
+            // Less of one row, more of another.
+            way((0, 0), &[(0, 10)]),
+            // More of both than the first, and as much as the second.
+            way((0, 0), &[(0, 10), (2, 1)]),
+            // As much as the first: the first stays.
+            way((0, 0), &[(0, 9), (2, 1)]),
+            // Less, but elsewhere.
+            way((1, 0), &[(0, 5)]),
+            way((1, 1), &[(0, 1)]),
+        ];
+        let kept = undominated(&ways);
+        assert_eq!(kept, [0, 1, 4, 5].map(|at| ways[at].clone()));
+    }
+
+    #[test]
+    fn a_claim_caps_what_comes_before_and_what_it_is_about() {
+        let setup = super::super::sample::setup();
+        let program = Program::of(&setup).expect("few ways");
+        let claimed = Claimed {
+            unserved: [1, 2, 3],
+            missing: 40,
+            late: 5,
+            longest: 1_250_000,
+        };
+        let caps = |less| {
+            let better = program.better(&claimed, less);
+            better.caps[program.unserved..].to_vec()
+        };
+        let some = |list: &[i64]| -> Vec<Option<i64>> { list.iter().map(|&n| Some(n)).collect() };
+        for (less, expected) in [
+            (Number::UnservedFirst, [some(&[0]), vec![None; 4]].concat()),
+            (
+                Number::UnservedThird,
+                [some(&[1, 2, 2]), vec![None; 2]].concat(),
+            ),
+            (Number::Missing, [some(&[1, 2, 3, 39]), vec![None]].concat()),
+            (Number::Late, some(&[1, 2, 3, 40, 4])),
+            (Number::Longest, some(&[1, 2, 3, 40, 5])),
+        ] {
+            assert_eq!(caps(less), expected, "{less:?}");
+        }
+        let longest = |program: &Program| program.ways.iter().flatten().map(|way| way.time).max();
+        assert!(longest(&program) > Some(1_250_000));
+        let better = program.better(&claimed, Number::Longest);
+        assert!(longest(&better).is_some_and(|time| 0 < time && time < 1_250_000));
+    }
+}

@@ -173,3 +173,14 @@ fn classes<K: Ord>(keys: impl Iterator<Item = K>) -> Vec<Vec<u32>> {
     }
     classes
 }
+
+#[cfg(test)]
+mod tests {
+    use super::classes;
+
+    #[test]
+    fn equal_things_are_together_and_the_first_comes_first() {
+        assert_eq!(classes("abacb".chars()), [vec![0, 2], vec![1, 4], vec![3]]);
+        assert!(classes("".chars()).is_empty());
+    }
+}

@@ -37,7 +37,7 @@ fn program(rng: &mut Rng) -> Program {
     caps.extend((0..CABLES).map(|_| Some(rng.from(1, 3))));
     caps.push(None);
     caps.extend((UNSERVED..ROWS).map(|_| (rng.below(2) == 0).then(|| rng.from(0, 3))));
-    let lines = (0..1 + rng.below(4)).map(|_| {
+    let lines = (0..=rng.below(4)).map(|_| {
         let mut line: Vec<Option<i64>> = (0..PORTS)
             .map(|port| (port < 3 && rng.below(3) > 0).then(|| rng.from(1, 5)))
             .collect();
@@ -62,7 +62,7 @@ fn program(rng: &mut Rng) -> Program {
             time: 0,
         };
         let mut of_device = vec![stays];
-        for _ in 0..1 + rng.below(6) {
+        for _ in 0..=rng.below(6) {
             let (port, cable) = (rng.below(PORTS), rng.below(CABLES));
             let watts = rng.from(1, 5);
             let mut takes = Vec::new();
