@@ -10,6 +10,7 @@ mod mend;
 mod model;
 mod program;
 mod propagate;
+mod prove;
 mod search;
 mod split;
 mod stairs;
@@ -31,6 +32,7 @@ use backend::Microlp;
 use budget::Budget;
 use levels::Levels;
 use model::Model;
+pub use prove::{prove, prove_with};
 use search::Search;
 
 /// How long the search may go on.
@@ -50,6 +52,19 @@ pub struct Options {
 impl Options {
     /// The budget where none is given.
     pub const DEFAULT_BUDGET: u64 = 2_000_000;
+
+    fn check(&self) -> Result<()> {
+        if self.budget == 0 {
+            return Err(Error::Options {
+                message: "the budget must be at least 1 step".to_owned(),
+            });
+        }
+        Ok(())
+    }
+
+    fn budget(&self) -> Budget {
+        Budget::new(self.budget, self.time_limit, self.interrupt.clone())
+    }
 }
 
 impl Default for Options {
@@ -77,19 +92,10 @@ pub fn assign(setup: &Setup) -> Result<Plan> {
 /// As [`assign`]; [`Error::Options`] where an option is outside its range. A limit that
 /// strikes early is no error: the plan is then whatever was found, at worst an empty one.
 pub fn assign_with(setup: &Setup, options: &Options) -> Result<Plan> {
-    if options.budget == 0 {
-        return Err(Error::Options {
-            message: "the budget must be at least 1 step".to_owned(),
-        });
-    }
+    options.check()?;
     let choices = Choices::of(setup)?;
     let model = Model::of(setup, &choices);
-    let budget = Budget::new(
-        options.budget,
-        options.time_limit,
-        options.interrupt.clone(),
-    );
-    let outcome = Levels::new(Search::new(&model, &Microlp, budget)).settle();
+    let outcome = Levels::new(Search::new(&model, &Microlp, options.budget())).settle();
     let plan = answer::plan(setup, &choices, &model, &outcome);
     let checked = verify(setup, &plan);
     match checked.violations.first() {

@@ -11,6 +11,7 @@ mod exit;
 mod faults;
 mod input;
 mod output;
+mod proof_file;
 mod schema;
 mod size;
 mod verify;

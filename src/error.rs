@@ -19,6 +19,11 @@ pub enum Error {
     /// A limit of the call struck before any plan was found. Nobody on a port is a plan,
     /// so `assign` does not return this; it is for questions that start from less.
     NoPlanInTime,
+    /// There is no proof of a plan: it is not legal or not best, or a limit struck first.
+    NoProof {
+        /// Which of these.
+        message: String,
+    },
     /// Our own fault: an answer did not survive its check and was withheld.
     Internal {
         /// What the check found.
@@ -81,6 +86,7 @@ impl fmt::Display for Error {
             }
             Self::Options { message } => f.write_str(message),
             Self::NoPlanInTime => f.write_str("the limit struck before any plan was found"),
+            Self::NoProof { message } => write!(f, "no proof: {message}"),
             Self::Internal { message } => {
                 write!(f, "internal fault, no answer is given: {message}")
             }

@@ -26,7 +26,7 @@ pub(crate) use near::near;
 pub(crate) use place::{Findings, Path, Spot, Step};
 use reader::Reader;
 pub(crate) use reader::shown;
-pub use schema::{plan_schema, setup_schema, size_schema};
+pub use schema::{plan_schema, proof_schema, setup_schema, size_schema};
 
 /// One text of the input, with the name under which faults speak of it.
 #[derive(Debug, Clone, Copy)]

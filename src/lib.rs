@@ -107,6 +107,15 @@
 //! Every plan is held against its setup by [`verify()`] before it is returned; call it
 //! for plans that came from elsewhere. [`report`] has the plan in sentences and cells.
 //!
+//! # A proof to hand on
+//!
+//! That a plan is best, as far as the longest time, can be shown to somebody who does not
+//! trust the search: [`Plan::proof`] has every step of it in whole numbers, and
+//! [`verify_with_proof`] checks it by code that shares nothing with the search. [`Proof`]
+//! is a document, too.
+//!
+//! # What to buy
+//!
 //! [`size()`] asks the other way round, without a charger: what is the least that will
 //! do for these devices and cables in so many hours?
 //!
@@ -180,6 +189,7 @@ mod limits;
 mod options;
 mod place;
 mod plan;
+mod proof;
 mod reasons;
 pub mod report;
 mod setup;
@@ -188,16 +198,17 @@ mod units;
 mod usb;
 mod verify;
 
-pub use assign::{Options, assign, assign_with};
+pub use assign::{Options, assign, assign_with, prove, prove_with};
 pub use document::{
     Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, SetupDocument,
 };
 pub use error::{Error, Fault, Result};
-pub use input::{Source, plan_schema, setup_schema, size_schema};
+pub use input::{Source, plan_schema, proof_schema, setup_schema, size_schema};
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
+pub use proof::Proof;
 pub use setup::Setup;
 pub use size::{SizedPort, Sizing, TooLate, Tradeoff, size};
-pub use verify::{Verification, Violation, verify};
+pub use verify::{Verification, Violation, verify, verify_with_proof};
 
 #[cfg(doctest)]
 #[doc = include_str!("../README.md")]

@@ -10,6 +10,8 @@ mod carried;
 mod held;
 mod limiting;
 mod negotiation;
+pub(crate) mod program;
+mod proof;
 mod rules;
 #[cfg(test)]
 mod sample;
@@ -19,6 +21,7 @@ mod totals;
 use std::fmt;
 
 use crate::plan::Plan;
+use crate::proof::{Claimed, Proof};
 use crate::setup::Setup;
 use crate::units::rounded;
 
@@ -52,15 +55,45 @@ pub struct Violation {
 ///
 /// The words of reasons and cautions are not checked.
 pub fn verify(setup: &Setup, plan: &Plan) -> Verification {
+    let (findings, _) = found(setup, plan);
+    Verification {
+        violations: findings.violations,
+    }
+}
+
+/// As [`verify`], and checks that `proof` shows that no plan is better in devices without
+/// a berth (by priority, then watt-hours missing), in late ones and in the longest time.
+/// What comes after these in the plan's order is not covered by a proof.
+///
+/// The plan is looked at first; only one without violations has its proof checked. A proof
+/// is refused at the first thing that is wrong with it: the violation's path,
+/// `proof.body.claims[0].nodes[3].steps[1]`, is that part of its document.
+pub fn verify_with_proof(setup: &Setup, plan: &Plan, proof: &Proof) -> Verification {
+    let (mut findings, places) = found(setup, plan);
+    if let Some(places) = places {
+        proof::check(setup, plan, &places, proof, &mut findings);
+    }
+    Verification {
+        violations: findings.violations,
+    }
+}
+
+/// The numbers of a plan that a proof is about; `None` where [`verify`] refuses it.
+pub(crate) fn claimed(setup: &Setup, plan: &Plan) -> Option<Claimed> {
+    let (_, places) = found(setup, plan);
+    places.map(|places| program::claimed(setup, &places))
+}
+
+/// What is wrong with a plan; its places, where nothing is.
+fn found(setup: &Setup, plan: &Plan) -> (Findings, Option<Vec<rules::Place>>) {
     let mut findings = Findings::default();
     if plan.version != 1 {
         findings.add("version", format!("is {}, must be 1", plan.version));
     }
     let places = berths::check(setup, plan, &mut findings);
     totals::check(setup, plan, &places, &mut findings);
-    Verification {
-        violations: findings.violations,
-    }
+    let places = places.all().filter(|_| findings.violations.is_empty());
+    (findings, places)
 }
 
 impl Verification {

@@ -9,6 +9,8 @@ mod hostile;
 mod interrupt;
 #[path = "cli/plans.rs"]
 mod plans;
+#[path = "cli/proofs.rs"]
+mod proofs;
 #[cfg(unix)]
 #[path = "common/random_setup.rs"]
 #[allow(dead_code, reason = "shared with the oracle, the laws and the benches")]

@@ -4,7 +4,7 @@
 //! `UPDATE_README=1 cargo test --test guide` writes the outputs anew.
 
 use std::io::Write as _;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 /// What a command line printed, and the code of its last command.
@@ -21,8 +21,29 @@ fn page() -> String {
     std::fs::read_to_string(readme()).expect("the README is there")
 }
 
+/// A folder with the fixtures in it, where the commands may leave files.
+fn folder() -> PathBuf {
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("guide");
+    let fixtures = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("fixtures");
+    copy(&fixtures, &folder.join("fixtures"));
+    folder
+}
+
+fn copy(from: &Path, to: &Path) {
+    std::fs::create_dir_all(to).expect("a folder can be made");
+    for entry in std::fs::read_dir(from).expect("the folder is there") {
+        let path = entry.expect("an entry").path();
+        let to = to.join(path.file_name().expect("it has a name"));
+        if path.is_dir() {
+            copy(&path, &to);
+        } else {
+            std::fs::copy(&path, &to).expect("a file can be copied");
+        }
+    }
+}
+
 /// Runs one stage of a pipe: our binary, under the names that the README gives it.
-fn stage(line: &str, stdin: &[u8]) -> (Vec<u8>, Vec<u8>, i32) {
+fn stage(folder: &Path, line: &str, stdin: &[u8]) -> (Vec<u8>, Vec<u8>, i32) {
     let words: Vec<&str> = line.split_whitespace().collect();
     let (["wattberth", args @ ..] | ["cargo", "run", "--release", "--", args @ ..]) =
         words.as_slice()
@@ -31,7 +52,7 @@ fn stage(line: &str, stdin: &[u8]) -> (Vec<u8>, Vec<u8>, i32) {
     };
     let mut child = Command::new(env!("CARGO_BIN_EXE_wattberth"))
         .args(args)
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .current_dir(folder)
         .env("NO_COLOR", "1")
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
@@ -50,7 +71,7 @@ fn stage(line: &str, stdin: &[u8]) -> (Vec<u8>, Vec<u8>, i32) {
     )
 }
 
-fn run(line: &str, last_code: i32) -> Ran {
+fn run(folder: &Path, line: &str, last_code: i32) -> Ran {
     if line == "echo $?" {
         return Ran {
             printed: format!("{last_code}\n"),
@@ -59,7 +80,7 @@ fn run(line: &str, last_code: i32) -> Ran {
     }
     let (mut out, mut errors, mut code) = (Vec::new(), Vec::new(), 0);
     for part in line.split(" | ") {
-        let (stdout, stderr, ended) = stage(part, &out);
+        let (stdout, stderr, ended) = stage(folder, part, &out);
         out = stdout;
         errors.extend(stderr);
         code = ended;
@@ -73,6 +94,7 @@ fn run(line: &str, last_code: i32) -> Ran {
 
 /// The page with the outputs as they are now, and the number of commands in it.
 fn rewritten(page: &str) -> (String, usize) {
+    let folder = folder();
     let mut fresh = String::with_capacity(page.len());
     let (mut inside, mut commands, mut code) = (false, 0, 0);
     for line in page.lines() {
@@ -80,7 +102,7 @@ fn rewritten(page: &str) -> (String, usize) {
             let Some(command) = line.strip_prefix("$ ") else {
                 continue;
             };
-            let ran = run(command, code);
+            let ran = run(&folder, command, code);
             code = ran.code;
             commands += 1;
             fresh.push_str(line);
@@ -125,7 +147,7 @@ fn the_input_that_the_readme_shows_is_accepted() {
         .nth(1)
         .and_then(|rest| rest.split("```").next())
         .expect("the README shows an input");
-    let (out, errors, code) = stage("wattberth check -", input.as_bytes());
+    let (out, errors, code) = stage(&folder(), "wattberth check -", input.as_bytes());
     assert_eq!(
         code,
         0,

@@ -1,5 +1,6 @@
 //! `wattberth assign`: the best plan of a setup.
 
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
@@ -7,8 +8,9 @@ use std::time::Duration;
 use super::Exit;
 use super::input::{self, SetupArgs};
 use super::output::{self, Ended, Output};
+use super::proof_file;
 use crate::report::{Palette, Report, write_text};
-use crate::{Options, assign_with};
+use crate::{Error, Options, Plan, Setup, Status, assign_with, prove_with};
 
 /// Find the best plan of a setup.
 ///
@@ -33,6 +35,11 @@ pub(super) struct Args {
         allow_negative_numbers = true
     )]
     budget: u64,
+    /// Write a proof that no plan is better as far as the longest time, for
+    /// `wattberth verify --proof`. It is made once the plan is found, within the same
+    /// limits again.
+    #[arg(long, value_name = "FILE")]
+    proof: Option<PathBuf>,
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
@@ -40,6 +47,9 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let paths = std::iter::once(&args.setup.setup).chain(&args.setup.chargers);
     let texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
     let setup = input::setup(&texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
+    if let Some(path) = &args.proof {
+        proof_file::may_be(path).map_err(|error| out.refuse(&error, &[], args.json))?;
+    }
     let options = Options {
         budget: args.budget,
         time_limit: args.time_limit,
@@ -53,8 +63,26 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         let report = Report::new(&setup, &plan);
         out.text(|mut out| write_text(&report, &Palette::COLOUR, &mut out))?;
     }
+    if let Some(path) = &args.proof {
+        // The plan is on standard output, and is the whole answer there.
+        let made = proven(&setup, &plan, &options, path);
+        made.map_err(|error| out.refuse(&error, &[], false))?;
+        if !args.json {
+            out.text(|out| out.write_all(proof_file::said(path).as_bytes()))?;
+        }
+    }
     let served = plan.unserved == 0 && plan.late == 0;
     Ok(if served { Exit::Done } else { Exit::NotServed })
+}
+
+/// Writes the proof of a plan.
+fn proven(setup: &Setup, plan: &Plan, options: &Options, path: &Path) -> Result<(), Error> {
+    if plan.status != Status::Optimal {
+        return Err(Error::NoProof {
+            message: "the search was stopped before it knew that the plan is best".to_owned(),
+        });
+    }
+    proof_file::write(path, &prove_with(setup, plan, options)?)
 }
 
 /// The flag that the first Ctrl-C sets; a second one ends the process.

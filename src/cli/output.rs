@@ -54,7 +54,7 @@ impl Output {
         let exit = match error {
             Error::Input(_) | Error::Options { .. } => Exit::BadInput,
             Error::NoPlanInTime => Exit::Interrupted,
-            Error::Internal { .. } => Exit::Failed,
+            Error::NoProof { .. } | Error::Internal { .. } => Exit::Failed,
         };
         let alone;
         let faults: &[Fault] = if let Error::Input(faults) = error {

@@ -5,7 +5,7 @@ use serde_json::json;
 
 use super::Exit;
 use super::output::{self, Ended};
-use crate::{plan_schema, setup_schema, size_schema};
+use crate::{plan_schema, proof_schema, setup_schema, size_schema};
 
 /// Print the JSON Schema of a document.
 #[derive(Debug, clap::Args)]
@@ -19,6 +19,7 @@ pub(super) struct Args {
 enum Document {
     Setup,
     Plan,
+    Proof,
     Size,
 }
 
@@ -26,10 +27,12 @@ pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
     let schema = match args.document {
         Some(Document::Setup) => setup_schema(),
         Some(Document::Plan) => plan_schema(),
+        Some(Document::Proof) => proof_schema(),
         Some(Document::Size) => size_schema(),
         None => json!({
             "setup": setup_schema(),
             "plan": plan_schema(),
+            "proof": proof_schema(),
             "size": size_schema(),
         }),
     };

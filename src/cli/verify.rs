@@ -7,10 +7,10 @@ use serde_json::json;
 use super::Exit;
 use super::input::{self, SetupArgs};
 use super::output::{self, Ended, Output};
-use crate::{Plan, Violation, report, verify};
+use crate::{Plan, Proof, Violation, report, verify, verify_with_proof};
 
-/// Check a plan against its setup: every rule and every number, not whether a better
-/// plan exists.
+/// Check a plan against its setup: every rule and every number; with a proof, also that no
+/// plan is better as far as the longest time.
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     #[command(flatten)]
@@ -18,6 +18,9 @@ pub(super) struct Args {
     /// The plan document; `-` reads standard input.
     #[arg(value_name = "PLAN.json")]
     plan: PathBuf,
+    /// The proof that `wattberth assign --proof` wrote; `-` reads standard input.
+    #[arg(long, value_name = "FILE")]
+    proof: Option<PathBuf>,
     /// Print the outcome as JSON.
     #[arg(long)]
     json: bool,
@@ -26,21 +29,33 @@ pub(super) struct Args {
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let paths = std::iter::once(&args.setup.setup)
         .chain(&args.setup.chargers)
-        .chain([&args.plan]);
-    let texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
-    // The plan was named last; without it there would have been a fault.
-    let (setup_texts, plan_text) = texts.split_at(texts.len().saturating_sub(1));
-    let setup = input::setup(setup_texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
-    let Some(plan_text) = plan_text.first() else {
+        .chain([&args.plan])
+        .chain(&args.proof);
+    let mut texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
+    // Every text was read, or there would have been a fault: the plan and the proof were
+    // named last.
+    let proof_text = args.proof.as_ref().and_then(|_| texts.pop());
+    let plan_text = texts.pop();
+    let setup = input::setup(&texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
+    let Some(plan_text) = plan_text else {
         return Ok(Exit::BadInput);
     };
-    let plan = Plan::from_source(plan_text.source())
+    let texts = [plan_text];
+    let plan = Plan::from_source(texts[0].source())
         .map_err(|error| out.refuse(&error, &texts, args.json))?;
-    let found = verify(&setup, &plan).violations;
+    let (found, optimality) = match proof_text {
+        None => (verify(&setup, &plan).violations, Optimality::NotChecked),
+        Some(text) => {
+            let proof = Proof::from_source(text.source())
+                .map_err(|error| out.refuse(&error, &[text], args.json))?;
+            let found = verify_with_proof(&setup, &plan, &proof).violations;
+            (found, Optimality::Proven)
+        }
+    };
     if args.json {
-        output::data(&to_json(&found))?;
+        output::data(&to_json(&found, optimality))?;
     } else {
-        out.text(|out| out.write_all(sentences(&found).as_bytes()))?;
+        out.text(|out| out.write_all(sentences(&found, optimality).as_bytes()))?;
     }
     Ok(if found.is_empty() {
         Exit::Done
@@ -49,11 +64,26 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     })
 }
 
-fn sentences(violations: &[Violation]) -> String {
+/// What is known, where nothing is wrong, of better plans.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Optimality {
+    NotChecked,
+    /// As far as the longest time.
+    Proven,
+}
+
+fn sentences(violations: &[Violation], optimality: Optimality) -> String {
     if violations.is_empty() {
-        return "legal: every rule is kept\nnumbers right: each was computed again\n\
-                optimality not checked\n"
-            .to_owned();
+        let better = match optimality {
+            Optimality::NotChecked => "optimality not checked\n",
+            Optimality::Proven => {
+                "proven: no plan is better in devices without a berth, late ones and longest\n\
+                 time; what comes after these is proven by the search only\n"
+            }
+        };
+        return format!(
+            "legal: every rule is kept\nnumbers right: each was computed again\n{better}"
+        );
     }
     let mut text = match violations.len() {
         1 => "refused: 1 violation\n".to_owned(),
@@ -72,14 +102,20 @@ fn sentences(violations: &[Violation]) -> String {
     text
 }
 
-fn to_json(violations: &[Violation]) -> String {
+fn to_json(violations: &[Violation], optimality: Optimality) -> String {
+    let of_proof = |violation: &Violation| violation.path.starts_with("proof.");
+    let optimality = match optimality {
+        Optimality::NotChecked => "not checked",
+        Optimality::Proven if violations.is_empty() => "proven as far as the longest time",
+        Optimality::Proven => "not proven",
+    };
     let listed: Vec<_> = violations
         .iter()
         .map(|violation| json!({ "path": violation.path, "message": violation.message }))
         .collect();
     let outcome = json!({
-        "legal": violations.is_empty(),
-        "optimality": "not checked",
+        "legal": violations.iter().all(of_proof),
+        "optimality": optimality,
         "violations": listed,
     });
     format!("{outcome:#}")
@@ -87,12 +123,12 @@ fn to_json(violations: &[Violation]) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{sentences, to_json};
+    use super::{Optimality, sentences, to_json};
     use crate::Violation;
 
     #[test]
     fn each_violation_is_a_line() {
-        assert!(sentences(&[]).contains("optimality not checked"));
+        assert!(sentences(&[], Optimality::NotChecked).contains("optimality not checked"));
         let violations = [
             Violation {
                 path: "berths[2].inlet_w".to_owned(),
@@ -104,7 +140,7 @@ mod tests {
             },
         ];
         assert_eq!(
-            sentences(&violations),
+            sentences(&violations, Optimality::NotChecked),
             "refused: 2 violations\n  berths[2].inlet_w: is 44, should be 44.2\n  device \
              `a\\u{a}b` has no berth\n"
         );
@@ -117,8 +153,8 @@ mod tests {
             message: "is 4".to_owned(),
         }];
         let read = |text: &str| serde_json::from_str::<serde_json::Value>(text).expect("JSON");
-        assert_eq!(read(&to_json(&[]))["legal"], true);
-        let refused = read(&to_json(&violations));
+        assert_eq!(read(&to_json(&[], Optimality::NotChecked))["legal"], true);
+        let refused = read(&to_json(&violations, Optimality::NotChecked));
         assert_eq!(refused["legal"], false);
         assert_eq!(refused["violations"][0]["path"], "pools[0].used_w");
     }

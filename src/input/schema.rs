@@ -5,6 +5,7 @@ use serde_json::Value;
 
 use crate::document::SetupDocument;
 use crate::plan::Plan;
+use crate::proof::Proof;
 use crate::size::Sizing;
 
 /// The JSON Schema (2020-12) of a setup document.
@@ -18,6 +19,11 @@ pub fn setup_schema() -> Value {
 /// The JSON Schema (2020-12) of a plan document.
 pub fn plan_schema() -> Value {
     schema_of::<Plan>()
+}
+
+/// The JSON Schema (2020-12) of a proof.
+pub fn proof_schema() -> Value {
+    schema_of::<Proof>()
 }
 
 /// The JSON Schema (2020-12) of a size document.
@@ -108,7 +114,7 @@ mod tests {
 
     #[test]
     fn no_schema_takes_null() {
-        for schema in [setup_schema(), plan_schema(), size_schema()] {
+        for schema in [setup_schema(), plan_schema(), proof_schema(), size_schema()] {
             assert!(!schema.to_string().contains("\"null\""), "{schema:#}");
         }
     }

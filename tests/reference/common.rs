@@ -1,9 +1,10 @@
 //! The public path, and the small setups from which every check starts.
 
 use serde_json::{Value, json};
-use wattberth::{Berth, Plan, Setup, Status, assign};
+use wattberth::{Berth, Plan, Setup, Status, assign, verify_with_proof};
 
-/// The plan of a setup, which must be valid and its plan proven.
+/// The plan of a setup, which must be valid and its plan proven, also by a proof that is
+/// checked.
 #[track_caller]
 pub(crate) fn plan_of(setup: &Value) -> Plan {
     let text = setup.to_string();
@@ -18,6 +19,8 @@ pub(crate) fn plan_of(setup: &Value) -> Plan {
                 Status::Optimal,
                 "every check is small enough to be proven"
             );
+            let proof = plan.proof(&setup).expect("what is best has a proof");
+            assert_eq!(verify_with_proof(&setup, &plan, &proof).violations, []);
             plan
         }
         Err(error) => panic!("{error}\nfor {text}"),

@@ -1,0 +1,154 @@
+//! A proof that a plan is best, as far as the longest time: found here, written down for
+//! anybody to check.
+//!
+//! The rows and ways are those of the check (`verify::program`), from its own negotiation,
+//! so whatever is proven is proven of them and not of the model that plans come from.
+//! Equal ports and equal cables get equal prices (`quotient.rs`), prices come from
+//! subgradient steps over the transportation problem (`ascent.rs`), are taken down node by
+//! node (`node.rs`), and what they leave open is split (`split.rs`). A finished proof is checked before it is returned.
+
+mod ascent;
+mod node;
+mod quotient;
+mod split;
+
+use crate::error::{Error, Result};
+use crate::plan::Plan;
+use crate::proof::{
+    Body, Claim, Claimed, MOST_DEPTH, MOST_NODES, MOST_STEPS, Node, Number, Proof, plan_digest,
+    setup_digest,
+};
+use crate::setup::Setup;
+use crate::verify::program::Program;
+use crate::verify::{claimed, verify_with_proof};
+
+use super::Options;
+use super::budget::Budget;
+use node::{Outcome, Prover, State};
+use quotient::Quotient;
+
+/// A proof that no plan is better than this one in devices without a berth, late ones and
+/// longest time, with the default [`Options`].
+///
+/// # Errors
+/// As [`prove_with`].
+pub fn prove(setup: &Setup, plan: &Plan) -> Result<Proof> {
+    prove_with(setup, plan, &Options::default())
+}
+
+/// A proof that no plan is better than this one in devices without a berth (by priority,
+/// then watt-hours missing), in late ones and in the longest time, within limits. How far
+/// the search for the plan came, its status, does not matter: a plan whose status is
+/// `feasible` may be best all the same.
+///
+/// # Errors
+/// [`Error::NoProof`] where the plan is refused by [`verify`](crate::verify()), where a
+/// better one exists, or where a limit struck; [`Error::Input`] where the devices have
+/// more than 1 000 000 ways to sit, counted port by port and cable by cable;
+/// [`Error::Options`] where an option is outside its range; [`Error::Internal`] where a
+/// proof did not survive its check.
+pub fn prove_with(setup: &Setup, plan: &Plan, options: &Options) -> Result<Proof> {
+    options.check()?;
+    let Some(claimed) = claimed(setup, plan) else {
+        return Err(no_proof("the plan breaks a rule or has a wrong number"));
+    };
+    let program = Program::of(setup)?;
+    let mut budget = options.budget();
+    let mut claims = Vec::new();
+    for less in claimed.due() {
+        let nodes = tree(&program, &claimed, less, &mut budget)?;
+        claims.push(Claim { less, nodes });
+    }
+    let proof = Proof::of(Body {
+        version: 1,
+        setup_sha256: setup_digest(setup),
+        plan_sha256: plan_digest(plan),
+        claimed,
+        claims,
+    });
+    if proof.nodes() > MOST_NODES || proof.steps() > MOST_STEPS {
+        return Err(too_large());
+    }
+    match verify_with_proof(setup, plan, &proof).violations.first() {
+        None => Ok(proof),
+        Some(first) => Err(Error::Internal {
+            message: first.to_string(),
+        }),
+    }
+}
+
+impl Plan {
+    /// A proof that no plan is better than this one in devices without a berth, late ones
+    /// and longest time; see [`prove`].
+    ///
+    /// ```
+    /// use wattberth::{Cable, Charger, Device, Port, SetupDocument, assign, verify_with_proof};
+    ///
+    /// let cube = Charger::new("cube").port(Port::pd("C1", 45.0)).port(Port::pd("C2", 30.0));
+    /// let setup = SetupDocument::new()
+    ///     .charger(cube.max_w(60.0))
+    ///     .cable(Cable::c_to_c("braided").count(2))
+    ///     .device(Device::new("laptop", 56.0).pd_w(65.0))
+    ///     .device(Device::new("score tablet", 28.6).pd_w(30.0))
+    ///     .check()?;
+    /// let plan = assign(&setup)?;
+    /// let proof = plan.proof(&setup)?;
+    /// assert!(verify_with_proof(&setup, &plan, &proof).is_ok());
+    /// # Ok::<(), wattberth::Error>(())
+    /// ```
+    ///
+    /// # Errors
+    /// As [`prove_with`].
+    pub fn proof(&self, setup: &Setup) -> Result<Proof> {
+        prove(setup, self)
+    }
+}
+
+fn no_proof(message: impl Into<String>) -> Error {
+    Error::NoProof {
+        message: message.into(),
+    }
+}
+
+fn too_large() -> Error {
+    no_proof(format!(
+        "it would be larger than {MOST_NODES} nodes, {MOST_STEPS} steps or {MOST_DEPTH} branches \
+         one below the other"
+    ))
+}
+
+/// The tree that shows that `less` cannot be lowered.
+fn tree(
+    program: &Program,
+    claimed: &Claimed,
+    less: Number,
+    budget: &mut Budget,
+) -> Result<Vec<Node>> {
+    let quotient = Quotient::of(&program.better(claimed, less));
+    let mut prover = Prover::new(&quotient, program.row_of(less));
+    let mut nodes = Vec::new();
+    // The last one is the next node, its siblings below it: each node before its children.
+    let mut open = vec![State::all(&quotient)];
+    while let Some(state) = open.pop() {
+        if nodes.len() >= MOST_NODES || state.depth >= MOST_DEPTH {
+            return Err(too_large());
+        }
+        match prover.node(state, budget) {
+            Outcome::Closed(node) => nodes.push(node),
+            Outcome::Split(node, children) => {
+                nodes.push(node);
+                open.extend(children.into_iter().rev());
+            }
+            Outcome::Plan => {
+                return Err(no_proof("there is a better plan"));
+            }
+            Outcome::Stopped => {
+                return Err(no_proof(
+                    "a limit struck before it was complete: there may be one within a larger \
+                     budget",
+                ));
+            }
+        }
+    }
+    Ok(nodes)
+}

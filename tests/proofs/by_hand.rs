@@ -1,0 +1,149 @@
+//! Setups made for what their proofs must deal with, and what the proofs then claim.
+
+use serde_json::{Value, json};
+
+use super::{claimed, planned, proven, setup};
+use wattberth::verify_with_proof;
+
+/// The numbers that the proof claims, once it is accepted; and its text.
+#[track_caller]
+fn accepted(document: &Value) -> (Vec<i64>, String) {
+    let setup = setup(&document.to_string());
+    let plan = planned(&setup);
+    let proof = proven(&setup, &plan);
+    assert_eq!(verify_with_proof(&setup, &plan, &proof).violations, []);
+    (claimed(&proof), proof.to_json())
+}
+
+fn ports(number: usize, watts: f64) -> Vec<Value> {
+    let port = |i| json!({"name": format!("C{i}"), "pd_w": watts});
+    (1..=number).map(port).collect()
+}
+
+fn device(name: &str, watts: f64, battery_wh: f64) -> Value {
+    json!({
+        "name": name, "pd_w": watts, "battery_wh": battery_wh, "efficiency": 1,
+        "draw_w": [[0, watts], [100, watts]]
+    })
+}
+
+/// Three ports with a table that gives one of them 30 W and the others 15 W, or all 20 W:
+/// two of 30 Wh and one of 10 Wh take 1.5 h, since the full 30 W help only one of the two.
+#[test]
+fn a_table_decides() {
+    let (numbers, text) = accepted(&json!({
+        "chargers": [{
+            "name": "desk", "ports": ports(3, 30.0), "tiers_w": [15, 20, 30],
+            "combinations": [
+                {"C1": 30, "C2": 15, "C3": 15}, {"C1": 20, "C2": 20, "C3": 20}
+            ]
+        }],
+        "cables": [{"name": "braided", "count": 3, "ohm": 0}],
+        "devices": [
+            device("viola", 20.0, 30.0), device("cello", 20.0, 30.0), device("pedals", 15.0, 10.0)
+        ]
+    }));
+    assert_eq!(numbers, [0, 0, 0, 0, 0, 1_500_000]);
+    assert!(text.contains("longest"));
+}
+
+/// Each device is fast in two places, on either port through another cable, and any two
+/// such places of both devices share a port or a cable. Half of each would be a plan, so no
+/// prices show that there is none: only a split does. The one to wait is the viola, on 5.4 V
+/// through the cable of 3 A: 20 Wh at 16.2 W.
+#[test]
+fn ports_and_cables_cross() {
+    let of = |name, accepts| {
+        json!({
+            "name": name, "accepts": accepts, "max_w": 100, "battery_wh": 20, "efficiency": 1,
+            "draw_w": [[0, 100], [100, 100]]
+        })
+    };
+    let (numbers, text) = accepted(&json!({
+        "chargers": [{
+            "name": "desk", "tiers_w": [240],
+            "ports": [
+                {"name": "C1", "offers": "15V 2A, 5V 5A"}, {"name": "C2", "offers": "20V 2A, 5.4V 5A"}
+            ]
+        }],
+        "cables": [
+            {"name": "long", "max_a": 3, "ohm": 0},
+            {"name": "low", "max_a": 5, "max_v": 5.5, "e_marked": true, "ohm": 0}
+        ],
+        "devices": [of("viola", "15V 2A, 5.4V 5A"), of("cello", "20V 2A, 5V 5A")]
+    }));
+    assert_eq!(numbers, [0, 0, 0, 0, 0, 1_234_568]);
+    assert!(text.contains("\"cables\""), "{text}");
+}
+
+/// Four equal tablets, three ports, a pool for two at full power.
+#[test]
+fn equal_devices_one_too_many() {
+    let mut tablet = device("tablet", 20.0, 20.0);
+    tablet["count"] = json!(4);
+    let (numbers, _) = accepted(&json!({
+        "chargers": [{
+            "name": "desk", "ports": ports(3, 20.0), "tiers_w": [10, 20], "max_w": 50
+        }],
+        "cables": [{"name": "braided", "count": 3, "ohm": 0}],
+        "devices": [tablet]
+    }));
+    assert_eq!(numbers, [0, 1, 0, 20_000_000, 0, 2_000_000]);
+}
+
+/// Two cables for three devices of which two matter most: two thirds stay without, one
+/// of each priority, and the smaller battery of priority 1.
+#[test]
+fn priorities_and_missing_energy() {
+    let of = |name, wh, priority: u8| {
+        let mut device = device(name, 20.0, wh);
+        device["priority"] = json!(priority);
+        device
+    };
+    let (numbers, _) = accepted(&json!({
+        "chargers": [{"name": "desk", "ports": ports(4, 20.0)}],
+        "cables": [{"name": "braided", "count": 1, "ohm": 0}],
+        "devices": [of("first", 10.0, 1), of("second", 20.0, 1), of("third", 5.0, 3)]
+    }));
+    assert_eq!(numbers, [1, 0, 1, 15_000_000, 0, 1_000_000]);
+}
+
+/// Both must be ready in an hour, the pool is enough for one.
+#[test]
+fn somebody_is_late() {
+    let of = |name| {
+        let mut device = device(name, 20.0, 20.0);
+        device["ready_by_h"] = json!(1);
+        device
+    };
+    let (numbers, _) = accepted(&json!({
+        "chargers": [{
+            "name": "desk", "ports": ports(2, 20.0), "tiers_w": [10, 20], "max_w": 30
+        }],
+        "cables": [{"name": "braided", "count": 2, "ohm": 0}],
+        "devices": [of("viola"), of("cello")]
+    }));
+    assert_eq!(numbers, [0, 0, 0, 0, 1, 2_000_000]);
+}
+
+/// Nothing to do better: no device, or none that needs a berth, or none that can have one.
+#[test]
+fn there_is_nothing_to_prove_where_nobody_sits_and_nobody_could() {
+    let full = json!({"name": "full", "pd_w": 20, "battery_wh": 20, "start_pct": 100});
+    let (numbers, text) = accepted(&json!({
+        "chargers": [{"name": "desk", "ports": ports(1, 20.0)}],
+        "cables": [{"name": "braided"}],
+        "devices": [full]
+    }));
+    assert_eq!(numbers, [0; 6]);
+    assert!(text.contains("\"claims\":[]"), "{text}");
+
+    let mut far = device("far", 20.0, 20.0);
+    far["reach_m"] = json!(5);
+    let (numbers, _) = accepted(&json!({
+        "chargers": [{"name": "desk", "ports": ports(1, 20.0)}],
+        "cables": [{"name": "braided"}],
+        "devices": [far]
+    }));
+    assert_eq!(numbers, [0, 1, 0, 20_000_000, 0, 0]);
+}
