@@ -22,7 +22,7 @@ use std::time::Duration;
 
 use crate::error::{Error, Result};
 use crate::options::Choices;
-use crate::plan::Plan;
+use crate::plan::{Level, Plan};
 use crate::setup::Setup;
 use crate::verify::verify;
 
@@ -44,6 +44,10 @@ pub struct Options {
     pub time_limit: Option<Duration>,
     /// Set from outside to stop the search early.
     pub interrupt: Option<Arc<AtomicBool>>,
+    /// The last level of the plan's order that is wanted; all by default. With
+    /// less than all, a plan is [`Status::Feasible`](crate::Status), and its
+    /// [`Plan::settled`] says whether this level was reached.
+    pub until: Level,
 }
 
 impl Options {
@@ -57,6 +61,7 @@ impl Default for Options {
             budget: Self::DEFAULT_BUDGET,
             time_limit: None,
             interrupt: None,
+            until: Level::Everything,
         }
     }
 }
@@ -88,7 +93,9 @@ pub fn assign_with(setup: &Setup, options: &Options) -> Result<Plan> {
         options.time_limit,
         options.interrupt.clone(),
     );
-    let outcome = Levels::new(Search::new(&model, &Microlp, budget)).settle();
+    let outcome = Levels::new(Search::new(&model, &Microlp, budget))
+        .until(options.until)
+        .settle();
     let plan = answer::plan(setup, &choices, &model, &outcome);
     let checked = verify(setup, &plan);
     match checked.violations.first() {

@@ -190,7 +190,7 @@ pub use document::{
 };
 pub use error::{Error, Fault, Result};
 pub use input::{Source, plan_schema, setup_schema};
-pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
+pub use plan::{Berth, Level, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
 pub use setup::Setup;
 pub use verify::{Verification, Violation, verify};
 
