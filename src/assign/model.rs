@@ -74,6 +74,10 @@ pub(super) struct Model {
     starts: Vec<u32>,
     /// By choice, a number for the set of rows that its port takes from.
     banks: Vec<u32>,
+    /// By port group, whether a pool that can bind is over it.
+    pub(super) pooled: Vec<bool>,
+    /// By cable group, whether its number can bind.
+    pub(super) scarce: Vec<bool>,
 }
 
 impl Model {
@@ -86,6 +90,11 @@ impl Model {
         for &device in &devices {
             let from = index(choices.len());
             choices.extend_from_slice(&options.by_device[device]);
+            // Port by port, what takes the least first.
+            choices[from as usize..].sort_by_key(|choice| {
+                let takes = (choice.takes, choice.tier, choice.watts);
+                (choice.port, takes, choice.time, choice.cable)
+            });
             of_device.push(from..index(choices.len()));
         }
         let (tables, table_of) = tables(setup, options);
@@ -128,6 +137,8 @@ impl Model {
             coefficients: Vec::new(),
             starts: vec![0],
             banks: Vec::new(),
+            pooled: vec![false; options.ports.len()],
+            scarce: vec![false; options.cables.len()],
         };
         model.add_rows(setup, options);
         model.number_banks();
@@ -193,6 +204,17 @@ impl Model {
             cap: i64::from(group.count),
         }));
         rows.retain(|row| self.can_bind(row, options));
+        for row in &rows {
+            match row.reason {
+                Reason::Pool { charger, pool } => {
+                    for (pooled, group) in self.pooled.iter_mut().zip(&options.ports) {
+                        *pooled |= group.charger == charger && group.pools.contains(&pool);
+                    }
+                }
+                Reason::Cable { group } => self.scarce[group] = true,
+                Reason::Table { .. } => {}
+            }
+        }
         for choice in &self.choices {
             for (r, row) in rows.iter().enumerate() {
                 let takes = self.taken_by(choice, row.reason, options);

@@ -6,89 +6,74 @@
 //! first. The other half then rules the choices out for all of them at once, and no
 //! equal device is ever looked at in another's place.
 
-use super::goal::{Goal, Limits, Open};
+use super::goal::Goal;
 use super::model::{Model, small};
+use super::program::{Live, Program};
 
 /// A device, and what it takes in the first half.
 #[derive(Debug, PartialEq, Eq)]
 pub(super) struct Split {
     device: usize,
-    part: Part,
+    /// Counted from the first choice of the device; staying is [`STAY`].
+    part: Vec<u32>,
 }
 
-#[derive(Debug, PartialEq, Eq)]
-enum Part {
-    /// No berth.
-    Stay,
-    /// One of these choices, counted from the first of the device's.
-    Choices(Vec<u32>),
-}
+const STAY: u32 = u32::MAX;
 
 impl Split {
-    /// The split of a node, or `None` where every device has one way left. `hint` is the
-    /// seating that the bound came to.
+    /// The split of a node, or `None` where every device has one way left. `share` says
+    /// how often the bound took a way.
     pub(super) fn of(
-        model: &Model,
-        goal: Goal,
-        limits: &Limits,
-        open: &Open,
+        program: &Program<'_>,
+        live: &Live,
         share: &dyn Fn(u32) -> f64,
     ) -> Option<Self> {
-        Self::by_goal(model, goal, open).or_else(|| Self::by_place(model, limits, open, share))
+        Self::by_goal(program, live).or_else(|| Self::by_place(program, live, share))
     }
 
     /// What the cost depends on is decided first.
-    fn by_goal(model: &Model, goal: Goal, open: &Open) -> Option<Self> {
-        match goal {
-            Goal::Unserved | Goal::Missing => (0..model.len())
-                .filter(|&d| open.may_stay[d] && !open.choices[d].is_empty())
-                .max_by_key(|&d| (goal.of_none(model, d), std::cmp::Reverse(d)))
-                .map(|device| Self {
-                    device,
-                    part: Part::Stay,
-                }),
-            Goal::Late => (0..model.len()).find_map(|device| {
-                let on_time = |&c: &u32| !model.choice(c).late;
-                let choices = &open.choices[device];
-                let some = choices.iter().any(on_time) && !choices.iter().all(on_time);
-                some.then(|| Self::choices(model, device, choices.iter().copied().filter(on_time)))
+    fn by_goal(program: &Program<'_>, live: &Live) -> Option<Self> {
+        let model = program.model;
+        let choice = |way: u32| program.way(way).choice;
+        let undecided = live.each().filter(|(_, ways)| ways.len() > 1);
+        match program.goal {
+            Goal::Late => undecided.into_iter().find_map(|(device, ways)| {
+                let on_time = |&way: &u32| choice(way).is_none_or(|c| !model.choice(c).late);
+                let some = ways.iter().any(on_time) && !ways.iter().all(on_time);
+                some.then(|| Self::ways(program, device, ways.iter().copied().filter(on_time)))
             }),
-            Goal::Any | Goal::Watts => (0..model.len())
-                .filter(|&d| open.may_stay[d] && !open.choices[d].is_empty())
-                .max_by_key(|&d| (model.missing[d], std::cmp::Reverse(d)))
-                .map(|device| Self {
+            goal => undecided
+                .filter(|(_, ways)| ways.iter().any(|&way| choice(way).is_none()))
+                .max_by_key(|&(device, _)| {
+                    let weight = match goal {
+                        Goal::Unserved => goal.of_none(model, device),
+                        _ => model.missing[device],
+                    };
+                    (weight, std::cmp::Reverse(device))
+                })
+                .map(|(device, _)| Self {
                     device,
-                    part: Part::Stay,
+                    part: vec![STAY],
                 }),
         }
     }
 
     /// A device that the bound was most undecided about: the port that it had most
     /// often; where it is decided on a port, the cable; then what takes less.
-    fn by_place(
-        model: &Model,
-        limits: &Limits,
-        open: &Open,
-        share: &dyn Fn(u32) -> f64,
-    ) -> Option<Self> {
-        let slow = |c: u32| {
-            limits
-                .later
-                .iter()
-                .filter(|(t, _)| model.choice(c).time > *t)
-                .count()
-        };
+    fn by_place(program: &Program<'_>, live: &Live, share: &dyn Fn(u32) -> f64) -> Option<Self> {
+        let model = program.model;
+        let of_choice = |way: u32, f: &dyn Fn(u32) -> i64| program.way(way).choice.map_or(-1, f);
         let keys: [&dyn Fn(u32) -> i64; 5] = [
-            &|c| small(slow(c)),
-            &|c| i64::from(model.bank(c)),
-            &|c| model.choice(c).takes,
-            &|c| small(model.choice(c).cable),
-            &|c| small(model.choice(c).port),
+            &|w| small(program.way(w).slow),
+            &|w| of_choice(w, &|c| i64::from(model.bank(c))),
+            &|w| of_choice(w, &|c| model.choice(c).takes),
+            &|w| of_choice(w, &|c| small(model.choice(c).cable)),
+            &|w| of_choice(w, &|c| small(model.choice(c).port)),
         ];
         for key in keys {
             let mut best: Option<(f64, usize, i64)> = None;
-            for device in 0..model.len() {
-                let Some((most, rest, value)) = most_often(open, device, share, key) else {
+            for (device, ways) in live.each() {
+                let Some((most, rest, value)) = most_often(ways, share, key) else {
                     continue;
                 };
                 let undecided = if most <= 0.0 {
@@ -101,88 +86,80 @@ impl Split {
                 }
             }
             if let Some((_, device, value)) = best {
-                let part = open.choices[device].iter().copied();
-                let part = part.filter(|&c| key(c) == value);
-                return Some(Self::choices(model, device, part));
+                let part = live.of(device).iter().copied();
+                let part = part.filter(|&way| key(way) == value);
+                return Some(Self::ways(program, device, part));
             }
         }
-        let device = (0..model.len()).find(|&d| open.choices[d].len() > 1)?;
-        let first = open.choices[device].first().copied();
-        Some(Self::choices(model, device, first.into_iter()))
+        let (device, ways) = live.each().find(|(_, ways)| ways.len() > 1)?;
+        let first = ways.first().copied();
+        Some(Self::ways(program, device, first.into_iter()))
     }
 
-    fn choices(model: &Model, device: usize, part: impl Iterator<Item = u32>) -> Self {
-        let start = model.of_device[device].start;
+    fn ways(program: &Program<'_>, device: usize, part: impl Iterator<Item = u32>) -> Self {
         Self {
             device,
-            part: Part::Choices(part.map(|choice| choice - start).collect()),
+            part: part.map(|way| offset(program, device, way)).collect(),
         }
     }
 
     /// The first half: the device takes its part.
-    pub(super) fn take(&self, model: &Model, open: &mut Open) {
-        match &self.part {
-            Part::Stay => open.choices[self.device].clear(),
-            Part::Choices(part) => {
-                let start = model.of_device[self.device].start;
-                open.choices[self.device].retain(|choice| part.contains(&(choice - start)));
-                open.may_stay[self.device] = false;
-            }
-        }
+    pub(super) fn take(&self, program: &Program<'_>, live: &mut Live) {
+        live.retain(|device, way| {
+            device != self.device || self.part.contains(&offset(program, device, way))
+        });
     }
 
     /// The second half: no device like it does.
-    pub(super) fn leave(&self, model: &Model, open: &mut Open) {
-        for device in self.alike(model, open) {
-            match &self.part {
-                Part::Stay => open.may_stay[device] = false,
-                Part::Choices(part) => {
-                    let start = model.of_device[device].start;
-                    open.choices[device].retain(|choice| !part.contains(&(choice - start)));
-                }
-            }
-        }
+    pub(super) fn leave(&self, program: &Program<'_>, live: &mut Live) {
+        let alike = self.alike(program, live);
+        live.retain(|device, way| {
+            !alike.contains(&device) || !self.part.contains(&offset(program, device, way))
+        });
     }
 
     /// The devices that differ from it in name only and have the same ways open.
-    fn alike(&self, model: &Model, open: &Open) -> Vec<usize> {
+    fn alike(&self, program: &Program<'_>, live: &Live) -> Vec<usize> {
+        let model: &Model = program.model;
         let ways = |device: usize| {
-            let start = model.of_device[device].start;
-            (
-                open.may_stay[device],
-                open.choices[device]
-                    .iter()
-                    .map(move |choice| choice - start),
-            )
+            let ways = live.of(device).iter();
+            ways.map(move |&way| offset(program, device, way))
         };
-        let (stay, own) = ways(self.device);
         let same = |&other: &usize| {
-            let (may_stay, choices) = ways(other);
-            model.twin[other] == model.twin[self.device]
-                && may_stay == stay
-                && choices.eq(own.clone())
+            model.twin[other] == model.twin[self.device] && ways(other).eq(ways(self.device))
         };
         (0..model.len()).filter(same).collect()
     }
 }
 
-/// Of a device with several ports (or cables) open, or with none at all as another way:
-/// the share of the one it had most often, that of all others, and which it is.
+/// A way by the place of its choice among those of the device, the same for twins.
+fn offset(program: &Program<'_>, device: usize, way: u32) -> u32 {
+    let first = program.model.of_device[device].start;
+    program
+        .way(way)
+        .choice
+        .map_or(STAY, |choice| choice - first)
+}
+
+/// Of a device with several values of the key open: the share of the one it had most
+/// often, that of all others, and which it is.
 fn most_often(
-    open: &Open,
-    device: usize,
+    ways: &[u32],
     share: &dyn Fn(u32) -> f64,
     key: &dyn Fn(u32) -> i64,
 ) -> Option<(f64, f64, i64)> {
+    if ways.len() < 2 {
+        return None;
+    }
     let mut shares: Vec<(i64, f64)> = Vec::new();
-    for &choice in &open.choices[device] {
-        let value = key(choice);
+    for &way in ways {
+        let value = key(way);
         match shares.iter_mut().find(|(known, _)| *known == value) {
-            Some((_, sum)) => *sum += share(choice),
-            None => shares.push((value, share(choice))),
+            Some((_, sum)) => *sum += share(way),
+            None => shares.push((value, share(way))),
         }
     }
-    if shares.len() + usize::from(open.may_stay[device]) < 2 {
+    if shares.len() < 2 {
         return None;
     }
     let total: f64 = shares.iter().map(|(_, share)| share).sum();
