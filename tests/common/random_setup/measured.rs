@@ -162,17 +162,20 @@ impl Measured {
     }
 }
 
-/// Chargers of 3 to 5 ports, by their ports; the last takes what is left.
+/// Chargers of 3 to 5 ports, by their ports.
 fn split(rng: &mut Rng, ports: usize) -> Vec<Vec<usize>> {
     let mut made = Vec::new();
     let mut from = 0;
     while from < ports {
+        let left = ports - from;
         let wanted = 3 + rng.below(3);
-        let to = if ports - from < wanted + 3 {
-            ports.min(from + 5)
-        } else {
-            from + wanted
-        };
+        // Three at least are left for the next.
+        let to = from
+            + if left <= 5 {
+                left
+            } else {
+                wanted.min(left - 3)
+            };
         made.push((from..to).collect());
         from = to;
     }

@@ -1,5 +1,5 @@
 //! One charger of eight ports as chargers are sold: a few large ports, more small ones,
-//! and limits over all of them, over the USB-C and over the USB-A side, or a table.
+//! and limits over all of them, over the large and over the others, or a table.
 
 use serde_json::{Map, Value, json};
 
@@ -81,20 +81,20 @@ fn kinds(rng: &mut Rng) -> Vec<Kind> {
     ]
 }
 
-/// A total, and for some a limit on the USB-C side, on the USB-A side, or on both.
+/// A total, and for some a limit on the large ports, on the others, or on both.
 fn limit_by_pools(rng: &mut Rng, charger: &mut Value, kinds: &[Kind], names: &[Vec<String>]) {
     let all: f64 = kinds.iter().map(watts).sum();
-    let last = kinds.len() - 1;
-    let old = watts(&kinds[last]);
-    charger["max_w"] = json!(share(rng, all));
+    let large = watts(&kinds[0]);
+    charger["max_w"] = json!(share(rng, all, 80.0));
     let mut pools = Vec::new();
     if rng.chance(50) {
-        let members: Vec<&String> = names[..last].iter().flatten().collect();
-        pools.push(json!({"name": "usb-c", "ports": members, "max_w": share(rng, all - old)}));
+        pools.push(json!({"name": "large", "ports": &names[0], "max_w": share(rng, large, 45.0)}));
     }
-    if rng.chance(50) {
-        pools
-            .push(json!({"name": "usb-a", "ports": &names[last], "max_w": (old * 0.75).max(20.0)}));
+    if kinds.len() > 2 && rng.chance(50) {
+        let members: Vec<&String> = names[1..].iter().flatten().collect();
+        pools.push(
+            json!({"name": "others", "ports": members, "max_w": share(rng, all - large, 80.0)}),
+        );
     }
     if !pools.is_empty() {
         charger["pools"] = Value::Array(pools);
@@ -106,13 +106,14 @@ fn watts(kind: &Kind) -> f64 {
     f64::from(count) * kind.cap_w
 }
 
-/// What a charger with such ports is rated for in whole 5 W, and enough for 10 W a port.
-fn share(rng: &mut Rng, watts: f64) -> f64 {
+/// What a charger with such ports is rated for, in whole 5 W; a USB-A port has no step
+/// below its 12 W, so it is never too little for one step of every port.
+fn share(rng: &mut Rng, watts: f64, least_w: f64) -> f64 {
     let share = rng.pick(&[0.4, 0.45, 0.5, 0.6]);
-    ((watts * share / 5.0).round() * 5.0).max(80.0)
+    ((watts * share / 5.0).round() * 5.0).max(least_w)
 }
 
-/// One port alone, two large ones, the USB-C side, and two or three lines for all ports.
+/// Two large ports, the USB-C side, and two or three lines for all ports.
 fn table(rng: &mut Rng, kinds: &[Kind], names: &[Vec<String>]) -> Vec<Value> {
     let last = kinds.len() - 1;
     let large = kinds[0].cap_w;
