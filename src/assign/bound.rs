@@ -7,7 +7,7 @@
 //! bound itself is exact: a plan is never ruled out by rounding.
 
 use super::budget::Budget;
-use super::model::Model;
+use super::model::{Model, small};
 use super::program::{Lane, Live, Program, Way};
 use super::transport::{FORBIDDEN, Transport};
 use crate::units::as_float;
@@ -38,6 +38,10 @@ const LEAST_REACH: f64 = 1e-6;
 /// The work that one step of the budget stands for, in steps of the innermost loops.
 const WORK_PER_STEP: usize = 8192;
 const WORK_PER_WAY: usize = 8;
+
+/// The share of the newest subgradient in the direction of a step: the rest is that of
+/// the steps before, which keeps prices from swinging to and fro.
+const FRESH: f64 = 0.5;
 
 /// Mending is tried at every so many steps.
 const ROUNDS_PER_MEND: u64 = 4;
@@ -92,6 +96,14 @@ pub(super) struct Question<'a> {
     pub(super) caps: &'a [i64],
 }
 
+/// How far the prices are to be improved.
+pub(super) struct Effort {
+    /// At most so many steps.
+    pub(super) steps: u64,
+    /// The first step, as a share of the longest that makes sense.
+    pub(super) first_step: f64,
+}
+
 /// What the bound found out.
 #[derive(Debug)]
 pub(super) enum Bounded {
@@ -122,7 +134,7 @@ pub(super) struct Bound {
 }
 
 impl Bound {
-    /// Runs at most `steps` steps from `prices`, which it improves, and deletes from
+    /// Runs from `prices`, which it improves, and deletes from
     /// `live` what no seating that keeps the rows uses. `mend` tries to make a seating
     /// that keeps everything from one that does not. Ends early where the budget does.
     pub(super) fn run(
@@ -130,17 +142,17 @@ impl Bound {
         question: &Question<'_>,
         live: &mut Live,
         prices: &mut Prices,
-        steps: u64,
+        effort: &Effort,
         budget: &mut Budget,
         mut mend: impl FnMut(&[u32], &Live, &mut Budget) -> Option<Vec<u32>>,
     ) -> Bounded {
         let Question { program, caps } = *question;
         let model = program.model;
-        let mut ascent = Ascent::start(program, caps, prices);
+        let mut ascent = Ascent::start(program, caps, prices, effort.first_step);
         self.share.clear();
         self.share.resize(program.number_of_ways(), 0.0);
         let mut weight = 1.0;
-        for round in 0..steps {
+        for round in 0..effort.steps {
             budget.spend(step_cost(model, live));
             if round > 0 && budget.is_spent() {
                 break;
@@ -169,7 +181,7 @@ impl Bound {
             self.sum_used(program, caps.len());
             let keeps = self.used.iter().zip(caps).all(|(used, cap)| used <= cap)
                 && model.tables_hold(&program.seating(&self.taken));
-            let tried = round % ROUNDS_PER_MEND == 0 || round + 1 == steps;
+            let tried = round % ROUNDS_PER_MEND == 0 || round + 1 == effort.steps;
             let found = if keeps {
                 Some(self.taken.clone())
             } else if tried {
@@ -291,10 +303,14 @@ struct Ascent {
     goal_price: i64,
     step: f64,
     since_better: u32,
+    /// The direction of the last step.
+    heading: Vec<f64>,
+    /// The length that prices without a goal are kept at.
+    length: f64,
 }
 
 impl Ascent {
-    fn start(program: &Program<'_>, caps: &[i64], prices: &Prices) -> Self {
+    fn start(program: &Program<'_>, caps: &[i64], prices: &Prices, first_step: f64) -> Self {
         let price = prices.start(program);
         let goal_row = program.goal_row;
         Self {
@@ -304,8 +320,10 @@ impl Ascent {
             scale: caps.iter().map(|&cap| as_float(cap.max(1))).collect(),
             goal_row,
             goal_price: goal_row.map_or(1, |row| (FULL_ROW / caps[row].max(1)).max(1)),
-            step: 1.0,
+            step: first_step,
             since_better: 0,
+            heading: Vec::new(),
+            length: as_float(small(caps.len())).sqrt(),
         }
     }
 
@@ -345,24 +363,33 @@ impl Ascent {
     /// Raises the price of what is over its cap and lowers that of what is under.
     /// Whether there was anything to change.
     fn climb(&mut self, caps: &[i64], used: &[i64], excess: i64) -> bool {
-        let mut length = 0.0;
+        let fresh = if self.heading.is_empty() { 1.0 } else { FRESH };
+        self.heading.resize(caps.len(), 0.0);
         for row in 0..caps.len() {
-            let share = self.over(row, caps, used);
-            length += share * share;
+            let over = self.over(row, caps, used);
+            let heading = fresh * over + (1.0 - fresh) * self.heading[row];
+            let stuck = self.price[row] <= 0.0 && heading < 0.0;
+            self.heading[row] = if stuck { 0.0 } else { heading };
         }
+        let length = square(&self.heading);
         if length <= NOTHING_TO_CLIMB {
             return false;
         }
         let reach = if self.goal_row.is_none() {
-            let square: f64 = self.price.iter().map(|price| price * price).sum();
-            square.sqrt().max(1.0) / length.sqrt() / 2.0
+            square(&self.price).sqrt().max(1.0) / length.sqrt() / 2.0
         } else {
             let missing = as_float(self.goal_price - excess) / as_float(FULL_ROW);
             (missing / length).max(LEAST_REACH)
         };
-        for row in 0..caps.len() {
-            let share = self.over(row, caps, used);
-            self.price[row] = (self.price[row] + self.step * reach * share).clamp(0.0, MAX_PRICE);
+        for (price, heading) in self.price.iter_mut().zip(&self.heading) {
+            *price = (*price + self.step * reach * heading).clamp(0.0, MAX_PRICE);
+        }
+        if self.goal_row.is_none() {
+            // Only the direction counts: kept at one length, it meets no bound.
+            let even = self.length / square(&self.price).sqrt().max(NOTHING_TO_CLIMB);
+            for price in &mut self.price {
+                *price *= even;
+            }
         }
         self.step *= STEP_DECAY;
         true
@@ -385,6 +412,10 @@ impl Ascent {
             share
         }
     }
+}
+
+fn square(vector: &[f64]) -> f64 {
+    vector.iter().map(|part| part * part).sum()
 }
 
 #[expect(

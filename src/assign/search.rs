@@ -2,7 +2,7 @@
 //! integer program of what is left where branching alone would take long.
 
 use super::backend::{Answer, Engine, Remainder};
-use super::bound::{Bound, Bounded, Prices, Question};
+use super::bound::{Bound, Bounded, Effort, Prices, Question};
 use super::budget::Budget;
 use super::goal::{Goal, Limits, Open};
 use super::mend::mend;
@@ -11,11 +11,17 @@ use super::program::{Keep, Live, Program, Way};
 use super::propagate::Propagation;
 use super::split::Split;
 
-/// Steps of the bound at the first node of a question, where the prices are found.
-const ROOT_STEPS: u64 = 40;
+/// At the first node of a question the prices are found.
+const ROOT: Effort = Effort {
+    steps: 40,
+    first_step: 1.0,
+};
 
-/// Steps at the nodes below, which start from their parent's prices.
-const NODE_STEPS: u64 = 10;
+/// The nodes below start from the prices of the one before.
+const BELOW: Effort = Effort {
+    steps: 10,
+    first_step: 0.5,
+};
 
 /// Nodes of our own before the engine is asked about what is left; then again whenever
 /// there have been so many times more.
@@ -160,8 +166,8 @@ impl<'a> Search<'a> {
             if self.budget.is_spent() {
                 return Err(Stopped);
             }
-            let steps = if depth == 0 { ROOT_STEPS } else { NODE_STEPS };
-            match self.bounded(quest.program, node, steps) {
+            let effort = if depth == 0 { &ROOT } else { &BELOW };
+            match self.bounded(quest.program, node, effort) {
                 Bounded::Impossible => return Ok(()),
                 Bounded::Found(taken) => {
                     if Self::record(quest, taken, progress) {
@@ -194,14 +200,14 @@ impl<'a> Search<'a> {
         progress.best.is_some() && (!quest.task.least || progress.cutoff < 0)
     }
 
-    fn bounded(&mut self, program: &Program<'_>, node: &mut Node, steps: u64) -> Bounded {
+    fn bounded(&mut self, program: &Program<'_>, node: &mut Node, effort: &Effort) -> Bounded {
         let caps = &node.caps;
         let question = Question { program, caps };
         self.bound.run(
             &question,
             &mut node.live,
             &mut self.prices,
-            steps,
+            effort,
             &mut self.budget,
             |taken, live, budget| {
                 let mut tried = 0;
