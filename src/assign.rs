@@ -27,7 +27,7 @@ use crate::plan::{Level, Plan};
 use crate::setup::Setup;
 use crate::verify::verify;
 
-use backend::Microlp;
+use backend::ENGINE;
 use budget::Budget;
 use levels::Levels;
 use model::Model;
@@ -94,7 +94,7 @@ pub fn assign_with(setup: &Setup, options: &Options) -> Result<Plan> {
         options.time_limit,
         options.interrupt.clone(),
     );
-    let outcome = Levels::new(Search::new(&model, &Microlp, budget))
+    let outcome = Levels::new(Search::new(&model, &ENGINE, budget))
         .until(options.until)
         .settle();
     let plan = answer::plan(setup, &choices, &model, &outcome);
