@@ -162,7 +162,7 @@
 //! # Features
 //!
 //! `cli`, on by default, is the `wattberth` command with its dependencies; the library
-//! alone builds with `default-features = false`. `highs` has HiGHS as the engine of last
+//! alone builds with `default-features = false`. `highs` has `HiGHS` as the engine of last
 //! resort instead of `microlp`: the same answers, a longer build (cmake, a C++ compiler
 //! and libclang are needed).
 

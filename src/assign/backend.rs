@@ -1,5 +1,5 @@
 //! The integer program of what is left at a node, for an engine to answer: `microlp`, or
-//! HiGHS where the feature `highs` is on. Only this file and those below it name them.
+//! `HiGHS` where the feature `highs` is on. Only this file and those below it name them.
 //!
 //! Only binaries and rows scaled to their caps enter; no big-M, no times. Whatever it
 //! answers with is read as 0/1 and checked against the rows in whole numbers by the

@@ -1,4 +1,4 @@
-//! HiGHS, through `good_lp`.
+//! `HiGHS`, through `good_lp`.
 
 use good_lp::{ResolutionError, Solution, SolutionStatus, SolverModel, highs};
 
