@@ -260,6 +260,15 @@ impl Bound {
         self.share[way as usize]
     }
 
+    /// By table, whether the last seating that the bound came to breaks it.
+    pub(super) fn broken_tables(&self, program: &Program<'_>) -> Vec<bool> {
+        let seating = program.seating(&self.taken);
+        let tables = 0..program.model.tables.len();
+        tables
+            .map(|table| !program.model.table_holds(table, &seating))
+            .collect()
+    }
+
     /// The way that each device takes in the cheapest seating.
     fn read_taken(&mut self, model: &Model) {
         let groups = model.seats.len();

@@ -17,6 +17,8 @@ pub(super) enum Reason {
     Pool { charger: usize, pool: usize },
     /// The most that any line of a charger's table grants in sum.
     Table { table: usize },
+    /// The most ports that any line of a charger's table grants.
+    TablePorts { table: usize },
     /// The number of equal cables.
     Cable { group: usize },
 }
@@ -198,6 +200,10 @@ impl Model {
                 reason: Reason::Table { table: t },
                 cap: self.table_cap(t, &all),
             });
+            rows.push(Row {
+                reason: Reason::TablePorts { table: t },
+                cap: self.table_ports(t, &all),
+            });
         }
         rows.extend(options.cables.iter().enumerate().map(|(g, group)| Row {
             reason: Reason::Cable { group: g },
@@ -212,7 +218,7 @@ impl Model {
                     }
                 }
                 Reason::Cable { group } => self.scarce[group] = true,
-                Reason::Table { .. } => {}
+                Reason::Table { .. } | Reason::TablePorts { .. } => {}
             }
         }
         for choice in &self.choices {
@@ -237,6 +243,10 @@ impl Model {
             }
             Reason::Table { table } => match self.table_of[choice.port] {
                 Some((of, _)) if of == table => choice.tier,
+                _ => 0,
+            },
+            Reason::TablePorts { table } => match self.table_of[choice.port] {
+                Some((of, _)) if of == table => 1,
                 _ => 0,
             },
             Reason::Cable { group } => i64::from(choice.cable == group),
@@ -268,7 +278,7 @@ impl Model {
     /// Whether the devices could together take more than the row allows. A table's row
     /// always can: its cap falls with the lines that are left.
     fn can_bind(&self, row: &Row, options: &Choices) -> bool {
-        if matches!(row.reason, Reason::Table { .. }) {
+        if matches!(row.reason, Reason::Table { .. } | Reason::TablePorts { .. }) {
             return true;
         }
         let most = |range: &Range<u32>| {
@@ -288,19 +298,25 @@ impl Model {
 
     /// The most that the ports of a table are granted in sum by one of `lines`.
     pub(super) fn table_cap(&self, table: usize, lines: &[usize]) -> i64 {
+        self.most_of_lines(table, lines, |granted| granted)
+    }
+
+    /// The most ports that one of `lines` grants.
+    pub(super) fn table_ports(&self, table: usize, lines: &[usize]) -> i64 {
+        self.most_of_lines(table, lines, |granted| i64::from(granted > 0))
+    }
+
+    fn most_of_lines(&self, table: usize, lines: &[usize], each: impl Fn(i64) -> i64) -> i64 {
         let table = &self.tables[table];
         let sum = |line: &Line| -> i64 {
             line.granted
                 .iter()
                 .zip(&table.groups)
-                .map(|(granted, &group)| granted.unwrap_or(0) * small(self.seats[group]))
+                .map(|(granted, &group)| granted.map_or(0, &each) * small(self.seats[group]))
                 .sum()
         };
-        lines
-            .iter()
-            .map(|&line| sum(&table.lines[line]))
-            .max()
-            .unwrap_or(0)
+        let sums = lines.iter().map(|&line| sum(&table.lines[line]));
+        sums.max().unwrap_or(0)
     }
 
     /// Whether the seating respects, on every charger with a table, a line that governs.
@@ -308,7 +324,7 @@ impl Model {
         (0..self.tables.len()).all(|t| self.table_holds(t, seating))
     }
 
-    fn table_holds(&self, t: usize, seating: &Seating) -> bool {
+    pub(super) fn table_holds(&self, t: usize, seating: &Seating) -> bool {
         let table = &self.tables[t];
         // The highest tier in use by group: all ports of a group are granted the same.
         let mut highest: Vec<i64> = vec![0; table.groups.len()];

@@ -92,17 +92,18 @@ impl Program<'_> {
         used
     }
 
-    /// The tables whose sums are rows: row and table.
-    pub(super) fn table_rows(&self) -> impl Iterator<Item = (usize, usize)> {
-        self.lanes.iter().enumerate().filter_map(|(row, lane)| {
-            let Lane::Fixed(fixed) = *lane else {
-                return None;
-            };
-            match self.model.rows[fixed].reason {
-                Reason::Table { table } => Some((row, table)),
-                _ => None,
+    /// Sets the caps of the tables' rows to what the lines left allow.
+    pub(super) fn cap_tables(&self, lines: &[Vec<usize>], caps: &mut [i64]) {
+        for (lane, cap) in self.lanes.iter().zip(caps) {
+            let Lane::Fixed(row) = *lane else { continue };
+            match self.model.rows[row].reason {
+                Reason::Table { table } => *cap = self.model.table_cap(table, &lines[table]),
+                Reason::TablePorts { table } => {
+                    *cap = self.model.table_ports(table, &lines[table]);
+                }
+                _ => {}
             }
-        })
+        }
     }
 }
 
@@ -279,7 +280,8 @@ impl<'a> Program<'a> {
             let (what, cap) = numbering.lane(lane, self.model, limits, cutoff);
             let is_table = match what {
                 Lane::Fixed(row) => {
-                    matches!(self.model.rows[row].reason, Reason::Table { .. })
+                    let reason = self.model.rows[row].reason;
+                    matches!(reason, Reason::Table { .. } | Reason::TablePorts { .. })
                 }
                 _ => false,
             };

@@ -260,9 +260,7 @@ impl<'a> Search<'a> {
             let Way { choice, port, .. } = *program.way(way);
             choice.is_none_or(|choice| model.choice(choice).tier <= most[port])
         });
-        for (row, table) in program.table_rows() {
-            node.caps[row] = model.table_cap(table, &node.lines[table]);
-        }
+        program.cap_tables(&node.lines, &mut node.caps);
     }
 
     fn branch(
@@ -273,9 +271,10 @@ impl<'a> Search<'a> {
         depth: usize,
     ) -> Result<(), Stopped> {
         let model = self.model;
+        let broken = self.bound.broken_tables(quest.program);
         if let Some(t) = (0..node.lines.len())
             .filter(|&t| node.lines[t].len() > 1)
-            .min_by_key(|&t| node.lines[t].len())
+            .min_by_key(|&t| (!broken[t], node.lines[t].len()))
         {
             // The most generous lines first: a seating found early cuts the rest short.
             let mut lines = node.lines[t].clone();
@@ -310,7 +309,7 @@ impl<'a> Search<'a> {
             return Ok(());
         };
         let mut first = node.clone();
-        split.take(quest.program, &mut first.live);
+        split.take(&mut first.live);
         self.visit(quest, &mut first, progress, depth + 1)?;
         if Self::answered(quest, progress) {
             return Ok(());

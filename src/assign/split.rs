@@ -1,24 +1,22 @@
 //! How a node is split in two: one device takes some of its choices, or neither it nor
 //! any device that is still like it in all but name does.
 //!
-//! Two devices that differ in name only and have the same choices open can trade places
-//! in any seating, so if any of them takes one of the choices, it may as well be the
-//! first. The other half then rules the choices out for all of them at once, and no
-//! equal device is ever looked at in another's place.
+//! Two devices whose open ways take the same from every row at the same ports can trade
+//! places in any seating, whatever else sets them apart, so if any of them takes one of
+//! the ways, it may as well be the first. The other half then rules the ways out for all
+//! of them at once, and no such device is ever looked at in another's place.
 
 use super::goal::Goal;
-use super::model::{Model, small};
+use super::model::small;
 use super::program::{Live, Program};
 
 /// A device, and what it takes in the first half.
 #[derive(Debug, PartialEq, Eq)]
 pub(super) struct Split {
     device: usize,
-    /// Counted from the first choice of the device; staying is [`STAY`].
-    part: Vec<u32>,
+    /// Places in the list of its open ways.
+    part: Vec<usize>,
 }
-
-const STAY: u32 = u32::MAX;
 
 impl Split {
     /// The split of a node, or `None` where every device has one way left. `share` says
@@ -40,7 +38,7 @@ impl Split {
             Goal::Late => undecided.into_iter().find_map(|(device, ways)| {
                 let on_time = |&way: &u32| choice(way).is_none_or(|c| !model.choice(c).late);
                 let some = ways.iter().any(on_time) && !ways.iter().all(on_time);
-                some.then(|| Self::ways(program, device, ways.iter().copied().filter(on_time)))
+                some.then(|| Self::of_ways(device, ways, |way| on_time(&way)))
             }),
             goal => undecided
                 .filter(|(_, ways)| ways.iter().any(|&way| choice(way).is_none()))
@@ -51,10 +49,7 @@ impl Split {
                     };
                     (weight, std::cmp::Reverse(device))
                 })
-                .map(|(device, _)| Self {
-                    device,
-                    part: vec![STAY],
-                }),
+                .map(|(device, ways)| Self::of_ways(device, ways, |way| choice(way).is_none())),
         }
     }
 
@@ -86,59 +81,57 @@ impl Split {
                 }
             }
             if let Some((_, device, value)) = best {
-                let part = live.of(device).iter().copied();
-                let part = part.filter(|&way| key(way) == value);
-                return Some(Self::ways(program, device, part));
+                return Some(Self::of_ways(device, live.of(device), |way| {
+                    key(way) == value
+                }));
             }
         }
         let (device, ways) = live.each().find(|(_, ways)| ways.len() > 1)?;
-        let first = ways.first().copied();
-        Some(Self::ways(program, device, first.into_iter()))
+        Some(Self::of_ways(device, ways, |way| way == ways[0]))
     }
 
-    fn ways(program: &Program<'_>, device: usize, part: impl Iterator<Item = u32>) -> Self {
-        Self {
-            device,
-            part: part.map(|way| offset(program, device, way)).collect(),
-        }
+    fn of_ways(device: usize, ways: &[u32], taken: impl Fn(u32) -> bool) -> Self {
+        let part = (0..ways.len()).filter(|&at| taken(ways[at])).collect();
+        Self { device, part }
     }
 
     /// The first half: the device takes its part.
-    pub(super) fn take(&self, program: &Program<'_>, live: &mut Live) {
-        live.retain(|device, way| {
-            device != self.device || self.part.contains(&offset(program, device, way))
-        });
+    pub(super) fn take(&self, live: &mut Live) {
+        self.keep(live, &[self.device], true);
     }
 
     /// The second half: no device like it does.
     pub(super) fn leave(&self, program: &Program<'_>, live: &mut Live) {
-        let alike = self.alike(program, live);
-        live.retain(|device, way| {
-            !alike.contains(&device) || !self.part.contains(&offset(program, device, way))
+        let own = live.of(self.device);
+        let alike: Vec<usize> = live
+            .each()
+            .filter(|(_, ways)| Self::interchangeable(program, own, ways))
+            .map(|(device, _)| device)
+            .collect();
+        self.keep(live, &alike, false);
+    }
+
+    /// Keeps of the devices' ways those of the part, or those outside of it.
+    fn keep(&self, live: &mut Live, devices: &[usize], part: bool) {
+        let mut of_device = usize::MAX;
+        let mut at = 0;
+        live.retain(|device, _| {
+            at = if device == of_device { at + 1 } else { 0 };
+            of_device = device;
+            !devices.contains(&device) || self.part.contains(&at) == part
         });
     }
 
-    /// The devices that differ from it in name only and have the same ways open.
-    fn alike(&self, program: &Program<'_>, live: &Live) -> Vec<usize> {
-        let model: &Model = program.model;
-        let ways = |device: usize| {
-            let ways = live.of(device).iter();
-            ways.map(move |&way| offset(program, device, way))
+    /// Whether two devices' open ways are at the same ports and take the same.
+    fn interchangeable(program: &Program<'_>, own: &[u32], ways: &[u32]) -> bool {
+        let same = |(&a, &b): (&u32, &u32)| {
+            let (one, other) = (program.way(a), program.way(b));
+            one.choice.is_some() == other.choice.is_some()
+                && one.port == other.port
+                && program.takes(a) == program.takes(b)
         };
-        let same = |&other: &usize| {
-            model.twin[other] == model.twin[self.device] && ways(other).eq(ways(self.device))
-        };
-        (0..model.len()).filter(same).collect()
+        own.len() == ways.len() && own.iter().zip(ways).all(same)
     }
-}
-
-/// A way by the place of its choice among those of the device, the same for twins.
-fn offset(program: &Program<'_>, device: usize, way: u32) -> u32 {
-    let first = program.model.of_device[device].start;
-    program
-        .way(way)
-        .choice
-        .map_or(STAY, |choice| choice - first)
 }
 
 /// Of a device with several values of the key open: the share of the one it had most
