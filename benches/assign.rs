@@ -1,7 +1,8 @@
-//! How long a proven plan takes: the quartet's setup, and random setups by size.
+//! How long a proven plan takes: the quartet's setup, and measured setups by family and
+//! size.
 //!
-//! A figure for a size is the time for all of its setups together, one after the
-//! other. The seeds are fixed, so that figures of two versions compare.
+//! A figure for a size is the time for its first seeds together, one after the other,
+//! so that figures of two versions compare. `levels.rs` has medians and worst cases.
 
 #[path = "../tests/common/random_setup.rs"]
 #[allow(dead_code, reason = "shared with the oracle's tests and the laws")]
@@ -11,99 +12,76 @@ use std::hint::black_box;
 use std::time::Duration;
 
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
-use random_setup::mid::{Family, mid_setup};
-use wattberth::{Setup, Status, assign};
+use random_setup::measured::Measured;
+use wattberth::{Options, Setup, Status, assign, assign_with};
 
 const QUARTET: &str = include_str!("../fixtures/quartet.json");
 
-/// One size of a family: devices, ports, and the seeds of its setups.
-type Size = (usize, usize, &'static [u64]);
+const SEEDS: u64 = 5;
 
-const SIZES: [(Family, &[Size]); 4] = [
-    (
-        Family::Pools,
-        &[
-            (4, 5, &[0, 1, 2]),
-            (8, 9, &[0, 1, 2]),
-            (12, 14, &[5, 7, 9]),
-            (16, 18, &[8, 9, 10]),
-            (24, 27, &[13]),
-            (32, 36, &[13]),
-        ],
-    ),
-    (
-        Family::Combinations,
-        &[
-            (4, 5, &[0, 1, 2]),
-            (8, 9, &[0, 1, 2]),
-            (12, 14, &[0, 1, 2]),
-            (16, 18, &[0]),
-        ],
-    ),
-    (
-        Family::Alike,
-        &[
-            (4, 5, &[0, 1, 2]),
-            (8, 9, &[0, 1, 2]),
-            (12, 14, &[1, 4, 5]),
-            (16, 18, &[2, 6, 8]),
-            (24, 27, &[13]),
-        ],
-    ),
-    (
-        Family::Mixed,
-        &[
-            (4, 5, &[0, 1, 2]),
-            (8, 9, &[0, 1, 2]),
-            (12, 14, &[0, 1, 2]),
-            (16, 18, &[0, 1, 2]),
-            (24, 27, &[6, 10, 11]),
-            (32, 36, &[6, 10, 18]),
-        ],
-    ),
-];
+/// A size is left out where one of its setups is not proven within this.
+const LONGEST: Duration = Duration::from_secs(2);
 
-/// A setup that is proven within the default budget: a figure for one that is not would
-/// be the budget's.
-fn proven(json: &str) -> Setup {
-    let setup = Setup::from_json(json).expect("the text is a valid setup");
-    let plan = assign(&setup).expect("it has a plan");
-    assert_eq!(plan.status, Status::Optimal, "{json}");
-    setup
+fn sizes(family: Measured) -> &'static [usize] {
+    match family {
+        Measured::Tables => &[8, 12, 16],
+        Measured::Sold => &[8],
+        _ => &[4, 8, 16, 32, 64],
+    }
+}
+
+fn is_proven(setup: &Setup) -> bool {
+    let mut options = Options::default();
+    options.time_limit = Some(LONGEST);
+    let plan = assign_with(setup, &options).expect("it has a plan");
+    plan.status == Status::Optimal
 }
 
 fn quartet(c: &mut Criterion) {
     let mut group = c.benchmark_group("quartet");
-    let setup = proven(QUARTET);
+    let setup = Setup::from_json(QUARTET).expect("a valid setup");
+    assert!(is_proven(&setup), "a figure would be the limit's");
     group.bench_function("assign", |b| b.iter(|| assign(black_box(&setup))));
     group.bench_function("from JSON to JSON", |b| {
         b.iter(|| {
-            let setup = Setup::from_json(black_box(QUARTET)).expect("proven above");
-            assign(&setup).expect("proven above").to_json()
+            let setup = Setup::from_json(black_box(QUARTET)).expect("read above");
+            assign(&setup).expect("planned above").to_json()
         });
     });
     group.finish();
 }
 
+/// The first seeds of a size; none where one of them is not proven soon enough, since a
+/// figure would then be the limit's.
+#[allow(clippy::print_stderr, reason = "what is left out is to be seen")]
+fn setups(family: Measured, size: usize) -> Option<Vec<Setup>> {
+    let mut setups = Vec::new();
+    for seed in 0..SEEDS {
+        let setup = Setup::from_json(&family.setup(seed, size)).expect("a valid setup");
+        if !is_proven(&setup) {
+            let (name, seconds) = (family.name(), LONGEST.as_secs());
+            eprintln!("{name}/{size}: left out, seed {seed} is not proven within {seconds} s");
+            return None;
+        }
+        setups.push(setup);
+    }
+    Some(setups)
+}
+
 fn by_size(c: &mut Criterion) {
-    for (family, sizes) in &SIZES {
-        let mut group = c.benchmark_group(format!("{family:?}"));
-        for &(devices, ports, seeds) in *sizes {
-            let setups: Vec<Setup> = seeds
-                .iter()
-                .map(|&seed| proven(&mid_setup(seed, devices, ports, *family)))
-                .collect();
-            group.bench_with_input(
-                BenchmarkId::from_parameter(devices),
-                &setups,
-                |b, setups| {
-                    b.iter(|| {
-                        for setup in setups {
-                            let _ = black_box(assign(black_box(setup)));
-                        }
-                    });
-                },
-            );
+    for family in Measured::ALL {
+        let mut group = c.benchmark_group(family.name());
+        for &size in sizes(family) {
+            let Some(setups) = setups(family, size) else {
+                continue;
+            };
+            group.bench_with_input(BenchmarkId::from_parameter(size), &setups, |b, setups| {
+                b.iter(|| {
+                    for setup in setups {
+                        let _ = black_box(assign(black_box(setup)));
+                    }
+                });
+            });
         }
         group.finish();
     }

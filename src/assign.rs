@@ -24,11 +24,11 @@ use std::time::Duration;
 
 use crate::error::{Error, Result};
 use crate::options::Choices;
-use crate::plan::Plan;
+use crate::plan::{Plan, Until};
 use crate::setup::Setup;
 use crate::verify::verify;
 
-use backend::Microlp;
+use backend::ENGINE;
 use budget::Budget;
 use levels::Levels;
 use model::Model;
@@ -47,6 +47,10 @@ pub struct Options {
     pub time_limit: Option<Duration>,
     /// Set from outside to stop the search early.
     pub interrupt: Option<Arc<AtomicBool>>,
+    /// The last level of the plan's order that is wanted; all by default. With
+    /// less than all, a plan is [`Status::Feasible`](crate::Status), and its
+    /// [`Plan::settled`] says whether this level was reached.
+    pub until: Until,
 }
 
 impl Options {
@@ -73,6 +77,7 @@ impl Default for Options {
             budget: Self::DEFAULT_BUDGET,
             time_limit: None,
             interrupt: None,
+            until: Until::Everything,
         }
     }
 }
@@ -95,7 +100,9 @@ pub fn assign_with(setup: &Setup, options: &Options) -> Result<Plan> {
     options.check()?;
     let choices = Choices::of(setup)?;
     let model = Model::of(setup, &choices);
-    let outcome = Levels::new(Search::new(&model, &Microlp, options.budget())).settle();
+    let outcome = Levels::new(Search::new(&model, &ENGINE, options.budget()))
+        .until(options.until)
+        .settle();
     let plan = answer::plan(setup, &choices, &model, &outcome);
     let checked = verify(setup, &plan);
     match checked.violations.first() {

@@ -174,7 +174,9 @@
 //! # Features
 //!
 //! `cli`, on by default, is the `wattberth` command with its dependencies; the library
-//! alone builds with `default-features = false`.
+//! alone builds with `default-features = false`. `highs` has `HiGHS` as the engine of last
+//! resort instead of `microlp`: the same answers, a longer build (cmake, a C++ compiler
+//! and libclang are needed).
 
 mod assign;
 mod cautions;
@@ -204,7 +206,7 @@ pub use document::{
 };
 pub use error::{Error, Fault, Result};
 pub use input::{Source, plan_schema, proof_schema, setup_schema, size_schema};
-pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
+pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, Until, WithoutBerth};
 pub use proof::Proof;
 pub use setup::Setup;
 pub use size::{SizedPort, Sizing, TooLate, Tradeoff, size};

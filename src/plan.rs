@@ -11,6 +11,10 @@ pub struct Plan {
     pub version: u32,
     /// Whether the plan is proven best.
     pub status: Status,
+    /// The last level of the plan's order that is proven; present where `status` is
+    /// `feasible` and there is one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub settled: Option<Until>,
     /// The longest time to full, in hours; 0 where nothing has a berth.
     pub longest_h: f64,
     /// A proven bound on the longest time among plans with the shown numbers
@@ -47,6 +51,18 @@ pub enum Status {
     Optimal,
     /// A limit struck first; the bounds say what is proven.
     Feasible,
+}
+
+/// Up to where in the plan's order something is meant.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Until {
+    /// Who is without a berth, how many are late, and the longest time.
+    Longest,
+    /// The whole sorted list of times, too.
+    Times,
+    /// The watts and the listed order, too: the whole order.
+    Everything,
 }
 
 /// One device's place.

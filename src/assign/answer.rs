@@ -77,6 +77,7 @@ pub(super) fn plan(setup: &Setup, choices: &Choices, model: &Model, outcome: &Ou
         } else {
             Status::Feasible
         },
+        settled: outcome.settled.filter(|_| !outcome.proven),
         longest_h: rounded(longest_h),
         bound_h,
         unserved: without.len(),

@@ -1,19 +1,37 @@
-//! The integer-programming engine behind the search: the only file that names it.
+//! The integer program of what is left at a node, for an engine to answer: `microlp`, or
+//! `HiGHS` where the feature `highs` is on. Only this file and those below it name them.
 //!
 //! Only binaries and rows scaled to their caps enter; no big-M, no times. Whatever it
 //! answers with is read as 0/1 and checked against the rows in whole numbers by the
 //! caller.
 
 use std::collections::BTreeMap;
+use std::time::Duration;
 
-use ::microlp::{SolveOptions, TerminationReason};
-use good_lp::{Expression, ProblemVariables, SolverModel, Variable, constraint, microlp, variable};
+use good_lp::{Constraint, Expression, ProblemVariables, Variable, constraint, variable};
 
 use super::budget::Budget;
 use super::goal::Goal;
 use super::model::small;
 use super::program::{Live, Program};
 use crate::units::as_float;
+
+#[cfg(feature = "highs")]
+mod highs;
+#[cfg(any(test, not(feature = "highs")))]
+mod microlp;
+
+#[cfg(feature = "highs")]
+pub(super) use highs::Highs;
+#[cfg(any(test, not(feature = "highs")))]
+pub(super) use microlp::Microlp;
+
+/// The engine that answers.
+#[cfg(feature = "highs")]
+pub(super) const ENGINE: Highs = Highs;
+/// The engine that answers.
+#[cfg(not(feature = "highs"))]
+pub(super) const ENGINE: Microlp = Microlp;
 
 /// Nodes of the engine's own tree that one call may take.
 const NODES_PER_CALL: u64 = 400;
@@ -49,122 +67,139 @@ pub(super) trait Engine {
     fn solve(&self, remainder: &Remainder<'_>, budget: &mut Budget) -> Answer;
 }
 
-/// `microlp`, through `good_lp`.
-#[derive(Debug, Default)]
-pub(super) struct Microlp;
-
-impl Engine for Microlp {
-    fn solve(&self, remainder: &Remainder<'_>, budget: &mut Budget) -> Answer {
-        let Remainder {
-            program,
-            live,
-            caps,
-            lines,
-            least,
-        } = *remainder;
-        let model = program.model;
-        if live.len() > MAX_WAYS {
-            return Answer::Unknown;
-        }
-        let mut variables = ProblemVariables::new();
-        let mut taken: Vec<(usize, u32, Variable)> = Vec::new();
-        let mut once: Vec<Expression> = Vec::new();
-        let mut ports: BTreeMap<usize, Expression> = BTreeMap::new();
-        let mut sums: BTreeMap<usize, Expression> = BTreeMap::new();
-        let mut objective = Expression::default();
-        for (device, ways) in live.each() {
-            let mut sum = Expression::default();
-            for &way in ways {
-                let x = variables.add(variable().binary());
-                taken.push((device, way, x));
-                sum += x;
-                let choice = program.way(way).choice;
-                if choice.is_some() {
-                    *ports.entry(program.way(way).port).or_default() += x;
-                }
-                for &(row, takes) in program.takes(way) {
-                    let row = row as usize;
-                    let share = as_float(takes) / as_float(caps[row].max(1));
-                    *sums.entry(row).or_default() += share * x;
-                }
-                // Watts where any seating will do: a program without an objective
-                // branches blindly.
-                let price = match (program.goal, choice) {
-                    (Goal::Any, Some(choice)) => model.choice(choice).watts,
-                    (goal, Some(choice)) => goal.of_choice(model, choice),
-                    (goal, None) => goal.of_none(model, device),
-                };
-                objective += as_float(price) / 1e6 * x;
-            }
-            once.push(sum);
-        }
-        let mut problem = variables.minimise(objective).using(microlp);
-        for sum in once {
-            problem.add_constraint(constraint!(sum == 1.0));
-        }
-        for (port, sum) in &ports {
-            problem.add_constraint(constraint!(
-                sum.clone() <= as_float(small(model.seats[*port]))
-            ));
-        }
-        for (row, sum) in sums {
-            // Half a unit of slack changes no whole number and keeps rounding out.
-            let limit = (as_float(caps[row]) + 0.5) / as_float(caps[row].max(1));
-            problem.add_constraint(constraint!(sum <= limit));
-        }
-        for (table, lines) in model.tables.iter().zip(lines) {
-            for set in lines
-                .first()
-                .map_or(&[][..], |&line| &table.lines[line].needs)
-            {
-                let sum: Expression = set
-                    .iter()
-                    .filter_map(|group| ports.get(group))
-                    .cloned()
-                    .sum();
-                problem.add_constraint(constraint!(sum >= 1.0));
-            }
-        }
-        run(&problem, least, &taken, live.devices(), budget)
-    }
+/// An integer program of binaries, as any engine behind `good_lp` takes it.
+struct IntegerProgram {
+    variables: ProblemVariables,
+    objective: Expression,
+    rows: Vec<Constraint>,
+    /// In the order in which they were added.
+    #[cfg(feature = "highs")]
+    binaries: Vec<Variable>,
 }
 
-fn run(
-    program: &good_lp::solvers::microlp::MicroLpProblem,
+/// How far one call may go.
+struct Call {
+    /// Whether the least cost is wanted, or any solution.
     least: bool,
-    ways: &[(usize, u32, Variable)],
-    devices: usize,
+    nodes: u64,
+    time: Option<Duration>,
+}
+
+/// What a call came to, and the nodes that it took.
+struct Reply {
+    nodes: u64,
+    what: What,
+}
+
+enum What {
+    /// The values of the binaries; of least cost where that was wanted.
+    Values(Vec<f64>),
+    Infeasible,
+    Unknown,
+}
+
+/// Asks an engine, given as a function, about a node.
+fn answer(
+    remainder: &Remainder<'_>,
     budget: &mut Budget,
+    run: impl FnOnce(IntegerProgram, &Call) -> Reply,
 ) -> Answer {
-    let mut options = SolveOptions::default();
-    let nodes = NODES_PER_CALL.min(budget.left()).max(1);
-    options.node_limit = Some(nodes);
-    options.time_limit = budget.time_left();
-    options.mip_gap = if least { 0.0 } else { 1e9 };
-    let outcome = match program.as_inner().solve_with(options) {
-        Ok(outcome) => outcome,
-        Err(::microlp::Error::Infeasible) => {
-            budget.spend(1);
-            return Answer::Infeasible;
+    let Remainder {
+        program,
+        live,
+        caps,
+        lines,
+        least,
+    } = *remainder;
+    let model = program.model;
+    if live.len() > MAX_WAYS {
+        return Answer::Unknown;
+    }
+    let mut variables = ProblemVariables::new();
+    let mut taken: Vec<(usize, u32, Variable)> = Vec::new();
+    let mut once: Vec<Expression> = Vec::new();
+    let mut ports: BTreeMap<usize, Expression> = BTreeMap::new();
+    let mut sums: BTreeMap<usize, Expression> = BTreeMap::new();
+    let mut objective = Expression::default();
+    for (device, ways) in live.each() {
+        let mut sum = Expression::default();
+        for &way in ways {
+            let x = variables.add(variable().binary());
+            taken.push((device, way, x));
+            sum += x;
+            let choice = program.way(way).choice;
+            if choice.is_some() {
+                *ports.entry(program.way(way).port).or_default() += x;
+            }
+            for &(row, takes) in program.takes(way) {
+                let row = row as usize;
+                let share = as_float(takes) / as_float(caps[row].max(1));
+                *sums.entry(row).or_default() += share * x;
+            }
+            // Watts where any seating will do: a program without an objective
+            // branches blindly.
+            let price = match (program.goal, choice) {
+                (Goal::Any, Some(choice)) => model.choice(choice).watts,
+                (goal, Some(choice)) => goal.of_choice(model, choice),
+                (goal, None) => goal.of_none(model, device),
+            };
+            objective += as_float(price) / 1e6 * x;
         }
-        Err(_) => {
-            budget.spend(nodes);
-            return Answer::Unknown;
+        once.push(sum);
+    }
+    let mut rows = Vec::new();
+    for sum in once {
+        rows.push(constraint!(sum == 1.0));
+    }
+    for (port, sum) in &ports {
+        rows.push(constraint!(
+            sum.clone() <= as_float(small(model.seats[*port]))
+        ));
+    }
+    for (row, sum) in sums {
+        // Half a unit of slack changes no whole number and keeps rounding out.
+        let limit = (as_float(caps[row]) + 0.5) / as_float(caps[row].max(1));
+        rows.push(constraint!(sum <= limit));
+    }
+    for (table, lines) in model.tables.iter().zip(lines) {
+        for set in lines
+            .first()
+            .map_or(&[][..], |&line| &table.lines[line].needs)
+        {
+            let sum: Expression = set
+                .iter()
+                .filter_map(|group| ports.get(group))
+                .cloned()
+                .sum();
+            rows.push(constraint!(sum >= 1.0));
         }
+    }
+    let problem = IntegerProgram {
+        variables,
+        objective,
+        rows,
+        #[cfg(feature = "highs")]
+        binaries: taken.iter().map(|(_, _, x)| *x).collect(),
     };
-    budget.spend(outcome.stats().nodes_solved + 1);
-    let proven = outcome.termination_reason() == TerminationReason::ProvenOptimal;
-    match outcome.solution() {
-        Some(solution) if proven || !least => {
-            let mut taken = vec![None; devices];
-            for ((device, way, _), (_, value)) in ways.iter().zip(solution.iter()) {
+    let call = Call {
+        least,
+        nodes: NODES_PER_CALL.min(budget.left()).max(1),
+        time: budget.time_left(),
+    };
+    let reply = run(problem, &call);
+    budget.spend(reply.nodes);
+    match reply.what {
+        What::Values(values) => {
+            let mut ways = vec![None; live.devices()];
+            for ((device, way, _), value) in taken.iter().zip(values) {
                 if value > 0.5 {
-                    taken[*device] = Some(*way);
+                    ways[*device] = Some(*way);
                 }
             }
-            let taken: Option<Vec<u32>> = taken.into_iter().collect();
-            taken.map_or(Answer::Unknown, Answer::Taken)
+            let ways: Option<Vec<u32>> = ways.into_iter().collect();
+            ways.map_or(Answer::Unknown, Answer::Taken)
         }
-        _ => Answer::Unknown,
+        What::Infeasible => Answer::Infeasible,
+        What::Unknown => Answer::Unknown,
     }
 }

@@ -7,6 +7,7 @@ use super::model::{Model, Seating};
 use super::program::{Keep, Program};
 use super::search::{Search, Task, Verdict};
 use super::stairs::Stairs;
+use crate::plan::Until;
 
 /// What the search came to.
 #[derive(Debug, Clone)]
@@ -14,6 +15,8 @@ pub(super) struct Outcome {
     pub(super) seating: Seating,
     /// Whether every level was settled.
     pub(super) proven: bool,
+    /// The last level that was, of those that can be asked for.
+    pub(super) settled: Option<Until>,
     /// Proven least number without a berth.
     pub(super) unserved: i64,
     /// Proven least number late.
@@ -36,6 +39,22 @@ pub(super) struct Levels<'a> {
     unserved: i64,
     late: i64,
     longest: Option<i64>,
+    /// The last level to settle.
+    until: Until,
+    settled: Option<Until>,
+}
+
+/// Why the levels end before the last one.
+enum Ended {
+    /// The level was settled after which the caller wanted no more.
+    AsAsked,
+    Unsettled,
+}
+
+impl From<Unsettled> for Ended {
+    fn from(_: Unsettled) -> Self {
+        Self::Unsettled
+    }
 }
 
 impl<'a> Levels<'a> {
@@ -55,7 +74,14 @@ impl<'a> Levels<'a> {
             unserved: i64::try_from(nowhere).unwrap_or(i64::MAX),
             late: 0,
             longest: None,
+            until: Until::Everything,
+            settled: None,
         }
+    }
+
+    /// Ends once this level is settled.
+    pub(super) fn until(self, until: Until) -> Self {
+        Self { until, ..self }
     }
 
     pub(super) fn settle(mut self) -> Outcome {
@@ -63,19 +89,33 @@ impl<'a> Levels<'a> {
         Outcome {
             seating: self.best,
             proven,
+            settled: self.settled,
             unserved: self.unserved,
             late: self.late,
             longest: self.longest,
         }
     }
 
-    fn settle_all(&mut self) -> Result<(), Unsettled> {
+    fn settle_all(&mut self) -> Result<(), Ended> {
         self.polish(&[Goal::Watts, Goal::Any]);
         self.settle_unserved()?;
         self.settle_late()?;
         self.settle_times()?;
+        self.reached(Until::Times)?;
         self.settle_watts()?;
-        self.settle_ties()
+        self.settle_ties()?;
+        self.settled = Some(Until::Everything);
+        Ok(())
+    }
+
+    /// Notes a level as settled. Whether the next is wanted.
+    fn reached(&mut self, level: Until) -> Result<(), Ended> {
+        self.settled = Some(level);
+        if level < self.until {
+            Ok(())
+        } else {
+            Err(Ended::AsAsked)
+        }
     }
 
     /// Fewest without a berth by priority, then the fewest watt-hours missing.
@@ -167,13 +207,14 @@ impl<'a> Levels<'a> {
 
     /// The sorted times, longest first: for each place in that list the least time that
     /// so many devices need exceed, found by halving the list of distinct times.
-    fn settle_times(&mut self) -> Result<(), Unsettled> {
+    fn settle_times(&mut self) -> Result<(), Ended> {
         self.polish(&[Goal::Any]);
         let served = self.best.iter().flatten().count();
         let mut settled: Vec<i64> = Vec::new();
         let stairs = Stairs::of(self.model, &self.open, &self.best);
         if served == 0 {
             self.longest = Some(0);
+            self.reached(Until::Longest)?;
         }
         for place in 0..served {
             let most_later = i64::try_from(place).unwrap_or(i64::MAX);
@@ -216,8 +257,11 @@ impl<'a> Levels<'a> {
                             self.longest = Some(candidates.first().copied().unwrap_or(high));
                         }
                     }
-                    Verdict::Unknown(_) => return Err(Unsettled),
+                    Verdict::Unknown(_) => return Err(Ended::Unsettled),
                 }
+            }
+            if place == 0 {
+                self.reached(Until::Longest)?;
             }
             if settled.last() != Some(&high) {
                 self.limits.later.push((high, most_later));

@@ -6,6 +6,7 @@ use super::levels::{Levels, Outcome};
 use super::model::Model;
 use super::search::Search;
 use crate::options::Choices;
+use crate::plan::Until;
 use crate::setup::Setup;
 
 #[path = "../../tests/common/random_setup.rs"]
@@ -35,7 +36,7 @@ fn the_engine_changes_no_answer() {
     for seed in 50_000..51_500 {
         let setup = Setup::from_json(&random_setup::small_setup(seed)).expect("a valid setup");
         let alone = outcome(&setup, &Silent, 1, 1_000_000);
-        let counted = Counted::default();
+        let counted = Counted::<Microlp>::default();
         let with_engine = outcome(&setup, &counted, 1, 1_000_000);
         asked += counted.answers.get();
         assert!(alone.proven && with_engine.proven, "seed {seed}");
@@ -45,14 +46,14 @@ fn the_engine_changes_no_answer() {
     assert!(asked > 20, "the engine was asked {asked} times only");
 }
 
-/// The engine, with the number of answers that it gave.
+/// An engine, with the number of answers that it gave.
 #[derive(Default)]
-struct Counted {
+struct Counted<E> {
     answers: std::cell::Cell<u32>,
-    engine: Microlp,
+    engine: E,
 }
 
-impl Engine for Counted {
+impl<E: Engine> Engine for Counted<E> {
     fn solve(&self, remainder: &Remainder<'_>, budget: &mut Budget) -> Answer {
         let answer = self.engine.solve(remainder, budget);
         if answer != Answer::Unknown {
@@ -89,4 +90,89 @@ fn bounds_hold_under_any_budget() {
         }
     }
     assert!(unproven > 300, "only {unproven} searches were cut short");
+}
+
+/// Ending after a level takes nothing back from what is proven by then.
+#[test]
+fn a_level_is_settled_as_in_the_whole_order() {
+    let times = |setup: &Setup, outcome: &Outcome| {
+        let choices = Choices::of(setup).expect("within the limit");
+        let model = Model::of(setup, &choices);
+        let mut times: Vec<i64> = outcome
+            .seating
+            .iter()
+            .flatten()
+            .map(|&c| model.choice(c).time)
+            .collect();
+        times.sort_unstable_by_key(|&t| std::cmp::Reverse(t));
+        times
+    };
+    let mut differ = 0;
+    for seed in 70_000..70_300 {
+        let setup = Setup::from_json(&random_setup::small_setup(seed)).expect("a valid setup");
+        let until = |level| {
+            let choices = Choices::of(&setup).expect("within the limit");
+            let model = Model::of(&setup, &choices);
+            let budget = Budget::new(1_000_000, None, None);
+            Levels::new(Search::new(&model, &Silent, budget))
+                .until(level)
+                .settle()
+        };
+        let whole = until(Until::Everything);
+        assert!(whole.proven, "seed {seed}");
+        assert_eq!(whole.settled, Some(Until::Everything), "seed {seed}");
+        for level in [Until::Longest, Until::Times] {
+            let early = until(level);
+            assert!(!early.proven, "seed {seed}");
+            assert_eq!(early.settled, Some(level), "seed {seed}");
+            assert_eq!(
+                (early.unserved, early.late, early.longest),
+                (whole.unserved, whole.late, whole.longest),
+                "seed {seed}"
+            );
+            let (early_times, times) = (times(&setup, &early), times(&setup, &whole));
+            assert_eq!(early_times.first(), times.first(), "seed {seed}");
+            assert!(
+                level == Until::Longest || early_times == times,
+                "seed {seed}"
+            );
+            differ += u32::from(early.seating != whole.seating);
+        }
+    }
+    assert!(differ > 50, "only {differ} ended on another seating");
+}
+
+/// Both engines, asked at once: the same plan, byte for byte.
+#[cfg(feature = "highs")]
+#[test]
+fn highs_answers_as_microlp_does() {
+    use super::answer::plan;
+    use super::backend::Highs;
+    use random_setup::mid::{Family, mid_setup};
+
+    let cases: u64 = std::env::var("WATTBERTH_CASES").map_or(2_000, |n| {
+        n.parse().expect("WATTBERTH_CASES is a number of cases")
+    });
+    let small = (0..cases).map(random_setup::small_setup);
+    let mid = (0..cases / 20).map(|seed| {
+        let family = Family::ALL[usize::try_from(seed).expect("a small number") % 4];
+        mid_setup(seed, 6, 7, family)
+    });
+    let (microlp, highs) = (Counted::<Microlp>::default(), Counted::<Highs>::default());
+    for text in small.chain(mid) {
+        let setup = Setup::from_json(&text).expect("a valid setup");
+        let choices = Choices::of(&setup).expect("within the limit");
+        let model = Model::of(&setup, &choices);
+        let document = |engine: &dyn Engine| {
+            let outcome = outcome(&setup, engine, 1, 1_000_000);
+            assert!(outcome.proven, "{text}");
+            plan(&setup, &choices, &model, &outcome).to_json()
+        };
+        assert_eq!(document(&microlp), document(&highs), "{text}");
+    }
+    let asked = (microlp.answers.get(), highs.answers.get());
+    assert!(
+        u64::from(asked.0.min(asked.1)) > cases / 100,
+        "microlp and HiGHS answered {asked:?} times only"
+    );
 }

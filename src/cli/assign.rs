@@ -54,6 +54,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         budget: args.budget,
         time_limit: args.time_limit,
         interrupt: Some(interrupt),
+        ..Options::default()
     };
     let plan =
         assign_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;

@@ -9,11 +9,12 @@ use super::reader::{Fields, Reader};
 use super::{Source, close};
 use crate::error::{Error, Result};
 use crate::limits::{self, PLAN_COUNT, PLAN_ENTRIES};
-use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
+use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, Until, WithoutBerth};
 
-pub(crate) const PLAN_FIELDS: [&str; 13] = [
+pub(crate) const PLAN_FIELDS: [&str; 14] = [
     "version",
     "status",
+    "settled",
     "longest_h",
     "bound_h",
     "unserved",
@@ -27,7 +28,7 @@ pub(crate) const PLAN_FIELDS: [&str; 13] = [
     "cautions",
 ];
 /// Of [`PLAN_FIELDS`], those that may be absent.
-const BOUNDS: [&str; 3] = ["bound_h", "bound_unserved", "bound_late"];
+const MAY_BE_ABSENT: [&str; 4] = ["settled", "bound_h", "bound_unserved", "bound_late"];
 pub(crate) const BERTH_FIELDS: [&str; 12] = [
     "device",
     "charger",
@@ -82,7 +83,10 @@ impl Plan {
 
 fn plan(reader: &mut Reader, text: &Text<'_>, value: &Value<'_>) -> Option<Plan> {
     let f = reader.object(value, &Path::default(), "a plan", None)?;
-    for field in PLAN_FIELDS.iter().filter(|field| !BOUNDS.contains(field)) {
+    for field in PLAN_FIELDS
+        .iter()
+        .filter(|field| !MAY_BE_ABSENT.contains(field))
+    {
         reader.require(&f, field, "a plan");
     }
     let version = reader.whole(&f, "version", &limits::VERSION);
@@ -93,11 +97,17 @@ fn plan(reader: &mut Reader, text: &Text<'_>, value: &Value<'_>) -> Option<Plan>
         reader.refuse(f.path.field("version"), refusal);
     }
     let statuses = [("optimal", Status::Optimal), ("feasible", Status::Feasible)];
+    let levels = [
+        ("longest", Until::Longest),
+        ("times", Until::Times),
+        ("everything", Until::Everything),
+    ];
     let plan = Plan {
         version: 1,
         status: reader
             .word(&f, "status", &statuses)
             .unwrap_or(Status::Feasible),
+        settled: reader.word(&f, "settled", &levels),
         longest_h: number(reader, &f, "longest_h"),
         bound_h: reader.number(&f, "bound_h"),
         unserved: count(reader, &f, "unserved").unwrap_or_default(),
@@ -229,6 +239,7 @@ mod tests {
         Plan {
             version: 1,
             status: Status::Feasible,
+            settled: Some(Until::Longest),
             longest_h: 1.903_125,
             bound_h: Some(1.0),
             unserved: causes.len(),

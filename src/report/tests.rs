@@ -79,6 +79,7 @@ pub(super) fn plan(berths: Vec<Berth>, unserved: usize) -> Plan {
     Plan {
         version: 1,
         status: Status::Optimal,
+        settled: None,
         longest_h: berths.iter().map(|berth| berth.hours).fold(0.0, f64::max),
         bound_h: None,
         unserved,

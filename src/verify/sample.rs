@@ -172,6 +172,7 @@ pub(super) fn plan() -> Plan {
     Plan {
         version: 1,
         status: Status::Optimal,
+        settled: None,
         longest_h: 1.845_570,
         bound_h: Some(1.845_570),
         unserved: 1,

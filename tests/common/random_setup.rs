@@ -14,6 +14,8 @@ mod chargers;
 mod devices;
 #[path = "random_setup/limits.rs"]
 mod limits;
+#[path = "random_setup/measured.rs"]
+pub(crate) mod measured;
 #[path = "random_setup/mid.rs"]
 pub(crate) mod mid;
 #[path = "random_setup/rng.rs"]

@@ -16,6 +16,7 @@ mod random_setup;
 
 mod answer;
 mod better_cable;
+mod measured;
 mod mid_sized;
 mod more_room;
 mod names_and_order;

@@ -1,0 +1,296 @@
+//! How long the plan's order takes, level by level: median and worst over many seeds of
+//! a family, for one size or several, and what memory it took.
+
+#![allow(clippy::print_stdout, clippy::print_stderr, reason = "what it is for")]
+
+#[path = "../tests/common/random_setup.rs"]
+#[allow(dead_code, reason = "shared with the oracle's tests and the laws")]
+mod random_setup;
+
+use std::fs;
+use std::path::PathBuf;
+use std::process::ExitCode;
+use std::time::Duration;
+
+use cpu_time::ProcessTime;
+use random_setup::measured::Measured;
+use serde_json::json;
+use wattberth::{Options, Plan, Setup, Status, Until, assign_with};
+
+const USAGE: &str = "\
+usage: cargo bench --bench levels -- FAMILY SIZES SEEDS [options]
+  FAMILY  unlike-mid, unlike-bind, groups-mid, groups-bind, tables, chargers,
+          crowded, deadlines, sold
+  SIZES   numbers of devices, as 8,16,32,64
+  SEEDS   how many seeds, from 0 on, or FIRST..LAST
+  --limit-s S   seconds that one plan may take (10)
+  --level L     longest, times or everything alone, else all three
+  --each        a line for every plan
+  --write DIR   instead of measuring, write each setup with what its plan comes to
+                by the first level, and its time";
+
+/// A plan is made again as long as all of its runs stay below this, at most
+/// [`MOST_RUNS`] times; the fastest run counts.
+const AGAIN_BELOW: Duration = Duration::from_millis(50);
+const MOST_RUNS: u32 = 5;
+
+const LEVELS: [Until; 3] = [Until::Longest, Until::Times, Until::Everything];
+
+struct Wanted {
+    family: Measured,
+    sizes: Vec<usize>,
+    seeds: Vec<u64>,
+    limit: Duration,
+    levels: Vec<Until>,
+    each: bool,
+    write: Option<PathBuf>,
+}
+
+/// What one plan took.
+struct Run {
+    seed: u64,
+    ms: f64,
+    plan: Plan,
+    /// Whether the level asked for was proven.
+    proven: bool,
+}
+
+fn main() -> ExitCode {
+    let wanted = match wanted(std::env::args().skip(1)) {
+        Ok(wanted) => wanted,
+        Err(fault) => {
+            eprintln!("{fault}\n{USAGE}");
+            return ExitCode::from(2);
+        }
+    };
+    if let Some(folder) = &wanted.write {
+        if let Err(fault) = write(&wanted, folder) {
+            eprintln!("{}: {fault}", folder.display());
+            return ExitCode::from(1);
+        }
+        return ExitCode::SUCCESS;
+    }
+    println!("CPU time of the process in ms, the best of up to {MOST_RUNS} runs of each plan");
+    println!(
+        "{:<12}{:>5} {:<11}{:>10}{:>10}{:>7}{:>7}  proven  unproven seeds",
+        "family", "size", "level", "median", "worst", "seed", "ratio"
+    );
+    let mut medians: Vec<Vec<(usize, f64)>> = vec![Vec::new(); wanted.levels.len()];
+    for &size in &wanted.sizes {
+        let setups: Vec<(u64, Setup)> = wanted
+            .seeds
+            .iter()
+            .map(|&seed| (seed, setup(wanted.family, seed, size)))
+            .collect();
+        for (&level, medians) in wanted.levels.iter().zip(&mut medians) {
+            let mut runs: Vec<Run> = setups
+                .iter()
+                .map(|(seed, setup)| run(*seed, setup, level, &wanted))
+                .collect();
+            medians.push((size, tell(&wanted, size, level, &mut runs)));
+        }
+    }
+    for (level, medians) in wanted.levels.iter().zip(&medians) {
+        if let Some(exponent) = exponent(medians) {
+            println!(
+                "{:<11} grows as the number of devices to the power of {exponent:.2}",
+                name(*level)
+            );
+        }
+    }
+    if let Some(peak) = peak_memory() {
+        println!("peak memory of all of this: {peak}");
+    }
+    ExitCode::SUCCESS
+}
+
+fn wanted(arguments: impl Iterator<Item = String>) -> Result<Wanted, String> {
+    let mut named = Vec::new();
+    let mut limit = Duration::from_secs(10);
+    let mut levels = LEVELS.to_vec();
+    let mut each = false;
+    let mut write = None;
+    // Cargo adds the first itself.
+    let mut arguments = arguments.filter(|argument| argument != "--bench");
+    while let Some(argument) = arguments.next() {
+        let mut value = || {
+            let value = arguments.next();
+            value.ok_or_else(|| format!("{argument} needs a value"))
+        };
+        match argument.as_str() {
+            "--each" => each = true,
+            "--limit-s" => {
+                let seconds: f64 = number(&value()?)?;
+                limit = Duration::try_from_secs_f64(seconds).map_err(|e| e.to_string())?;
+            }
+            "--level" => {
+                let asked = value()?;
+                levels.retain(|&level| name(level) == asked);
+                if levels.is_empty() {
+                    return Err(format!("no level {asked}"));
+                }
+            }
+            "--write" => write = Some(PathBuf::from(value()?)),
+            other if other.starts_with('-') => return Err(format!("no option {other}")),
+            _ => named.push(argument),
+        }
+    }
+    let [family, sizes, seeds] = &named[..] else {
+        return Err("a family, its sizes and the seeds are needed".to_owned());
+    };
+    let sizes: Vec<usize> = sizes
+        .split(',')
+        .map(number)
+        .collect::<Result<_, String>>()?;
+    if let Some(size) = sizes.iter().find(|size| !(4..=100).contains(*size)) {
+        return Err(format!("sizes are from 4 to 100, not {size}"));
+    }
+    let (first, last) = match seeds.split_once("..") {
+        Some((first, last)) => (number(first)?, number::<u64>(last)?),
+        None => (0, number::<u64>(seeds)?.saturating_sub(1)),
+    };
+    if last < first {
+        return Err("the last seed is before the first".to_owned());
+    }
+    Ok(Wanted {
+        family: Measured::named(family).ok_or_else(|| format!("no family {family}"))?,
+        sizes,
+        seeds: (first..=last).collect(),
+        limit,
+        levels,
+        each,
+        write,
+    })
+}
+
+fn number<T: std::str::FromStr>(text: &str) -> Result<T, String> {
+    text.parse().map_err(|_| format!("{text} is no number"))
+}
+
+fn name(level: Until) -> &'static str {
+    match level {
+        Until::Longest => "longest",
+        Until::Times => "times",
+        Until::Everything => "everything",
+    }
+}
+
+fn setup(family: Measured, seed: u64, size: usize) -> Setup {
+    Setup::from_json(&family.setup(seed, size)).expect("the families are of valid setups")
+}
+
+fn run(seed: u64, setup: &Setup, level: Until, wanted: &Wanted) -> Run {
+    let mut options = Options::default();
+    options.until = level;
+    options.time_limit = Some(wanted.limit);
+    let mut fastest: Option<(Duration, Plan)> = None;
+    let mut all = Duration::ZERO;
+    for _ in 0..MOST_RUNS {
+        let begun = ProcessTime::now();
+        let plan = assign_with(setup, &options).expect("a measured setup has a plan");
+        let took = begun.elapsed();
+        all += took;
+        if fastest.as_ref().is_none_or(|(least, _)| took < *least) {
+            fastest = Some((took, plan));
+        }
+        if all > AGAIN_BELOW {
+            break;
+        }
+    }
+    let (took, plan) = fastest.expect("at least one run");
+    let proven = plan.status == Status::Optimal || plan.settled >= Some(level);
+    Run {
+        seed,
+        ms: took.as_secs_f64() * 1e3,
+        plan,
+        proven,
+    }
+}
+
+/// Prints what the runs come to; returns the median.
+fn tell(wanted: &Wanted, size: usize, level: Until, runs: &mut [Run]) -> f64 {
+    if wanted.each {
+        for run in &*runs {
+            println!(
+                "  seed {:>4} {:<11}{:>10.3} ms  {}  longest {} h, {} unserved, {} late",
+                run.seed,
+                name(level),
+                run.ms,
+                if run.proven { "proven" } else { "UNPROVEN" },
+                run.plan.longest_h,
+                run.plan.unserved,
+                run.plan.late,
+            );
+        }
+    }
+    let unproven: Vec<String> = runs
+        .iter()
+        .filter(|run| !run.proven)
+        .map(|run| run.seed.to_string())
+        .collect();
+    runs.sort_by(|a, b| a.ms.total_cmp(&b.ms));
+    let middle = runs.len() / 2;
+    let median = if runs.len() % 2 == 1 {
+        runs[middle].ms
+    } else {
+        f64::midpoint(runs[middle - 1].ms, runs[middle].ms)
+    };
+    let worst = &runs[runs.len() - 1];
+    println!(
+        "{:<12}{size:>5} {:<11}{median:>10.3}{:>10.3}{:>7}{:>7.1}{:>4} of {:<4} {}",
+        wanted.family.name(),
+        name(level),
+        worst.ms,
+        worst.seed,
+        worst.ms / median,
+        runs.len() - unproven.len(),
+        runs.len(),
+        unproven.join(" "),
+    );
+    median
+}
+
+/// The slope of the medians over the sizes, both as logarithms (least squares).
+fn exponent(medians: &[(usize, f64)]) -> Option<f64> {
+    let points: Vec<(f64, f64)> = medians
+        .iter()
+        .filter_map(|&(size, ms)| Some((f64::from(u32::try_from(size).ok()?).ln(), ms.ln())))
+        .collect();
+    if points.len() < 2 {
+        return None;
+    }
+    let n = f64::from(u32::try_from(points.len()).ok()?);
+    let mean = |of: &dyn Fn(&(f64, f64)) -> f64| points.iter().map(of).sum::<f64>() / n;
+    let (x, y) = (mean(&|p| p.0), mean(&|p| p.1));
+    let rise = mean(&|p| (p.0 - x) * (p.1 - y));
+    let run = mean(&|p| (p.0 - x) * (p.0 - x));
+    (run > 0.0).then(|| rise / run)
+}
+
+/// The most memory that this process had at once, as the kernel tells it.
+fn peak_memory() -> Option<String> {
+    let status = fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find_map(|l| l.strip_prefix("VmHWM:"))?;
+    Some(line.trim().to_owned())
+}
+
+/// For the comparison with other solvers: setups as files, and what they come to.
+fn write(wanted: &Wanted, folder: &std::path::Path) -> std::io::Result<()> {
+    fs::create_dir_all(folder)?;
+    for &size in &wanted.sizes {
+        for &seed in &wanted.seeds {
+            let text = wanted.family.setup(seed, size);
+            let setup = setup(wanted.family, seed, size);
+            let run = run(seed, &setup, Until::Longest, wanted);
+            let document: serde_json::Value = serde_json::from_str(&text)?;
+            let entry = json!({
+                "family": wanted.family.name(), "size": size, "seed": seed, "setup": document,
+                "ms": run.ms, "proven": run.proven, "longest_h": run.plan.longest_h,
+                "unserved": run.plan.unserved, "late": run.plan.late,
+            });
+            let file = format!("{}-{size}-{seed}.json", wanted.family.name());
+            fs::write(folder.join(file), entry.to_string())?;
+        }
+    }
+    Ok(())
+}
