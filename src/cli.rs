@@ -9,7 +9,9 @@ mod check;
 mod example;
 mod exit;
 mod faults;
+mod improve;
 mod input;
+mod limits;
 mod output;
 mod schema;
 mod verify;
@@ -46,6 +48,7 @@ enum Command {
     Assign(assign::Args),
     Check(check::Args),
     Verify(verify::Args),
+    Improve(improve::Args),
     Example(example::Args),
     Schema(schema::Args),
 }
@@ -72,6 +75,7 @@ pub fn run() -> ExitCode {
         Command::Assign(args) => assign::run(&args, &out),
         Command::Check(args) => check::run(&args, &out),
         Command::Verify(args) => verify::run(&args, &out),
+        Command::Improve(args) => improve::run(&args, &out),
         Command::Example(example::Args {}) => example::run(),
         Command::Schema(args) => schema::run(&args),
     };

@@ -171,6 +171,7 @@ pub mod cli;
 mod curve;
 mod document;
 mod error;
+mod improve;
 mod input;
 mod limiting;
 mod limits;
@@ -180,6 +181,7 @@ mod plan;
 mod reasons;
 pub mod report;
 mod setup;
+mod standing;
 mod units;
 mod usb;
 mod verify;
@@ -189,9 +191,11 @@ pub use document::{
     Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, SetupDocument,
 };
 pub use error::{Error, Fault, Result};
+pub use improve::{Change, Improvement, Improvements, improve, improve_with};
 pub use input::{Source, plan_schema, setup_schema};
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
 pub use setup::Setup;
+pub use standing::{Reached, Standing};
 pub use verify::{Verification, Violation, verify};
 
 #[cfg(doctest)]

@@ -3,11 +3,18 @@
 //! The report holds finished sentences and cells, so that every renderer says the
 //! same. Names are as given, with whatever is invisible escaped.
 
+mod improve;
 mod printable;
 mod quantity;
+mod standing;
+#[cfg(feature = "cli")]
+mod table;
 #[cfg(feature = "cli")]
 mod text;
 
+#[cfg(feature = "cli")]
+pub use improve::write_improve;
+pub use improve::{ChangeRow, ImproveReport};
 pub use printable::printable;
 #[cfg(feature = "cli")]
 pub use text::{Palette, write_text};
@@ -134,34 +141,16 @@ impl Report {
 }
 
 fn headline(plan: &Plan) -> String {
-    let served = plan.berths.len();
-    let total = served + plan.unserved;
-    let reached = match (served, total) {
-        (_, 0) => return "nothing to charge: every device is full as it is".to_owned(),
-        (0, 1) => "the only device has no berth".to_owned(),
-        (0, _) => format!("none of the {total} devices has a berth"),
-        (1, 1) => format!("the only device full after {}", time(plan.longest_h)),
-        (all, of) if all == of => {
-            format!(
-                "all {of} devices full after {} at the latest",
-                time(plan.longest_h)
-            )
-        }
-        _ => format!(
-            "{served} of {total} devices full after {} at the latest, {} without a berth",
-            time(plan.longest_h),
-            plan.unserved
-        ),
-    };
-    let late = match plan.late {
-        0 => String::new(),
-        late => format!(", {late} late"),
-    };
+    let total = plan.berths.len() + plan.unserved;
+    let reached = standing::reached(plan.berths.len(), plan.unserved, plan.late, plan.longest_h);
+    if total == 0 {
+        return reached;
+    }
     let proven = match plan.status {
         Status::Optimal => "proven: no plan is better",
         Status::Feasible => "not proven: a limit stopped the search",
     };
-    format!("{reached}{late}; {proven}")
+    format!("{reached}; {proven}")
 }
 
 fn bounds(plan: &Plan) -> Option<String> {

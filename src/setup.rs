@@ -108,6 +108,9 @@ pub(crate) struct DeviceSpec {
     /// Charger and port.
     pub(crate) pinned_port: Option<(usize, usize)>,
     pub(crate) pinned_cable: Option<usize>,
+    /// Volts and amps in whole millionths, give or take one. No document says it;
+    /// `score` does, of a contract that is given.
+    pub(crate) pinned_contract: Option<(i64, i64)>,
 }
 
 impl DeviceSpec {

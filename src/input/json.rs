@@ -6,6 +6,7 @@ use serde::Serialize;
 use serde_json::ser::{Formatter, PrettyFormatter, Serializer};
 
 use crate::document::SetupDocument;
+use crate::improve::Improvements;
 use crate::plan::Plan;
 use crate::units::rounded;
 
@@ -22,6 +23,13 @@ impl Plan {
     /// The plan document as JSON text, indented, with a line break at its end.
     ///
     /// Numbers are rounded to 1e-6, without trailing zeros.
+    pub fn to_json(&self) -> String {
+        written(self, rounded)
+    }
+}
+
+impl Improvements {
+    /// The document as JSON text, as [`Plan::to_json`].
     pub fn to_json(&self) -> String {
         written(self, rounded)
     }

@@ -7,27 +7,28 @@ use std::io::{self, Write};
 
 use anstyle::{AnsiColor, Style};
 use comfy_table::presets::NOTHING;
-use comfy_table::{ColumnConstraint, ContentArrangement, LineStyle, Table, TableStyle, Width};
+use comfy_table::{ColumnConstraint, ContentArrangement, Table};
 
+use super::table::Columns;
 use super::{ChargerReport, Report, Row};
 
 /// Columns of the page.
-const WIDTH: u16 = 80;
-/// Blanks between two columns of a table.
-const GAP: u16 = 2;
+pub(super) const WIDTH: u16 = 80;
 /// Where tables and notes begin.
-const INDENT: u16 = 2;
-/// The columns that may be made narrower when the page is too narrow for all.
-const NAMES: [usize; 2] = [1, 2];
-const HEADER: [&str; 7] = [
-    "Port",
-    "Device",
-    "Cable",
-    "Contract",
-    "Watts",
-    "Full after",
-    "Limited by",
-];
+pub(super) const INDENT: u16 = 2;
+/// The names may be made narrower.
+const COLUMNS: Columns<'_> = Columns {
+    header: &[
+        "Port",
+        "Device",
+        "Cable",
+        "Contract",
+        "Watts",
+        "Full after",
+        "Limited by",
+    ],
+    yielding: &[1, 2],
+};
 
 /// The styles of a report's parts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -74,9 +75,14 @@ pub fn write_text(report: &Report, palette: &Palette, out: &mut impl Write) -> i
     if let Some(bounds) = &report.bounds {
         paragraph(bounds, Style::new(), out)?;
     }
-    let widths = widths(report);
+    let rows: Vec<_> = report
+        .chargers
+        .iter()
+        .flat_map(|c| cells(&c.rows))
+        .collect();
+    let widths = COLUMNS.widths(rows.iter().map(|row| row.as_slice()));
     for charger in &report.chargers {
-        write_charger(charger, widths, palette, out)?;
+        write_charger(charger, &widths, palette, out)?;
     }
     let late = report
         .late
@@ -104,7 +110,7 @@ pub fn write_text(report: &Report, palette: &Palette, out: &mut impl Write) -> i
 
 fn write_charger(
     charger: &ChargerReport,
-    widths: [u16; HEADER.len()],
+    widths: &[u16],
     palette: &Palette,
     out: &mut impl Write,
 ) -> io::Result<()> {
@@ -113,23 +119,9 @@ fn write_charger(
     if charger.rows.is_empty() {
         return writeln!(out, "  not used");
     }
-    let mut table = table(charger.rows.iter());
-    for (column, width) in table.column_iter_mut().zip(widths) {
-        column.set_constraint(ColumnConstraint::Absolute(Width::Fixed(width)));
-    }
-    table.set_content_arrangement(ContentArrangement::Dynamic);
-    // A table cannot be told less than its columns need, so its width is free.
-    table.set_width(u16::MAX);
-    for (i, line) in table.lines().enumerate() {
-        let style = if i == 0 { palette.title } else { Style::new() };
-        // The rule below the titles begins where they begin.
-        let line = if i == 1 {
-            line.replacen("──", "  ", 1)
-        } else {
-            line
-        };
-        styled(&line, style, out)?;
-    }
+    let rows = cells(&charger.rows);
+    let rows = rows.iter().map(|row| row.as_slice());
+    COLUMNS.write(rows, widths, palette.title, out)?;
     if !charger.pools.is_empty() {
         hanging("pools: ", &charger.pools.join("; "), out)?;
     }
@@ -139,70 +131,37 @@ fn write_charger(
     Ok(())
 }
 
-/// A table of berths, as wide as its content.
-fn table<'a>(rows: impl Iterator<Item = &'a Row>) -> Table {
-    let mut table = Table::new();
-    table.load_style(TableStyle::new().header_separator(LineStyle::none().fill('─')));
-    table.set_header(HEADER);
-    for row in rows {
-        let full_after = if row.late {
-            format!("{}\nlate", row.full_after)
-        } else {
-            row.full_after.clone()
-        };
-        table.add_row([
-            row.port.as_str(),
-            &row.device,
-            &row.cable,
-            &row.contract,
-            &row.watts,
-            &full_after,
-            row.limited_by,
-        ]);
-    }
-    for (i, column) in table.column_iter_mut().enumerate() {
-        let left = if i == 0 { INDENT } else { 0 };
-        let right = if i + 1 == HEADER.len() { 0 } else { GAP };
-        column.set_padding((left, right));
-    }
-    table
+fn cells(rows: &[Row]) -> Vec<[String; 7]> {
+    let cells = |row: &Row| {
+        [
+            row.port.clone(),
+            row.device.clone(),
+            row.cable.clone(),
+            row.contract.clone(),
+            row.watts.clone(),
+            full_after(&row.full_after, row.late),
+            row.limited_by.to_owned(),
+        ]
+    };
+    rows.iter().map(cells).collect()
 }
 
-/// The columns' widths with their padding, the same for all chargers: as the content
-/// needs, and the names as narrow as the page asks for.
-fn widths(report: &Report) -> [u16; HEADER.len()] {
-    let probe = table(report.chargers.iter().flat_map(|charger| &charger.rows));
-    let mut widths = [0; HEADER.len()];
-    for (width, content) in widths.iter_mut().zip(probe.column_max_content_widths()) {
-        *width = content + GAP;
+/// A time, with a word below it where that is too late.
+pub(super) fn full_after(time: &str, late: bool) -> String {
+    if late {
+        format!("{time}\nlate")
+    } else {
+        time.to_owned()
     }
-    widths[0] += INDENT;
-    widths[HEADER.len() - 1] -= GAP;
-    while widths.iter().sum::<u16>() > WIDTH {
-        let widest = if widths[NAMES[0]] >= widths[NAMES[1]] {
-            NAMES[0]
-        } else {
-            NAMES[1]
-        };
-        let floor = 8 + GAP;
-        let narrowed = if widths[widest] > floor {
-            widest
-        } else {
-            let by_width = |&a: &usize, &b: &usize| widths[a].cmp(&widths[b]);
-            (0..widths.len()).max_by(by_width).unwrap_or(widest)
-        };
-        widths[narrowed] -= 1;
-    }
-    widths
 }
 
 /// One style over a line, without blanks at its end.
-fn styled(line: &str, style: Style, out: &mut impl Write) -> io::Result<()> {
+pub(super) fn styled(line: &str, style: Style, out: &mut impl Write) -> io::Result<()> {
     writeln!(out, "{style}{}{style:#}", line.trim_end())
 }
 
 /// Text from the left edge, wrapped.
-fn paragraph(text: &str, style: Style, out: &mut impl Write) -> io::Result<()> {
+pub(super) fn paragraph(text: &str, style: Style, out: &mut impl Write) -> io::Result<()> {
     for line in wrapped("", text).lines() {
         styled(&line, style, out)?;
     }
@@ -210,7 +169,7 @@ fn paragraph(text: &str, style: Style, out: &mut impl Write) -> io::Result<()> {
 }
 
 /// Indented text behind a label, its further lines below its first.
-fn hanging(label: &str, text: &str, out: &mut impl Write) -> io::Result<()> {
+pub(super) fn hanging(label: &str, text: &str, out: &mut impl Write) -> io::Result<()> {
     for line in wrapped(&format!("{:1$}{label}", "", usize::from(INDENT)), text).lines() {
         writeln!(out, "{}", line.trim_end())?;
     }
@@ -218,7 +177,7 @@ fn hanging(label: &str, text: &str, out: &mut impl Write) -> io::Result<()> {
 }
 
 /// A titled list; nothing at all where it is empty.
-fn notes(
+pub(super) fn notes(
     title: &str,
     style: Style,
     items: impl Iterator<Item = String>,
