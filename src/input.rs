@@ -14,6 +14,7 @@ mod plan;
 mod reader;
 mod schema;
 mod syntax;
+mod way;
 
 use jsonc_parser::ast::Value;
 
@@ -98,14 +99,17 @@ impl SetupDocument {
         let mut findings = Findings::new();
         match check(self, &mut findings) {
             Some(setup) if findings.is_empty() => Ok(setup),
-            _ => {
-                let more = findings.more;
-                let mut faults = locate::faults_without_text(findings.all);
-                close(&mut faults, more);
-                Err(Error::Input(faults))
-            }
+            _ => Err(Error::Input(faults_of(findings))),
         }
     }
+}
+
+/// The faults of something that has no text.
+pub(crate) fn faults_of(findings: Findings) -> Vec<Fault> {
+    let more = findings.more;
+    let mut faults = locate::faults_without_text(findings.all);
+    close(&mut faults, more);
+    faults
 }
 
 /// Parses and reads one text. Where it is no JSON, nothing of it is known.

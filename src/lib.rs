@@ -180,6 +180,7 @@ mod place;
 mod plan;
 mod reasons;
 pub mod report;
+mod score;
 mod setup;
 mod standing;
 mod units;
@@ -194,6 +195,10 @@ pub use error::{Error, Fault, Result};
 pub use improve::{Change, Improvement, Improvements, improve, improve_with};
 pub use input::{Source, plan_schema, setup_schema};
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
+pub use score::{
+    Behind, Broken, BrokenRule, Level, Plug, Score, ScoredBerth, ScoredContract, Way, score,
+    score_with,
+};
 pub use setup::Setup;
 pub use standing::{Reached, Standing};
 pub use verify::{Verification, Violation, verify};

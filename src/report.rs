@@ -6,6 +6,7 @@
 mod improve;
 mod printable;
 mod quantity;
+mod score;
 mod standing;
 #[cfg(feature = "cli")]
 mod table;
@@ -16,6 +17,9 @@ mod text;
 pub use improve::write_improve;
 pub use improve::{ChangeRow, ImproveReport};
 pub use printable::printable;
+#[cfg(feature = "cli")]
+pub use score::write_score;
+pub use score::{LevelRow, PlugRow, PluggedCharger, ScoreReport};
 #[cfg(feature = "cli")]
 pub use text::{Palette, write_text};
 
@@ -246,6 +250,17 @@ fn late_note(berth: &Berth, ready_by_h: Option<f64>) -> Note {
         device: printable(&berth.device),
         text,
     }
+}
+
+/// `1st`, `2nd`, `3rd`, `4th` …
+fn nth(n: usize) -> String {
+    let ending = match (n % 10, n % 100) {
+        (1, rest) if rest != 11 => "st",
+        (2, rest) if rest != 12 => "nd",
+        (3, rest) if rest != 13 => "rd",
+        _ => "th",
+    };
+    format!("{n}{ending}")
 }
 
 #[cfg(test)]

@@ -13,6 +13,7 @@ mod device;
 mod pin;
 
 pub(crate) use check::check;
+pub(crate) use pin::{pinned_cable, pinned_port};
 
 use crate::document::{Reserve, SetupDocument};
 use crate::usb::{Accept, Connector, Offer};

@@ -8,6 +8,7 @@ use serde_json::ser::{Formatter, PrettyFormatter, Serializer};
 use crate::document::SetupDocument;
 use crate::improve::Improvements;
 use crate::plan::Plan;
+use crate::score::Score;
 use crate::units::rounded;
 
 impl SetupDocument {
@@ -29,6 +30,13 @@ impl Plan {
 }
 
 impl Improvements {
+    /// The document as JSON text, as [`Plan::to_json`].
+    pub fn to_json(&self) -> String {
+        written(self, rounded)
+    }
+}
+
+impl Score {
     /// The document as JSON text, as [`Plan::to_json`].
     pub fn to_json(&self) -> String {
         written(self, rounded)

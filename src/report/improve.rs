@@ -3,6 +3,7 @@
 #[cfg(feature = "cli")]
 use std::io::{self, Write};
 
+use super::nth;
 use super::printable::{printable, short_name};
 use super::quantity::{time, time_at_least, watts, watts_needed};
 use super::standing::reached_by;
@@ -324,16 +325,6 @@ fn sooner(hours: f64) -> String {
         none if none == "0 min" => "< 1 min sooner".to_owned(),
         some => format!("{some} sooner"),
     }
-}
-
-fn nth(n: usize) -> String {
-    let ending = match (n % 10, n % 100) {
-        (1, rest) if rest != 11 => "st",
-        (2, rest) if rest != 12 => "nd",
-        (3, rest) if rest != 13 => "rd",
-        _ => "th",
-    };
-    format!("{n}{ending}")
 }
 
 /// Writes the report, at most 80 columns wide.

@@ -6,7 +6,7 @@ use crate::input::{Findings, Path, near, shown};
 /// The charger and the port that `pin` names: `CHARGER/PORT`, or a port's name that
 /// only one charger has. Names may hold slashes themselves: what is written in full
 /// comes first.
-pub(super) fn pinned_port(
+pub(crate) fn pinned_port(
     pin: &str,
     chargers: &[ChargerSpec],
     findings: &mut Findings,
@@ -65,7 +65,7 @@ pub(super) fn pinned_port(
 }
 
 /// The cable that `pin` names.
-pub(super) fn pinned_cable(
+pub(crate) fn pinned_cable(
     pin: &str,
     cables: &[CableSpec],
     findings: &mut Findings,
