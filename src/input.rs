@@ -27,7 +27,7 @@ pub(crate) use near::near;
 pub(crate) use place::{Findings, Path, Spot, Step};
 use reader::Reader;
 pub(crate) use reader::shown;
-pub use schema::{plan_schema, setup_schema};
+pub use schema::{improve_schema, plan_schema, score_schema, setup_schema};
 
 /// One text of the input, with the name under which faults speak of it.
 #[derive(Debug, Clone, Copy)]

@@ -107,6 +107,11 @@
 //! Every plan is held against its setup by [`verify()`] before it is returned; call it
 //! for plans that came from elsewhere. [`report`] has the plan in sentences and cells.
 //!
+//! # Around a plan
+//!
+//! [`score()`] holds a person's own way of plugging in against the rules and the best
+//! plan; [`improve()`] makes each single change, plans again, and sorts what helps.
+//!
 //! # Limits
 //!
 //! The search counts its steps, so a budget means the same on every machine. Where one
@@ -193,7 +198,7 @@ pub use document::{
 };
 pub use error::{Error, Fault, Result};
 pub use improve::{Change, Improvement, Improvements, improve, improve_with};
-pub use input::{Source, plan_schema, setup_schema};
+pub use input::{Source, improve_schema, plan_schema, score_schema, setup_schema};
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
 pub use score::{
     Behind, Broken, BrokenRule, Level, Plug, Score, ScoredBerth, ScoredContract, Way, score,

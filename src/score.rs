@@ -135,10 +135,11 @@ pub enum Level {
 ///
 /// A cable that is not given is the best one, a contract that is not given the best that
 /// the plan's order can give with these places pinned, those left out that are impossible
-/// by themselves (a cable that does not join, say). Where the others cannot all be pinned
-/// together without a rule being broken, pools, combinations and ports in use twice are
-/// passed over: cables then go where they do best, as far as there are enough, and each
-/// contract is the best for its own device; the broken rules are named. A device that is
+/// by themselves (a cable that does not join, say), and with as many of each cable as are
+/// named. Where the others cannot all be pinned together without a rule being broken,
+/// pools, combinations and ports in use twice are passed over: cables then go where they
+/// do best, as far as there are enough, and each contract is the best for its own device;
+/// the broken rules are named. A device that is
 /// full as it is counts nowhere. The last ties of the plan's order (ports, cables and
 /// contracts as listed) are not compared.
 ///

@@ -52,7 +52,8 @@ fn by_library(document: &Value) -> (Levels, i64) {
     let mut unserved = [0; 3];
     for left in &plan.without_berth {
         let device = read.devices.iter().find(|d| d.name == left.device);
-        unserved[device.expect("it is one of them").priority as usize - 1] += 1;
+        let priority = device.expect("it is one of them").priority;
+        unserved[usize::try_from(priority).expect("1, 2 or 3") - 1] += 1;
     }
     let mut times: Vec<i64> = plan.berths.iter().map(|b| micro(b.hours)).collect();
     times.sort_by_key(|&time| Reverse(time));

@@ -5,12 +5,13 @@ use serde_json::json;
 
 use super::Exit;
 use super::output::{self, Ended};
-use crate::{plan_schema, setup_schema};
+use crate::{improve_schema, plan_schema, score_schema, setup_schema};
 
-/// Print the JSON Schema of the setup document or of the plan document.
+/// Print the JSON Schema of the setup document, of the plan document, or of what `score`
+/// or `improve` print as JSON.
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
-    /// Which document; without it, an object that holds both schemas.
+    /// Which document; without it, an object that holds all schemas.
     #[arg(value_enum)]
     document: Option<Document>,
 }
@@ -19,13 +20,22 @@ pub(super) struct Args {
 enum Document {
     Setup,
     Plan,
+    Score,
+    Improve,
 }
 
 pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
     let schema = match args.document {
         Some(Document::Setup) => setup_schema(),
         Some(Document::Plan) => plan_schema(),
-        None => json!({ "setup": setup_schema(), "plan": plan_schema() }),
+        Some(Document::Score) => score_schema(),
+        Some(Document::Improve) => improve_schema(),
+        None => json!({
+            "setup": setup_schema(),
+            "plan": plan_schema(),
+            "score": score_schema(),
+            "improve": improve_schema(),
+        }),
     };
     output::data(&format!("{schema:#}"))?;
     Ok(Exit::Done)

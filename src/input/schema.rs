@@ -4,7 +4,9 @@ use schemars::JsonSchema;
 use serde_json::Value;
 
 use crate::document::SetupDocument;
+use crate::improve::Improvements;
 use crate::plan::Plan;
+use crate::score::Score;
 
 /// The JSON Schema (2020-12) of a setup document.
 ///
@@ -17,6 +19,16 @@ pub fn setup_schema() -> Value {
 /// The JSON Schema (2020-12) of a plan document.
 pub fn plan_schema() -> Value {
     schema_of::<Plan>()
+}
+
+/// The JSON Schema (2020-12) of the document that [`score`](crate::score()) gives.
+pub fn score_schema() -> Value {
+    schema_of::<Score>()
+}
+
+/// The JSON Schema (2020-12) of the document that [`improve`](crate::improve()) gives.
+pub fn improve_schema() -> Value {
+    schema_of::<Improvements>()
 }
 
 fn schema_of<T: JsonSchema>() -> Value {
@@ -102,7 +114,12 @@ mod tests {
 
     #[test]
     fn no_schema_takes_null() {
-        for schema in [setup_schema(), plan_schema()] {
+        for schema in [
+            setup_schema(),
+            plan_schema(),
+            score_schema(),
+            improve_schema(),
+        ] {
             assert!(!schema.to_string().contains("\"null\""), "{schema:#}");
         }
     }

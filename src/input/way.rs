@@ -115,9 +115,12 @@ fn short(
         Value::Object(_) => {
             let f = reader.object(value, path, "a plugged device", Some(&PLUG_FIELDS))?;
             reader.require(&f, "port", "a plugged device");
-            plug.cable = optional_text(reader, &f, "cable")?;
-            plug.contract = contract(reader, &f)?;
+            plug.cable = reader.text(&f, "cable");
+            plug.contract = contract(reader, &f);
             plug.port = reader.text(&f, "port")?;
+            if refused(reader, &f) {
+                return None;
+            }
         }
         other => {
             let what = format!("the place of \"{}\"", shown(device));
@@ -136,30 +139,27 @@ fn berth(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<(Plug, P
         reader.require(&f, field, "a berth");
     }
     let (device, port) = (reader.text(&f, "device"), reader.text(&f, "port"));
-    let charger = optional_text(reader, &f, "charger");
-    let cable = optional_text(reader, &f, "cable");
-    let contract = contract(reader, &f);
     let plug = Plug {
+        charger: reader.text(&f, "charger"),
+        cable: reader.text(&f, "cable"),
+        contract: contract(reader, &f),
         device: device?,
-        charger: charger?,
         port: port?,
-        cable: cable?,
-        contract: contract?,
     };
-    Some((plug, Paths::within(path)))
+    (!refused(reader, &f)).then(|| (plug, Paths::within(path)))
 }
 
-/// A text that may be absent; `None` where it is there and is none.
-fn optional_text(reader: &mut Reader, f: &Fields<'_, '_>, name: &str) -> Option<Option<String>> {
-    if f.has(name) {
-        reader.text(f, name).map(Some)
-    } else {
-        Some(None)
-    }
+/// Whether a field that says where the device is could not be read: what is left would
+/// mean another place.
+fn refused(reader: &Reader, f: &Fields<'_, '_>) -> bool {
+    let of_place = ["charger", "port", "cable"];
+    of_place
+        .iter()
+        .any(|name| reader.refused.contains(&f.path.field(name)))
 }
 
-/// The contract, which may be absent; `None` where it cannot be read.
-fn contract(reader: &mut Reader, f: &Fields<'_, '_>) -> Option<Option<(f64, f64)>> {
+/// The contract; `None` where it is absent, or not to be read.
+fn contract(reader: &mut Reader, f: &Fields<'_, '_>) -> Option<(f64, f64)> {
     let mut number = |name: &str, range: &Quantity| {
         let value = reader.number(f, name)?;
         if range.holds(value) {
@@ -169,14 +169,14 @@ fn contract(reader: &mut Reader, f: &Fields<'_, '_>) -> Option<Option<(f64, f64)
         None
     };
     match (f.has("volts"), f.has("amps")) {
-        (false, false) => Some(None),
         (true, true) => {
             let (volts, amps) = (number("volts", &CONTRACT_V), number("amps", &CONTRACT_A));
-            Some(Some((volts?, amps?)))
+            Some((volts?, amps?))
         }
+        (false, false) => None,
         _ => {
             let message = "a contract has `volts` and `amps`: give both, or neither";
-            reader.refuse(f.path.clone(), message);
+            reader.findings.add(f.path.clone(), message);
             None
         }
     }

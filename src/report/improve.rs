@@ -145,7 +145,11 @@ fn named(change: &Change) -> String {
             format!("one more 240 W cable{long}")
         }
         Change::Pin { name, port, cable } => {
-            format!("{} not pinned to {}", short_name(name), pins(port, cable))
+            format!(
+                "{} not pinned to {}",
+                short_name(name),
+                pins(port.as_ref(), cable.as_ref())
+            )
         }
         Change::Combinations { name } => format!("{}: no combinations", short_name(name)),
     }
@@ -204,7 +208,7 @@ fn order(change: &Change) -> String {
         Change::Pin { name, port, cable } => format!(
             "Buy nothing: {} need not be on {}",
             printable(name),
-            pins(port, cable)
+            pins(port.as_ref(), cable.as_ref())
         ),
         Change::Combinations { name } => format!(
             "Buy one thing: a charger like {} that grants each port its power whatever else is \
@@ -214,13 +218,9 @@ fn order(change: &Change) -> String {
     }
 }
 
-fn pins(port: &Option<String>, cable: &Option<String>) -> String {
-    let port = port
-        .as_ref()
-        .map(|port| format!("port {}", printable(port)));
-    let cable = cable
-        .as_ref()
-        .map(|cable| format!("cable {}", printable(cable)));
+fn pins(port: Option<&String>, cable: Option<&String>) -> String {
+    let port = port.map(|port| format!("port {}", printable(port)));
+    let cable = cable.map(|cable| format!("cable {}", printable(cable)));
     [port, cable]
         .into_iter()
         .flatten()
@@ -337,8 +337,8 @@ pub fn write_improve(
     palette: &Palette,
     out: &mut impl Write,
 ) -> io::Result<()> {
-    const COLUMNS: Columns<'_> = Columns {
-        header: &["Change", "No berth", "Late", "Longest", "Gain"],
+    const COLUMNS: Columns<5> = Columns {
+        header: ["Change", "No berth", "Late", "Longest", "Gain"],
         yielding: &[0],
     };
     paragraph(&report.headline, palette.good, out)?;
@@ -359,8 +359,7 @@ pub fn write_improve(
                 [change, unserved, late, longest, gain]
             })
             .collect();
-        let rows = || cells.iter().map(|row| row.as_slice());
-        COLUMNS.write(rows(), &COLUMNS.widths(rows()), palette.title, out)?;
+        COLUMNS.write(&cells, &COLUMNS.widths(&cells), palette.title, out)?;
     }
     if let Some(unknown) = &report.unknown {
         writeln!(out)?;

@@ -278,8 +278,8 @@ pub fn write_score(
     palette: &Palette,
     out: &mut impl Write,
 ) -> io::Result<()> {
-    const PLUGS: Columns<'_> = Columns {
-        header: &[
+    const PLUGS: Columns<6> = Columns {
+        header: [
             "Port",
             "Device",
             "Cable",
@@ -289,8 +289,8 @@ pub fn write_score(
         ],
         yielding: &[1, 2],
     };
-    const LEVELS: Columns<'_> = Columns {
-        header: &["Level", "Yours", "Best", "Yours is"],
+    const LEVELS: Columns<4> = Columns {
+        header: ["Level", "Yours", "Best", "Yours is"],
         yielding: &[0],
     };
     let first = if report.all_served {
@@ -310,16 +310,14 @@ pub fn write_score(
         charger.rows.iter().map(plug_cells).collect()
     };
     let all: Vec<_> = report.chargers.iter().flat_map(cells).collect();
-    let widths = PLUGS.widths(all.iter().map(|row| row.as_slice()));
+    let widths = PLUGS.widths(&all);
     for charger in &report.chargers {
         writeln!(out)?;
         paragraph(&charger.name, palette.title, out)?;
-        let rows = cells(charger);
-        let rows = rows.iter().map(|row| row.as_slice());
-        PLUGS.write(rows, &widths, palette.title, out)?;
+        PLUGS.write(&cells(charger), &widths, palette.title, out)?;
     }
     notes(
-        "Without a berth",
+        "Not charged",
         palette.bad,
         report.without_berth.iter().cloned(),
         out,
@@ -327,8 +325,7 @@ pub fn write_score(
     writeln!(out)?;
     styled("Beside the best plan", palette.title, out)?;
     let cells: Vec<[String; 4]> = report.levels.iter().map(level_cells).collect();
-    let rows = || cells.iter().map(|row| row.as_slice());
-    LEVELS.write(rows(), &LEVELS.widths(rows()), palette.title, out)
+    LEVELS.write(&cells, &LEVELS.widths(&cells), palette.title, out)
 }
 
 #[cfg(feature = "cli")]

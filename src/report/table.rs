@@ -13,17 +13,17 @@ const GAP: u16 = 2;
 
 /// The columns of one or of several tables below each other.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Columns<'a> {
-    pub(super) header: &'a [&'a str],
+pub(super) struct Columns<const N: usize> {
+    pub(super) header: [&'static str; N],
     /// Those that may be made narrower when the page is too narrow for all.
-    pub(super) yielding: &'a [usize],
+    pub(super) yielding: &'static [usize],
 }
 
-impl Columns<'_> {
+impl<const N: usize> Columns<N> {
     /// The columns' widths with their padding, the same for all tables with these rows:
     /// as the content needs, and the yielding ones as narrow as the page asks for.
-    pub(super) fn widths<'r>(&self, rows: impl Iterator<Item = &'r [String]>) -> Vec<u16> {
-        let last = self.header.len() - 1;
+    pub(super) fn widths(&self, rows: &[[String; N]]) -> Vec<u16> {
+        let last = N - 1;
         let mut widths = self.table(rows).column_max_content_widths();
         for width in &mut widths {
             *width += GAP;
@@ -44,9 +44,9 @@ impl Columns<'_> {
         widths
     }
 
-    pub(super) fn write<'r>(
+    pub(super) fn write(
         &self,
-        rows: impl Iterator<Item = &'r [String]>,
+        rows: &[[String; N]],
         widths: &[u16],
         title: Style,
         out: &mut impl Write,
@@ -72,7 +72,7 @@ impl Columns<'_> {
     }
 
     /// As wide as its content.
-    fn table<'r>(&self, rows: impl Iterator<Item = &'r [String]>) -> Table {
+    fn table(&self, rows: &[[String; N]]) -> Table {
         let mut table = Table::new();
         table.load_style(TableStyle::new().header_separator(LineStyle::none().fill('─')));
         table.set_header(self.header);
@@ -81,7 +81,7 @@ impl Columns<'_> {
         }
         for (i, column) in table.column_iter_mut().enumerate() {
             let left = if i == 0 { INDENT } else { 0 };
-            let right = if i + 1 == self.header.len() { 0 } else { GAP };
+            let right = if i + 1 == N { 0 } else { GAP };
             column.set_padding((left, right));
         }
         table

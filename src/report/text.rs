@@ -17,8 +17,8 @@ pub(super) const WIDTH: u16 = 80;
 /// Where tables and notes begin.
 pub(super) const INDENT: u16 = 2;
 /// The names may be made narrower.
-const COLUMNS: Columns<'_> = Columns {
-    header: &[
+const COLUMNS: Columns<7> = Columns {
+    header: [
         "Port",
         "Device",
         "Cable",
@@ -80,7 +80,7 @@ pub fn write_text(report: &Report, palette: &Palette, out: &mut impl Write) -> i
         .iter()
         .flat_map(|c| cells(&c.rows))
         .collect();
-    let widths = COLUMNS.widths(rows.iter().map(|row| row.as_slice()));
+    let widths = COLUMNS.widths(&rows);
     for charger in &report.chargers {
         write_charger(charger, &widths, palette, out)?;
     }
@@ -119,9 +119,7 @@ fn write_charger(
     if charger.rows.is_empty() {
         return writeln!(out, "  not used");
     }
-    let rows = cells(&charger.rows);
-    let rows = rows.iter().map(|row| row.as_slice());
-    COLUMNS.write(rows, widths, palette.title, out)?;
+    COLUMNS.write(&cells(&charger.rows), widths, palette.title, out)?;
     if !charger.pools.is_empty() {
         hanging("pools: ", &charger.pools.join("; "), out)?;
     }

@@ -176,6 +176,7 @@ pub enum Broken {
 }
 
 impl fmt::Display for Broken {
+    #[expect(clippy::too_many_lines, reason = "one sentence for each rule")]
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::DeviceTwice { device, berths } => {

@@ -70,7 +70,8 @@ pub(super) fn seats(
     Ok((seats, broken))
 }
 
-/// The setup with these devices only, each pinned where it is plugged in.
+/// The setup with these devices only, each pinned where it is plugged in, and with as many
+/// of each cable as are named: that there are fewer is broken whatever is chosen.
 fn pinned(setup: &Setup, places: &[&Plugged]) -> Setup {
     let devices = places.iter().map(|place| {
         let device = &setup.devices[place.device];
@@ -81,10 +82,17 @@ fn pinned(setup: &Setup, places: &[&Plugged]) -> Setup {
             ..device.clone()
         }
     });
-    Setup {
+    let mut posed = Setup {
         devices: devices.collect(),
         ..setup.clone()
+    };
+    for (index, cable) in posed.cables.iter_mut().enumerate() {
+        let named = places.iter().filter(|place| place.cable == Some(index));
+        cable.count = cable
+            .count
+            .max(u32::try_from(named.count()).unwrap_or(u32::MAX));
     }
+    posed
 }
 
 /// The same with each port on a charger of its own, without pools and combinations.
@@ -165,13 +173,16 @@ fn ways(setup: &Setup, place: &Plugged, cable: usize, device: &DeviceSpec) -> Ve
 /// with it by itself.
 fn alone(setup: &Setup, place: &Plugged) -> (Seat, Vec<Broken>) {
     let device = &setup.devices[place.device];
-    let (cables, trouble) = match usable_cables(setup, place) {
-        Ok(usable) => usable,
-        Err((cable, trouble)) => return (seated(setup, place, cable, None), vec![trouble]),
-    };
+    let (cables, trouble) = usable_cables(setup, place);
     let mut broken = Vec::from_iter(trouble);
+    if cables.is_empty() {
+        return (
+            seated(setup, place, named_cable(setup, place), None),
+            broken,
+        );
+    }
     let given = |contract: &Contract| place.contract.is_none_or(|pin| contract.is(pin));
-    let of_each = |device: &DeviceSpec| -> Vec<(usize, (f64, Contract))> {
+    let of_each = |device: &DeviceSpec| -> Vec<Through> {
         let of_cable = |&cable: &usize| {
             let ways = ways(setup, place, cable, device).into_iter();
             ways.map(move |way| (cable, way)).collect::<Vec<_>>()
@@ -219,16 +230,21 @@ fn sooner(device: &DeviceSpec, a: &Contract, b: &Contract) -> Ordering {
     key(a).cmp(&key(b))
 }
 
-type Usable = (Vec<usize>, Option<Broken>);
+/// A cable, and a contract through it with its tier.
+type Through = (usize, (f64, Contract));
 
-/// The cables that a place may use, as listed, and what is wrong with them; or, where
-/// none joins port and device, the one that was named, and that.
-fn usable_cables(setup: &Setup, place: &Plugged) -> Result<Usable, (Option<usize>, Broken)> {
+/// The cable that a place has by name, or by its device's pin.
+fn named_cable(setup: &Setup, place: &Plugged) -> Option<usize> {
+    place.cable.or(setup.devices[place.device].pinned_cable)
+}
+
+/// The cables that a place may use, as listed, and what is wrong with them; none where
+/// none joins port and device.
+fn usable_cables(setup: &Setup, place: &Plugged) -> (Vec<usize>, Option<Broken>) {
     let device = &setup.devices[place.device];
     let connector = &setup.chargers[place.charger].ports[place.port].connector;
     let fits = |cable: &CableSpec| cable.from == *connector && cable.to == device.inlet;
     let needed = [connector.to_string(), device.inlet.to_string()];
-    let named = place.cable.or(device.pinned_cable);
     let too_short = |cable: usize| Broken::TooShort {
         device: device.name.clone(),
         cable: setup.cables[cable].name.clone(),
@@ -236,7 +252,7 @@ fn usable_cables(setup: &Setup, place: &Plugged) -> Result<Usable, (Option<usize
         reach_m: device.reach_m,
     };
     let reaches = |cable: usize| setup.cables[cable].length_m >= device.reach_m;
-    if let Some(named) = named {
+    if let Some(named) = named_cable(setup, place) {
         let cable = &setup.cables[named];
         if !fits(cable) {
             let trouble = Broken::NotJoined {
@@ -245,16 +261,16 @@ fn usable_cables(setup: &Setup, place: &Plugged) -> Result<Usable, (Option<usize
                 ends: [cable.from.to_string(), cable.to.to_string()],
                 needed,
             };
-            return Err((Some(named), trouble));
+            return (Vec::new(), Some(trouble));
         }
-        return Ok((vec![named], (!reaches(named)).then(|| too_short(named))));
+        return (vec![named], (!reaches(named)).then(|| too_short(named)));
     }
     let fitting: Vec<usize> = (0..setup.cables.len())
         .filter(|&cable| fits(&setup.cables[cable]))
         .collect();
     let reaching: Vec<usize> = fitting.iter().copied().filter(|&c| reaches(c)).collect();
     if !reaching.is_empty() {
-        return Ok((reaching, None));
+        return (reaching, None);
     }
     let length = |cable: &usize| setup.cables[*cable].length_m;
     // The first of several that are equally long.
@@ -262,16 +278,11 @@ fn usable_cables(setup: &Setup, place: &Plugged) -> Result<Usable, (Option<usize
         .iter()
         .rev()
         .max_by(|a, b| length(a).total_cmp(&length(b)));
-    match longest {
-        Some(&longest) => Ok((vec![longest], Some(too_short(longest)))),
-        None => Err((
-            None,
-            Broken::NoCable {
-                device: device.name.clone(),
-                needed,
-            },
-        )),
-    }
+    let Some(&longest) = longest else {
+        let device = device.name.clone();
+        return (Vec::new(), Some(Broken::NoCable { device, needed }));
+    };
+    (vec![longest], Some(too_short(longest)))
 }
 
 /// Why a place has no contract, or not the one that is given.
@@ -279,7 +290,7 @@ fn nothing_flows(
     setup: &Setup,
     place: &Plugged,
     cable: Option<usize>,
-    of_each: &dyn Fn(&DeviceSpec) -> Vec<(usize, (f64, Contract))>,
+    of_each: &dyn Fn(&DeviceSpec) -> Vec<Through>,
 ) -> Broken {
     let device = &setup.devices[place.device];
     let name = device.name.clone();
