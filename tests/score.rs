@@ -435,6 +435,23 @@ fn what_is_not_given_is_the_best_that_there_is() {
     assert!(counts.iter().all(|&n| n > 100), "{counts:?}");
 }
 
+/// The pools that hold more than they may, with what they hold.
+fn pools_over(setup: &model::setup::Setup, chosen: &[Choice]) -> Vec<(String, String, i64)> {
+    let mut over: Vec<(String, String, i64)> = Vec::new();
+    for (c, charger) in setup.chargers.iter().enumerate() {
+        for pool in &charger.pools {
+            let of_pool = chosen
+                .iter()
+                .filter(|x| x.charger == c && pool.ports.contains(&x.port));
+            let used: i64 = of_pool.map(|x| taken(charger, x)).sum();
+            if used > micro(pool.max_w) {
+                over.push((charger.name.clone(), pool.name.clone(), used));
+            }
+        }
+    }
+    over
+}
+
 /// Places with contracts, each possible by itself: the rules that they break together,
 /// and where they stand, by the oracle's own rules.
 #[test]
@@ -474,18 +491,7 @@ fn given_contracts_are_held_against_every_rule() {
 
         let places = count(|b| matches!(b, Broken::PortTwice { .. } | Broken::TooFewCables { .. }));
         assert_eq!(places == 0, no_place_twice(&read, &chosen), "{way}\n{text}");
-        let mut over: Vec<(String, String, i64)> = Vec::new();
-        for (c, charger) in read.chargers.iter().enumerate() {
-            for pool in &charger.pools {
-                let of_pool = chosen
-                    .iter()
-                    .filter(|x| x.charger == c && pool.ports.contains(&x.port));
-                let used: i64 = of_pool.map(|x| taken(charger, x)).sum();
-                if used > micro(pool.max_w) {
-                    over.push((charger.name.clone(), pool.name.clone(), used));
-                }
-            }
-        }
+        let over = pools_over(&read, &chosen);
         let pools = found.broken.iter().filter_map(|b| match &b.rule {
             Broken::Pool {
                 charger,

@@ -78,6 +78,8 @@ pub(super) fn least_limit(
     if !proven || again.allowance.is_spent() {
         reached.status = Status::Feasible;
     }
+    // Less than there is now is only found where the plan of now is not the best.
+    let most = most.max(millionths(from_w));
     Ok((with(Some(from_millionths(most))), reached))
 }
 
