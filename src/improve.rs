@@ -39,7 +39,8 @@ pub enum Change {
         from_w: f64,
         /// The other limit, in watts; absent: none at all. In an answer the least that
         /// gives all that no limit gives: 1e-6 W less gives less. It is absent there
-        /// only where no limit within the accepted range gives it.
+        /// only where no limit within the accepted range gives it, or where the search
+        /// was stopped before one was found.
         #[serde(skip_serializing_if = "Option::is_none")]
         to_w: Option<f64>,
     },

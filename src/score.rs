@@ -168,7 +168,9 @@ pub fn score(setup: &Setup, way: &Way) -> Result<Score> {
 }
 
 /// Scores a way of plugging in, within limits: the budget is that of each plan that is
-/// made, the time limit and the flag are for all of them together.
+/// made, the time limit and the flag are for all of them together. What is not given is
+/// settled before the best plan is searched for; where a limit strikes even there, each
+/// contract is the best for its own device, and may break a rule that another would not.
 ///
 /// # Errors
 /// As [`score`]; [`Error::Options`](crate::Error::Options) where an option is outside its
@@ -177,8 +179,8 @@ pub fn score_with(setup: &Setup, way: &Way, options: &Options) -> Result<Score> 
     let mut places = way.places(setup)?;
     places.sort_by_key(|place| place.device);
     let allowance = Allowance::of(options);
-    let best = assign_with(setup, &allowance.options())?;
     let (seats, mut broken) = seats::seats(setup, &places, &allowance)?;
+    let best = assign_with(setup, &allowance.options())?;
     rules::check(setup, &seats, &mut broken);
     let served: Vec<Option<&Seat>> = (0..setup.devices.len())
         .map(|device| {

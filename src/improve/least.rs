@@ -57,7 +57,11 @@ pub(super) fn least_limit(
         Ok(Some((used(&plan, &charger, &name).min(limit), reached)))
     };
     let Some((mut most, mut reached)) = reaching(millionths(POOL_MAX_W.high))? else {
-        return Ok((with(None), free.reached));
+        let mut reached = free.reached;
+        if !proven {
+            reached.status = Status::Feasible;
+        }
+        return Ok((with(None), reached));
     };
     let mut too_little = millionths(from_w);
     // Every limit above `too_little` and below `most` is still open.
