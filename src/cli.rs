@@ -9,10 +9,13 @@ mod check;
 mod example;
 mod exit;
 mod faults;
+mod improve;
 mod input;
+mod limits;
 mod output;
 mod proof_file;
 mod schema;
+mod score;
 mod size;
 mod verify;
 
@@ -26,7 +29,8 @@ use output::Output;
 const AFTER_HELP: &str = "\
 Exit codes:
   0    every device has a berth, and none is late; or what was asked for is fine
-  1    a plan, but not all are served in time; or `verify` refuses
+  1    a plan, but not all are served in time; `verify` refuses, or a rule is
+       broken in what is scored
   2    bad input or usage
   3    the answer could not be given or written, through no fault of the input
   130  stopped before there was any plan";
@@ -48,6 +52,8 @@ enum Command {
     Assign(assign::Args),
     Check(check::Args),
     Verify(verify::Args),
+    Score(score::Args),
+    Improve(improve::Args),
     Size(size::Args),
     Example(example::Args),
     Schema(schema::Args),
@@ -75,6 +81,8 @@ pub fn run() -> ExitCode {
         Command::Assign(args) => assign::run(&args, &out),
         Command::Check(args) => check::run(&args, &out),
         Command::Verify(args) => verify::run(&args, &out),
+        Command::Score(args) => score::run(&args, &out),
+        Command::Improve(args) => improve::run(&args, &out),
         Command::Size(args) => size::run(&args, &out),
         Command::Example(example::Args {}) => example::run(),
         Command::Schema(args) => schema::run(&args),

@@ -14,6 +14,7 @@ mod plan;
 mod reader;
 mod schema;
 mod syntax;
+mod way;
 
 use jsonc_parser::ast::Value;
 
@@ -26,7 +27,9 @@ pub(crate) use near::near;
 pub(crate) use place::{Findings, Path, Spot, Step};
 use reader::Reader;
 pub(crate) use reader::shown;
-pub use schema::{plan_schema, proof_schema, setup_schema, size_schema};
+pub use schema::{
+    improve_schema, plan_schema, proof_schema, score_schema, setup_schema, size_schema,
+};
 
 /// One text of the input, with the name under which faults speak of it.
 #[derive(Debug, Clone, Copy)]
@@ -139,14 +142,17 @@ impl SetupDocument {
         let mut findings = Findings::new();
         match check(self, &mut findings) {
             Some(setup) if findings.is_empty() => Ok(setup),
-            _ => {
-                let more = findings.more;
-                let mut faults = locate::faults_without_text(findings.all);
-                close(&mut faults, more);
-                Err(Error::Input(faults))
-            }
+            _ => Err(Error::Input(faults_of(findings))),
         }
     }
+}
+
+/// The faults of something that has no text.
+pub(crate) fn faults_of(findings: Findings) -> Vec<Fault> {
+    let more = findings.more;
+    let mut faults = locate::faults_without_text(findings.all);
+    close(&mut faults, more);
+    faults
 }
 
 /// Parses and reads one text. Where it is no JSON, nothing of it is known.

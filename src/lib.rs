@@ -114,8 +114,10 @@
 //! [`verify_with_proof`] checks it by code that shares nothing with the search. [`Proof`]
 //! is a document, too.
 //!
-//! # What to buy
+//! # Around a plan
 //!
+//! [`score()`] holds a person's own way of plugging in against the rules and the best
+//! plan; [`improve()`] makes each single change, plans again, and sorts what helps.
 //! [`size()`] asks the other way round, without a charger: what is the least that will
 //! do for these devices and cables in so many hours?
 //!
@@ -185,6 +187,7 @@ pub mod cli;
 mod curve;
 mod document;
 mod error;
+mod improve;
 mod input;
 mod limiting;
 mod limits;
@@ -194,8 +197,10 @@ mod plan;
 mod proof;
 mod reasons;
 pub mod report;
+mod score;
 mod setup;
 mod size;
+mod standing;
 mod units;
 mod usb;
 mod verify;
@@ -205,11 +210,19 @@ pub use document::{
     Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, SetupDocument,
 };
 pub use error::{Error, Fault, Result};
-pub use input::{Source, plan_schema, proof_schema, setup_schema, size_schema};
+pub use improve::{Change, Improvement, Improvements, improve, improve_with};
+pub use input::{
+    Source, improve_schema, plan_schema, proof_schema, score_schema, setup_schema, size_schema,
+};
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, Until, WithoutBerth};
 pub use proof::Proof;
+pub use score::{
+    Behind, Broken, BrokenRule, Level, Plug, Score, ScoredBerth, ScoredContract, Way, score,
+    score_with,
+};
 pub use setup::Setup;
 pub use size::{SizedPort, Sizing, TooLate, Tradeoff, size};
+pub use standing::{Reached, Standing};
 pub use verify::{Verification, Violation, verify, verify_with_proof};
 
 #[cfg(doctest)]

@@ -152,6 +152,10 @@ pub(crate) const FAULTS: usize = 1_000;
 /// Devices counted in a plan document.
 pub(crate) const PLAN_COUNT: Quantity = from("a number of devices", "", 0.0, 4_294_967_295.0);
 
+/// The contract of a way of plugging in: whatever can be, and what cannot is named.
+pub(crate) const CONTRACT_V: Quantity = from("a contract's voltage", "V", 0.0, 1_000.0);
+pub(crate) const CONTRACT_A: Quantity = from("a contract's current", "A", 0.0, 10_000.0);
+
 /// The lists of a plan document: what no setup can need is refused.
 pub(crate) const PLAN_ENTRIES: Size = Size {
     what: "entries in a list of a plan",

@@ -236,6 +236,9 @@ fn enumerate(
             for (tier_w, contract) in
                 ladders[port].contracts(&carried[cable], device, Lift::Nothing)
             {
+                if device.pinned_contract.is_some_and(|pin| !contract.is(pin)) {
+                    continue;
+                }
                 let Some(hours) = hours_to_full(device, contract.inlet_w) else {
                     continue;
                 };

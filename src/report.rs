@@ -3,15 +3,26 @@
 //! The report holds finished sentences and cells, so that every renderer says the
 //! same. Names are as given, with whatever is invisible escaped.
 
+mod improve;
 #[cfg(feature = "cli")]
 mod page;
 mod printable;
 mod quantity;
+mod score;
 mod sizing;
+mod standing;
+#[cfg(feature = "cli")]
+mod table;
 #[cfg(feature = "cli")]
 mod text;
 
+#[cfg(feature = "cli")]
+pub use improve::write_improve;
+pub use improve::{ChangeRow, ImproveReport};
 pub use printable::printable;
+#[cfg(feature = "cli")]
+pub use score::write_score;
+pub use score::{LevelRow, PlugRow, PluggedCharger, ScoreReport};
 #[cfg(feature = "cli")]
 pub use sizing::write_size_text;
 pub use sizing::{FrontierRow, SizeReport, SizeRow};
@@ -140,34 +151,16 @@ impl Report {
 }
 
 fn headline(plan: &Plan) -> String {
-    let served = plan.berths.len();
-    let total = served + plan.unserved;
-    let reached = match (served, total) {
-        (_, 0) => return "nothing to charge: every device is full as it is".to_owned(),
-        (0, 1) => "the only device has no berth".to_owned(),
-        (0, _) => format!("none of the {total} devices has a berth"),
-        (1, 1) => format!("the only device full after {}", time(plan.longest_h)),
-        (all, of) if all == of => {
-            format!(
-                "all {of} devices full after {} at the latest",
-                time(plan.longest_h)
-            )
-        }
-        _ => format!(
-            "{served} of {total} devices full after {} at the latest, {} without a berth",
-            time(plan.longest_h),
-            plan.unserved
-        ),
-    };
-    let late = match plan.late {
-        0 => String::new(),
-        late => format!(", {late} late"),
-    };
+    let total = plan.berths.len() + plan.unserved;
+    let reached = standing::reached(plan.berths.len(), plan.unserved, plan.late, plan.longest_h);
+    if total == 0 {
+        return reached;
+    }
     let proven = match plan.status {
         Status::Optimal => "proven: no plan is better",
         Status::Feasible => "not proven: a limit stopped the search",
     };
-    format!("{reached}{late}; {proven}")
+    format!("{reached}; {proven}")
 }
 
 fn bounds(plan: &Plan) -> Option<String> {
@@ -263,6 +256,17 @@ fn late_note(berth: &Berth, ready_by_h: Option<f64>) -> Note {
         device: printable(&berth.device),
         text,
     }
+}
+
+/// `1st`, `2nd`, `3rd`, `4th` …
+fn nth(n: usize) -> String {
+    let ending = match (n % 10, n % 100) {
+        (1, rest) if rest != 11 => "st",
+        (2, rest) if rest != 12 => "nd",
+        (3, rest) if rest != 13 => "rd",
+        _ => "th",
+    };
+    format!("{n}{ending}")
 }
 
 #[cfg(test)]

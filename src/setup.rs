@@ -13,6 +13,7 @@ mod device;
 mod pin;
 
 pub(crate) use check::{check, check_bag};
+pub(crate) use pin::{pinned_cable, pinned_port};
 
 use crate::document::{Charger, Reserve, SetupDocument};
 use crate::error::{Error, Result};
@@ -110,6 +111,9 @@ pub(crate) struct DeviceSpec {
     /// Charger and port.
     pub(crate) pinned_port: Option<(usize, usize)>,
     pub(crate) pinned_cable: Option<usize>,
+    /// Volts and amps in whole millionths, give or take one. No document says it;
+    /// `score` does, of a contract that is given.
+    pub(crate) pinned_contract: Option<(i64, i64)>,
 }
 
 impl DeviceSpec {

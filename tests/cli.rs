@@ -1,5 +1,7 @@
 //! The binary as a shell sees it: streams, exit codes, hostile names, pipes.
 
+#[path = "cli/around.rs"]
+mod around;
 #[path = "cli/faults.rs"]
 mod faults;
 #[path = "cli/hostile.rs"]

@@ -10,7 +10,7 @@ pub enum Exit {
     /// is legal and its numbers are right; what was asked for was printed.
     Done,
     /// 1: there is a plan, but a device is late or has no berth; or `verify` refuses
-    /// the plan.
+    /// the plan, or what is scored breaks a rule.
     NotServed,
     /// 2: the input has faults, cannot be read, or the usage is wrong.
     BadInput,

@@ -5,7 +5,7 @@ use serde_json::json;
 
 use super::Exit;
 use super::output::{self, Ended};
-use crate::{plan_schema, proof_schema, setup_schema, size_schema};
+use crate::{improve_schema, plan_schema, proof_schema, score_schema, setup_schema, size_schema};
 
 /// Print the JSON Schema of a document.
 #[derive(Debug, clap::Args)]
@@ -20,6 +20,8 @@ enum Document {
     Setup,
     Plan,
     Proof,
+    Score,
+    Improve,
     Size,
 }
 
@@ -28,11 +30,15 @@ pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
         Some(Document::Setup) => setup_schema(),
         Some(Document::Plan) => plan_schema(),
         Some(Document::Proof) => proof_schema(),
+        Some(Document::Score) => score_schema(),
+        Some(Document::Improve) => improve_schema(),
         Some(Document::Size) => size_schema(),
         None => json!({
             "setup": setup_schema(),
             "plan": plan_schema(),
             "proof": proof_schema(),
+            "score": score_schema(),
+            "improve": improve_schema(),
             "size": size_schema(),
         }),
     };

@@ -6,7 +6,9 @@ use serde::Serialize;
 use serde_json::ser::{Formatter, PrettyFormatter, Serializer};
 
 use crate::document::SetupDocument;
+use crate::improve::Improvements;
 use crate::plan::Plan;
+use crate::score::Score;
 use crate::size::Sizing;
 use crate::units::rounded;
 
@@ -28,10 +30,22 @@ impl Plan {
     }
 }
 
+impl Improvements {
+    /// The document as JSON text, as [`Plan::to_json`].
+    pub fn to_json(&self) -> String {
+        written(self, rounded)
+    }
+}
+
+impl Score {
+    /// The document as JSON text, as [`Plan::to_json`].
+    pub fn to_json(&self) -> String {
+        written(self, rounded)
+    }
+}
+
 impl Sizing {
-    /// The size document as JSON text, indented, with a line break at its end.
-    ///
-    /// Numbers are rounded to 1e-6, without trailing zeros.
+    /// The size document as JSON text, as [`Plan::to_json`].
     pub fn to_json(&self) -> String {
         written(self, rounded)
     }

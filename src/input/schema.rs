@@ -4,8 +4,10 @@ use schemars::JsonSchema;
 use serde_json::Value;
 
 use crate::document::SetupDocument;
+use crate::improve::Improvements;
 use crate::plan::Plan;
 use crate::proof::Proof;
+use crate::score::Score;
 use crate::size::Sizing;
 
 /// The JSON Schema (2020-12) of a setup document.
@@ -24,6 +26,16 @@ pub fn plan_schema() -> Value {
 /// The JSON Schema (2020-12) of a proof.
 pub fn proof_schema() -> Value {
     schema_of::<Proof>()
+}
+
+/// The JSON Schema (2020-12) of the document that [`score`](crate::score()) gives.
+pub fn score_schema() -> Value {
+    schema_of::<Score>()
+}
+
+/// The JSON Schema (2020-12) of the document that [`improve`](crate::improve()) gives.
+pub fn improve_schema() -> Value {
+    schema_of::<Improvements>()
 }
 
 /// The JSON Schema (2020-12) of a size document.
@@ -114,7 +126,14 @@ mod tests {
 
     #[test]
     fn no_schema_takes_null() {
-        for schema in [setup_schema(), plan_schema(), proof_schema(), size_schema()] {
+        for schema in [
+            setup_schema(),
+            plan_schema(),
+            proof_schema(),
+            score_schema(),
+            improve_schema(),
+            size_schema(),
+        ] {
             assert!(!schema.to_string().contains("\"null\""), "{schema:#}");
         }
     }

@@ -30,6 +30,12 @@ pub(super) fn watts(value: f64) -> String {
     format!("{} W", decimals(value, 1))
 }
 
+/// Watts that must be had, to a tenth, rounded up: `65 W`, `96.1 W`.
+pub(super) fn watts_needed(value: f64) -> String {
+    // What is nearer to a tenth than the millionths that are compared is that tenth.
+    watts((value * 10.0 - 1e-6).ceil() / 10.0)
+}
+
 /// What is taken of a limit: `59.5 of 60 W`.
 pub(super) fn watts_of(used: f64, max: f64) -> String {
     format!("{} of {}", decimals(used, 1), watts(max))
@@ -46,7 +52,7 @@ pub(super) fn factor(value: f64) -> String {
 }
 
 /// `value` with at most `digits` decimals and no trailing zeros.
-fn decimals(value: f64, digits: usize) -> String {
+pub(super) fn decimals(value: f64, digits: usize) -> String {
     let text = format!("{value:.digits$}");
     let text = match text.split_once('.') {
         Some(_) => text.trim_end_matches('0').trim_end_matches('.'),
@@ -72,7 +78,7 @@ fn minutes(total: f64) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{contract, time, time_at_least, watts, watts_of};
+    use super::{contract, time, time_at_least, watts, watts_needed, watts_of};
 
     #[test]
     fn times_are_rounded_to_the_safe_side() {
@@ -111,6 +117,9 @@ mod tests {
         assert_eq!(watts(100.0), "100 W");
         assert_eq!(watts(-0.01), "0 W");
         assert_eq!(watts_of(59.96, 60.0), "60 of 60 W");
+        assert_eq!(watts_needed(96.1), "96.1 W");
+        assert_eq!(watts_needed(96.000_001), "96.1 W");
+        assert_eq!(watts_needed(96.0), "96 W");
         assert_eq!(contract(20.0, 3.25), "20 V 3.25 A");
         assert_eq!(contract(9.0, 2.777_777), "9 V 2.78 A");
     }

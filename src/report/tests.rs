@@ -45,6 +45,7 @@ pub(super) fn device(name: &str, start_pct: f64) -> DeviceSpec {
         reach_m: 0.0,
         pinned_port: None,
         pinned_cable: None,
+        pinned_contract: None,
     }
 }
 

@@ -6,20 +6,24 @@ use std::io::{self, Write};
 
 use anstyle::{AnsiColor, Style};
 
-use super::page::{Grid, hanging, notes, paragraph};
+use super::page::{hanging, notes, paragraph};
+use super::table::Columns;
 use super::{ChargerReport, Report, Row};
 
-/// The columns that may be made narrower when the page is too narrow for all.
-const NAMES: [usize; 2] = [1, 2];
-const HEADER: [&str; 7] = [
-    "Port",
-    "Device",
-    "Cable",
-    "Contract",
-    "Watts",
-    "Full after",
-    "Limited by",
-];
+/// The names may be made narrower.
+const COLUMNS: Columns<7> = Columns {
+    header: [
+        "Port",
+        "Device",
+        "Cable",
+        "Contract",
+        "Watts",
+        "Full after",
+        "Limited by",
+    ],
+    yielding: &[1, 2],
+    numbers: &[],
+};
 
 /// The styles of a report's parts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -67,7 +71,12 @@ pub fn write_text(report: &Report, palette: &Palette, out: &mut impl Write) -> i
         paragraph(bounds, Style::new(), out)?;
     }
     // The same for all chargers.
-    let widths = grid(report.chargers.iter().flat_map(|charger| &charger.rows)).widths();
+    let rows: Vec<_> = report
+        .chargers
+        .iter()
+        .flat_map(|charger| cells(&charger.rows))
+        .collect();
+    let widths = COLUMNS.widths(&rows);
     for charger in &report.chargers {
         write_charger(charger, &widths, palette, out)?;
     }
@@ -106,7 +115,7 @@ fn write_charger(
     if charger.rows.is_empty() {
         return writeln!(out, "  not used");
     }
-    grid(charger.rows.iter()).write(widths, palette.title, out)?;
+    COLUMNS.write(&cells(&charger.rows), widths, palette.title, out)?;
     if !charger.pools.is_empty() {
         hanging("pools: ", &charger.pools.join("; "), out)?;
     }
@@ -116,28 +125,27 @@ fn write_charger(
     Ok(())
 }
 
-/// The berths as a table.
-fn grid<'a>(rows: impl Iterator<Item = &'a Row>) -> Grid<'static> {
+fn cells(rows: &[Row]) -> Vec<[String; 7]> {
     let cells = |row: &Row| {
-        let full_after = if row.late {
-            format!("{}\nlate", row.full_after)
-        } else {
-            row.full_after.clone()
-        };
-        vec![
+        [
             row.port.clone(),
             row.device.clone(),
             row.cable.clone(),
             row.contract.clone(),
             row.watts.clone(),
-            full_after,
+            full_after(&row.full_after, row.late),
             row.limited_by.to_owned(),
         ]
     };
-    Grid {
-        header: &HEADER,
-        names: &NAMES,
-        rows: rows.map(cells).collect(),
+    rows.iter().map(cells).collect()
+}
+
+/// A time, with a word below it where that is too late.
+pub(super) fn full_after(time: &str, late: bool) -> String {
+    if late {
+        format!("{time}\nlate")
+    } else {
+        time.to_owned()
     }
 }
 

@@ -41,11 +41,11 @@ pub(super) fn resolve_devices(
         spec.pinned_port = device
             .port
             .as_deref()
-            .and_then(|pin| pinned_port(pin, chargers, at));
+            .and_then(|pin| pinned_port(pin, chargers, at.findings, at.path.field("port")));
         spec.pinned_cable = device
             .cable
             .as_deref()
-            .and_then(|pin| pinned_cable(pin, cables, at));
+            .and_then(|pin| pinned_cable(pin, cables, at.findings, at.path.field("cable")));
         let mut clash = None;
         for name in expanded(device) {
             if first_of.insert(name.clone(), i).is_some() && clash.is_none() {
@@ -126,6 +126,7 @@ fn resolve_device(device: &Device, findings: &mut Findings, path: Path) -> Devic
         reach_m: reach_m.unwrap_or(0.0),
         pinned_port: None,
         pinned_cable: None,
+        pinned_contract: None,
     }
 }
 

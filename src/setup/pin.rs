@@ -1,16 +1,16 @@
 //! Pins: the port or the cable that a device names, looked up.
 
-use super::ask::At;
 use super::{CableSpec, ChargerSpec};
-use crate::input::{near, shown};
+use crate::input::{Findings, Path, near, shown};
 
 /// The charger and the port that `pin` names: `CHARGER/PORT`, or a port's name that
 /// only one charger has. Names may hold slashes themselves: what is written in full
 /// comes first.
-pub(super) fn pinned_port(
+pub(crate) fn pinned_port(
     pin: &str,
     chargers: &[ChargerSpec],
-    at: &mut At<'_>,
+    findings: &mut Findings,
+    path: Path,
 ) -> Option<(usize, usize)> {
     let full =
         |(c, p): (usize, usize)| format!("{}/{}", chargers[c].name, chargers[c].ports[p].name);
@@ -34,7 +34,6 @@ pub(super) fn pinned_port(
     }
     // Names given twice are a fault of their own.
     let several = found.iter().any(|place| place.0 != found[0].0);
-    let path = at.path.field("port");
     match found.as_slice() {
         [] => {
             let mut names: Vec<String> = places.iter().map(|place| full(*place)).collect();
@@ -45,7 +44,7 @@ pub(super) fn pinned_port(
             );
             let message = format!("no port is called \"{}\"", shown(pin));
             let suggestion = near(pin, names.iter().map(String::as_str));
-            at.findings.add(path, message).near(suggestion).reference();
+            findings.add(path, message).near(suggestion).reference();
             None
         }
         [first, ..] if !several => Some(*first),
@@ -59,22 +58,24 @@ pub(super) fn pinned_port(
                 shown(pin),
                 names.join(" or ")
             );
-            at.findings.add(path, message);
+            findings.add(path, message);
             None
         }
     }
 }
 
 /// The cable that `pin` names.
-pub(super) fn pinned_cable(pin: &str, cables: &[CableSpec], at: &mut At<'_>) -> Option<usize> {
+pub(crate) fn pinned_cable(
+    pin: &str,
+    cables: &[CableSpec],
+    findings: &mut Findings,
+    path: Path,
+) -> Option<usize> {
     let found = cables.iter().position(|cable| cable.name == pin);
     if found.is_none() {
         let message = format!("no cable is called \"{}\"", shown(pin));
         let suggestion = near(pin, cables.iter().map(|cable| cable.name.as_str()));
-        at.findings
-            .add(at.path.field("cable"), message)
-            .near(suggestion)
-            .reference();
+        findings.add(path, message).near(suggestion).reference();
     }
     found
 }

@@ -41,6 +41,12 @@ impl Contract {
     pub(crate) fn port_w(&self) -> f64 {
         self.volts * self.amps
     }
+
+    /// Whether these are its volts and amps in whole millionths. Either may have been
+    /// rounded on its way through a document: one more or less is the same.
+    pub(crate) fn is(&self, (volts, amps): (i64, i64)) -> bool {
+        (millionths(self.volts) - volts).abs() <= 1 && (millionths(self.amps) - amps).abs() <= 1
+    }
 }
 
 /// A limit that is imagined away, to see what it costs.

@@ -282,6 +282,7 @@ pub(super) fn device(name: &str, max_w: f64) -> DeviceSpec {
         reach_m: 0.0,
         pinned_port: None,
         pinned_cable: None,
+        pinned_contract: None,
     }
 }
 

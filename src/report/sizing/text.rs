@@ -3,8 +3,20 @@
 use std::io::{self, Write};
 
 use super::super::Palette;
-use super::super::page::{Grid, hanging, notes, paragraph};
-use super::{Note, SizeReport};
+use super::super::page::{hanging, notes, paragraph};
+use super::super::table::Columns;
+use super::{FrontierRow, Note, SizeReport, SizeRow};
+
+const PORTS: Columns<6> = Columns {
+    header: ["Port", "Device", "Cable", "Contract", "Watts", "Full after"],
+    yielding: &[1, 2],
+    numbers: &[],
+};
+const FRONTIER: Columns<3> = Columns {
+    header: ["All full after", "Watts together", ""],
+    yielding: &[],
+    numbers: &[],
+};
 
 /// Writes the report as tables and notes, at most 80 columns wide.
 ///
@@ -24,11 +36,11 @@ pub fn write_size_text(
     if !report.ports.is_empty() {
         writeln!(out)?;
         paragraph("Ports to look for", palette.title, out)?;
-        write_grid(&ports(report), palette, out)?;
+        write_table(&PORTS, &ports(report), palette, out)?;
         hanging("in all: ", &report.tiers, out)?;
         writeln!(out)?;
         paragraph("The least watts for each time", palette.title, out)?;
-        write_grid(&frontier(report), palette, out)?;
+        write_table(&FRONTIER, &frontier(report), palette, out)?;
         if report.frontier_size > report.frontier.len() {
             let (some, all) = (report.frontier.len(), report.frontier_size);
             hanging("", &format!("{some} of {all}; --json has all of them"), out)?;
@@ -46,44 +58,35 @@ pub fn write_size_text(
     notes("Cautions", palette.caution, cautions, out)
 }
 
-fn write_grid(grid: &Grid<'_>, palette: &Palette, out: &mut impl Write) -> io::Result<()> {
-    grid.write(&grid.widths(), palette.title, out)
+fn write_table<const N: usize>(
+    columns: &Columns<N>,
+    rows: &[[String; N]],
+    palette: &Palette,
+    out: &mut impl Write,
+) -> io::Result<()> {
+    columns.write(rows, &columns.widths(rows), palette.title, out)
 }
 
-fn ports(report: &SizeReport) -> Grid<'static> {
-    Grid {
-        header: &["Port", "Device", "Cable", "Contract", "Watts", "Full after"],
-        names: &[1, 2],
-        rows: report
-            .ports
-            .iter()
-            .map(|row| {
-                vec![
-                    row.port.clone(),
-                    row.device.clone(),
-                    row.cable.clone(),
-                    row.contract.clone(),
-                    row.watts.clone(),
-                    row.full_after.clone(),
-                ]
-            })
-            .collect(),
-    }
+fn ports(report: &SizeReport) -> Vec<[String; 6]> {
+    let cells = |row: &SizeRow| {
+        [
+            row.port.clone(),
+            row.device.clone(),
+            row.cable.clone(),
+            row.contract.clone(),
+            row.watts.clone(),
+            row.full_after.clone(),
+        ]
+    };
+    report.ports.iter().map(cells).collect()
 }
 
-fn frontier(report: &SizeReport) -> Grid<'static> {
-    Grid {
-        header: &["All full after", "Watts together", ""],
-        names: &[],
-        rows: report
-            .frontier
-            .iter()
-            .map(|row| {
-                let mark = if row.chosen { "as above" } else { "" };
-                vec![row.full_after.clone(), row.watts.clone(), mark.to_owned()]
-            })
-            .collect(),
-    }
+fn frontier(report: &SizeReport) -> Vec<[String; 3]> {
+    let cells = |row: &FrontierRow| {
+        let mark = if row.chosen { "as above" } else { "" };
+        [row.full_after.clone(), row.watts.clone(), mark.to_owned()]
+    };
+    report.frontier.iter().map(cells).collect()
 }
 
 fn sentence(note: &Note) -> String {

@@ -1,0 +1,42 @@
+//! `wattberth improve`: what would help most.
+
+use super::Exit;
+use super::input::{self, SetupArgs};
+use super::limits::LimitArgs;
+use super::output::{self, Ended, Output};
+use crate::improve_with;
+use crate::report::{ImproveReport, Palette, write_improve};
+
+/// Find what would help most, if one thing changes: each single change is planned again.
+///
+/// The changes: a pool without its limit (and the least watts that give all of that), a
+/// port raised to the highest cap on its charger, one more port, one more 240 W cable, a
+/// pin dropped, the combinations dropped. What does not help is not listed.
+///
+/// Ctrl-C ends the search with what was found; a second one ends at once.
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    #[command(flatten)]
+    setup: SetupArgs,
+    /// Print the changes as JSON.
+    #[arg(long)]
+    json: bool,
+    #[command(flatten)]
+    limits: LimitArgs,
+}
+
+pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
+    let options = args.limits.options();
+    let paths = std::iter::once(&args.setup.setup).chain(&args.setup.chargers);
+    let texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
+    let setup = input::setup(&texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
+    let found =
+        improve_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
+    if args.json {
+        output::data(&found.to_json())?;
+    } else {
+        let report = ImproveReport::new(&found);
+        out.text(|mut out| write_improve(&report, &Palette::COLOUR, &mut out))?;
+    }
+    Ok(Exit::Done)
+}

@@ -1,0 +1,57 @@
+//! `wattberth score`: a person's own way of plugging in, held against the best.
+
+use std::path::PathBuf;
+
+use super::Exit;
+use super::input::{self, SetupArgs};
+use super::limits::LimitArgs;
+use super::output::{self, Ended, Output};
+use crate::report::{Palette, ScoreReport, write_score};
+use crate::{Way, score_with};
+
+/// Hold your own way of plugging in against the rules and against the best plan.
+///
+/// BERTHS.json is a plan document, or short: `{"laptop": "C1", "phone": {"port": "C2",
+/// "cable": "white"}}`; a cable that is not given is the best. Ctrl-C ends the search for
+/// the best plan with the best so far; a second one ends at once.
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    #[command(flatten)]
+    setup: SetupArgs,
+    /// Who is plugged in where; `-` reads standard input.
+    #[arg(value_name = "BERTHS.json")]
+    berths: PathBuf,
+    /// Print the score as JSON.
+    #[arg(long)]
+    json: bool,
+    #[command(flatten)]
+    limits: LimitArgs,
+}
+
+pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
+    let options = args.limits.options();
+    let paths = std::iter::once(&args.setup.setup)
+        .chain(&args.setup.chargers)
+        .chain([&args.berths]);
+    let texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
+    // The berths were named last; without them there would have been a fault.
+    let (setup_texts, berths) = texts.split_at(texts.len().saturating_sub(1));
+    let setup = input::setup(setup_texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
+    let Some(berths) = berths.first() else {
+        return Ok(Exit::BadInput);
+    };
+    let found = Way::from_source(&setup, berths.source())
+        .and_then(|way| score_with(&setup, &way, &options))
+        .map_err(|error| out.refuse(&error, &texts, args.json))?;
+    let report = ScoreReport::new(&setup, &found);
+    if args.json {
+        output::data(&found.to_json())?;
+    } else {
+        out.text(|mut out| write_score(&report, &Palette::COLOUR, &mut out))?;
+    }
+    Ok(if report.all_served {
+        Exit::Done
+    } else {
+        Exit::NotServed
+    })
+}

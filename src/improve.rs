@@ -1,0 +1,251 @@
+//! What would help most: each single change of a setup, solved again.
+//!
+//! The changes are those of [`Change`]; nothing is estimated, every number comes from
+//! [`assign`](crate::assign()) on the changed document. A change helps where the plan
+//! then stands better in levels 1 to 3 of the plan's order (without a berth, late, the
+//! sorted times); fewer watts alone, or another of several equal plans, are no help.
+//! One that does not help is not listed.
+//!
+//! One swap of plugs at half time is not among them: a plan is static here.
+
+mod all;
+mod apply;
+mod least;
+
+use std::cmp::Ordering;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::assign::{Options, assign_with};
+use crate::document::SetupDocument;
+use crate::error::{Error, Result};
+use crate::plan::{Plan, Status};
+use crate::setup::Setup;
+use crate::standing::{Allowance, Reached};
+
+/// One change of a setup. [`Change::applied`] makes it.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[serde(tag = "change", rename_all = "kebab-case")]
+#[non_exhaustive]
+pub enum Change {
+    /// A pool gets another limit.
+    Pool {
+        /// The charger.
+        charger: String,
+        /// The pool.
+        name: String,
+        /// Its limit now, in watts.
+        from_w: f64,
+        /// The other limit, in watts; absent: none at all. In an answer the least that
+        /// gives all that no limit gives: 1e-6 W less gives less. It is absent there
+        /// only where no limit within the accepted range gives it, or where the search
+        /// was stopped before one was found.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        to_w: Option<f64>,
+    },
+    /// A port supplies what `like` does: its offers, its PD power, its cap. In an answer
+    /// `like` is the port with the highest cap among those of the same connector on its
+    /// charger. Pools and combinations stay as they are.
+    Port {
+        /// The charger.
+        charger: String,
+        /// The port.
+        name: String,
+        /// The port that it becomes like.
+        like: String,
+        /// Its cap now, in watts.
+        from_w: f64,
+        /// The cap of `like`, in watts.
+        to_w: f64,
+    },
+    /// A charger gets one more port like `like`, in its pools too, and in combinations
+    /// wherever that one stands, with the same watts. In an answer `like` is the port
+    /// with the highest cap.
+    PortAdded {
+        /// The charger.
+        charger: String,
+        /// The new port's name.
+        name: String,
+        /// The port that it is like.
+        like: String,
+        /// Its cap, in watts.
+        to_w: f64,
+    },
+    /// One more cable in the bag: USB-C to USB-C, e-marked, 5 A, 50 V (240 W).
+    CableAdded {
+        /// The new cable's name.
+        name: String,
+        /// Its length, in metres: in an answer as far as the farthest device with a
+        /// USB-C inlet.
+        length_m: f64,
+    },
+    /// A device loses a pin, or both where it has two.
+    Pin {
+        /// The device, with its number where there are several of it.
+        name: String,
+        /// The port it is no longer pinned to, as the setup writes it.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        port: Option<String>,
+        /// The cable it is no longer pinned to.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        cable: Option<String>,
+    },
+    /// A charger has no table of combinations any more; its pools stay.
+    Combinations {
+        /// The charger.
+        name: String,
+    },
+}
+
+/// The changes that help, the best first. Serialises to the document of `improve`.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct Improvements {
+    /// Version of the document's form.
+    pub version: u32,
+    /// What the best plan reaches as it is.
+    pub now: Reached,
+    /// Sorted by the plan's order after the change; then what costs nothing first, then
+    /// a cable, then another charger, each as listed in the setup.
+    pub changes: Vec<Improvement>,
+    /// Changes of which it is not known whether they help: a limit of the call stopped
+    /// the search before that.
+    pub undecided: usize,
+}
+
+/// A change that helps, and what is reached with it.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct Improvement {
+    /// The change.
+    #[serde(flatten)]
+    pub change: Change,
+    /// What the best plan then reaches. Where its `status` is `feasible` it may be more,
+    /// and of a pool less watts may do.
+    #[serde(flatten)]
+    pub reached: Reached,
+}
+
+/// Each single change that helps, with the default [`Options`].
+///
+/// # Errors
+/// As [`assign`](crate::assign()).
+///
+/// ```
+/// use wattberth::{Cable, Change, Charger, Device, Port, SetupDocument, assign, improve};
+///
+/// let cube = Charger::new("cube").port(Port::pd("C1", 45.0)).port(Port::pd("C2", 45.0));
+/// let setup = SetupDocument::new()
+///     .charger(cube.max_w(60.0))
+///     .cable(Cable::c_to_c("braided").count(2))
+///     .device(Device::new("laptop", 56.0).pd_w(65.0))
+///     .device(Device::new("score tablet", 28.6).pd_w(30.0))
+///     .check()?;
+/// let found = improve(&setup)?;
+/// let best = &found.changes[0];
+/// assert!(matches!(&best.change, Change::Pool { to_w: Some(75.0), .. }));
+///
+/// let changed = best.change.applied(setup.document()).expect("it has that pool").check()?;
+/// assert_eq!(assign(&changed)?.longest_h, best.reached.standing.longest_h);
+/// assert!(best.reached.standing.longest_h < found.now.standing.longest_h);
+/// # Ok::<(), wattberth::Error>(())
+/// ```
+pub fn improve(setup: &Setup) -> Result<Improvements> {
+    improve_with(setup, &Options::default())
+}
+
+/// Each single change that helps, within limits: the budget is that of each plan that is
+/// made, the time limit and the flag are for all of them together.
+///
+/// # Errors
+/// As [`assign_with`].
+pub fn improve_with(setup: &Setup, options: &Options) -> Result<Improvements> {
+    let again = Again {
+        document: setup.document(),
+        allowance: Allowance::of(options),
+    };
+    let now = Reached::by(setup, &assign_with(setup, &again.allowance.options())?);
+    let (mut changes, mut undecided) = (Vec::new(), 0);
+    for change in all::changes(setup) {
+        match again.helps(change, &now)? {
+            Verdict::Helps(improvement) => changes.push(improvement),
+            Verdict::HelpsNot => {}
+            Verdict::Undecided => undecided += 1,
+        }
+    }
+    changes.sort_by(|a, b| {
+        let (one, other) = (&a.reached.standing, &b.reached.standing);
+        one.compare_with_watts(other)
+    });
+    Ok(Improvements {
+        version: 1,
+        now,
+        changes,
+        undecided,
+    })
+}
+
+/// What came of one change.
+enum Verdict {
+    Helps(Improvement),
+    HelpsNot,
+    Undecided,
+}
+
+/// Solves changed documents again.
+struct Again<'a> {
+    document: &'a SetupDocument,
+    allowance: Allowance,
+}
+
+/// The answer to a changed document.
+struct Answer {
+    plan: Plan,
+    reached: Reached,
+}
+
+impl Again<'_> {
+    fn helps(&self, change: Change, now: &Reached) -> Result<Verdict> {
+        if self.allowance.is_spent() {
+            return Ok(Verdict::Undecided);
+        }
+        let Some(answer) = self.solve(&change)? else {
+            return Ok(Verdict::Undecided);
+        };
+        if answer.reached.standing.compare(&now.standing) != Ordering::Less {
+            let known = [answer.reached.status, now.status] == [Status::Optimal; 2];
+            return Ok(if known {
+                Verdict::HelpsNot
+            } else {
+                Verdict::Undecided
+            });
+        }
+        let (change, reached) = match &change {
+            Change::Pool { .. } => least::least_limit(self, change, answer)?,
+            _ => (change, answer.reached),
+        };
+        Ok(Verdict::Helps(Improvement { change, reached }))
+    }
+
+    /// The best plan of the changed document; `None` where that is larger than what is
+    /// accepted, so that it has none.
+    fn solve(&self, change: &Change) -> Result<Option<Answer>> {
+        let Some(document) = change.applied(self.document) else {
+            return Ok(None);
+        };
+        let setup = match document.check() {
+            Ok(setup) => setup,
+            Err(Error::Input(_)) => return Ok(None),
+            Err(other) => return Err(other),
+        };
+        match assign_with(&setup, &self.allowance.options()) {
+            Ok(plan) => {
+                let reached = Reached::by(&setup, &plan);
+                Ok(Some(Answer { plan, reached }))
+            }
+            Err(Error::Input(_)) => Ok(None),
+            Err(other) => Err(other),
+        }
+    }
+}

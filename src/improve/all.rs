@@ -1,0 +1,148 @@
+//! Every single change of a setup that is tried, in the order that decides between
+//! changes of equal gain: what costs nothing, a cable, then another charger.
+
+use super::Change;
+use crate::document::Device;
+use crate::setup::{ChargerSpec, DeviceSpec, Setup};
+use crate::units::millionths;
+use crate::usb::Connector;
+
+pub(super) fn changes(setup: &Setup) -> Vec<Change> {
+    let mut changes = pins(setup);
+    changes.extend(cable(setup));
+    for charger in &setup.chargers {
+        changes.extend(pools(charger));
+    }
+    for charger in &setup.chargers {
+        changes.extend(ports(charger));
+    }
+    for charger in &setup.chargers {
+        changes.extend(one_more_port(setup, charger));
+    }
+    let document = setup.document();
+    let tables = document.chargers.iter();
+    changes.extend(
+        tables
+            .filter(|charger| !charger.combinations.is_empty())
+            .map(|charger| Change::Combinations {
+                name: charger.name.clone(),
+            }),
+    );
+    changes
+}
+
+fn pins(setup: &Setup) -> Vec<Change> {
+    let mut changes = Vec::new();
+    let listed = setup.document().devices.iter();
+    let of_each = listed.flat_map(|device| {
+        let count = device.count.and_then(|n| usize::try_from(n).ok());
+        std::iter::repeat_n(device, count.unwrap_or(1))
+    });
+    for (spec, Device { port, cable, .. }) in setup.devices.iter().zip(of_each) {
+        if !spec.needs_berth() {
+            continue;
+        }
+        let mut drop = |port: &Option<String>, cable: &Option<String>| {
+            changes.push(Change::Pin {
+                name: spec.name.clone(),
+                port: port.clone(),
+                cable: cable.clone(),
+            });
+        };
+        if port.is_some() {
+            drop(port, &None);
+        }
+        if cable.is_some() {
+            drop(&None, cable);
+        }
+        if port.is_some() && cable.is_some() {
+            drop(port, cable);
+        }
+    }
+    changes
+}
+
+/// One more cable, long enough for every device that it fits; none where it fits none.
+fn cable(setup: &Setup) -> Option<Change> {
+    let fitting = |device: &&DeviceSpec| device.inlet == Connector::UsbC;
+    let reaches = setup.devices.iter().filter(fitting).map(|d| d.reach_m);
+    let length_m = reaches.reduce(f64::max)?;
+    let name = unused_name("one more 240 W cable", |name| {
+        setup.cables.iter().any(|cable| cable.name == name)
+    });
+    Some(Change::CableAdded { name, length_m })
+}
+
+fn pools(charger: &ChargerSpec) -> impl Iterator<Item = Change> {
+    charger.pools.iter().map(|pool| Change::Pool {
+        charger: charger.name.clone(),
+        name: pool.name.clone(),
+        from_w: pool.max_w,
+        to_w: None,
+    })
+}
+
+fn ports(charger: &ChargerSpec) -> Vec<Change> {
+    let mut changes = Vec::new();
+    for port in &charger.ports {
+        let Some(best) = highest(charger, |connector| *connector == port.connector) else {
+            continue;
+        };
+        let like = &charger.ports[best];
+        if millionths(port.cap_w) < millionths(like.cap_w) {
+            changes.push(Change::Port {
+                charger: charger.name.clone(),
+                name: port.name.clone(),
+                like: like.name.clone(),
+                from_w: port.cap_w,
+                to_w: like.cap_w,
+            });
+        }
+    }
+    changes
+}
+
+fn one_more_port(setup: &Setup, charger: &ChargerSpec) -> Option<Change> {
+    let like = &charger.ports[highest(charger, |_| true)?];
+    // Nor may a pin that names another port now mean two.
+    let name = unused_name("one more port", |name| {
+        let full = format!("{}/{name}", charger.name);
+        let mut ports = setup.chargers.iter().flat_map(|charger| &charger.ports);
+        ports.any(|port| port.name == name)
+            || setup
+                .document()
+                .devices
+                .iter()
+                .filter_map(|device| device.port.as_ref())
+                .any(|pin| *pin == name || *pin == full)
+    });
+    Some(Change::PortAdded {
+        charger: charger.name.clone(),
+        name,
+        like: like.name.clone(),
+        to_w: like.cap_w,
+    })
+}
+
+/// The first port with the highest cap among those whose connector will do.
+fn highest(charger: &ChargerSpec, will_do: impl Fn(&Connector) -> bool) -> Option<usize> {
+    let mut best: Option<usize> = None;
+    for (index, port) in charger.ports.iter().enumerate() {
+        let higher = |best: usize| millionths(port.cap_w) > millionths(charger.ports[best].cap_w);
+        if will_do(&port.connector) && best.is_none_or(higher) {
+            best = Some(index);
+        }
+    }
+    best
+}
+
+/// `name`, or the first of `name 2`, `name 3` … that is not in use.
+fn unused_name(name: &str, in_use: impl Fn(&str) -> bool) -> String {
+    let mut found = name.to_owned();
+    let mut number = 2;
+    while in_use(&found) {
+        found = format!("{name} {number}");
+        number += 1;
+    }
+    found
+}

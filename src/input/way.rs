@@ -1,0 +1,183 @@
+//! A person's own way of plugging in: a plan document, or the short form
+//! `{"laptop": "C1", "phone": {"port": "C2", "cable": "white"}}`.
+
+use jsonc_parser::ast::Value;
+
+use super::locate::{Text, faults};
+use super::place::Path;
+use super::reader::{Fields, Reader, shown};
+use super::{Source, close};
+use crate::error::{Error, Result};
+use crate::limits::{self, CONTRACT_A, CONTRACT_V, PLAN_ENTRIES, Quantity};
+use crate::score::{Paths, Plug, Way, resolve};
+use crate::setup::Setup;
+
+/// Fields of a plug in the short form.
+const PLUG_FIELDS: [&str; 4] = ["port", "cable", "volts", "amps"];
+/// The list that makes a document a plan document.
+const BERTHS: &str = "berths";
+const VERSION: &str = "version";
+
+impl Way {
+    /// Reads a way of plugging in: a plan document, of which the berths count (`charger`,
+    /// `cable`, and `volts` with `amps` may be absent there), or the short form, with the
+    /// names of the devices as fields: `{"laptop": "C1", "phone": {"port": "C2",
+    /// "cable": "white"}}`. Its names are looked up in `setup`.
+    ///
+    /// # Errors
+    /// [`Error::Input`] with every fault found.
+    pub fn from_json(setup: &Setup, text: &str) -> Result<Self> {
+        Self::from_source(setup, Source { file: "", text })
+    }
+
+    /// As [`Way::from_json`], with a name under which faults speak of the text.
+    ///
+    /// # Errors
+    /// As [`Way::from_json`].
+    pub fn from_source(setup: &Setup, source: Source<'_>) -> Result<Self> {
+        let (text, fault) = Text::parse(source);
+        let mut reader = Reader::new();
+        reader.findings.all.extend(fault);
+        let mut plugs = Vec::new();
+        if let Some(tree) = &text.tree {
+            for (plug, paths) in read(&mut reader, tree) {
+                resolve(setup, &plug, &paths, &mut reader.findings);
+                plugs.push(plug);
+            }
+        }
+        if reader.findings.is_empty() {
+            return Ok(Self { plugs });
+        }
+        let more = reader.findings.more;
+        let findings = reader.findings.all.into_iter().map(|f| (0, f)).collect();
+        let mut faults = faults(&[text], findings);
+        close(&mut faults, more);
+        Err(Error::Input(faults))
+    }
+}
+
+/// Every plug that could be read whole; the others left a fault behind.
+fn read(reader: &mut Reader, tree: &Value<'_>) -> Vec<(Plug, Paths)> {
+    let top = Path::default();
+    let Some(f) = reader.object(tree, &top, "a way of plugging in", None) else {
+        return Vec::new();
+    };
+    // Devices have a text or an object for a value, so that one may have these names.
+    let is_plan =
+        |(name, value): &(&str, &Value<'_>)| *name == BERTHS && matches!(value, Value::Array(_));
+    if f.entries().any(|entry| is_plan(&entry)) {
+        version(reader, &f);
+        let berths = reader
+            .list(&f, BERTHS, PLAN_ENTRIES, berth)
+            .unwrap_or_default();
+        return berths.into_iter().flatten().collect();
+    }
+    let mut plugs = Vec::new();
+    for (name, value) in f.entries() {
+        if name == VERSION && matches!(value, Value::NumberLit(_)) {
+            version(reader, &f);
+        } else if !plugs
+            .iter()
+            .any(|(plug, _): &(Plug, _)| plug.device == name)
+        {
+            plugs.extend(short(reader, name, value, &top.field(name)));
+        }
+    }
+    plugs
+}
+
+fn version(reader: &mut Reader, f: &Fields<'_, '_>) {
+    let Some(version) = reader.number(f, VERSION) else {
+        return;
+    };
+    if !limits::VERSION.holds(version) {
+        let refusal = limits::VERSION.refusal(version);
+        reader.refuse(f.path.field(VERSION), refusal);
+    }
+}
+
+/// One device of the short form.
+fn short(
+    reader: &mut Reader,
+    device: &str,
+    value: &Value<'_>,
+    path: &Path,
+) -> Option<(Plug, Paths)> {
+    let mut paths = Paths::within(path);
+    paths.device = path.clone();
+    let mut plug = Plug::default();
+    device.clone_into(&mut plug.device);
+    match value {
+        Value::StringLit(port) => {
+            paths.port = path.clone();
+            plug.port = port.value.clone().into_owned();
+        }
+        Value::Object(_) => {
+            let f = reader.object(value, path, "a plugged device", Some(&PLUG_FIELDS))?;
+            reader.require(&f, "port", "a plugged device");
+            plug.cable = reader.text(&f, "cable");
+            plug.contract = contract(reader, &f);
+            plug.port = reader.text(&f, "port")?;
+            if refused(reader, &f) {
+                return None;
+            }
+        }
+        other => {
+            let what = format!("the place of \"{}\"", shown(device));
+            let wanted = "a port's name in quotes, or an object with `port`";
+            reader.wrong_type(path.clone(), &what, wanted, other);
+            return None;
+        }
+    }
+    Some((plug, paths))
+}
+
+/// One berth of a plan document.
+fn berth(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<(Plug, Paths)> {
+    let f = reader.object(value, path, "a berth", None)?;
+    for field in ["device", "port"] {
+        reader.require(&f, field, "a berth");
+    }
+    let (device, port) = (reader.text(&f, "device"), reader.text(&f, "port"));
+    let plug = Plug {
+        charger: reader.text(&f, "charger"),
+        cable: reader.text(&f, "cable"),
+        contract: contract(reader, &f),
+        device: device?,
+        port: port?,
+    };
+    (!refused(reader, &f)).then(|| (plug, Paths::within(path)))
+}
+
+/// Whether a field that says where the device is could not be read: what is left would
+/// mean another place.
+fn refused(reader: &Reader, f: &Fields<'_, '_>) -> bool {
+    let of_place = ["charger", "port", "cable"];
+    of_place
+        .iter()
+        .any(|name| reader.refused.contains(&f.path.field(name)))
+}
+
+/// The contract; `None` where it is absent, or not to be read.
+fn contract(reader: &mut Reader, f: &Fields<'_, '_>) -> Option<(f64, f64)> {
+    let mut number = |name: &str, range: &Quantity| {
+        let value = reader.number(f, name)?;
+        if range.holds(value) {
+            return Some(value);
+        }
+        reader.refuse(f.path.field(name), range.refusal(value));
+        None
+    };
+    match (f.has("volts"), f.has("amps")) {
+        (true, true) => {
+            let (volts, amps) = (number("volts", &CONTRACT_V), number("amps", &CONTRACT_A));
+            Some((volts?, amps?))
+        }
+        (false, false) => None,
+        _ => {
+            let message = "a contract has `volts` and `amps`: give both, or neither";
+            reader.findings.add(f.path.clone(), message);
+            None
+        }
+    }
+}

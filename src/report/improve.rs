@@ -1,0 +1,475 @@
+//! What would help, in words and cells.
+
+#[cfg(feature = "cli")]
+use std::io::{self, Write};
+
+use super::nth;
+#[cfg(feature = "cli")]
+use super::page::paragraph;
+use super::printable::{printable, short_name};
+use super::quantity::{time, time_at_least, watts, watts_needed};
+use super::standing::reached_by;
+#[cfg(feature = "cli")]
+use super::table::Columns;
+#[cfg(feature = "cli")]
+use super::text::Palette;
+use crate::improve::{Change, Improvement, Improvements};
+use crate::plan::Status;
+use crate::standing::Standing;
+
+/// The changes that help, in words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
+pub struct ImproveReport {
+    /// What to do, if one thing: a sentence to act on.
+    pub headline: String,
+    /// What is reached as it is.
+    pub now: String,
+    /// The changes, the best first.
+    pub rows: Vec<ChangeRow>,
+    /// What is not known, where a limit stopped the search.
+    pub unknown: Option<String>,
+}
+
+/// One change.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
+pub struct ChangeRow {
+    /// The change: `cube: 96 W for pool total, now 75 W`.
+    pub change: String,
+    /// Devices then without a berth.
+    pub unserved: String,
+    /// Devices then late.
+    pub late: String,
+    /// The longest time then.
+    pub longest: String,
+    /// What is gained in the first level that gets better.
+    pub gain: String,
+}
+
+impl ImproveReport {
+    /// The report of `found`.
+    pub fn new(found: &Improvements) -> Self {
+        let now = &found.now.standing;
+        let headline = match found.changes.first() {
+            Some(best) => format!("{}: {}", order(&best.change), outcome(now, best)),
+            None if found.undecided > 0 => {
+                "Nothing was found to help before a limit stopped the search.".to_owned()
+            }
+            None => "Buy nothing: no single change makes this plan better.".to_owned(),
+        };
+        let known = match found.now.status {
+            Status::Optimal => "",
+            Status::Feasible => " (not proven: a limit stopped the search)",
+        };
+        let unknown = (found.undecided > 0).then(|| {
+            format!(
+                "not known of {} more: a limit stopped the search",
+                match found.undecided {
+                    1 => "1 change".to_owned(),
+                    several => format!("{several} changes"),
+                }
+            )
+        });
+        Self {
+            headline,
+            now: format!("Now: {}{known}.", reached_by(now)),
+            rows: found
+                .changes
+                .iter()
+                .map(|change| row(now, change))
+                .collect(),
+            unknown,
+        }
+    }
+}
+
+fn row(now: &Standing, found: &Improvement) -> ChangeRow {
+    let Improvement { change, reached } = found;
+    let after = &reached.standing;
+    let mut longest = time(after.longest_h);
+    if reached.status == Status::Feasible {
+        longest.push_str("\nnot proven");
+    }
+    ChangeRow {
+        change: named(change),
+        unserved: after.unserved.to_string(),
+        late: after.late.to_string(),
+        longest,
+        gain: gain(now, after),
+    }
+}
+
+/// The change, in as few words as a table has room for.
+fn named(change: &Change) -> String {
+    match change {
+        Change::Pool {
+            charger,
+            name,
+            from_w,
+            to_w,
+        } => {
+            let limit = to_w.map_or_else(|| "no limit".to_owned(), watts_needed);
+            let (charger, pool) = (short_name(charger), short_name(name));
+            format!("{charger}: {limit} for pool {pool}, now {}", watts(*from_w))
+        }
+        Change::Port {
+            charger,
+            name,
+            like,
+            from_w,
+            to_w,
+        } => format!(
+            "{}: {} like {}, {}, now {}",
+            short_name(charger),
+            short_name(name),
+            short_name(like),
+            watts(*to_w),
+            watts(*from_w)
+        ),
+        Change::PortAdded {
+            charger,
+            like,
+            to_w,
+            ..
+        } => format!(
+            "{}: one more port like {}, {}",
+            short_name(charger),
+            short_name(like),
+            watts(*to_w)
+        ),
+        Change::CableAdded { length_m, .. } => {
+            let long = if *length_m > 0.0 {
+                format!(", {length_m} m or longer")
+            } else {
+                String::new()
+            };
+            format!("one more 240 W cable{long}")
+        }
+        Change::Pin { name, port, cable } => {
+            format!(
+                "{} not pinned to {}",
+                short_name(name),
+                pins(port.as_ref(), cable.as_ref())
+            )
+        }
+        Change::Combinations { name } => format!("{}: no combinations", short_name(name)),
+    }
+}
+
+/// What to do, to bring a change about.
+fn order(change: &Change) -> String {
+    match change {
+        Change::Pool {
+            charger,
+            name,
+            from_w,
+            to_w,
+        } => format!(
+            "Buy one thing: a charger like {} with {} for its pool {} instead of {}",
+            printable(charger),
+            to_w.map_or_else(|| "no limit".to_owned(), watts_needed),
+            printable(name),
+            watts(*from_w)
+        ),
+        Change::Port {
+            charger,
+            name,
+            like,
+            from_w,
+            to_w,
+        } => format!(
+            "Buy one thing: a charger like {} whose port {} gives what {} does, {} instead of {}",
+            printable(charger),
+            printable(name),
+            printable(like),
+            watts(*to_w),
+            watts(*from_w)
+        ),
+        Change::PortAdded {
+            charger,
+            like,
+            to_w,
+            ..
+        } => format!(
+            "Buy one thing: a charger like {} with one more port like {}, {}",
+            printable(charger),
+            printable(like),
+            watts(*to_w)
+        ),
+        Change::CableAdded { length_m, .. } => {
+            let long = if *length_m > 0.0 {
+                format!(", {length_m} m or longer")
+            } else {
+                String::new()
+            };
+            format!(
+                "Buy one thing: one more 240 W cable (USB-C to USB-C, e-marked, 5 A, 50 V{long})"
+            )
+        }
+        Change::Pin { name, port, cable } => format!(
+            "Buy nothing: {} need not be on {}",
+            printable(name),
+            pins(port.as_ref(), cable.as_ref())
+        ),
+        Change::Combinations { name } => format!(
+            "Buy one thing: a charger like {} that grants each port its power whatever else is \
+             in use",
+            printable(name)
+        ),
+    }
+}
+
+fn pins(port: Option<&String>, cable: Option<&String>) -> String {
+    let port = port.map(|port| format!("port {}", printable(port)));
+    let cable = cable.map(|cable| format!("cable {}", printable(cable)));
+    [port, cable]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join(" and ")
+}
+
+/// Where two standings differ first.
+enum Difference {
+    /// Fewer devices of this priority without a berth.
+    Unserved {
+        priority: usize,
+    },
+    Missing,
+    Late,
+    /// In the times, at this place of the sorted list.
+    Time(usize),
+    None,
+}
+
+fn first_difference(now: &Standing, after: &Standing) -> Difference {
+    let by_priority = |s: &Standing| s.unserved_by_priority;
+    let pairs = by_priority(now).into_iter().zip(by_priority(after));
+    if let Some(rank) = pairs.map(|(a, b)| a == b).position(|same| !same) {
+        Difference::Unserved { priority: rank + 1 }
+    } else if now.missing_wh != after.missing_wh {
+        Difference::Missing
+    } else if now.late != after.late {
+        Difference::Late
+    } else {
+        let mut times = now.times_h.iter().zip(&after.times_h);
+        times
+            .position(|(a, b)| a != b)
+            .map_or(Difference::None, Difference::Time)
+    }
+}
+
+/// The gain as a cell.
+fn gain(now: &Standing, after: &Standing) -> String {
+    match first_difference(now, after) {
+        Difference::Unserved { .. } if after.unserved < now.unserved => {
+            format!("{} more served", now.unserved - after.unserved)
+        }
+        Difference::Unserved { priority } => format!("more of priority {priority}"),
+        Difference::Missing => "less missing".to_owned(),
+        Difference::Late => format!("{} fewer late", now.late.saturating_sub(after.late)),
+        Difference::Time(0) => sooner(now.times_h[0] - after.times_h[0]),
+        Difference::Time(at) => {
+            format!(
+                "{}: {}",
+                nth(at + 1),
+                sooner(now.times_h[at] - after.times_h[at])
+            )
+        }
+        Difference::None => String::new(),
+    }
+}
+
+/// The gain as the end of a sentence.
+fn outcome(now: &Standing, best: &Improvement) -> String {
+    let after = &best.reached.standing;
+    let text = match first_difference(now, after) {
+        Difference::Unserved { .. } if after.unserved == 0 => {
+            format!("every device has a berth, where {} had none", now.unserved)
+        }
+        Difference::Unserved { .. } if after.unserved < now.unserved => format!(
+            "{} without a berth instead of {}",
+            after.unserved, now.unserved
+        ),
+        Difference::Unserved { priority } => format!(
+            "{} of priority {priority} without a berth instead of {}",
+            after.unserved_by_priority[priority - 1],
+            now.unserved_by_priority[priority - 1]
+        ),
+        Difference::Missing => format!(
+            "{} Wh missing without a berth instead of {} Wh",
+            after.missing_wh, now.missing_wh
+        ),
+        Difference::Late => match after.late {
+            0 => format!("nothing is late, where {} was", now.late),
+            late => format!("{late} late instead of {}", now.late),
+        },
+        Difference::Time(0) => format!(
+            "{}, {}",
+            reached_by(after),
+            sooner(now.longest_h - after.longest_h)
+        ),
+        Difference::Time(at) => format!(
+            "the {} longest time falls to {}, {}; the longest stays",
+            nth(at + 1),
+            time(after.times_h[at]),
+            sooner(now.times_h[at] - after.times_h[at])
+        ),
+        Difference::None => reached_by(after),
+    };
+    format!("{text}.")
+}
+
+/// How much sooner, never promising too much.
+fn sooner(hours: f64) -> String {
+    match time_at_least(hours) {
+        none if none == "0 min" => "< 1 min sooner".to_owned(),
+        some => format!("{some} sooner"),
+    }
+}
+
+/// Writes the report, at most 80 columns wide.
+///
+/// # Errors
+/// Those of `out`.
+#[cfg(feature = "cli")]
+pub fn write_improve(
+    report: &ImproveReport,
+    palette: &Palette,
+    out: &mut impl Write,
+) -> io::Result<()> {
+    const COLUMNS: Columns<5> = Columns {
+        header: ["Change", "No berth", "Late", "Longest", "Gain"],
+        yielding: &[0],
+        numbers: &[],
+    };
+    paragraph(&report.headline, palette.good, out)?;
+    paragraph(&report.now, anstyle::Style::new(), out)?;
+    if !report.rows.is_empty() {
+        writeln!(out)?;
+        let cells: Vec<[String; 5]> = report
+            .rows
+            .iter()
+            .map(|row| {
+                let ChangeRow {
+                    change,
+                    unserved,
+                    late,
+                    longest,
+                    gain,
+                } = row.clone();
+                [change, unserved, late, longest, gain]
+            })
+            .collect();
+        COLUMNS.write(&cells, &COLUMNS.widths(&cells), palette.title, out)?;
+    }
+    if let Some(unknown) = &report.unknown {
+        writeln!(out)?;
+        paragraph(unknown, palette.caution, out)?;
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::standing::{Reached, Served};
+
+    fn standing(without: &[u8], hours: &[f64], late: usize) -> Standing {
+        let berths = hours.iter().enumerate().map(|(i, &hours)| Served {
+            time: crate::units::millionths(hours),
+            watts: 1,
+            late: i < late,
+        });
+        Standing::from_parts(
+            without.iter().map(|&priority| (priority, 1_000_000)),
+            berths,
+        )
+    }
+
+    #[test]
+    fn the_gain_is_the_first_level_that_gets_better() {
+        let now = standing(&[1, 2], &[3.0, 2.0, 1.0], 2);
+        for (after, expected) in [
+            (standing(&[2], &[3.0, 2.0, 1.0, 1.0], 2), "1 more served"),
+            (standing(&[3, 3], &[3.0, 2.0, 1.0], 2), "more of priority 1"),
+            (standing(&[1, 2], &[3.0, 2.0, 1.0], 0), "2 fewer late"),
+            (standing(&[1, 2], &[2.74, 2.0, 1.0], 2), "15 min sooner"),
+            (
+                standing(&[1, 2], &[3.0, 1.75, 1.0], 2),
+                "2nd: 15 min sooner",
+            ),
+            (
+                standing(&[1, 2], &[3.0, 2.0, 0.999], 2),
+                "3rd: < 1 min sooner",
+            ),
+        ] {
+            assert_eq!(gain(&now, &after), expected);
+        }
+    }
+
+    #[test]
+    fn each_change_is_named_and_ordered() {
+        let text = |text: &str| text.to_owned();
+        for (change, cell, sentence) in [
+            (
+                Change::Pool {
+                    charger: text("cube"),
+                    name: text("total"),
+                    from_w: 75.0,
+                    to_w: Some(96.04),
+                },
+                "cube: 96.1 W for pool total, now 75 W",
+                "Buy one thing: a charger like cube with 96.1 W for its pool total instead of 75 W",
+            ),
+            (
+                Change::CableAdded {
+                    name: text("one"),
+                    length_m: 1.5,
+                },
+                "one more 240 W cable, 1.5 m or longer",
+                "Buy one thing: one more 240 W cable (USB-C to USB-C, e-marked, 5 A, 50 V, 1.5 m \
+                 or longer)",
+            ),
+            (
+                Change::Pin {
+                    name: text("lap\u{1b}top"),
+                    port: Some(text("C1")),
+                    cable: Some(text("white")),
+                },
+                "lap\\u{1b}top not pinned to port C1 and cable white",
+                "Buy nothing: lap\\u{1b}top need not be on port C1 and cable white",
+            ),
+        ] {
+            assert_eq!(
+                (named(&change).as_str(), order(&change).as_str()),
+                (cell, sentence)
+            );
+        }
+    }
+
+    #[test]
+    fn what_is_not_known_is_said() {
+        let now = Reached {
+            status: Status::Feasible,
+            standing: standing(&[], &[1.0], 0),
+        };
+        let found = Improvements {
+            version: 1,
+            now,
+            changes: Vec::new(),
+            undecided: 2,
+        };
+        let report = ImproveReport::new(&found);
+        assert_eq!(
+            report.headline,
+            "Nothing was found to help before a limit stopped the search."
+        );
+        assert!(report.now.contains("not proven"), "{}", report.now);
+        assert_eq!(
+            report.unknown.as_deref(),
+            Some("not known of 2 changes more: a limit stopped the search")
+        );
+    }
+}

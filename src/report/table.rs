@@ -1,0 +1,100 @@
+//! Tables within the page of 80 columns, as every report lays them out.
+
+use std::io::{self, Write};
+
+use anstyle::Style;
+use comfy_table::{
+    CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, Table, TableStyle, Width,
+};
+
+use super::page::{INDENT, WIDTH, styled};
+
+/// Blanks between two columns.
+const GAP: u16 = 2;
+/// A column is not made narrower than this while others can be.
+const NARROWEST: u16 = 8;
+
+/// The columns of one or of several tables below each other.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Columns<const N: usize> {
+    pub(super) header: [&'static str; N],
+    /// Those that may be made narrower when the page is too narrow for all.
+    pub(super) yielding: &'static [usize],
+    /// Those that are set to the right.
+    pub(super) numbers: &'static [usize],
+}
+
+impl<const N: usize> Columns<N> {
+    /// The columns' widths with their padding, the same for all tables with these rows:
+    /// as the content needs, and the yielding ones as narrow as the page asks for.
+    pub(super) fn widths(&self, rows: &[[String; N]]) -> Vec<u16> {
+        let last = N - 1;
+        let mut widths = self.table(rows).column_max_content_widths();
+        for width in &mut widths {
+            *width += GAP;
+        }
+        widths[0] += INDENT;
+        widths[last] -= GAP;
+        while widths.iter().sum::<u16>() > WIDTH {
+            let by_width = |&a: &usize, &b: &usize| widths[a].cmp(&widths[b]);
+            // The first of several that are equally wide.
+            let widest = self.yielding.iter().rev().copied().max_by(by_width);
+            let narrowed = widest
+                .filter(|&widest| widths[widest] > NARROWEST + GAP)
+                .or_else(|| (0..widths.len()).max_by(by_width))
+                .unwrap_or(0);
+            widths[narrowed] -= 1;
+        }
+        widths
+    }
+
+    /// Writes a table with these widths.
+    ///
+    /// # Errors
+    /// Those of `out`.
+    pub(super) fn write(
+        &self,
+        rows: &[[String; N]],
+        widths: &[u16],
+        title: Style,
+        out: &mut impl Write,
+    ) -> io::Result<()> {
+        let mut table = self.table(rows);
+        for (column, width) in table.column_iter_mut().zip(widths) {
+            column.set_constraint(ColumnConstraint::Absolute(Width::Fixed(*width)));
+        }
+        table.set_content_arrangement(ContentArrangement::Dynamic);
+        // A table cannot be told less than its columns need, so its width is free.
+        table.set_width(u16::MAX);
+        for (i, line) in table.lines().enumerate() {
+            let style = if i == 0 { title } else { Style::new() };
+            // The rule below the titles begins where they begin.
+            let line = if i == 1 {
+                line.replacen("──", "  ", 1)
+            } else {
+                line
+            };
+            styled(&line, style, out)?;
+        }
+        Ok(())
+    }
+
+    /// As wide as its content.
+    fn table(&self, rows: &[[String; N]]) -> Table {
+        let mut table = Table::new();
+        table.load_style(TableStyle::new().header_separator(LineStyle::none().fill('─')));
+        table.set_header(self.header);
+        for row in rows {
+            table.add_row(row);
+        }
+        for (i, column) in table.column_iter_mut().enumerate() {
+            let left = if i == 0 { INDENT } else { 0 };
+            let right = if i + 1 == N { 0 } else { GAP };
+            column.set_padding((left, right));
+            if self.numbers.contains(&i) {
+                column.set_cell_alignment(CellAlignment::Right);
+            }
+        }
+        table
+    }
+}

@@ -1,0 +1,291 @@
+//! How good is a person's own way of plugging in: the rules that it breaks, each
+//! device's time, and how far each level of the plan's order is from the best.
+//!
+//! A way need not be good, nor legal. What a device does that is plugged in against a
+//! rule is worked out as if the rule were not there, so that the numbers of an illegal
+//! way may be better than the best plan's: nothing could hold them.
+
+mod broken;
+mod rules;
+mod seats;
+mod way;
+
+use std::cmp::Ordering;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::assign::{Options, assign_with};
+use crate::error::Result;
+use crate::plan::Plan;
+use crate::setup::Setup;
+use crate::standing::{Allowance, Reached, Served, Standing};
+use crate::units::{from_millionths, millionths, rounded};
+
+pub use broken::{Broken, BrokenRule};
+pub(crate) use way::{Paths, resolve};
+pub use way::{Plug, Way};
+
+use seats::Seat;
+
+/// A way of plugging in, held against the rules and against the best plan.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct Score {
+    /// Version of the document's form.
+    pub version: u32,
+    /// Whether no rule is broken.
+    pub legal: bool,
+    /// The rules that are broken, one by one.
+    pub broken: Vec<BrokenRule>,
+    /// What is plugged in, in the order of the devices.
+    pub berths: Vec<ScoredBerth>,
+    /// The devices that need a berth and get no charge, in the order of the devices.
+    pub without_berth: Vec<String>,
+    /// Where this way stands in the plan's order. A device that gets no charge where it
+    /// is plugged in counts as without a berth.
+    pub yours: Standing,
+    /// Where the best plan stands, and whether it is proven.
+    pub best: Reached,
+    /// Yours less the best, level by level.
+    pub behind: Behind,
+}
+
+/// One device as it is plugged in.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct ScoredBerth {
+    /// The device.
+    pub device: String,
+    /// The charger.
+    pub charger: String,
+    /// The port.
+    pub port: String,
+    /// The cable: as given, else the best; absent where none joins the two.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cable: Option<String>,
+    /// What port, cable and device agree on; absent where nothing flows.
+    #[serde(flatten)]
+    pub contract: Option<ScoredContract>,
+    /// Time to full, in hours; absent where it never gets full.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hours: Option<f64>,
+    /// Whether that is later than it must be.
+    pub late: bool,
+    /// Its time in the best plan, in hours; absent where it has no berth there.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub best_h: Option<f64>,
+}
+
+/// A contract: as given, else the best.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct ScoredContract {
+    /// Volts.
+    pub volts: f64,
+    /// Amperes.
+    pub amps: f64,
+    /// The power level at which the port is held, in watts.
+    pub tier_w: f64,
+    /// Volts × amperes.
+    pub port_w: f64,
+    /// What arrives at the device, in watts.
+    pub inlet_w: f64,
+}
+
+/// How far a way is from the best plan, level by level of the plan's order. Below 0
+/// where it is better there.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct Behind {
+    /// The first level in which it is worse than the best plan; absent where it is not
+    /// worse.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub level: Option<Level>,
+    /// Devices without a berth, by priority.
+    pub unserved_by_priority: [i64; 3],
+    /// Watt-hours missing in them.
+    pub missing_wh: f64,
+    /// Devices late.
+    pub late: i64,
+    /// Hours, at each place of the sorted times, as far as both have one.
+    pub times_h: Vec<f64>,
+    /// Total watts.
+    pub total_w: f64,
+}
+
+/// A level of the plan's order.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+#[non_exhaustive]
+pub enum Level {
+    /// Devices without a berth.
+    Unserved,
+    /// Watt-hours missing in them.
+    Missing,
+    /// Devices late.
+    Late,
+    /// The sorted times.
+    Times,
+    /// Total watts.
+    Watts,
+}
+
+/// Scores a way of plugging in, with the default [`Options`].
+///
+/// A cable that is not given is the best one, a contract that is not given the best that
+/// the plan's order can give with these places pinned, those left out that are impossible
+/// by themselves (a cable that does not join, say), and with as many of each cable as are
+/// named. Where the others cannot all be pinned together without a rule being broken,
+/// pools, combinations and ports in use twice are passed over: cables then go where they
+/// do best, as far as there are enough, and each contract is the best for its own device;
+/// the broken rules are named. A device that is
+/// full as it is counts nowhere. The last ties of the plan's order (ports, cables and
+/// contracts as listed) are not compared.
+///
+/// # Errors
+/// [`Error::Input`](crate::Error::Input) where the way names what the setup has not; as
+/// [`assign`](crate::assign()).
+///
+/// ```
+/// use wattberth::{Cable, Charger, Device, Port, SetupDocument, Way, score};
+///
+/// let cube = Charger::new("cube").port(Port::pd("C1", 45.0)).port(Port::pd("C2", 20.0));
+/// let setup = SetupDocument::new()
+///     .charger(cube.max_w(60.0))
+///     .cable(Cable::c_to_c("braided").count(2))
+///     .device(Device::new("laptop", 56.0).pd_w(65.0))
+///     .device(Device::new("score tablet", 28.6).pd_w(30.0))
+///     .check()?;
+/// let swapped = Way::new().plug("laptop", "C2").plug("score tablet", "C1");
+/// let found = score(&setup, &swapped)?;
+/// assert!(found.legal);
+/// assert!(found.behind.times_h[0] > 0.0);
+/// # Ok::<(), wattberth::Error>(())
+/// ```
+pub fn score(setup: &Setup, way: &Way) -> Result<Score> {
+    score_with(setup, way, &Options::default())
+}
+
+/// Scores a way of plugging in, within limits: the budget is that of each plan that is
+/// made, the time limit and the flag are for all of them together. What is not given is
+/// settled before the best plan is searched for; where a limit strikes even there, each
+/// contract is the best for its own device, and may break a rule that another would not.
+///
+/// # Errors
+/// As [`score`]; [`Error::Options`](crate::Error::Options) where an option is outside its
+/// range.
+pub fn score_with(setup: &Setup, way: &Way, options: &Options) -> Result<Score> {
+    let mut places = way.places(setup)?;
+    places.sort_by_key(|place| place.device);
+    let allowance = Allowance::of(options);
+    let (seats, mut broken) = seats::seats(setup, &places, &allowance)?;
+    let best = assign_with(setup, &allowance.options())?;
+    rules::check(setup, &seats, &mut broken);
+    let served: Vec<Option<&Seat>> = (0..setup.devices.len())
+        .map(|device| {
+            seats
+                .iter()
+                .find(|s| s.device == device && s.hours.is_some())
+        })
+        .collect();
+    let left: Vec<usize> = (0..setup.devices.len())
+        .filter(|&d| setup.devices[d].needs_berth() && served[d].is_none())
+        .collect();
+    let without = left.iter().map(|&device| {
+        let device = &setup.devices[device];
+        (device.priority, millionths(device.missing_wh()))
+    });
+    let yours = Standing::from_parts(without, served.iter().flatten().filter_map(|s| s.served()));
+    let reached = Reached::by(setup, &best);
+    let behind = Behind::of(&yours, &reached.standing);
+    Ok(Score {
+        version: 1,
+        legal: broken.is_empty(),
+        broken: broken.into_iter().map(BrokenRule::from).collect(),
+        berths: seats.iter().map(|seat| berth(setup, seat, &best)).collect(),
+        without_berth: left
+            .iter()
+            .map(|&device| setup.devices[device].name.clone())
+            .collect(),
+        yours,
+        best: reached,
+        behind,
+    })
+}
+
+impl Seat {
+    fn served(&self) -> Option<Served> {
+        let (_, contract) = self.contract?;
+        Some(Served {
+            time: millionths(self.hours?),
+            watts: millionths(contract.port_w()),
+            late: self.late,
+        })
+    }
+}
+
+fn berth(setup: &Setup, seat: &Seat, best: &Plan) -> ScoredBerth {
+    let device = &setup.devices[seat.device].name;
+    let charger = &setup.chargers[seat.charger];
+    let in_best = best.berths.iter().find(|berth| berth.device == *device);
+    ScoredBerth {
+        device: device.clone(),
+        charger: charger.name.clone(),
+        port: charger.ports[seat.port].name.clone(),
+        cable: seat.cable.map(|cable| setup.cables[cable].name.clone()),
+        contract: seat.contract.map(|(tier_w, contract)| ScoredContract {
+            volts: rounded(contract.volts),
+            amps: rounded(contract.amps),
+            tier_w: rounded(tier_w),
+            port_w: rounded(contract.port_w()),
+            inlet_w: rounded(contract.inlet_w),
+        }),
+        hours: seat.hours.map(rounded),
+        late: seat.late,
+        best_h: in_best.map(|berth| berth.hours),
+    }
+}
+
+impl Behind {
+    fn of(yours: &Standing, best: &Standing) -> Self {
+        let less = |a: f64, b: f64| from_millionths(millionths(a) - millionths(b));
+        let count = |a: usize, b: usize| {
+            i64::try_from(a).unwrap_or(i64::MAX) - i64::try_from(b).unwrap_or(i64::MAX)
+        };
+        let times = yours.times_h.iter().zip(&best.times_h);
+        let mut by_priority = [0; 3];
+        for (rank, behind) in by_priority.iter_mut().enumerate() {
+            *behind = count(
+                yours.unserved_by_priority[rank],
+                best.unserved_by_priority[rank],
+            );
+        }
+        let mut behind = Self {
+            level: None,
+            unserved_by_priority: by_priority,
+            missing_wh: less(yours.missing_wh, best.missing_wh),
+            late: count(yours.late, best.late),
+            times_h: times.map(|(a, b)| less(*a, *b)).collect(),
+            total_w: less(yours.total_w, best.total_w),
+        };
+        behind.level = behind.first_worse();
+        behind
+    }
+
+    fn first_worse(&self) -> Option<Level> {
+        let sign = |values: &[f64]| {
+            let first = values.iter().find(|value| **value != 0.0);
+            first.map_or(Ordering::Equal, |value| value.total_cmp(&0.0))
+        };
+        let levels = [
+            (Level::Unserved, self.unserved_by_priority.cmp(&[0; 3])),
+            (Level::Missing, sign(&[self.missing_wh])),
+            (Level::Late, self.late.cmp(&0)),
+            (Level::Times, sign(&self.times_h)),
+            (Level::Watts, sign(&[self.total_w])),
+        ];
+        let first = levels.into_iter().find(|(_, sign)| sign.is_ne())?;
+        first.1.is_gt().then_some(first.0)
+    }
+}

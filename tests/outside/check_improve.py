@@ -1,0 +1,255 @@
+"""Compares every line of `wattberth improve` with the integer program on HiGHS.
+
+    python check_improve.py BINARY --seeds 0..59
+
+Each seed is a random setup (generate.py). Every single change is made here once more on the document, and the changed
+setup is solved anew: the lines that the binary lists must be the changes that help, with the numbers reached, sorted by
+the order of plans; the watts of a pool must give all that no limit gives, and one millionth of a watt less must not.
+One line per disagreement; exit code 1 on any, or where the integer program ran out of time on more than a tenth of the
+setups.
+"""
+
+import argparse
+import copy
+import json
+import multiprocessing
+import shutil
+import subprocess
+import sys
+import time
+
+import generate
+import milp
+import model
+import setups
+
+MOST_SKIPPED = 0.1
+ADDED = "added here"
+
+
+def main():
+    arguments = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    arguments.add_argument("binary", help="path of the wattberth binary")
+    arguments.add_argument("--seeds", default="0..59", help="first..last, both included (default %(default)s)")
+    arguments.add_argument("--limit", type=float, default=30, help="seconds per integer program (default %(default)s)")
+    arguments.add_argument("--jobs", type=int, default=2, help="processes (default %(default)s)")
+    given = arguments.parse_args()
+    if shutil.which(given.binary) is None:
+        arguments.error(f"{given.binary} is not a program")
+    try:
+        first, last = map(int, given.seeds.split(".."))
+    except ValueError:
+        arguments.error("--seeds is written as 0..59")
+    cases = [(seed, given.binary, given.limit) for seed in range(first, last + 1)]
+    passed = failed = skipped = lines = 0
+    began = time.monotonic()
+    with multiprocessing.Pool(given.jobs) as workers:
+        for done, (seed, faults, listed) in enumerate(workers.imap_unordered(check, cases), 1):
+            lines += listed
+            if faults is None:
+                skipped += 1
+                print(f"seed {seed}: skipped, the integer program ran out of time", flush=True)
+            elif faults:
+                failed += 1
+                print(f"seed {seed}: {'; '.join(faults)}", flush=True)
+            else:
+                passed += 1
+            if done % 25 == 0:
+                print(f"... {done} of {len(cases)}, {time.monotonic() - began:.0f} s", flush=True)
+    too_many = skipped > MOST_SKIPPED * len(cases)
+    if too_many:
+        print(f"more than {MOST_SKIPPED:.0%} skipped: make the setups smaller or the limit longer")
+    if lines == 0:
+        print("no change helped anywhere: nothing was compared")
+    print(f"{passed} passed, {failed} failed, {skipped} skipped; {lines} lines compared")
+    return 1 if failed or too_many or lines == 0 else 0
+
+
+def check(case):
+    """(seed, list of disagreements; None where the integer program ran out of time; lines compared)."""
+    seed, binary, limit_s = case
+    document = generate.setup(seed)
+    try:
+        faults, lines = disagreements(document, binary, limit_s)
+        return seed, faults, lines
+    except milp.OutOfTime:
+        return seed, None, 0
+    except Exception as error:  # a broken document must not end the run
+        return seed, [f"{type(error).__name__}: {error}"], 0
+
+
+def disagreements(document, binary, limit_s):
+    run = subprocess.run(
+        [binary, "improve", "-", "--json"], input=json.dumps(document), capture_output=True, text=True, timeout=600,
+    )
+    if run.returncode != 0:
+        said = run.stderr.strip() or run.stdout
+        return [f"exit code {run.returncode}: {' '.join(said.split())[:300]}"], 0
+    found = json.loads(run.stdout)
+
+    def solve(changed):
+        return milp.solve(setups.resolve(changed), limit_s)[0]
+
+    now = solve(document)
+    faults = []
+    if reached(found["now"]) != now:
+        faults.append(f"now is {reached(found['now'])}, here {now}")
+    if found["undecided"] != 0:
+        faults.append(f"{found['undecided']} changes undecided")
+    left = list(found["changes"])
+    for named, changed in changes(document):
+        after = solve(changed)
+        matching = [line for line in left if is_line_of(line, named)]
+        if after[:-1] >= now[:-1]:
+            if matching:
+                faults.append(f"{named} is listed and no help: {after}")
+            continue
+        if len(matching) != 1:
+            faults.append(f"{named} helps and is listed {len(matching)} times: {after}")
+            continue
+        line = matching[0]
+        left.remove(line)
+        if line["change"] != "pool":
+            if reached(line) != after:
+                faults.append(f"{named}: {reached(line)}, here {after}")
+            continue
+        if reached(line)[:-1] != after[:-1]:
+            faults.append(f"{named}: {reached(line)}, here {after}")
+        if "to_w" not in line:
+            faults.append(f"{named}: no least watts")
+            continue
+        least_u = model.micro(line["to_w"])
+        enough, less = (
+            solve(with_limit(document, named, watts_u / model.MICRO)) for watts_u in (least_u, least_u - 1)
+        )
+        if enough != reached(line):
+            faults.append(f"{named}: {line['to_w']} W give {enough}, not {reached(line)}")
+        if less[:-1] <= after[:-1]:
+            faults.append(f"{named}: less than {line['to_w']} W would do")
+    if left:
+        faults.append(f"listed and no change: {left}")
+    order = [reached(line) for line in found["changes"]]
+    if order != sorted(order):
+        faults.append(f"not sorted: {order}")
+    return faults, len(found["changes"])
+
+
+def reached(line):
+    """What a line reaches, as `model.objective` writes it."""
+    return (
+        *line["unserved_by_priority"], model.micro(line["missing_wh"]), line["late"],
+        tuple(model.micro(hours) for hours in line["times_h"]), model.micro(line["total_w"]),
+    )
+
+
+def is_line_of(line, named):
+    """Whether a line has all the fields that name a change, and of two pins no other."""
+    return all(line.get(field) == value for field, value in named.items()) and (
+        named["change"] != "pin" or ("port" in line, "cable" in line) == ("port" in named, "cable" in named)
+    )
+
+
+def changes(document):
+    """Every single change: (the fields that name it, the changed document; of a pool the one without its limit)."""
+    setup = setups.resolve(document)
+    for c, charger in enumerate(document["chargers"]):
+        owner = {"charger": charger["name"]}
+        ports = [port for port in setup.ports if port.charger == c]
+        for pool in (pool for pool in setup.pools if pool.charger == c):
+            named = {"change": "pool", **owner, "name": pool.name}
+            yield named, with_limit(document, named, None)
+        for p, port in enumerate(ports):
+            best = highest(ports, lambda other: other.connector == port.connector)
+            if model.micro(ports[best].cap_w) > model.micro(port.cap_w):
+                changed = copy.deepcopy(document)
+                listed = changed["chargers"][c]["ports"]
+                listed[p] = {**listed[best], "name": port.name}
+                yield {"change": "port", **owner, "name": port.name, "like": ports[best].name}, changed
+        like = ports[highest(ports, lambda _: True)].name
+        yield {"change": "port-added", **owner, "like": like}, with_port(document, c, like)
+        if charger.get("combinations"):
+            changed = copy.deepcopy(document)
+            del changed["chargers"][c]["combinations"]
+            yield {"change": "combinations", "name": charger["name"]}, changed
+    reaches = [device.reach_m for device in setup.devices if device.inlet == "usb-c"]
+    if reaches:
+        changed = copy.deepcopy(document)
+        changed.setdefault("cables", []).append({
+            "name": ADDED, "from": "usb-c", "to": "usb-c", "e_marked": True, "max_a": 5, "max_v": 50,
+            "length_m": max(reaches),
+        })
+        yield {"change": "cable-added", "length_m": max(reaches)}, changed
+    split = expanded(document)
+    for d, device in enumerate(setup.devices):
+        pins = [field for field in ("port", "cable") if field in split["devices"][d]]
+        if not device.needs_berth():
+            continue
+        for dropped in {(pin,) for pin in pins} | {tuple(pins)} - {()}:
+            changed = copy.deepcopy(split)
+            named = {"change": "pin", "name": device.name}
+            for pin in dropped:
+                named[pin] = changed["devices"][d].pop(pin)
+            yield named, changed
+
+
+def highest(ports, will_do):
+    """The first with the highest cap."""
+    return min((p for p, port in enumerate(ports) if will_do(port)), key=lambda p: -model.micro(ports[p].cap_w))
+
+
+def with_limit(document, named, watts):
+    changed = copy.deepcopy(document)
+    charger = next(c for c in changed["chargers"] if c["name"] == named["charger"])
+    if named["name"] == "total" and "max_w" in charger:
+        holder, field = charger, "max_w"
+    else:
+        holder = next(pool for pool in charger["pools"] if pool["name"] == named["name"])
+        field = "max_w"
+        if watts is None:
+            charger["pools"].remove(holder)
+            return changed
+    if watts is None:
+        del holder[field]
+    else:
+        holder[field] = watts
+    return changed
+
+
+def with_port(document, c, like):
+    """One more port like `like`: beside it in pools and lines; a line of it alone stays, and the new one has its own."""
+    changed = copy.deepcopy(document)
+    charger = changed["chargers"][c]
+    model_port = next(port for port in charger["ports"] if port["name"] == like)
+    charger["ports"].append({**model_port, "name": ADDED})
+    for pool in charger.get("pools", []):
+        if pool["ports"] != "all" and like in pool["ports"]:
+            pool["ports"].append(ADDED)
+    lines = []
+    for line in charger.get("combinations", []):
+        if like in line:
+            lines.append({**line, ADDED: line[like]})
+            if len(line) == 1:
+                lines += [line, {ADDED: line[like]}]
+        else:
+            lines.append(line)
+    if lines:
+        charger["combinations"] = lines
+    return changed
+
+
+def expanded(document):
+    """Counts written out: one entry for each device."""
+    changed = copy.deepcopy(document)
+    changed["devices"] = []
+    for device in document["devices"]:
+        count = device.get("count", 1)
+        for i in range(count):
+            one = {field: value for field, value in device.items() if field != "count"}
+            if count > 1:
+                one["name"] = f"{device['name']} {i + 1}"
+            changed["devices"].append(one)
+    return changed
+
+
+if __name__ == "__main__":
+    sys.exit(main())
