@@ -49,6 +49,16 @@ pub struct Options {
 impl Options {
     /// The budget where none is given.
     pub const DEFAULT_BUDGET: u64 = 2_000_000;
+
+    /// Whether every option lies in its range.
+    pub(crate) fn check(&self) -> Result<()> {
+        if self.budget == 0 {
+            return Err(Error::Options {
+                message: "the budget must be at least 1 step".to_owned(),
+            });
+        }
+        Ok(())
+    }
 }
 
 impl Default for Options {
@@ -76,20 +86,20 @@ pub fn assign(setup: &Setup) -> Result<Plan> {
 /// As [`assign`]; [`Error::Options`] where an option is outside its range. A limit that
 /// strikes early is no error: the plan is then whatever was found, at worst an empty one.
 pub fn assign_with(setup: &Setup, options: &Options) -> Result<Plan> {
-    if options.budget == 0 {
-        return Err(Error::Options {
-            message: "the budget must be at least 1 step".to_owned(),
-        });
-    }
-    let choices = Choices::of(setup)?;
-    let model = Model::of(setup, &choices);
+    options.check()?;
+    planned(setup, &Choices::of(setup)?, options)
+}
+
+/// The best plan of a setup whose choices are known, within limits that are in range.
+pub(crate) fn planned(setup: &Setup, choices: &Choices, options: &Options) -> Result<Plan> {
+    let model = Model::of(setup, choices);
     let budget = Budget::new(
         options.budget,
         options.time_limit,
         options.interrupt.clone(),
     );
     let outcome = Levels::new(Search::new(&model, &Microlp, budget)).settle();
-    let plan = answer::plan(setup, &choices, &model, &outcome);
+    let plan = answer::plan(setup, choices, &model, &outcome);
     let checked = verify(setup, &plan);
     match checked.violations.first() {
         None => Ok(plan),

@@ -5,12 +5,15 @@
 //! standard error (with `--json`, faults are the result).
 
 mod assign;
+mod batch;
 mod check;
 mod example;
 mod exit;
 mod faults;
 mod input;
+mod limits;
 mod output;
+mod rank;
 mod schema;
 mod verify;
 
@@ -46,6 +49,8 @@ enum Command {
     Assign(assign::Args),
     Check(check::Args),
     Verify(verify::Args),
+    Rank(rank::Args),
+    Batch(batch::Args),
     Example(example::Args),
     Schema(schema::Args),
 }
@@ -72,6 +77,8 @@ pub fn run() -> ExitCode {
         Command::Assign(args) => assign::run(&args, &out),
         Command::Check(args) => check::run(&args, &out),
         Command::Verify(args) => verify::run(&args, &out),
+        Command::Rank(args) => rank::run(&args, &out),
+        Command::Batch(args) => batch::run(&args, &out),
         Command::Example(example::Args {}) => example::run(),
         Command::Schema(args) => schema::run(&args),
     };

@@ -5,8 +5,11 @@
 //! (the files below [`setup`](crate::setup)), and what was found on the way is given
 //! its line and column ([`locate`]).
 
+mod bag;
+mod candidate;
 mod document;
 mod json;
+mod line;
 mod locate;
 mod near;
 mod place;
@@ -17,10 +20,12 @@ mod syntax;
 
 use jsonc_parser::ast::Value;
 
-use crate::document::{Charger, SetupDocument};
+use crate::document::SetupDocument;
 use crate::error::{Error, Fault, Result};
-use crate::limits::{CHARGERS, FAULTS, PRICE};
+use crate::limits::FAULTS;
 use crate::setup::{Setup, check};
+pub(crate) use json::on_one_line;
+pub(crate) use line::{Line, read_line};
 use locate::{Placed, Text};
 pub(crate) use near::near;
 pub(crate) use place::{Findings, Path, Spot, Step};
@@ -69,7 +74,8 @@ impl Setup {
             document.chargers.clear();
         }
         for (i, source) in chargers.iter().enumerate() {
-            for (charger, path) in read(*source, &mut texts, &mut readers, charger_file) {
+            let file = read(*source, &mut texts, &mut readers, candidate::file);
+            for (charger, path) in file.chargers {
                 document.chargers.push(charger);
                 origins.push((i + 1, path));
             }
@@ -130,45 +136,6 @@ fn read<'a, T: Default>(
     texts.push(text);
     readers.push(reader);
     value
-}
-
-/// Reads the chargers of a charger file, each with its path there.
-fn charger_file(reader: &mut Reader, tree: &Value<'_>) -> Vec<(Charger, Path)> {
-    const CANDIDATE_FIELDS: [&str; 4] = ["version", "name", "chargers", "price"];
-    let top = Path::default();
-    let what = "a charger file";
-    let has = |name: &str| matches!(tree, Value::Object(object) if object.get(name).is_some());
-    let chargers = if has("devices") {
-        document::setup(reader, tree, false).chargers
-    } else if has("chargers") {
-        let Some(f) = reader.object(tree, &top, what, Some(&CANDIDATE_FIELDS)) else {
-            return Vec::new();
-        };
-        document::version(reader, &f, true);
-        reader.text(&f, "name");
-        if let Some(price) = reader.number(&f, "price")
-            && !PRICE.holds(price)
-        {
-            reader.refuse(f.path.field("price"), PRICE.refusal(price));
-        }
-        reader
-            .list(&f, "chargers", CHARGERS, document::charger)
-            .unwrap_or_default()
-    } else {
-        return vec![(document::charger_alone(reader, tree), top)];
-    };
-    let path = top.field("chargers");
-    if chargers.is_empty() && !reader.refused.contains(&path) {
-        reader.refuse(
-            path.clone(),
-            "`chargers` is empty; a charger file holds at least one",
-        );
-    }
-    chargers
-        .into_iter()
-        .enumerate()
-        .map(|(i, charger)| (charger, path.index(i)))
-        .collect()
 }
 
 /// The faults of all texts: the readers' own, and of the checks' those that are not

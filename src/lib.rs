@@ -165,6 +165,9 @@
 //! alone builds with `default-features = false`.
 
 mod assign;
+mod bag;
+mod batch;
+mod candidate;
 mod cautions;
 #[cfg(feature = "cli")]
 pub mod cli;
@@ -177,20 +180,26 @@ mod limits;
 mod options;
 mod place;
 mod plan;
+mod rank;
 mod reasons;
 pub mod report;
 mod setup;
+mod threads;
 mod units;
 mod usb;
 mod verify;
 
 pub use assign::{Options, assign, assign_with};
+pub use bag::Bag;
+pub use batch::{BatchOptions, LINE_BYTES, answer_line, batch, lines};
+pub use candidate::Candidate;
 pub use document::{
     Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, SetupDocument,
 };
 pub use error::{Error, Fault, Result};
 pub use input::{Source, plan_schema, setup_schema};
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
+pub use rank::{Progress, RankOptions, Ranked, Ranking, rank};
 pub use setup::Setup;
 pub use verify::{Verification, Violation, verify};
 

@@ -1,15 +1,20 @@
 //! Every way in which a device can sit: port, cable and contract, with its watts, its
 //! tier and its hours; equal ports and equal cables grouped, dominated ways dropped.
 
-use crate::curve::hours_to_full;
+mod ways;
+
+use std::sync::Arc;
+
 use crate::document::Reserve;
 use crate::error::{Error, Fault, Result};
 use crate::limits::MOST_CHOICES;
 use crate::setup::{CableSpec, DeviceSpec, PortSpec, Setup};
 use crate::units::millionths;
 use crate::usb::Offer;
-use crate::usb::contract::{Carries, Contract, Lift, carries, contract, joins};
+use crate::usb::contract::{Carries, Contract, Lift, carries, contract};
 use crate::usb::tier::offers_at;
+pub(crate) use ways::Memory;
+use ways::{Meeting, PortWays};
 
 /// Ports of one charger between which no plan can tell, except by their order.
 #[derive(Debug, Clone)]
@@ -139,33 +144,45 @@ impl Choices {
     /// # Errors
     /// [`Error::Input`] where there are more than [`MOST_CHOICES`].
     pub(crate) fn of(setup: &Setup) -> Result<Self> {
+        Self::on(setup, |port, meeting| Arc::new(meeting.on(port)))
+    }
+
+    /// As [`Choices::of`], with what is known from other chargers of the same devices and
+    /// cables.
+    pub(crate) fn known(setup: &Setup, memory: &Memory) -> Result<Self> {
+        Self::on(setup, |port, meeting| memory.ways(port, meeting))
+    }
+
+    fn on(
+        setup: &Setup,
+        ways_on: impl Fn(&PortSpec, &Meeting<'_>) -> Arc<PortWays>,
+    ) -> Result<Self> {
         let ports = port_groups(setup);
         let cables = cable_groups(setup);
-        let ladders: Vec<Ladder> = ports
-            .iter()
-            .map(|group| Ladder::of(&setup.chargers[group.charger].ports[group.ports[0]]))
-            .collect();
         let carried: Vec<Carries> = cables
             .iter()
             .map(|group| carries(&setup.cables[group.cables[0]], Lift::Nothing))
             .collect();
+        let meeting = Meeting {
+            cables: &setup.cables,
+            devices: &setup.devices,
+            groups: &cables,
+            carried: &carried,
+        };
+        let ways: Vec<Arc<PortWays>> = ports
+            .iter()
+            .map(|group| {
+                let port = &setup.chargers[group.charger].ports[group.ports[0]];
+                ways_on(port, &meeting)
+            })
+            .collect();
         let mut by_device: Vec<Vec<Choice>> = Vec::with_capacity(setup.devices.len());
         let mut total = 0;
-        for (index, device) in setup.devices.iter().enumerate() {
-            // The devices of one `count` stand side by side and differ in name only.
-            let twin = index
-                .checked_sub(1)
-                .filter(|&i| same_but_name(&setup.devices[i], device));
-            let mut choices = match twin {
-                Some(twin) => by_device[twin].clone(),
-                None => enumerate(setup, device, &ports, &cables, &ladders, &carried),
-            };
-            for choice in &mut choices {
-                choice.device = index;
-            }
+        for device in 0..setup.devices.len() {
+            let choices = choices(setup, device, &ports, &ways);
             total += choices.len();
             if total > MOST_CHOICES {
-                return Err(too_many(index + 1, setup));
+                return Err(too_many(device + 1, setup));
             }
             by_device.push(choices);
         }
@@ -193,78 +210,90 @@ fn too_many(devices: usize, setup: &Setup) -> Error {
 /// Whether two devices differ in name only, so that no plan can tell them apart except
 /// by their order.
 pub(crate) fn same_but_name(a: &DeviceSpec, b: &DeviceSpec) -> bool {
-    DeviceSpec {
-        name: String::new(),
-        ..a.clone()
-    } == DeviceSpec {
-        name: String::new(),
-        ..b.clone()
-    }
+    // Field by field, so that a new one cannot be forgotten here.
+    let DeviceSpec {
+        name: _,
+        inlet,
+        accepts,
+        max_w,
+        min_w,
+        battery_wh,
+        start_pct,
+        target_pct,
+        draw_w,
+        default_draw,
+        efficiency,
+        running_w,
+        ready_by_h,
+        priority,
+        reach_m,
+        pinned_port,
+        pinned_cable,
+    } = a;
+    *battery_wh == b.battery_wh
+        && *start_pct == b.start_pct
+        && *target_pct == b.target_pct
+        && *max_w == b.max_w
+        && *min_w == b.min_w
+        && *efficiency == b.efficiency
+        && *running_w == b.running_w
+        && *ready_by_h == b.ready_by_h
+        && *priority == b.priority
+        && *reach_m == b.reach_m
+        && *pinned_port == b.pinned_port
+        && *pinned_cable == b.pinned_cable
+        && *default_draw == b.default_draw
+        && *inlet == b.inlet
+        && *accepts == b.accepts
+        && *draw_w == b.draw_w
 }
 
-fn enumerate(
+/// The choices of one device: its ways on every port, as far as the charger's limits
+/// leave room for them.
+fn choices(
     setup: &Setup,
-    device: &DeviceSpec,
+    device: usize,
     ports: &[PortGroup],
-    cables: &[CableGroup],
-    ladders: &[Ladder],
-    carried: &[Carries],
+    ways: &[Arc<PortWays>],
 ) -> Vec<Choice> {
     let mut choices = Vec::new();
-    if !device.needs_berth() {
-        return choices;
-    }
-    let ready_by = device.ready_by_h.map(millionths);
-    for (port, group) in ports.iter().enumerate() {
-        let charger = &setup.chargers[group.charger];
-        let spec = &charger.ports[group.ports[0]];
-        if device
-            .pinned_port
-            .is_some_and(|pin| pin != (group.charger, group.ports[0]))
-        {
+    let pin = setup.devices[device].pinned_port;
+    for (port, (group, ways)) in ports.iter().zip(ways).enumerate() {
+        if pin.is_some_and(|pin| pin != (group.charger, group.ports[0])) {
             continue;
         }
-        for (cable, bundle) in cables.iter().enumerate() {
-            if device
-                .pinned_cable
-                .is_some_and(|pin| pin != bundle.cables[0])
-                || !joins(&spec.connector, &setup.cables[bundle.cables[0]], device)
-            {
-                continue;
-            }
+        let charger = &setup.chargers[group.charger];
+        let tightest = group
+            .pools
+            .iter()
+            .map(|&pool| millionths(charger.pools[pool].max_w))
+            .min()
+            .unwrap_or(i64::MAX);
+        let granted = if group.lines.is_empty() {
+            i64::MAX
+        } else {
+            group.lines.iter().flatten().copied().max().unwrap_or(-1)
+        };
+        for with_cable in ways.0[device].chunk_by(|a, b| a.cable == b.cable) {
             let from = choices.len();
-            for (tier_w, contract) in
-                ladders[port].contracts(&carried[cable], device, Lift::Nothing)
-            {
-                let Some(hours) = hours_to_full(device, contract.inlet_w) else {
-                    continue;
-                };
-                let (time, watts) = (millionths(hours), millionths(contract.port_w()));
-                let tier = millionths(tier_w);
+            for way in with_cable {
                 let takes = match charger.reserve {
-                    Reserve::Offer => tier,
-                    Reserve::Contract => watts,
+                    Reserve::Offer => way.tier,
+                    Reserve::Contract => way.watts,
                 };
-                let fits = group
-                    .pools
-                    .iter()
-                    .all(|&pool| takes <= millionths(charger.pools[pool].max_w))
-                    && (group.lines.is_empty()
-                        || group.lines.iter().flatten().any(|&granted| tier <= granted));
-                if fits {
-                    let late = ready_by.is_some_and(|ready_by| time > ready_by);
+                if takes <= tightest && way.tier <= granted {
                     choices.push(Choice {
-                        device: 0,
+                        device,
                         port,
-                        cable,
-                        contract,
-                        tier_w,
-                        hours,
-                        time,
-                        watts,
-                        tier,
+                        cable: way.cable,
+                        contract: way.contract,
+                        tier_w: way.tier_w,
+                        hours: way.hours,
+                        time: way.time,
+                        watts: way.watts,
+                        tier: way.tier,
                         takes,
-                        late,
+                        late: way.late,
                     });
                 }
             }
@@ -277,15 +306,18 @@ fn enumerate(
 /// Drops, among the choices of one device on one port with one cable, those that no
 /// best plan uses: another is as good in every limit and better in the plan's order.
 fn drop_dominated(choices: &mut Vec<Choice>, from: usize) {
-    let group = choices.split_off(from);
-    for (i, choice) in group.iter().enumerate() {
-        let beaten = group
-            .iter()
-            .enumerate()
-            .any(|(j, other)| i != j && dominates(other, choice));
-        if !beaten {
-            choices.push(choice.clone());
-        }
+    let group = &choices[from..];
+    let beaten: Vec<bool> = group
+        .iter()
+        .map(|choice| group.iter().any(|other| dominates(other, choice)))
+        .collect();
+    if beaten.contains(&true) {
+        let mut beaten = beaten.into_iter();
+        let mut index = 0;
+        choices.retain(|_| {
+            index += 1;
+            index <= from || !beaten.next().unwrap_or(false)
+        });
     }
 }
 

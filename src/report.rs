@@ -5,10 +5,14 @@
 
 mod printable;
 mod quantity;
+mod ranking;
 #[cfg(feature = "cli")]
 mod text;
 
 pub use printable::printable;
+#[cfg(feature = "cli")]
+pub use ranking::write_ranking;
+pub use ranking::{RankingReport, RankingRow};
 #[cfg(feature = "cli")]
 pub use text::{Palette, write_text};
 

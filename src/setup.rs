@@ -12,7 +12,7 @@ mod check;
 mod device;
 mod pin;
 
-pub(crate) use check::check;
+pub(crate) use check::{check, check_bag, check_chargers};
 
 use crate::document::{Reserve, SetupDocument};
 use crate::usb::{Accept, Connector, Offer};

@@ -1,11 +1,8 @@
 //! `wattberth assign`: the best plan of a setup.
 
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::time::Duration;
-
 use super::Exit;
 use super::input::{self, SetupArgs};
+use super::limits::{LimitArgs, interrupt_flag};
 use super::output::{self, Ended, Output};
 use crate::report::{Palette, Report, write_text};
 use crate::{Options, assign_with};
@@ -20,19 +17,8 @@ pub(super) struct Args {
     /// Print the plan document as JSON.
     #[arg(long)]
     json: bool,
-    /// Stop the search after so many seconds, with the best plan so far.
-    #[arg(long, value_name = "SECONDS", value_parser = seconds, allow_negative_numbers = true)]
-    time_limit: Option<Duration>,
-    /// Stop the search after so many steps, with the best plan so far; unlike a time,
-    /// the same number gives the same plan everywhere.
-    #[arg(
-        long,
-        value_name = "STEPS",
-        default_value_t = Options::DEFAULT_BUDGET,
-        value_parser = clap::value_parser!(u64).range(1..),
-        allow_negative_numbers = true
-    )]
-    budget: u64,
+    #[command(flatten)]
+    limits: LimitArgs,
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
@@ -41,9 +27,8 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
     let setup = input::setup(&texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
     let options = Options {
-        budget: args.budget,
-        time_limit: args.time_limit,
         interrupt: Some(interrupt),
+        ..args.limits.options()
     };
     let plan =
         assign_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
@@ -55,38 +40,4 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     }
     let served = plan.unserved == 0 && plan.late == 0;
     Ok(if served { Exit::Done } else { Exit::NotServed })
-}
-
-/// The flag that the first Ctrl-C sets; a second one ends the process.
-fn interrupt_flag() -> Arc<AtomicBool> {
-    let flag = Arc::new(AtomicBool::new(false));
-    let seen = Arc::clone(&flag);
-    // Where no handler can be set, Ctrl-C ends the process as it always does.
-    let _ = ctrlc::set_handler(move || {
-        if seen.swap(true, Ordering::SeqCst) {
-            std::process::exit(Exit::Interrupted.code().into());
-        }
-    });
-    flag
-}
-
-fn seconds(text: &str) -> Result<Duration, String> {
-    let seconds: f64 = text
-        .parse()
-        .map_err(|_| "a number of seconds is needed".to_owned())?;
-    Duration::try_from_secs_f64(seconds)
-        .map_err(|_| "a number of seconds from 0 is needed".to_owned())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::{Duration, seconds};
-
-    #[test]
-    fn seconds_are_finite_and_not_negative() {
-        assert_eq!(seconds("1.5"), Ok(Duration::from_millis(1500)));
-        for bad in ["-1", "NaN", "inf", "soon", "", "1e300"] {
-            assert!(seconds(bad).is_err(), "{bad}");
-        }
-    }
 }

@@ -107,7 +107,7 @@ fn read_text(from: impl Read) -> Result<String, String> {
     })
 }
 
-fn cannot_read(error: &io::Error) -> String {
+pub(super) fn cannot_read(error: &io::Error) -> String {
     match error.kind() {
         io::ErrorKind::NotFound => "there is no such file".to_owned(),
         io::ErrorKind::PermissionDenied => "this file may not be read".to_owned(),

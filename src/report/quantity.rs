@@ -41,7 +41,7 @@ pub(super) fn contract(volts: f64, amps: f64) -> String {
 }
 
 /// `value` with at most `digits` decimals and no trailing zeros.
-fn decimals(value: f64, digits: usize) -> String {
+pub(super) fn decimals(value: f64, digits: usize) -> String {
     let text = format!("{value:.digits$}");
     let text = match text.split_once('.') {
         Some(_) => text.trim_end_matches('0').trim_end_matches('.'),

@@ -7,7 +7,9 @@ use std::io::{self, Write};
 
 use anstyle::{AnsiColor, Style};
 use comfy_table::presets::NOTHING;
-use comfy_table::{ColumnConstraint, ContentArrangement, LineStyle, Table, TableStyle, Width};
+use comfy_table::{
+    CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, Table, TableStyle, Width,
+};
 
 use super::{ChargerReport, Report, Row};
 
@@ -196,13 +198,57 @@ fn widths(report: &Report) -> [u16; HEADER.len()] {
     widths
 }
 
+/// The lines of a table with a rule below its titles: columns as wide as they need, the
+/// one that is `wrapped` as narrow as the page asks for, numbers to the right.
+pub(super) fn lines_of<'r, const N: usize>(
+    header: [&str; N],
+    rows: impl Iterator<Item = [&'r str; N]>,
+    wrapped: usize,
+    numbers: &[usize],
+) -> Vec<String> {
+    let mut table = Table::new();
+    table.load_style(TableStyle::new().header_separator(LineStyle::none().fill('─')));
+    table.set_header(header);
+    for row in rows {
+        table.add_row(row);
+    }
+    for (i, column) in table.column_iter_mut().enumerate() {
+        let left = if i == 0 { INDENT } else { 0 };
+        let right = if i + 1 == N { 0 } else { GAP };
+        column.set_padding((left, right));
+        if numbers.contains(&i) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    let widths = table.column_max_content_widths();
+    let gaps = INDENT + GAP * u16::try_from(N - 1).unwrap_or(0);
+    let others: u16 = widths.iter().sum::<u16>() - widths[wrapped];
+    let room = WIDTH.saturating_sub(gaps + others).max(8);
+    if let Some(column) = table.column_mut(wrapped) {
+        let width = widths[wrapped].min(room) + GAP;
+        column.set_constraint(ColumnConstraint::Absolute(Width::Fixed(width)));
+    }
+    table.set_content_arrangement(ContentArrangement::Dynamic);
+    // A table cannot be told less than its columns need, so its width is free.
+    table.set_width(u16::MAX);
+    table
+        .lines()
+        .enumerate()
+        .map(|(i, line)| match i {
+            // The rule below the titles begins where they begin.
+            1 => line.replacen("──", "  ", 1),
+            _ => line,
+        })
+        .collect()
+}
+
 /// One style over a line, without blanks at its end.
-fn styled(line: &str, style: Style, out: &mut impl Write) -> io::Result<()> {
+pub(super) fn styled(line: &str, style: Style, out: &mut impl Write) -> io::Result<()> {
     writeln!(out, "{style}{}{style:#}", line.trim_end())
 }
 
 /// Text from the left edge, wrapped.
-fn paragraph(text: &str, style: Style, out: &mut impl Write) -> io::Result<()> {
+pub(super) fn paragraph(text: &str, style: Style, out: &mut impl Write) -> io::Result<()> {
     for line in wrapped("", text).lines() {
         styled(&line, style, out)?;
     }
@@ -210,7 +256,7 @@ fn paragraph(text: &str, style: Style, out: &mut impl Write) -> io::Result<()> {
 }
 
 /// Indented text behind a label, its further lines below its first.
-fn hanging(label: &str, text: &str, out: &mut impl Write) -> io::Result<()> {
+pub(super) fn hanging(label: &str, text: &str, out: &mut impl Write) -> io::Result<()> {
     for line in wrapped(&format!("{:1$}{label}", "", usize::from(INDENT)), text).lines() {
         writeln!(out, "{}", line.trim_end())?;
     }

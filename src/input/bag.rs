@@ -1,0 +1,37 @@
+//! JSON text to a [`Bag`].
+
+use super::place::Findings;
+use super::{Source, document, gather, read};
+use crate::bag::Bag;
+use crate::error::{Error, Result};
+use crate::setup::check_bag;
+
+impl Bag {
+    /// Reads and checks a setup document of which the devices and cables are taken; it
+    /// may lack chargers, and those that it has are not used.
+    ///
+    /// # Errors
+    /// [`Error::Input`] with every fault found.
+    pub fn from_json(text: &str) -> Result<Self> {
+        Self::from_source(Source { file: "", text })
+    }
+
+    /// As [`Bag::from_json`], with a name under which faults speak of the text.
+    ///
+    /// # Errors
+    /// As [`Bag::from_json`].
+    pub fn from_source(source: Source<'_>) -> Result<Self> {
+        let (mut texts, mut readers) = (Vec::new(), Vec::new());
+        let mut document = read(source, &mut texts, &mut readers, |reader, tree| {
+            document::setup(reader, tree, true)
+        });
+        document.chargers.clear();
+        let mut findings = Findings::new();
+        let things = check_bag(&document, &mut findings);
+        let faults = gather(&texts, readers, findings, &[], true);
+        match things {
+            Some((cables, devices)) if faults.is_empty() => Ok(Self::of(document, cables, devices)),
+            _ => Err(Error::Input(faults)),
+        }
+    }
+}
