@@ -135,7 +135,7 @@ fn refused(line: &str, id: &Value, expected: &[(&str, &str, &str)]) {
 fn faults_are_named_with_their_path_and_column_in_the_line() {
     const BAG: &str = r#"{"devices": [{"name": "phone", "pd_w": 18, "battery_wh": 15}]}"#;
     const CUBE: &str = r#"{"name": "cube", "ports": [{"name": "C1", "pd_w": 30}]}"#;
-    let bad = CUBE.replace("30", "300");
+    let bad = CUBE.replace("30", "300").replace("cube", "brick");
     let null = Value::Null;
     // Each with its path, a part of its sentence, and the text at which it points.
     refused("", &null, &[("", "the text is empty", "")]);
