@@ -1,5 +1,7 @@
 //! The binary as a shell sees it: streams, exit codes, hostile names, pipes.
 
+#[path = "cli/batch.rs"]
+mod batch;
 #[path = "cli/faults.rs"]
 mod faults;
 #[path = "cli/hostile.rs"]

@@ -96,7 +96,7 @@ mod tests {
 
     #[test]
     fn a_long_line_is_cut_and_the_next_one_is_whole() {
-        let long = std::io::repeat(b'x').take(3 * LINE_BYTES as u64);
+        let long = io::repeat(b'x').take(3 * LINE_BYTES as u64);
         let from = BufReader::new(long.chain(&b"\nnext\n"[..]));
         let found: Vec<usize> = lines(from).map(|line| line.expect("bytes").len()).collect();
         assert_eq!(found, [LINE_BYTES + 1, 4]);
