@@ -4,6 +4,8 @@
 //! Six devices on the six ports of random chargers, the whole order of plans, every plan
 //! checked. See `benches/README.md` for the arguments.
 
+#![allow(clippy::print_stdout, reason = "figures are what a bench is for")]
+
 #[path = "../tests/common/lines.rs"]
 mod lines;
 #[path = "../tests/common/random_setup.rs"]
@@ -12,6 +14,7 @@ mod random_setup;
 
 use std::fs::File;
 use std::io::{self, BufWriter, Write};
+use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::Instant;
@@ -44,18 +47,18 @@ fn main() -> io::Result<()> {
     Ok(())
 }
 
-fn write_lines(seeds: std::ops::Range<u64>, to: impl Write) -> io::Result<()> {
+fn write_lines(seeds: Range<u32>, to: impl Write) -> io::Result<()> {
     let mut to = BufWriter::with_capacity(1 << 16, to);
     for seed in seeds {
-        writeln!(to, "{}", lines::line(seed))?;
+        writeln!(to, "{}", lines::line(seed.into()))?;
     }
     to.flush()
 }
 
 /// Plans a second of checked setups, one thread; every one must be proven.
-fn planned(count: u64, devices: usize) -> f64 {
+fn planned(count: u32, devices: usize) -> f64 {
     let setups: Vec<Setup> = (0..count)
-        .map(|seed| Setup::from_json(&lines::setup(seed, devices)).expect("it is valid"))
+        .map(|seed| Setup::from_json(&lines::setup(seed.into(), devices)).expect("it is valid"))
         .collect();
     let start = Instant::now();
     for setup in &setups {
@@ -66,16 +69,16 @@ fn planned(count: u64, devices: usize) -> f64 {
             "a figure would be the budget's"
         );
     }
-    count as f64 / start.elapsed().as_secs_f64()
+    f64::from(count) / start.elapsed().as_secs_f64()
 }
 
-fn library(count: u64) {
+fn library(count: u32) {
     let rate = planned(count, lines::USUAL);
     println!("library, checked setup to checked plan, 1 thread    {rate:>8.0} plans/s");
 }
 
-fn through_batch(count: u64) {
-    let all: Vec<String> = (0..count).map(lines::line).collect();
+fn through_batch(count: u32) {
+    let all: Vec<String> = (0..count).map(|seed| lines::line(seed.into())).collect();
     for threads in [Some(1), None] {
         let mut options = BatchOptions::default();
         options.threads = threads;
@@ -83,7 +86,7 @@ fn through_batch(count: u64) {
         let start = Instant::now();
         let answers = batch(lines, &options).expect("the options are in range");
         assert_eq!(answers.count(), all.len());
-        let rate = count as f64 / start.elapsed().as_secs_f64();
+        let rate = f64::from(count) / start.elapsed().as_secs_f64();
         let on = threads.map_or("a thread for each core".to_owned(), |n| {
             format!("{n} thread")
         });
@@ -93,9 +96,9 @@ fn through_batch(count: u64) {
 
 /// Two threads of one process against two processes of one thread, each with half of the
 /// lines; by turns, the best of three.
-fn threads_and_processes(count: u64) -> io::Result<()> {
+fn threads_and_processes(count: u32) -> io::Result<()> {
     let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR"));
-    let file = |name: &str, seeds: std::ops::Range<u64>| -> io::Result<PathBuf> {
+    let file = |name: &str, seeds: Range<u32>| -> io::Result<PathBuf> {
         let path = folder.join(name);
         write_lines(seeds, File::create(&path)?)?;
         Ok(path)
@@ -116,7 +119,7 @@ fn threads_and_processes(count: u64) -> io::Result<()> {
         }
         processes_s = start.elapsed().as_secs_f64().min(processes_s);
     }
-    let rate = |seconds: f64| count as f64 / seconds;
+    let rate = |seconds: f64| f64::from(count) / seconds;
     println!(
         "command, 2 threads                                  {:>8.0} plans/s",
         rate(threads_s)
@@ -145,7 +148,7 @@ fn ended(mut child: Child) -> io::Result<()> {
     Ok(())
 }
 
-fn growth(count: u64) {
+fn growth(count: u32) {
     for devices in [2, 4, 6, 8, 10, 12] {
         let rate = planned(count, devices);
         println!(
@@ -155,7 +158,7 @@ fn growth(count: u64) {
 }
 
 /// The most memory that the command held while it answered so many lines.
-fn memory(count: u64) -> io::Result<()> {
+fn memory(count: u32) -> io::Result<()> {
     let start = Instant::now();
     let mut child = Command::new(BINARY)
         .arg("batch")
@@ -166,7 +169,7 @@ fn memory(count: u64) -> io::Result<()> {
     // Its last figure is read while it still waits for more.
     let mut to = BufWriter::with_capacity(1 << 16, &mut pipe);
     for seed in 0..count {
-        writeln!(to, "{}", lines::line(seed))?;
+        writeln!(to, "{}", lines::line(seed.into()))?;
     }
     to.flush()?;
     drop(to);

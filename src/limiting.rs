@@ -144,7 +144,7 @@ impl<'a> Question<'a> {
 fn lift_implied_line(charger: &mut Cow<'_, ChargerSpec>, port: usize) {
     let implied = |line: &LineSpec| line.implied && line.watts[port].is_some();
     if charger.lines.iter().any(implied) {
-        for line in charger.to_mut().lines.iter_mut() {
+        for line in &mut charger.to_mut().lines {
             if implied(line) {
                 line.watts[port] = Some(f64::INFINITY);
             }

@@ -6,7 +6,6 @@ mod unbeaten;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::time::Instant;
 
-use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::assign::Options;
@@ -46,7 +45,7 @@ impl Default for RankOptions {
 }
 
 /// The kits, the best first.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 #[non_exhaustive]
 pub struct Ranking {
     /// Every kit that was planned, by (unserved by priority, late, longest time, weight,
@@ -59,7 +58,7 @@ pub struct Ranking {
 }
 
 /// One kit: a candidate, or several used together.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 #[non_exhaustive]
 pub struct Ranked {
     /// The candidates of the kit, by name.
@@ -293,14 +292,14 @@ impl Job<'_> {
             for (charger, spec) in member.candidate.chargers.iter().zip(&member.specs) {
                 let (mut charger, mut spec) = (charger.clone(), spec.clone());
                 let taken = |name: &str| chargers.iter().any(|other| other.name == name);
-                if let Some(name) = (2..)
-                    .map(|number| format!("{} ({number})", charger.name))
-                    .find(|name| !taken(name))
-                    .filter(|_| taken(&charger.name))
-                {
-                    charger.name.clone_from(&name);
-                    spec.name = name;
+                let mut name = charger.name.clone();
+                let mut number = 1;
+                while taken(&name) {
+                    number += 1;
+                    name = format!("{} ({number})", charger.name);
                 }
+                charger.name.clone_from(&name);
+                spec.name = name;
                 chargers.push(charger);
                 specs.push(spec);
             }

@@ -71,7 +71,7 @@ impl Iterator for Ordered {
     type Item = String;
 
     fn next(&mut self) -> Option<String> {
-        if let Some((size, to_come)) = self.queue.as_ref()?.recv().ok() {
+        if let Ok((size, to_come)) = self.queue.as_ref()?.recv() {
             let answer = to_come.recv().ok();
             self.window.leave(size);
             return answer;

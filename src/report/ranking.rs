@@ -92,22 +92,25 @@ impl RankingReport {
 }
 
 fn headline(best: &Ranked, kits: usize) -> String {
-    let mut sentence = if kits == 1 {
-        kit(best)
-    } else {
-        format!("best of {kits}: {}", kit(best))
-    };
-    sentence += &format!(", full after {} at the latest", time(best.longest_h));
+    let mut parts = vec![
+        if kits == 1 {
+            kit(best)
+        } else {
+            format!("best of {kits}: {}", kit(best))
+        },
+        format!("full after {} at the latest", time(best.longest_h)),
+    ];
     if best.unserved > 0 {
-        sentence += &format!(", {} without a berth", best.unserved);
+        parts.push(format!("{} without a berth", best.unserved));
     }
     if best.late > 0 {
-        sentence += &format!(", {} late", best.late);
+        parts.push(format!("{} late", best.late));
     }
-    if best.status == Status::Feasible {
-        sentence += "; not proven";
-    }
-    sentence
+    let proven = match best.status {
+        Status::Optimal => "",
+        Status::Feasible => "; not proven",
+    };
+    parts.join(", ") + proven
 }
 
 fn kit(ranked: &Ranked) -> String {

@@ -109,13 +109,15 @@ def main():
 
     conf = pyspark.SparkConf().setMaster(f"local-cluster[{EXECUTORS},1,1024]")
     conf.setAppName("wattberth batch").set("spark.ui.enabled", "false")
+    conf.set("spark.files", args.binary)
     conf.set("spark.ui.showConsoleProgress", "false").set("spark.executor.memory", "512m")
     with pyspark.SparkContext(conf=conf) as context:
         context.setLogLevel("OFF")
         lines = context.textFile("file://" + path, args.partitions)
         partitions = lines.getNumPartitions()
-        # Spark runs a process for each core it gives us; more threads would fight.
-        answers = lines.pipe(f"'{args.binary}' batch --threads 1", checkCode=True)
+        # As the README has it: the binary travels with the job, and Spark runs a process
+        # for each core it gives us, so that more threads would fight.
+        answers = lines.pipe("./wattberth batch --threads 1", checkCode=True)
         killed = []
         killer = threading.Thread(
             target=kill_one_in_the_middle, args=(context, partitions, killed), daemon=True
