@@ -4,14 +4,15 @@ mod answer;
 mod backend;
 mod bound;
 mod budget;
-mod dominance;
 mod goal;
 mod levels;
 mod mend;
 mod model;
+mod program;
 mod propagate;
 mod search;
 mod split;
+mod stairs;
 #[cfg(test)]
 mod tests;
 mod transport;

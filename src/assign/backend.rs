@@ -10,21 +10,22 @@ use ::microlp::{SolveOptions, TerminationReason};
 use good_lp::{Expression, ProblemVariables, SolverModel, Variable, constraint, microlp, variable};
 
 use super::budget::Budget;
-use super::goal::{Goal, Open, Rows};
-use super::model::{Model, Seating, small};
-use super::search::Task;
+use super::goal::Goal;
+use super::model::small;
+use super::program::{Live, Program};
 use crate::units::as_float;
 
 /// Nodes of the engine's own tree that one call may take.
 const NODES_PER_CALL: u64 = 400;
 
 /// Larger programs are left to our own branching: the engine's time grows faster.
-const MAX_CHOICES: usize = 4_000;
+const MAX_WAYS: usize = 4_000;
 
 /// What an engine says about a node.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Answer {
-    Seating(Seating),
+    /// By device, the way of a seating.
+    Taken(Vec<u32>),
     Infeasible,
     /// Not within its limits.
     Unknown,
@@ -32,19 +33,19 @@ pub(super) enum Answer {
 
 /// What is left of a question at a node whose tables have one line each.
 pub(super) struct Remainder<'a> {
-    pub(super) model: &'a Model,
-    pub(super) task: &'a Task<'a>,
-    pub(super) open: &'a Open,
+    pub(super) program: &'a Program<'a>,
+    pub(super) live: &'a Live,
+    pub(super) caps: &'a [i64],
     /// By table, the lines left.
     pub(super) lines: &'a [Vec<usize>],
-    pub(super) rows: &'a Rows,
-    pub(super) cutoff: i64,
+    /// Whether the least cost is wanted, or any within the cutoff.
+    pub(super) least: bool,
 }
 
 /// An engine for integer programs.
 pub(super) trait Engine {
-    /// A seating within the cutoff: of least cost, or the first found where the task
-    /// asks for no more.
+    /// A seating within the cutoff: of least cost, or the first found where
+    /// no more is wanted.
     fn solve(&self, remainder: &Remainder<'_>, budget: &mut Budget) -> Answer;
 }
 
@@ -55,56 +56,61 @@ pub(super) struct Microlp;
 impl Engine for Microlp {
     fn solve(&self, remainder: &Remainder<'_>, budget: &mut Budget) -> Answer {
         let Remainder {
-            model,
-            task,
-            open,
+            program,
+            live,
+            caps,
             lines,
-            rows,
-            cutoff,
+            least,
         } = *remainder;
-        if open.choices.iter().map(Vec::len).sum::<usize>() > MAX_CHOICES {
+        let model = program.model;
+        if live.len() > MAX_WAYS {
             return Answer::Unknown;
         }
         let mut variables = ProblemVariables::new();
-        let mut taken: Vec<(usize, Option<u32>, Variable)> = Vec::new();
+        let mut taken: Vec<(usize, u32, Variable)> = Vec::new();
         let mut once: Vec<Expression> = Vec::new();
         let mut ports: BTreeMap<usize, Expression> = BTreeMap::new();
         let mut sums: BTreeMap<usize, Expression> = BTreeMap::new();
         let mut objective = Expression::default();
-        for device in 0..model.len() {
+        for (device, ways) in live.each() {
             let mut sum = Expression::default();
-            let stay = open.may_stay[device].then_some(None);
-            for choice in open.choices[device].iter().map(|&c| Some(c)).chain(stay) {
+            for &way in ways {
                 let x = variables.add(variable().binary());
-                taken.push((device, choice, x));
+                taken.push((device, way, x));
                 sum += x;
-                if let Some(choice) = choice {
-                    *ports.entry(model.choice(choice).port).or_default() += x;
+                let choice = program.way(way).choice;
+                if choice.is_some() {
+                    *ports.entry(program.way(way).port).or_default() += x;
                 }
-                rows.each_taken(model, task.limits, device, choice, |row, takes| {
-                    if rows.caps[row] != i64::MAX {
-                        let share = as_float(takes) / as_float(rows.caps[row].max(1));
-                        *sums.entry(row).or_default() += share * x;
-                    }
-                });
-                objective += price(model, task.goal, device, choice) * x;
+                for &(row, takes) in program.takes(way) {
+                    let row = row as usize;
+                    let share = as_float(takes) / as_float(caps[row].max(1));
+                    *sums.entry(row).or_default() += share * x;
+                }
+                // Watts where any seating will do: a program without an objective
+                // branches blindly.
+                let price = match (program.goal, choice) {
+                    (Goal::Any, Some(choice)) => model.choice(choice).watts,
+                    (goal, Some(choice)) => goal.of_choice(model, choice),
+                    (goal, None) => goal.of_none(model, device),
+                };
+                objective += as_float(price) / 1e6 * x;
             }
             once.push(sum);
         }
-        let mut program = variables.minimise(objective.clone()).using(microlp);
+        let mut problem = variables.minimise(objective).using(microlp);
         for sum in once {
-            program.add_constraint(constraint!(sum == 1.0));
+            problem.add_constraint(constraint!(sum == 1.0));
         }
         for (port, sum) in &ports {
-            program.add_constraint(constraint!(
+            problem.add_constraint(constraint!(
                 sum.clone() <= as_float(small(model.seats[*port]))
             ));
         }
         for (row, sum) in sums {
-            let cap = rows.caps[row];
             // Half a unit of slack changes no whole number and keeps rounding out.
-            let limit = (as_float(cap) + 0.5) / as_float(cap.max(1));
-            program.add_constraint(constraint!(sum <= limit));
+            let limit = (as_float(caps[row]) + 0.5) / as_float(caps[row].max(1));
+            problem.add_constraint(constraint!(sum <= limit));
         }
         for (table, lines) in model.tables.iter().zip(lines) {
             for set in lines
@@ -116,21 +122,17 @@ impl Engine for Microlp {
                     .filter_map(|group| ports.get(group))
                     .cloned()
                     .sum();
-                program.add_constraint(constraint!(sum >= 1.0));
+                problem.add_constraint(constraint!(sum >= 1.0));
             }
         }
-        if task.goal != Goal::Any {
-            let limit = as_float(cutoff) + 0.5;
-            program.add_constraint(constraint!(objective * 1e6 <= limit));
-        }
-        run(&program, task.least, &taken, model.len(), budget)
+        run(&problem, least, &taken, live.devices(), budget)
     }
 }
 
 fn run(
     program: &good_lp::solvers::microlp::MicroLpProblem,
     least: bool,
-    taken: &[(usize, Option<u32>, Variable)],
+    ways: &[(usize, u32, Variable)],
     devices: usize,
     budget: &mut Budget,
 ) -> Answer {
@@ -154,26 +156,15 @@ fn run(
     let proven = outcome.termination_reason() == TerminationReason::ProvenOptimal;
     match outcome.solution() {
         Some(solution) if proven || !least => {
-            let mut seating: Seating = vec![None; devices];
-            let values: Vec<f64> = solution.iter().map(|(_, value)| value).collect();
-            for ((device, choice, _), value) in taken.iter().zip(values) {
+            let mut taken = vec![None; devices];
+            for ((device, way, _), (_, value)) in ways.iter().zip(solution.iter()) {
                 if value > 0.5 {
-                    seating[*device] = *choice;
+                    taken[*device] = Some(*way);
                 }
             }
-            Answer::Seating(seating)
+            let taken: Option<Vec<u32>> = taken.into_iter().collect();
+            taken.map_or(Answer::Unknown, Answer::Taken)
         }
         _ => Answer::Unknown,
     }
-}
-
-/// The objective of a choice, in whole units of a millionth: the goal's, or the watts
-/// where any seating will do, since a program without an objective branches blindly.
-fn price(model: &Model, goal: Goal, device: usize, choice: Option<u32>) -> f64 {
-    let cost = match (goal, choice) {
-        (Goal::Any, Some(choice)) => model.choice(choice).watts,
-        (_, Some(choice)) => goal.of_choice(model, choice),
-        (_, None) => goal.of_none(model, device),
-    };
-    as_float(cost) / 1e6
 }

@@ -7,8 +7,8 @@
 //! bound itself is exact: a plan is never ruled out by rounding.
 
 use super::budget::Budget;
-use super::goal::{Goal, Limits, Open, Rows};
-use super::model::{Model, Seating};
+use super::model::{Model, small};
+use super::program::{Lane, Live, Program, Way};
 use super::transport::{FORBIDDEN, Transport};
 use crate::units::as_float;
 
@@ -37,7 +37,11 @@ const LEAST_REACH: f64 = 1e-6;
 
 /// The work that one step of the budget stands for, in steps of the innermost loops.
 const WORK_PER_STEP: usize = 8192;
-const WORK_PER_CHOICE: usize = 8;
+const WORK_PER_WAY: usize = 8;
+
+/// The share of the newest subgradient in the direction of a step: the rest is that of
+/// the steps before, which keeps prices from swinging to and fro.
+const FRESH: f64 = 0.5;
 
 /// Mending is tried at every so many steps.
 const ROUNDS_PER_MEND: u64 = 4;
@@ -47,51 +51,66 @@ const ROUNDS_PER_MEND: u64 = 4;
 pub(super) struct Prices {
     fixed: Vec<f64>,
     later: Vec<f64>,
-    rest: Vec<f64>,
+    late: f64,
+    unserved: [f64; 3],
+    missing: f64,
 }
 
 impl Prices {
-    fn start(&self, model: &Model, rows: &Rows) -> Vec<f64> {
-        let mut prices = vec![0.0; rows.len()];
-        let fixed = model.rows.len();
-        for (row, price) in prices.iter_mut().enumerate() {
-            let (kept, at, fresh) = if row < fixed {
-                (&self.fixed, row, 1.0)
-            } else if row < rows.late() {
-                (&self.later, row - fixed, 0.0)
-            } else {
-                (&self.rest, row - rows.late(), 0.0)
-            };
-            *price = kept.get(at).copied().unwrap_or(fresh);
-        }
-        prices
+    fn start(&self, program: &Program<'_>) -> Vec<f64> {
+        let kept = |lane: &Lane| match *lane {
+            Lane::Fixed(row) => self.fixed.get(row).copied().unwrap_or(1.0),
+            Lane::Later(time) => self.later.get(time).copied().unwrap_or(0.0),
+            Lane::Late => self.late,
+            Lane::Unserved(rank) => self.unserved[rank],
+            Lane::Missing => self.missing,
+            Lane::Goal => 0.0,
+        };
+        program.lanes.iter().map(kept).collect()
     }
 
-    fn keep(&mut self, model: &Model, rows: &Rows, prices: &[f64]) {
-        let fixed = model.rows.len();
-        self.fixed = prices[..fixed].to_vec();
-        self.later = prices[fixed..rows.late()].to_vec();
-        self.rest = prices[rows.late()..].to_vec();
+    fn keep(&mut self, program: &Program<'_>, prices: &[f64]) {
+        self.fixed.resize(program.model.rows.len(), 1.0);
+        for (lane, &price) in program.lanes.iter().zip(prices) {
+            match *lane {
+                Lane::Fixed(row) => self.fixed[row] = price,
+                Lane::Later(time) => {
+                    if self.later.len() <= time {
+                        self.later.resize(time + 1, 0.0);
+                    }
+                    self.later[time] = price;
+                }
+                Lane::Late => self.late = price,
+                Lane::Unserved(rank) => self.unserved[rank] = price,
+                Lane::Missing => self.missing = price,
+                Lane::Goal => {}
+            }
+        }
     }
 }
 
-/// One question at one node of the search.
+/// A question at one node of the search.
 pub(super) struct Question<'a> {
-    pub(super) model: &'a Model,
-    pub(super) goal: Goal,
-    pub(super) limits: &'a Limits,
-    pub(super) rows: &'a Rows,
-    /// Only seatings of at most this cost are of interest.
-    pub(super) cutoff: i64,
+    pub(super) program: &'a Program<'a>,
+    /// By row; those of tables fall with the lines that are left.
+    pub(super) caps: &'a [i64],
+}
+
+/// How far the prices are to be improved.
+pub(super) struct Effort {
+    /// At most so many steps.
+    pub(super) steps: u64,
+    /// The first step, as a share of the longest that makes sense.
+    pub(super) first_step: f64,
 }
 
 /// What the bound found out.
 #[derive(Debug)]
 pub(super) enum Bounded {
-    /// No seating keeps the rows at a cost within the cutoff.
+    /// No seating keeps the rows.
     Impossible,
-    /// One that does.
-    Found(Seating),
+    /// By device, the way of a seating that does.
+    Found(Vec<u32>),
     Undecided,
 }
 
@@ -99,194 +118,184 @@ pub(super) enum Bounded {
 #[derive(Debug, Default)]
 pub(super) struct Bound {
     transport: Transport,
+    /// By device and port group, the least price of an open way, and which it is.
     cost: Vec<i64>,
     cheapest: Vec<u32>,
+    /// By device, the price of staying, and the way.
     stay: Vec<i64>,
+    stays: Vec<u32>,
     row_price: Vec<i64>,
-    choice_cost: Vec<i64>,
-    /// How often each choice was taken in the steps of the last call, the later ones
+    way_price: Vec<i64>,
+    taken: Vec<u32>,
+    used: Vec<i64>,
+    /// How often each way was taken in the steps of the last call, the later ones
     /// weighing more: near a fractional optimum of the program without integrality.
     share: Vec<f64>,
 }
 
 impl Bound {
-    /// Runs at most `steps` steps from `prices`, which it improves, and deletes from
-    /// `open` what no seating within the cutoff uses. `mend` tries to make a seating that
-    /// keeps everything from one that does not. Ends early where the budget does.
+    /// Runs from `prices`, which it improves, and deletes from
+    /// `live` what no seating that keeps the rows uses. `mend` tries to make a seating
+    /// that keeps everything from one that does not. Ends early where the budget does.
     pub(super) fn run(
         &mut self,
         question: &Question<'_>,
-        open: &mut Open,
+        live: &mut Live,
         prices: &mut Prices,
-        steps: u64,
+        effort: &Effort,
         budget: &mut Budget,
-        mut mend: impl FnMut(&Seating, &Open, &mut Budget) -> Option<Seating>,
+        mut mend: impl FnMut(&[u32], &Live, &mut Budget) -> Option<Vec<u32>>,
     ) -> Bounded {
-        let Question {
-            model,
-            goal,
-            limits,
-            rows,
-            cutoff,
-        } = *question;
-        let mut ascent = Ascent::start(question, prices);
+        let Question { program, caps } = *question;
+        let model = program.model;
+        let mut ascent = Ascent::start(program, caps, prices, effort.first_step);
         self.share.clear();
-        self.share.resize(model.choices.len(), 0.0);
+        self.share.resize(program.number_of_ways(), 0.0);
         let mut weight = 1.0;
-        for round in 0..steps {
-            budget.spend(step_cost(model, open));
+        for round in 0..effort.steps {
+            budget.spend(step_cost(model, live));
             if round > 0 && budget.is_spent() {
                 break;
             }
             self.row_price.clear();
-            self.row_price.extend(ascent.whole_prices(rows));
-            self.price_choices(question, open, ascent.goal_scale);
+            self.row_price.extend(ascent.whole_prices(caps));
+            self.price_ways(program, live);
             let Some(value) = self.transport.solve(&self.cost, &self.stay, &model.seats) else {
                 return Bounded::Impossible;
             };
-            let bound = value - self.price_of_full_rows(rows);
-            if bound > ascent.target {
-                prices.keep(model, rows, &ascent.price);
+            // By how much the rows are surely broken, at these prices.
+            let excess = value - self.price_of_full_rows(caps);
+            if excess > 0 {
+                prices.keep(program, &ascent.price);
                 return Bounded::Impossible;
             }
-            let deleted = self.delete(model, open, ascent.target - bound);
-            if open.is_stuck() {
+            let deleted = self.delete(program, live, -excess);
+            if live.is_stuck() {
                 return Bounded::Impossible;
             }
-            let seating = self.seating(model);
-            for &choice in seating.iter().flatten() {
-                self.share[choice as usize] += weight;
+            self.read_taken(model);
+            for &way in &self.taken {
+                self.share[way as usize] += weight;
             }
             weight *= SHARE_GROWTH;
-            let used = rows.used(model, limits, &seating);
-            let keeps = used.iter().zip(&rows.caps).all(|(used, cap)| used <= cap)
-                && model.tables_hold(&seating)
-                && goal.of(model, &seating) <= cutoff;
-            let tried = round % ROUNDS_PER_MEND == 0 || round + 1 == steps;
+            self.sum_used(program, caps.len());
+            let keeps = self.used.iter().zip(caps).all(|(used, cap)| used <= cap)
+                && model.tables_hold(&program.seating(&self.taken));
+            let tried = round % ROUNDS_PER_MEND == 0 || round + 1 == effort.steps;
             let found = if keeps {
-                Some(seating)
+                Some(self.taken.clone())
             } else if tried {
-                mend(&seating, open, budget)
+                mend(&self.taken, live, budget)
             } else {
                 None
             };
             if let Some(found) = found {
-                prices.keep(model, rows, &ascent.price);
+                prices.keep(program, &ascent.price);
                 return Bounded::Found(found);
             }
-            ascent.note(bound);
-            if !ascent.climb(rows, &used, bound) && !deleted {
+            ascent.note(excess);
+            if !ascent.climb(caps, &self.used, excess) && !deleted {
                 break;
             }
         }
-        prices.keep(model, rows, &ascent.best_price);
+        prices.keep(program, &ascent.best_price);
         Bounded::Undecided
     }
 
     /// What the rows cost when they are full: the bound gives that much back.
-    fn price_of_full_rows(&self, rows: &Rows) -> i64 {
-        let priced = self
-            .row_price
+    fn price_of_full_rows(&self, caps: &[i64]) -> i64 {
+        self.row_price
             .iter()
-            .zip(&rows.caps)
-            .filter(|(price, _)| **price != 0);
-        priced.map(|(price, cap)| price * cap).sum()
+            .zip(caps)
+            .map(|(price, cap)| price * cap)
+            .sum()
     }
 
-    /// The cost of every open choice at the prices, and the cheapest by port group.
-    fn price_choices(&mut self, question: &Question<'_>, open: &Open, goal_scale: i64) {
-        let Question {
-            model,
-            goal,
-            limits,
-            rows,
-            ..
-        } = *question;
-        let groups = model.seats.len();
+    /// The price of every open way, and the cheapest by port group.
+    fn price_ways(&mut self, program: &Program<'_>, live: &Live) {
+        let groups = program.model.seats.len();
+        let cells = live.devices() * groups;
         self.cost.clear();
-        self.cost.resize(model.len() * groups, FORBIDDEN);
-        self.cheapest.clear();
-        self.cheapest.resize(model.len() * groups, u32::MAX);
-        self.choice_cost.resize(model.choices.len(), 0);
+        self.cost.resize(cells, FORBIDDEN);
+        self.cheapest.resize(cells, u32::MAX);
+        self.way_price.resize(program.number_of_ways(), 0);
         self.stay.clear();
-        let later = &self.row_price[rows.later()];
-        let late = self.row_price[rows.late()];
-        for (device, choices) in open.choices.iter().enumerate() {
-            for &index in choices {
-                let choice = model.choice(index);
-                let mut cost = goal.of_choice(model, index) * goal_scale;
-                for &(row, takes) in model.takes(index) {
-                    cost += self.row_price[row as usize] * takes;
-                }
-                for (price, (time, _)) in later.iter().zip(&limits.later) {
-                    if choice.time > *time {
-                        cost += price;
-                    }
-                }
-                if choice.late {
-                    cost += late;
-                }
-                self.choice_cost[index as usize] = cost;
-                let cell = device * groups + choice.port;
-                if cost < self.cost[cell] {
-                    self.cost[cell] = cost;
-                    self.cheapest[cell] = index;
+        self.stay.resize(live.devices(), FORBIDDEN);
+        self.stays.resize(live.devices(), u32::MAX);
+        for (device, ways) in live.each() {
+            let costs = &mut self.cost[device * groups..(device + 1) * groups];
+            let cheapest = &mut self.cheapest[device * groups..(device + 1) * groups];
+            for &way in ways {
+                let price = program
+                    .takes(way)
+                    .iter()
+                    .map(|&(row, takes)| self.row_price[row as usize] * takes)
+                    .sum();
+                self.way_price[way as usize] = price;
+                let Way { choice, port, .. } = *program.way(way);
+                if choice.is_none() {
+                    self.stay[device] = price;
+                    self.stays[device] = way;
+                } else if price < costs[port] {
+                    costs[port] = price;
+                    cheapest[port] = way;
                 }
             }
-            // Where staying is ruled out its price is not worked out: it may be beyond
-            // any number.
-            self.stay.push(if open.may_stay[device] {
-                goal.of_none(model, device) * goal_scale
-                    + self.row_price[rows.unserved(model.rank[device])]
-                    + self.row_price[rows.missing()] * model.missing[device]
-            } else {
-                FORBIDDEN
+        }
+    }
+
+    /// Deletes every way that alone would lift the bound by more than `slack`. Exact:
+    /// the bound with that way taken is at least the bound plus its reduced cost.
+    fn delete(&self, program: &Program<'_>, live: &mut Live, slack: i64) -> bool {
+        let (u, v) = (&self.transport.u, &self.transport.v);
+        live.retain(|device, way| {
+            let Way { choice, port, .. } = *program.way(way);
+            let seat = if choice.is_some() { v[port] } else { 0 };
+            self.way_price[way as usize] - u[device] - seat <= slack
+        })
+    }
+
+    /// How often a way was taken, in no particular unit.
+    pub(super) fn share(&self, way: u32) -> f64 {
+        self.share[way as usize]
+    }
+
+    /// By table, whether the last seating that the bound came to breaks it.
+    pub(super) fn broken_tables(&self, program: &Program<'_>) -> Vec<bool> {
+        let seating = program.seating(&self.taken);
+        let tables = 0..program.model.tables.len();
+        tables
+            .map(|table| !program.model.table_holds(table, &seating))
+            .collect()
+    }
+
+    /// The way that each device takes in the cheapest seating.
+    fn read_taken(&mut self, model: &Model) {
+        let groups = model.seats.len();
+        self.taken.clear();
+        for (device, group) in self.transport.group.iter().enumerate() {
+            self.taken.push(match group {
+                Some(group) => self.cheapest[device * groups + group],
+                None => self.stays[device],
             });
         }
     }
 
-    /// Deletes every choice that alone would lift the bound by more than `slack`. Exact:
-    /// the bound with that choice taken is at least the bound plus its reduced cost.
-    fn delete(&self, model: &Model, open: &mut Open, slack: i64) -> bool {
-        let mut deleted = false;
-        let (u, v) = (&self.transport.u, &self.transport.v);
-        open.retain(|device, index| {
-            let choice = model.choice(index);
-            let reduced = self.choice_cost[index as usize] - u[device] - v[choice.port];
-            let keep = reduced <= slack;
-            deleted |= !keep;
-            keep
-        });
-        for ((may_stay, stay), price) in open.may_stay.iter_mut().zip(&self.stay).zip(u) {
-            if *may_stay && stay - price > slack {
-                *may_stay = false;
-                deleted = true;
+    fn sum_used(&mut self, program: &Program<'_>, rows: usize) {
+        self.used.clear();
+        self.used.resize(rows, 0);
+        for &way in &self.taken {
+            for &(row, takes) in program.takes(way) {
+                self.used[row as usize] += takes;
             }
         }
-        deleted
-    }
-
-    /// How often a choice was taken, in no particular unit.
-    pub(super) fn share(&self, choice: u32) -> f64 {
-        self.share[choice as usize]
-    }
-
-    fn seating(&self, model: &Model) -> Seating {
-        let groups = model.seats.len();
-        self.transport
-            .group
-            .iter()
-            .enumerate()
-            .map(|(device, group)| group.map(|g| self.cheapest[device * groups + g]))
-            .collect()
     }
 }
 
 /// What a step costs of the budget: one, and more for large setups, in proportion to the
-/// work: about the square of the devices times the port groups, and the choices priced.
-fn step_cost(model: &Model, open: &Open) -> u64 {
-    let choices: usize = open.choices.iter().map(Vec::len).sum();
-    let work = model.len() * model.len() * model.seats.len() + WORK_PER_CHOICE * choices;
+/// work: about the square of the devices times the port groups, and the ways priced.
+fn step_cost(model: &Model, live: &Live) -> u64 {
+    let work = model.len() * model.len() * model.seats.len() + WORK_PER_WAY * live.len();
     1 + u64::try_from(work / WORK_PER_STEP).unwrap_or(u64::MAX)
 }
 
@@ -297,52 +306,47 @@ struct Ascent {
     best: Option<i64>,
     /// What each row's price is measured by: its cap.
     scale: Vec<f64>,
-    /// Whole units of the bound per unit of the goal, so that the cutoff weighs about
-    /// as much as a full row.
-    goal_scale: i64,
-    /// A bound above this rules everything out.
-    target: i64,
-    /// Without a goal only the direction of the prices matters.
-    by_direction: bool,
+    goal_row: Option<usize>,
+    /// The price of the goal's row, so that the cutoff weighs about as much as a full
+    /// row. Without a goal only the direction of the prices matters.
+    goal_price: i64,
     step: f64,
     since_better: u32,
+    /// The direction of the last step.
+    heading: Vec<f64>,
+    /// The length that prices without a goal are kept at.
+    length: f64,
 }
 
 impl Ascent {
-    fn start(question: &Question<'_>, prices: &Prices) -> Self {
-        let Question {
-            model,
-            goal,
-            rows,
-            cutoff,
-            ..
-        } = *question;
-        let price = prices.start(model, rows);
-        let goal_scale = match goal {
-            Goal::Any => 1,
-            _ => (FULL_ROW / cutoff.max(1)).max(1),
-        };
+    fn start(program: &Program<'_>, caps: &[i64], prices: &Prices, first_step: f64) -> Self {
+        let price = prices.start(program);
+        let goal_row = program.goal_row;
         Self {
             best_price: price.clone(),
             price,
             best: None,
-            scale: rows.caps.iter().map(|&cap| as_float(cap.max(1))).collect(),
-            goal_scale,
-            target: cutoff.saturating_mul(goal_scale),
-            by_direction: goal == Goal::Any,
-            step: 1.0,
+            scale: caps.iter().map(|&cap| as_float(cap.max(1))).collect(),
+            goal_row,
+            goal_price: goal_row.map_or(1, |row| (FULL_ROW / caps[row].max(1)).max(1)),
+            step: first_step,
             since_better: 0,
+            heading: Vec::new(),
+            length: as_float(small(caps.len())).sqrt(),
         }
     }
 
     /// The prices in whole units of the bound.
-    fn whole_prices(&self, rows: &Rows) -> impl Iterator<Item = i64> {
+    fn whole_prices(&self, caps: &[i64]) -> impl Iterator<Item = i64> {
         self.price
             .iter()
             .zip(&self.scale)
-            .zip(&rows.caps)
-            .map(|((price, scale), &cap)| {
-                if cap == i64::MAX {
+            .zip(caps)
+            .enumerate()
+            .map(|(row, ((price, scale), &cap))| {
+                if Some(row) == self.goal_row {
+                    self.goal_price
+                } else if cap == i64::MAX {
                     0
                 } else {
                     whole(price * as_float(FULL_ROW) / scale)
@@ -367,47 +371,60 @@ impl Ascent {
 
     /// Raises the price of what is over its cap and lowers that of what is under.
     /// Whether there was anything to change.
-    fn climb(&mut self, rows: &Rows, used: &[i64], bound: i64) -> bool {
-        let over: Vec<f64> = used
-            .iter()
-            .zip(&rows.caps)
-            .zip(self.scale.iter().zip(&self.price))
-            .map(|((&used, &cap), (scale, &price))| {
-                let share = if cap == i64::MAX {
-                    -1.0
-                } else {
-                    as_float(used - cap) / scale
-                };
-                if price <= 0.0 && share < 0.0 {
-                    0.0
-                } else {
-                    share
-                }
-            })
-            .collect();
-        let length: f64 = over.iter().map(|share| share * share).sum();
+    fn climb(&mut self, caps: &[i64], used: &[i64], excess: i64) -> bool {
+        let fresh = if self.heading.is_empty() { 1.0 } else { FRESH };
+        self.heading.resize(caps.len(), 0.0);
+        for row in 0..caps.len() {
+            let over = self.over(row, caps, used);
+            let heading = fresh * over + (1.0 - fresh) * self.heading[row];
+            let stuck = self.price[row] <= 0.0 && heading < 0.0;
+            self.heading[row] = if stuck { 0.0 } else { heading };
+        }
+        let length = square(&self.heading);
         if length <= NOTHING_TO_CLIMB {
             return false;
         }
-        let reach = if self.by_direction {
-            let size = self
-                .price
-                .iter()
-                .map(|price| price * price)
-                .sum::<f64>()
-                .sqrt()
-                .max(1.0);
-            size / length.sqrt() / 2.0
+        let reach = if self.goal_row.is_none() {
+            square(&self.price).sqrt().max(1.0) / length.sqrt() / 2.0
         } else {
-            let missing = as_float(self.target + self.goal_scale - bound) / as_float(FULL_ROW);
+            let missing = as_float(self.goal_price - excess) / as_float(FULL_ROW);
             (missing / length).max(LEAST_REACH)
         };
-        for (price, share) in self.price.iter_mut().zip(&over) {
-            *price = (*price + self.step * reach * share).clamp(0.0, MAX_PRICE);
+        for (price, heading) in self.price.iter_mut().zip(&self.heading) {
+            *price = (*price + self.step * reach * heading).clamp(0.0, MAX_PRICE);
+        }
+        if self.goal_row.is_none() {
+            // Only the direction counts: kept at one length, it meets no bound.
+            let even = self.length / square(&self.price).sqrt().max(NOTHING_TO_CLIMB);
+            for price in &mut self.price {
+                *price *= even;
+            }
         }
         self.step *= STEP_DECAY;
         true
     }
+
+    /// By how much a row is over its cap, as a share of it; a row under its cap whose
+    /// price cannot fall is as if full.
+    fn over(&self, row: usize, caps: &[i64], used: &[i64]) -> f64 {
+        if Some(row) == self.goal_row {
+            return 0.0;
+        }
+        let share = if caps[row] == i64::MAX {
+            -1.0
+        } else {
+            as_float(used[row] - caps[row]) / self.scale[row]
+        };
+        if self.price[row] <= 0.0 && share < 0.0 {
+            0.0
+        } else {
+            share
+        }
+    }
+}
+
+fn square(vector: &[f64]) -> f64 {
+    vector.iter().map(|part| part * part).sum()
 }
 
 #[expect(

@@ -80,90 +80,6 @@ impl Limits {
     }
 }
 
-/// The rows of one question: the model's own, then those of its limits. Their numbers
-/// are fixed for a question; the caps of tables fall with the lines that are left.
-#[derive(Debug, Clone)]
-pub(super) struct Rows {
-    fixed: usize,
-    later: usize,
-    pub(super) caps: Vec<i64>,
-}
-
-impl Rows {
-    pub(super) fn of(model: &Model, limits: &Limits) -> Self {
-        let mut caps: Vec<i64> = model.rows.iter().map(|row| row.cap).collect();
-        caps.extend(limits.later.iter().map(|(_, n)| n));
-        caps.push(limits.late.unwrap_or(i64::MAX));
-        caps.extend(limits.unserved);
-        caps.push(limits.missing.unwrap_or(i64::MAX));
-        Self {
-            fixed: model.rows.len(),
-            later: limits.later.len(),
-            caps,
-        }
-    }
-
-    pub(super) fn len(&self) -> usize {
-        self.caps.len()
-    }
-
-    /// The rows that say how many devices may take longer.
-    pub(super) fn later(&self) -> std::ops::Range<usize> {
-        self.fixed..self.fixed + self.later
-    }
-
-    pub(super) fn late(&self) -> usize {
-        self.fixed + self.later
-    }
-
-    pub(super) fn unserved(&self, rank: usize) -> usize {
-        self.fixed + self.later + 1 + rank
-    }
-
-    pub(super) fn missing(&self) -> usize {
-        self.fixed + self.later + 4
-    }
-
-    /// Calls `f` with every row that `choice` of `device` takes from, and how much.
-    pub(super) fn each_taken(
-        &self,
-        model: &Model,
-        limits: &Limits,
-        device: usize,
-        choice: Option<u32>,
-        mut f: impl FnMut(usize, i64),
-    ) {
-        let Some(index) = choice else {
-            f(self.unserved(model.rank[device]), 1);
-            f(self.missing(), model.missing[device]);
-            return;
-        };
-        for &(row, takes) in model.takes(index) {
-            f(row as usize, takes);
-        }
-        let choice = model.choice(index);
-        for (row, (time, _)) in self.later().zip(&limits.later) {
-            if choice.time > *time {
-                f(row, 1);
-            }
-        }
-        if choice.late {
-            f(self.late(), 1);
-        }
-    }
-
-    /// What a seating takes, by row.
-    pub(super) fn used(&self, model: &Model, limits: &Limits, seating: &Seating) -> Vec<i64> {
-        let mut used = vec![0; self.len()];
-        for (device, &choice) in seating.iter().enumerate() {
-            self.each_taken(model, limits, device, choice, |row, takes| {
-                used[row] += takes;
-            });
-        }
-        used
-    }
-}
-
 /// The choices still open to each device, and whether it may stay without a berth.
 #[derive(Debug, Clone)]
 pub(super) struct Open {
@@ -188,13 +104,5 @@ impl Open {
         for (device, choices) in self.choices.iter_mut().enumerate() {
             choices.retain(|&choice| keep(device, choice));
         }
-    }
-
-    /// Whether some device can neither sit nor stay.
-    pub(super) fn is_stuck(&self) -> bool {
-        self.choices
-            .iter()
-            .zip(&self.may_stay)
-            .any(|(open, &stay)| open.is_empty() && !stay)
     }
 }

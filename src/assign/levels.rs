@@ -1,10 +1,12 @@
 //! The plan's order, level by level: each is settled and proven before the next is
 //! asked, and stays a limit on all that follow.
 
-use super::goal::{Goal, Limits, Open, Rows};
+use super::goal::{Goal, Limits, Open};
 use super::mend::polish;
 use super::model::{Model, Seating};
+use super::program::{Keep, Program};
 use super::search::{Search, Task, Verdict};
+use super::stairs::Stairs;
 
 /// What the search came to.
 #[derive(Debug, Clone)]
@@ -68,6 +70,7 @@ impl<'a> Levels<'a> {
     }
 
     fn settle_all(&mut self) -> Result<(), Unsettled> {
+        self.polish(Goal::Watts);
         self.settle_unserved()?;
         self.settle_late()?;
         self.settle_times()?;
@@ -155,14 +158,15 @@ impl<'a> Levels<'a> {
         self.polish(Goal::Any);
         let served = self.best.iter().flatten().count();
         let mut settled: Vec<i64> = Vec::new();
+        let stairs = Stairs::of(self.model, &self.open, &self.best);
         if served == 0 {
             self.longest = Some(0);
         }
         for place in 0..served {
             let most_later = i64::try_from(place).unwrap_or(i64::MAX);
             let mut high = self.time_at(place);
-            let floor = self.floor_at(place);
-            let mut candidates: Vec<i64> = self.times_between(floor, high);
+            let from = stairs.first_possible(most_later, settled.first().copied());
+            let mut candidates: Vec<i64> = stairs.times_from(from, high).to_vec();
             if place == 0 {
                 self.longest = Some(candidates.first().copied().unwrap_or(high));
             }
@@ -234,53 +238,19 @@ impl<'a> Levels<'a> {
         times[place]
     }
 
-    /// A proven floor of the time at a place: no device is faster than its own best.
-    fn floor_at(&self, place: usize) -> i64 {
-        let mut least: Vec<i64> = (0..self.model.len())
-            .filter_map(|d| {
-                self.open.choices[d]
-                    .iter()
-                    .map(|&c| self.model.choice(c).time)
-                    .min()
-            })
-            .collect();
-        least.sort_unstable_by_key(|&t| std::cmp::Reverse(t));
-        // Any of those that may stay without could be the slow ones.
-        let without = self.best.iter().filter(|choice| choice.is_none()).count();
-        let nowhere = self
-            .open
-            .choices
-            .iter()
-            .filter(|open| open.is_empty())
-            .count();
-        least.get(place + without - nowhere).copied().unwrap_or(0)
-    }
-
-    /// The distinct times of open choices from `floor` up to but not including `high`.
-    fn times_between(&self, floor: i64, high: i64) -> Vec<i64> {
-        let mut times: Vec<i64> = self
-            .open
-            .choices
-            .iter()
-            .flatten()
-            .map(|&c| self.model.choice(c).time)
-            .filter(|&t| floor <= t && t < high)
-            .collect();
-        times.sort_unstable();
-        times.dedup();
-        times
-    }
-
+    /// Betters the seating at hand by small moves within what is settled.
     fn polish(&mut self, goal: Goal) {
-        let rows = Rows::of(self.model, &self.limits);
-        self.best = polish(
-            self.model,
-            &self.limits,
-            &rows,
-            &self.open,
-            &self.best,
-            goal,
-        );
+        let model = self.model;
+        let program = Program::of(model, Goal::Any, &self.limits, 0, &self.open, Keep::All);
+        let Some(taken) = program.taken(&self.best) else {
+            return;
+        };
+        let rank = |device: usize, way: u32| match program.way(way).choice {
+            Some(c) if goal == Goal::Watts => (0, model.choice(c).watts, model.choice(c).time),
+            Some(c) => (0, model.choice(c).time, model.choice(c).watts),
+            None => (3 - model.rank[device], model.missing[device], 0),
+        };
+        self.best = program.seating(&polish(&program, &taken, rank));
     }
 
     fn settle_watts(&mut self) -> Result<(), Unsettled> {

@@ -1,8 +1,7 @@
 //! Local search over seatings: makes one that breaks rows keep them, and one that keeps
 //! them better. Only ever proposes; the caller's rows decide.
 
-use super::goal::{Goal, Limits, Open, Rows};
-use super::model::{Model, Seating};
+use super::program::{Live, Program};
 use crate::units::as_float;
 
 /// Mends stop after this many moves per device.
@@ -13,10 +12,11 @@ const MOST_TRIES: u64 = 50_000;
 
 /// A seating with what it takes, kept up to date move by move.
 struct Workbench<'a> {
-    model: &'a Model,
-    limits: &'a Limits,
-    rows: &'a Rows,
-    seating: Seating,
+    program: &'a Program<'a>,
+    caps: &'a [i64],
+    /// By row, one over its cap.
+    weight: Vec<f64>,
+    taken: Vec<u32>,
     used: Vec<i64>,
     seated: Vec<usize>,
     /// How many moves were tried.
@@ -24,185 +24,230 @@ struct Workbench<'a> {
 }
 
 impl<'a> Workbench<'a> {
-    fn new(model: &'a Model, limits: &'a Limits, rows: &'a Rows, seating: &Seating) -> Self {
-        let mut seated = vec![0; model.seats.len()];
-        for &choice in seating.iter().flatten() {
-            seated[model.choice(choice).port] += 1;
+    fn new(program: &'a Program<'a>, caps: &'a [i64], taken: &[u32]) -> Self {
+        let mut seated = vec![0; program.model.seats.len()];
+        for &way in taken {
+            let way = program.way(way);
+            if way.choice.is_some() {
+                seated[way.port] += 1;
+            }
         }
         Self {
-            model,
-            limits,
-            rows,
-            seating: seating.clone(),
-            used: rows.used(model, limits, seating),
+            program,
+            caps,
+            weight: caps.iter().map(|&cap| 1.0 / as_float(cap.max(1))).collect(),
+            taken: taken.to_vec(),
+            used: program.used(taken),
             seated,
             tried: 0,
         }
     }
 
-    fn put(&mut self, device: usize, choice: Option<u32>) {
+    fn put(&mut self, device: usize, way: u32) {
         self.tried += 1;
-        let old = std::mem::replace(&mut self.seating[device], choice);
-        let (model, rows, limits) = (self.model, self.rows, self.limits);
-        let used = &mut self.used;
-        rows.each_taken(model, limits, device, old, |row, takes| used[row] -= takes);
-        rows.each_taken(model, limits, device, choice, |row, takes| {
-            used[row] += takes;
-        });
-        if let Some(old) = old {
-            self.seated[model.choice(old).port] -= 1;
+        let program = self.program;
+        let old = std::mem::replace(&mut self.taken[device], way);
+        for &(row, takes) in program.takes(old) {
+            self.used[row as usize] -= takes;
         }
-        if let Some(new) = choice {
-            self.seated[model.choice(new).port] += 1;
+        for &(row, takes) in program.takes(way) {
+            self.used[row as usize] += takes;
+        }
+        let (old, new) = (program.way(old), program.way(way));
+        if old.choice.is_some() {
+            self.seated[old.port] -= 1;
+        }
+        if new.choice.is_some() {
+            self.seated[new.port] += 1;
         }
     }
 
     /// By how much rows are broken, each as a share of its cap.
     fn broken(&self) -> f64 {
-        self.used
-            .iter()
-            .zip(&self.rows.caps)
-            .filter(|(used, cap)| used > cap)
-            .map(|(&used, &cap)| as_float(used - cap) / as_float(cap.max(1)))
+        (0..self.caps.len())
+            .map(|row| self.over(row, self.used[row]))
             .sum()
+    }
+
+    fn over(&self, row: usize, used: i64) -> f64 {
+        if used > self.caps[row] {
+            as_float(used - self.caps[row]) * self.weight[row]
+        } else {
+            0.0
+        }
+    }
+
+    /// What `broken` would change by, were `device` to take `way`.
+    fn change(&mut self, device: usize, way: u32) -> f64 {
+        self.tried += 1;
+        let (old, new) = (
+            self.program.takes(self.taken[device]),
+            self.program.takes(way),
+        );
+        let mut change = 0.0;
+        let (mut i, mut j) = (0, 0);
+        while i < old.len() || j < new.len() {
+            let row_old = old.get(i).map_or(u32::MAX, |take| take.0);
+            let row_new = new.get(j).map_or(u32::MAX, |take| take.0);
+            let row = row_old.min(row_new);
+            let mut delta = 0;
+            if row_old == row {
+                delta -= old[i].1;
+                i += 1;
+            }
+            if row_new == row {
+                delta += new[j].1;
+                j += 1;
+            }
+            let row = row as usize;
+            if delta != 0 {
+                change += self.over(row, self.used[row] + delta) - self.over(row, self.used[row]);
+            }
+        }
+        change
     }
 
     fn keeps_rows(&self) -> bool {
         self.used
             .iter()
-            .zip(&self.rows.caps)
+            .zip(self.caps)
             .all(|(used, cap)| used <= cap)
     }
 
-    /// Whether `device` could sit at the choice's port, the others staying.
-    fn has_seat(&self, device: usize, choice: u32) -> bool {
-        let port = self.model.choice(choice).port;
-        let here = self.seating[device].is_some_and(|c| self.model.choice(c).port == port);
-        here || self.seated[port] < self.model.seats[port]
+    fn keeps_tables(&self) -> bool {
+        self.program.model.tables.is_empty()
+            || self
+                .program
+                .model
+                .tables_hold(&self.program.seating(&self.taken))
+    }
+
+    /// Whether `device` could take the way, the others staying where they are.
+    fn has_seat(&self, device: usize, way: u32) -> bool {
+        let (now, new) = (self.program.way(self.taken[device]), self.program.way(way));
+        new.choice.is_none()
+            || (now.choice.is_some() && now.port == new.port)
+            || self.seated[new.port] < self.program.model.seats[new.port]
     }
 }
 
 /// Tries to make a seating that keeps all rows, by moving one device at a time or by
 /// swapping two, whatever breaks the rows least.
 pub(super) fn mend(
-    model: &Model,
-    limits: &Limits,
-    rows: &Rows,
-    open: &Open,
-    seating: &Seating,
+    program: &Program<'_>,
+    caps: &[i64],
+    live: &Live,
+    taken: &[u32],
     tried: &mut u64,
-) -> Option<Seating> {
-    let mut bench = Workbench::new(model, limits, rows, seating);
-    let mended = repair(&mut bench, open);
+) -> Option<Vec<u32>> {
+    let mut bench = Workbench::new(program, caps, taken);
+    let mended = repair(&mut bench, live);
     *tried += bench.tried;
-    (mended && bench.keeps_rows() && model.tables_hold(&bench.seating)).then_some(bench.seating)
+    (mended && bench.keeps_rows() && bench.keeps_tables()).then_some(bench.taken)
 }
 
+/// Changes of `broken` below this are rounding.
+const NO_CHANGE: f64 = 1e-12;
+
 /// Moves devices until no row is broken. Whether that was reached.
-fn repair(bench: &mut Workbench<'_>, open: &Open) -> bool {
-    let model = bench.model;
-    for _ in 0..MOVES_PER_DEVICE * model.len() {
-        let broken = bench.broken();
-        if broken <= 0.0 {
+fn repair(bench: &mut Workbench<'_>, live: &Live) -> bool {
+    let devices = live.devices();
+    for _ in 0..MOVES_PER_DEVICE * devices {
+        if bench.keeps_rows() {
             return true;
         }
         if bench.tried > MOST_TRIES {
             return false;
         }
         let mut best: Option<(f64, usize, u32)> = None;
-        for device in 0..model.len() {
-            let now = bench.seating[device];
-            for &choice in &open.choices[device] {
-                if Some(choice) == now || !bench.has_seat(device, choice) {
+        for (device, ways) in live.each() {
+            let now = bench.taken[device];
+            for &way in ways {
+                if way == now || !bench.has_seat(device, way) {
                     continue;
                 }
-                bench.put(device, Some(choice));
-                let after = bench.broken();
-                if after < best.map_or(broken, |(least, ..)| least) {
-                    best = Some((after, device, choice));
+                let change = bench.change(device, way);
+                if change < best.map_or(-NO_CHANGE, |(least, ..)| least) {
+                    best = Some((change, device, way));
                 }
-                bench.put(device, now);
             }
         }
         match best {
-            Some((_, device, choice)) => bench.put(device, Some(choice)),
-            None if swap(bench, open, broken) => {}
+            Some((_, device, way)) => bench.put(device, way),
+            None if swap(bench, live) => {}
             None => return false,
         }
     }
-    bench.broken() <= 0.0
+    bench.keeps_rows()
 }
 
 /// Swaps the ports of two devices where that breaks the rows less.
-fn swap(bench: &mut Workbench<'_>, open: &Open, broken: f64) -> bool {
-    let model = bench.model;
-    for a in 0..model.len() {
-        for b in a + 1..model.len() {
-            let (Some(at_a), Some(at_b)) = (bench.seating[a], bench.seating[b]) else {
-                continue;
-            };
-            let (port_a, port_b) = (model.choice(at_a).port, model.choice(at_b).port);
-            if port_a == port_b {
+fn swap(bench: &mut Workbench<'_>, live: &Live) -> bool {
+    let program = bench.program;
+    let broken = bench.broken();
+    let least = |device: usize, port: usize| {
+        live.of(device)
+            .iter()
+            .copied()
+            .filter(|&way| program.way(way).choice.is_some() && program.way(way).port == port)
+            .min_by_key(|&way| {
+                let choice = program.way(way).choice;
+                choice.map_or(0, |choice| program.model.choice(choice).takes)
+            })
+    };
+    for a in 0..live.devices() {
+        for b in a + 1..live.devices() {
+            let (at_a, at_b) = (bench.taken[a], bench.taken[b]);
+            let (way_a, way_b) = (program.way(at_a), program.way(at_b));
+            if way_a.choice.is_none() || way_b.choice.is_none() || way_a.port == way_b.port {
                 continue;
             }
-            let least = |device: usize, port: usize| {
-                open.choices[device]
-                    .iter()
-                    .copied()
-                    .filter(|&c| model.choice(c).port == port)
-                    .min_by_key(|&c| model.choice(c).takes)
-            };
-            let (Some(new_a), Some(new_b)) = (least(a, port_b), least(b, port_a)) else {
+            let (Some(new_a), Some(new_b)) = (least(a, way_b.port), least(b, way_a.port)) else {
                 continue;
             };
-            bench.put(a, Some(new_a));
-            bench.put(b, Some(new_b));
-            if bench.broken() < broken {
+            bench.put(a, new_a);
+            bench.put(b, new_b);
+            if bench.broken() < broken - NO_CHANGE {
                 return true;
             }
-            bench.put(a, Some(at_a));
-            bench.put(b, Some(at_b));
+            bench.put(a, at_a);
+            bench.put(b, at_b);
         }
     }
     false
 }
 
-/// Improves a seating that keeps all rows: every device in turn takes the choice that
-/// is best for the plan's order as far as the others leave room.
-pub(super) fn polish(
-    model: &Model,
-    limits: &Limits,
-    rows: &Rows,
-    open: &Open,
-    seating: &Seating,
-    goal: Goal,
-) -> Seating {
-    let mut bench = Workbench::new(model, limits, rows, seating);
-    let rank = |device: usize, choice: Option<u32>| match choice {
-        Some(c) if goal == Goal::Watts => (goal.of_choice(model, c), model.choice(c).time),
-        Some(c) => (model.choice(c).time, model.choice(c).watts),
-        None => (i64::MAX, i64::try_from(device).unwrap_or(i64::MAX)),
-    };
+/// Improves a seating that keeps all rows, as far as the others leave room: devices
+/// without a berth get one, and every device in turn takes the way that `rank` has
+/// lowest.
+pub(super) fn polish<K: Ord + Copy>(
+    program: &Program<'_>,
+    taken: &[u32],
+    rank: impl Fn(usize, u32) -> K,
+) -> Vec<u32> {
+    let mut bench = Workbench::new(program, &program.caps, taken);
+    let live = program.all();
     loop {
-        let mut order: Vec<usize> = (0..model.len())
-            .filter(|&d| bench.seating[d].is_some())
-            .collect();
-        order.sort_by_key(|&d| std::cmp::Reverse(rank(d, bench.seating[d])));
+        let mut order: Vec<usize> = (0..live.devices()).collect();
+        order.sort_by_key(|&device| std::cmp::Reverse(rank(device, bench.taken[device])));
         let mut moved = false;
         for device in order {
-            let now = bench.seating[device];
-            let mut better: Vec<u32> = open.choices[device]
-                .iter()
-                .copied()
-                .filter(|&c| rank(device, Some(c)) < rank(device, now))
-                .collect();
-            better.sort_by_key(|&c| rank(device, Some(c)));
-            for choice in better {
-                if !bench.has_seat(device, choice) {
-                    continue;
+            let now = bench.taken[device];
+            let best = rank(device, now);
+            let mut better: Vec<(K, u32)> = Vec::new();
+            for &way in live.of(device) {
+                let rank = rank(device, way);
+                if rank < best
+                    && bench.has_seat(device, way)
+                    && bench.change(device, way) <= NO_CHANGE
+                {
+                    better.push((rank, way));
                 }
-                bench.put(device, Some(choice));
-                if bench.keeps_rows() && model.tables_hold(&bench.seating) {
+            }
+            better.sort_unstable();
+            for (_, way) in better {
+                bench.put(device, way);
+                if bench.keeps_rows() && bench.keeps_tables() {
                     moved = true;
                     break;
                 }
@@ -210,7 +255,7 @@ pub(super) fn polish(
             }
         }
         if !moved || bench.tried > MOST_TRIES {
-            return bench.seating;
+            return bench.taken;
         }
     }
 }

@@ -17,6 +17,8 @@ pub(super) enum Reason {
     Pool { charger: usize, pool: usize },
     /// The most that any line of a charger's table grants in sum.
     Table { table: usize },
+    /// The most ports that any line of a charger's table grants.
+    TablePorts { table: usize },
     /// The number of equal cables.
     Cable { group: usize },
 }
@@ -74,6 +76,10 @@ pub(super) struct Model {
     starts: Vec<u32>,
     /// By choice, a number for the set of rows that its port takes from.
     banks: Vec<u32>,
+    /// By port group, whether a pool that can bind is over it.
+    pub(super) pooled: Vec<bool>,
+    /// By cable group, whether its number can bind.
+    pub(super) scarce: Vec<bool>,
 }
 
 impl Model {
@@ -86,6 +92,11 @@ impl Model {
         for &device in &devices {
             let from = index(choices.len());
             choices.extend_from_slice(&options.by_device[device]);
+            // Port by port, what takes the least first.
+            choices[from as usize..].sort_by_key(|choice| {
+                let takes = (choice.takes, choice.tier, choice.watts);
+                (choice.port, takes, choice.time, choice.cable)
+            });
             of_device.push(from..index(choices.len()));
         }
         let (tables, table_of) = tables(setup, options);
@@ -128,6 +139,8 @@ impl Model {
             coefficients: Vec::new(),
             starts: vec![0],
             banks: Vec::new(),
+            pooled: vec![false; options.ports.len()],
+            scarce: vec![false; options.cables.len()],
         };
         model.add_rows(setup, options);
         model.number_banks();
@@ -187,12 +200,27 @@ impl Model {
                 reason: Reason::Table { table: t },
                 cap: self.table_cap(t, &all),
             });
+            rows.push(Row {
+                reason: Reason::TablePorts { table: t },
+                cap: self.table_ports(t, &all),
+            });
         }
         rows.extend(options.cables.iter().enumerate().map(|(g, group)| Row {
             reason: Reason::Cable { group: g },
             cap: i64::from(group.count),
         }));
         rows.retain(|row| self.can_bind(row, options));
+        for row in &rows {
+            match row.reason {
+                Reason::Pool { charger, pool } => {
+                    for (pooled, group) in self.pooled.iter_mut().zip(&options.ports) {
+                        *pooled |= group.charger == charger && group.pools.contains(&pool);
+                    }
+                }
+                Reason::Cable { group } => self.scarce[group] = true,
+                Reason::Table { .. } | Reason::TablePorts { .. } => {}
+            }
+        }
         for choice in &self.choices {
             for (r, row) in rows.iter().enumerate() {
                 let takes = self.taken_by(choice, row.reason, options);
@@ -215,6 +243,10 @@ impl Model {
             }
             Reason::Table { table } => match self.table_of[choice.port] {
                 Some((of, _)) if of == table => choice.tier,
+                _ => 0,
+            },
+            Reason::TablePorts { table } => match self.table_of[choice.port] {
+                Some((of, _)) if of == table => 1,
                 _ => 0,
             },
             Reason::Cable { group } => i64::from(choice.cable == group),
@@ -246,7 +278,7 @@ impl Model {
     /// Whether the devices could together take more than the row allows. A table's row
     /// always can: its cap falls with the lines that are left.
     fn can_bind(&self, row: &Row, options: &Choices) -> bool {
-        if matches!(row.reason, Reason::Table { .. }) {
+        if matches!(row.reason, Reason::Table { .. } | Reason::TablePorts { .. }) {
             return true;
         }
         let most = |range: &Range<u32>| {
@@ -266,19 +298,25 @@ impl Model {
 
     /// The most that the ports of a table are granted in sum by one of `lines`.
     pub(super) fn table_cap(&self, table: usize, lines: &[usize]) -> i64 {
+        self.most_of_lines(table, lines, |granted| granted)
+    }
+
+    /// The most ports that one of `lines` grants.
+    pub(super) fn table_ports(&self, table: usize, lines: &[usize]) -> i64 {
+        self.most_of_lines(table, lines, |granted| i64::from(granted > 0))
+    }
+
+    fn most_of_lines(&self, table: usize, lines: &[usize], each: impl Fn(i64) -> i64) -> i64 {
         let table = &self.tables[table];
         let sum = |line: &Line| -> i64 {
             line.granted
                 .iter()
                 .zip(&table.groups)
-                .map(|(granted, &group)| granted.unwrap_or(0) * small(self.seats[group]))
+                .map(|(granted, &group)| granted.map_or(0, &each) * small(self.seats[group]))
                 .sum()
         };
-        lines
-            .iter()
-            .map(|&line| sum(&table.lines[line]))
-            .max()
-            .unwrap_or(0)
+        let sums = lines.iter().map(|&line| sum(&table.lines[line]));
+        sums.max().unwrap_or(0)
     }
 
     /// Whether the seating respects, on every charger with a table, a line that governs.
@@ -286,7 +324,7 @@ impl Model {
         (0..self.tables.len()).all(|t| self.table_holds(t, seating))
     }
 
-    fn table_holds(&self, t: usize, seating: &Seating) -> bool {
+    pub(super) fn table_holds(&self, t: usize, seating: &Seating) -> bool {
         let table = &self.tables[t];
         // The highest tier in use by group: all ports of a group are granted the same.
         let mut highest: Vec<i64> = vec![0; table.groups.len()];

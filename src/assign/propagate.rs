@@ -1,145 +1,114 @@
-//! What one row alone rules out: a choice that takes more than the row has left when
-//! every other device takes its least.
+//! What one row alone rules out: a way that takes more than the row has left when every
+//! other device takes its least.
 
-use super::goal::{Goal, Limits, Open, Rows};
-use super::model::Model;
+use super::program::{Live, Program};
 
 /// Deletions can make room for more; after so many rounds the bound takes over.
 const MOST_ROUNDS: usize = 4;
 
-/// Deletes choices until nothing changes. Whether anything is possible still.
-pub(super) fn propagate(
-    model: &Model,
-    goal: Goal,
-    limits: &Limits,
-    rows: &Rows,
-    cutoff: i64,
-    open: &mut Open,
-) -> bool {
-    // The cost is one more row.
-    let cost_row = rows.len();
-    let cap = |row: usize| {
-        if row == cost_row {
-            cutoff
-        } else {
-            rows.caps[row]
+/// Working memory, kept between calls.
+#[derive(Debug, Default)]
+pub(super) struct Propagation {
+    /// By row, what all devices take at least.
+    least_sum: Vec<i64>,
+    /// Device after device, the rows from which it always takes something.
+    always: Vec<(u32, i64)>,
+    ends: Vec<usize>,
+    /// By row, what the device at hand always takes.
+    own: Vec<i64>,
+}
+
+impl Propagation {
+    /// Deletes ways until nothing changes. Whether anything is possible still.
+    pub(super) fn run(&mut self, program: &Program<'_>, caps: &[i64], live: &mut Live) -> bool {
+        if live.is_stuck() {
+            return false;
         }
-    };
-    let takes = |device: usize, choice: Option<u32>, f: &mut dyn FnMut(usize, i64)| {
-        rows.each_taken(model, limits, device, choice, &mut *f);
-        let cost = match choice {
-            Some(choice) => goal.of_choice(model, choice),
-            None => goal.of_none(model, device),
-        };
-        f(cost_row, cost);
-    };
-    let mut least = Least::new(cost_row + 1);
-    for _ in 0..MOST_ROUNDS {
-        least.start();
-        for device in 0..model.len() {
-            let ways = ways(open, device);
-            for &way in &ways {
-                takes(device, way, &mut |row, takes| least.see(row, takes));
-            }
-            if ways.is_empty() {
+        for _ in 0..MOST_ROUNDS {
+            self.sum_up(program, live, caps.len());
+            if self.least_sum.iter().zip(caps).any(|(sum, cap)| sum > cap) {
                 return false;
             }
-            least.close_device(ways.len());
-        }
-        if (0..=cost_row).any(|row| least.sum[row] > cap(row)) {
-            return false;
-        }
-        let mut deleted = false;
-        for device in 0..model.len() {
-            let fits = |way: Option<u32>| {
-                let mut fits = true;
-                takes(device, way, &mut |row, takes| {
-                    fits &= least.others(device, row).saturating_add(takes) <= cap(row);
-                });
-                fits
-            };
-            let before = open.choices[device].len();
-            open.choices[device].retain(|&choice| fits(Some(choice)));
-            deleted |= open.choices[device].len() < before;
-            if open.may_stay[device] && !fits(None) {
-                open.may_stay[device] = false;
-                deleted = true;
+            let deleted = self.delete(program, caps, live);
+            if !deleted {
+                return true;
+            }
+            if live.is_stuck() {
+                return false;
             }
         }
-        if open.is_stuck() {
-            return false;
-        }
-        if !deleted {
-            return true;
-        }
-    }
-    true
-}
-
-fn ways(open: &Open, device: usize) -> Vec<Option<u32>> {
-    let stay = open.may_stay[device].then_some(None);
-    open.choices[device]
-        .iter()
-        .map(|&choice| Some(choice))
-        .chain(stay)
-        .collect()
-}
-
-/// The least that each device takes from each row, and the sums.
-struct Least {
-    sum: Vec<i64>,
-    /// By device, the rows from which it always takes something.
-    by_device: Vec<Vec<(usize, i64)>>,
-    seen: Vec<(usize, i64)>,
-    touched: Vec<usize>,
-}
-
-impl Least {
-    fn new(rows: usize) -> Self {
-        Self {
-            sum: vec![0; rows],
-            by_device: Vec::new(),
-            seen: vec![(0, 0); rows],
-            touched: Vec::new(),
-        }
+        true
     }
 
-    fn start(&mut self) {
-        self.sum.fill(0);
-        self.by_device.clear();
+    /// Deletes what does not fit beside the least of all others. Whether anything went.
+    fn delete(&mut self, program: &Program<'_>, caps: &[i64], live: &mut Live) -> bool {
+        let Self {
+            least_sum,
+            always,
+            ends,
+            own,
+        } = self;
+        own.clear();
+        own.resize(caps.len(), 0);
+        let mut shown = 0..0;
+        let mut of_device = usize::MAX;
+        live.retain(|device, way| {
+            if device != of_device {
+                for &(row, _) in &always[shown.clone()] {
+                    own[row as usize] = 0;
+                }
+                of_device = device;
+                shown = if device == 0 { 0 } else { ends[device - 1] }..ends[device];
+                for &(row, least) in &always[shown.clone()] {
+                    own[row as usize] = least;
+                }
+            }
+            program.takes(way).iter().all(|&(row, takes)| {
+                let row = row as usize;
+                takes - own[row] <= caps[row] - least_sum[row]
+            })
+        })
     }
 
-    fn see(&mut self, row: usize, takes: i64) {
-        let (times, least) = &mut self.seen[row];
-        *least = if *times == 0 {
-            takes
-        } else {
-            takes.min(*least)
-        };
-        if *times == 0 {
-            self.touched.push(row);
+    /// The least that each device takes from each row, and the sums.
+    fn sum_up(&mut self, program: &Program<'_>, live: &Live, rows: usize) {
+        self.least_sum.clear();
+        self.least_sum.resize(rows, 0);
+        self.always.clear();
+        self.ends.clear();
+        for (_, ways) in live.each() {
+            let from = self.always.len();
+            if let Some((&first, rest)) = ways.split_first() {
+                self.always.extend_from_slice(program.takes(first));
+                for &way in rest {
+                    if self.always.len() == from {
+                        break;
+                    }
+                    self.keep_common(from, program.takes(way));
+                }
+            }
+            for &(row, least) in &self.always[from..] {
+                self.least_sum[row as usize] = self.least_sum[row as usize].saturating_add(least);
+            }
+            self.ends.push(self.always.len());
         }
-        *times += 1;
     }
 
-    fn close_device(&mut self, ways: usize) {
-        let mut always = Vec::new();
-        for row in self.touched.drain(..) {
-            let (times, least) = std::mem::take(&mut self.seen[row]);
-            if times == ways && least > 0 {
-                self.sum[row] += least;
-                always.push((row, least));
+    /// Of the rows from `from` on those that `takes` has too, each with the lesser amount.
+    /// Both ascend.
+    fn keep_common(&mut self, from: usize, takes: &[(u32, i64)]) {
+        let mut to = from;
+        let mut at = 0;
+        for read in from..self.always.len() {
+            let (row, least) = self.always[read];
+            while at < takes.len() && takes[at].0 < row {
+                at += 1;
+            }
+            if at < takes.len() && takes[at].0 == row {
+                self.always[to] = (row, least.min(takes[at].1));
+                to += 1;
             }
         }
-        self.by_device.push(always);
-    }
-
-    /// What all devices but one take from a row at least.
-    fn others(&self, device: usize, row: usize) -> i64 {
-        let own = self.by_device[device]
-            .iter()
-            .find(|(r, _)| *r == row)
-            .map_or(0, |(_, l)| *l);
-        self.sum[row] - own
+        self.always.truncate(to);
     }
 }

@@ -2,20 +2,26 @@
 //! integer program of what is left where branching alone would take long.
 
 use super::backend::{Answer, Engine, Remainder};
-use super::bound::{Bound, Bounded, Prices, Question};
+use super::bound::{Bound, Bounded, Effort, Prices, Question};
 use super::budget::Budget;
-use super::dominance::drop_dominated;
-use super::goal::{Goal, Limits, Open, Rows};
+use super::goal::{Goal, Limits, Open};
 use super::mend::mend;
-use super::model::{Model, Reason, Seating};
-use super::propagate::propagate;
+use super::model::{Model, Seating};
+use super::program::{Keep, Live, Program, Way};
+use super::propagate::Propagation;
 use super::split::Split;
 
-/// Steps of the bound at the first node of a question, where the prices are found.
-const ROOT_STEPS: u64 = 40;
+/// At the first node of a question the prices are found.
+const ROOT: Effort = Effort {
+    steps: 40,
+    first_step: 1.0,
+};
 
-/// Steps at the nodes below, which start from their parent's prices.
-const NODE_STEPS: u64 = 10;
+/// The nodes below start from the prices of the one before.
+const BELOW: Effort = Effort {
+    steps: 10,
+    first_step: 0.5,
+};
 
 /// Nodes of our own before the engine is asked about what is left; then again whenever
 /// there have been so many times more.
@@ -54,21 +60,30 @@ pub(super) struct Search<'a> {
     /// Nodes of our own before the engine is asked.
     patience: u64,
     bound: Bound,
+    propagation: Propagation,
     prices: Prices,
 }
 
 /// A node: what is still open, and by table the lines that are left.
 #[derive(Clone)]
 struct Node {
-    open: Open,
+    live: Live,
     lines: Vec<Vec<usize>>,
+    /// By row; those of tables fall with the lines that are left.
+    caps: Vec<i64>,
+}
+
+/// A question in the form that is worked on.
+struct Quest<'a> {
+    program: &'a Program<'a>,
+    task: &'a Task<'a>,
 }
 
 /// What one question has come to so far.
 struct Progress {
-    rows: Rows,
     cutoff: i64,
-    best: Option<Seating>,
+    /// By device, the ways of the best seating.
+    best: Option<Vec<u32>>,
     nodes: u64,
     /// The number of nodes at which the engine is asked next.
     engine_at: u64,
@@ -85,6 +100,7 @@ impl<'a> Search<'a> {
             engine,
             patience: NODES_BEFORE_ENGINE,
             bound: Bound::default(),
+            propagation: Propagation::default(),
             prices: Prices::default(),
         }
     }
@@ -97,27 +113,37 @@ impl<'a> Search<'a> {
 
     /// Answers a question about the seatings that `open` allows.
     pub(super) fn ask(&mut self, task: &Task<'_>, open: &Open) -> Verdict {
-        let mut open = open.clone();
-        drop_dominated(self.model, task.goal, task.limits, &mut open);
-        let rows = Rows::of(self.model, task.limits);
+        let program = Program::of(
+            self.model,
+            task.goal,
+            task.limits,
+            task.cutoff,
+            open,
+            Keep::Undominated,
+        );
         let lines = self
             .model
             .tables
             .iter()
             .map(|table| (0..table.lines.len()).collect());
         let mut node = Node {
-            open,
+            live: program.all().clone(),
             lines: lines.collect(),
+            caps: program.caps.clone(),
         };
         let mut progress = Progress {
-            rows,
             cutoff: task.cutoff,
             best: None,
             nodes: 0,
             engine_at: self.patience,
         };
-        let outcome = self.visit(task, &mut node, &mut progress, 0);
-        match (outcome, progress.best) {
+        let quest = Quest {
+            program: &program,
+            task,
+        };
+        let outcome = self.visit(&quest, &mut node, &mut progress, 0);
+        let best = progress.best.map(|taken| program.seating(&taken));
+        match (outcome, best) {
             (Ok(()), None) => Verdict::Impossible,
             (Ok(()), Some(best)) => Verdict::Found(best),
             (Err(Stopped), Some(best)) if !task.least => Verdict::Found(best),
@@ -127,24 +153,24 @@ impl<'a> Search<'a> {
 
     fn visit(
         &mut self,
-        task: &Task<'_>,
+        quest: &Quest<'_>,
         node: &mut Node,
         progress: &mut Progress,
         depth: usize,
     ) -> Result<(), Stopped> {
         progress.nodes += 1;
         loop {
-            if !self.reduce(task, node, progress) {
+            if !self.reduce(quest.program, node, progress) {
                 return Ok(());
             }
             if self.budget.is_spent() {
                 return Err(Stopped);
             }
-            let steps = if depth == 0 { ROOT_STEPS } else { NODE_STEPS };
-            match self.bounded(task, node, progress, steps) {
+            let effort = if depth == 0 { &ROOT } else { &BELOW };
+            match self.bounded(quest.program, node, effort) {
                 Bounded::Impossible => return Ok(()),
-                Bounded::Found(seating) => {
-                    if self.record(task, seating, progress) {
+                Bounded::Found(taken) => {
+                    if Self::record(quest, taken, progress) {
                         return Ok(());
                     }
                 }
@@ -152,125 +178,103 @@ impl<'a> Search<'a> {
                     if self.budget.is_spent() {
                         return Err(Stopped);
                     }
-                    if !self.reduce(task, node, progress) {
+                    if !self.reduce(quest.program, node, progress) {
                         return Ok(());
                     }
-                    return self.branch(task, node, progress, depth);
+                    return self.branch(quest, node, progress, depth);
                 }
             }
         }
     }
 
     /// Notes a seating within the cutoff. Whether the question is answered.
-    fn record(&self, task: &Task<'_>, seating: Seating, progress: &mut Progress) -> bool {
-        progress.cutoff = task.goal.of(self.model, &seating) - task.unit.max(1);
-        progress.best = Some(seating);
-        !task.least || progress.cutoff < 0
+    fn record(quest: &Quest<'_>, taken: Vec<u32>, progress: &mut Progress) -> bool {
+        let seating = quest.program.seating(&taken);
+        let cost = quest.task.goal.of(quest.program.model, &seating);
+        progress.cutoff = cost - quest.task.unit.max(1);
+        progress.best = Some(taken);
+        Self::answered(quest, progress)
     }
 
-    fn answered(task: &Task<'_>, progress: &Progress) -> bool {
-        progress.best.is_some() && (!task.least || progress.cutoff < 0)
+    fn answered(quest: &Quest<'_>, progress: &Progress) -> bool {
+        progress.best.is_some() && (!quest.task.least || progress.cutoff < 0)
     }
 
-    fn bounded(
-        &mut self,
-        task: &Task<'_>,
-        node: &mut Node,
-        progress: &Progress,
-        steps: u64,
-    ) -> Bounded {
-        let model = self.model;
-        let rows = self.rows_at(node, progress);
-        let question = Question {
-            model,
-            goal: task.goal,
-            limits: task.limits,
-            rows: &rows,
-            cutoff: progress.cutoff,
-        };
-        let (goal, cutoff, limits) = (task.goal, progress.cutoff, task.limits);
+    fn bounded(&mut self, program: &Program<'_>, node: &mut Node, effort: &Effort) -> Bounded {
+        let caps = &node.caps;
+        let question = Question { program, caps };
         self.bound.run(
             &question,
-            &mut node.open,
+            &mut node.live,
             &mut self.prices,
-            steps,
+            effort,
             &mut self.budget,
-            |seating, open, budget| {
+            |taken, live, budget| {
                 let mut tried = 0;
-                let mended = mend(model, limits, &rows, open, seating, &mut tried);
+                let mended = mend(program, caps, live, taken, &mut tried);
                 budget.spend(tried / TRIES_PER_STEP);
-                mended.filter(|mended| goal.of(model, mended) <= cutoff)
+                mended
             },
         )
     }
 
     /// Deletes what the lines left and the rows, one by one, rule out. Whether anything is possible still.
-    fn reduce(&self, task: &Task<'_>, node: &mut Node, progress: &Progress) -> bool {
+    fn reduce(&mut self, program: &Program<'_>, node: &mut Node, progress: &Progress) -> bool {
         let model = self.model;
-        for (t, table) in model.tables.iter().enumerate() {
-            let in_use = |group: usize| {
-                node.open
-                    .choices
-                    .iter()
-                    .flatten()
-                    .any(|&c| model.choice(c).port == group)
-            };
-            node.lines[t].retain(|&line| {
-                table.lines[line]
-                    .needs
-                    .iter()
-                    .all(|set| set.iter().any(|&group| in_use(group)))
-            });
-            let most: Vec<i64> = (0..table.groups.len())
-                .map(|place| {
-                    node.lines[t]
-                        .iter()
-                        .filter_map(|&line| table.lines[line].granted[place])
-                        .max()
-                        .unwrap_or(0)
-                })
-                .collect();
-            node.open.retain(|_, choice| {
-                let choice = model.choice(choice);
-                match model.table_of[choice.port] {
-                    Some((of, place)) if of == t => choice.tier <= most[place],
-                    _ => true,
-                }
-            });
+        if let Some(row) = program.goal_row {
+            node.caps[row] = progress.cutoff;
         }
-        let rows = self.rows_at(node, progress);
-        propagate(
-            model,
-            task.goal,
-            task.limits,
-            &rows,
-            progress.cutoff,
-            &mut node.open,
-        )
+        if !model.tables.is_empty() {
+            self.reduce_lines(program, node);
+        }
+        self.propagation.run(program, &node.caps, &mut node.live)
     }
 
-    /// The rows with the caps of the lines left at a node.
-    fn rows_at(&self, node: &Node, progress: &Progress) -> Rows {
-        let mut rows = progress.rows.clone();
-        for (row, fixed) in self.model.rows.iter().enumerate() {
-            if let Reason::Table { table } = fixed.reason {
-                rows.caps[row] = self.model.table_cap(table, &node.lines[table]);
+    fn reduce_lines(&self, program: &Program<'_>, node: &mut Node) {
+        let model = self.model;
+        let mut in_use = vec![false; model.seats.len()];
+        for (_, ways) in node.live.each() {
+            for &way in ways {
+                let way = program.way(way);
+                if way.choice.is_some() {
+                    in_use[way.port] = true;
+                }
             }
         }
-        rows
+        let mut most: Vec<i64> = vec![i64::MAX; model.seats.len()];
+        for (table, lines) in model.tables.iter().zip(&mut node.lines) {
+            lines.retain(|&line| {
+                let needs = &table.lines[line].needs;
+                needs
+                    .iter()
+                    .all(|set| set.iter().any(|&group| in_use[group]))
+            });
+            for (place, &group) in table.groups.iter().enumerate() {
+                let granted = lines
+                    .iter()
+                    .filter_map(|&line| table.lines[line].granted[place]);
+                most[group] = granted.max().unwrap_or(0);
+            }
+        }
+        node.live.retain(|_, way| {
+            let Way { choice, port, .. } = *program.way(way);
+            choice.is_none_or(|choice| model.choice(choice).tier <= most[port])
+        });
+        program.cap_tables(&node.lines, &mut node.caps);
     }
 
     fn branch(
         &mut self,
-        task: &Task<'_>,
+        quest: &Quest<'_>,
         node: &mut Node,
         progress: &mut Progress,
         depth: usize,
     ) -> Result<(), Stopped> {
         let model = self.model;
+        let broken = self.bound.broken_tables(quest.program);
         if let Some(t) = (0..node.lines.len())
             .filter(|&t| node.lines[t].len() > 1)
-            .min_by_key(|&t| node.lines[t].len())
+            .min_by_key(|&t| (!broken[t], node.lines[t].len()))
         {
             // The most generous lines first: a seating found early cuts the rest short.
             let mut lines = node.lines[t].clone();
@@ -278,8 +282,8 @@ impl<'a> Search<'a> {
             for line in lines {
                 let mut child = node.clone();
                 child.lines[t] = vec![line];
-                self.visit(task, &mut child, progress, depth + 1)?;
-                if Self::answered(task, progress) {
+                self.visit(quest, &mut child, progress, depth + 1)?;
+                if Self::answered(quest, progress) {
                     return Ok(());
                 }
             }
@@ -287,77 +291,74 @@ impl<'a> Search<'a> {
         }
         if progress.nodes >= progress.engine_at {
             progress.engine_at *= ENGINE_AGAIN_FACTOR;
-            match self.ask_engine(task, node, progress) {
+            match self.ask_engine(quest, node, progress) {
                 Answer::Infeasible => return Ok(()),
-                Answer::Seating(seating) => {
-                    if self.record(task, seating, progress) {
+                Answer::Taken(taken) => {
+                    if Self::record(quest, taken, progress) {
                         return Ok(());
                     }
                     // What is better still, if anything: the same node, a lower cutoff.
-                    return self.visit(task, node, progress, depth + 1);
+                    return self.visit(quest, node, progress, depth + 1);
                 }
                 Answer::Unknown => {}
             }
         }
-        let share = |choice: u32| self.bound.share(choice);
-        let split = Split::of(model, task.goal, task.limits, &node.open, &share);
-        let Some(split) = split else {
-            self.last_one(task, node, progress);
+        let share = |way: u32| self.bound.share(way);
+        let Some(split) = Split::of(quest.program, &node.live, &share) else {
+            Self::last_one(quest, node, progress);
             return Ok(());
         };
         let mut first = node.clone();
-        split.take(model, &mut first.open);
-        self.visit(task, &mut first, progress, depth + 1)?;
-        if Self::answered(task, progress) {
+        split.take(&mut first.live);
+        self.visit(quest, &mut first, progress, depth + 1)?;
+        if Self::answered(quest, progress) {
             return Ok(());
         }
-        split.leave(model, &mut node.open);
-        self.visit(task, node, progress, depth + 1)
+        split.leave(quest.program, &mut node.live);
+        self.visit(quest, node, progress, depth + 1)
     }
 
-    /// Every device has one choice left: that seating keeps everything, or none does.
-    fn last_one(&self, task: &Task<'_>, node: &Node, progress: &mut Progress) {
-        let seating: Seating = node
-            .open
-            .choices
-            .iter()
-            .map(|choices| choices.first().copied())
-            .collect();
-        if self.keeps(task, &seating, progress) {
-            self.record(task, seating, progress);
+    /// Every device has one way left: that seating keeps everything, or none does.
+    fn last_one(quest: &Quest<'_>, node: &Node, progress: &mut Progress) {
+        let firsts = node.live.each().filter_map(|(_, ways)| ways.first());
+        let taken: Vec<u32> = firsts.copied().collect();
+        if Self::keeps(quest, &taken, progress) {
+            Self::record(quest, taken, progress);
         }
     }
 
     /// Whether a seating keeps every rule at a cost within the cutoff.
-    fn keeps(&self, task: &Task<'_>, seating: &Seating, progress: &Progress) -> bool {
-        let model = self.model;
+    fn keeps(quest: &Quest<'_>, taken: &[u32], progress: &Progress) -> bool {
+        let program = quest.program;
+        let model = program.model;
+        let seating = program.seating(taken);
         let mut seated = vec![0usize; model.seats.len()];
         for &choice in seating.iter().flatten() {
             seated[model.choice(choice).port] += 1;
         }
-        let used = progress.rows.used(model, task.limits, seating);
-        seated.iter().zip(&model.seats).all(|(n, seats)| n <= seats)
-            && used
-                .iter()
-                .zip(&progress.rows.caps)
-                .all(|(used, cap)| used <= cap)
-            && model.tables_hold(seating)
-            && task.goal.of(model, seating) <= progress.cutoff
+        let used = program.used(taken);
+        let within = |(row, used): (usize, &i64)| {
+            Some(row) == program.goal_row || *used <= program.caps[row]
+        };
+        taken.len() == model.len()
+            && seated.iter().zip(&model.seats).all(|(n, seats)| n <= seats)
+            && used.iter().enumerate().all(within)
+            && model.tables_hold(&seating)
+            && quest.task.goal.of(model, &seating) <= progress.cutoff
     }
 
     /// Asks the integer program about a node whose lines are settled. An answer that
     /// does not hold counts as none.
-    fn ask_engine(&mut self, task: &Task<'_>, node: &Node, progress: &Progress) -> Answer {
+    fn ask_engine(&mut self, quest: &Quest<'_>, node: &Node, progress: &Progress) -> Answer {
         let remainder = Remainder {
-            model: self.model,
-            task,
-            open: &node.open,
+            program: quest.program,
+            live: &node.live,
+            caps: &node.caps,
             lines: &node.lines,
-            rows: &progress.rows,
-            cutoff: progress.cutoff,
+            least: quest.task.least,
         };
         match self.engine.solve(&remainder, &mut self.budget) {
-            Answer::Seating(seating) if !self.keeps(task, &seating, progress) => Answer::Unknown,
+            Answer::Taken(taken) if !Self::keeps(quest, &taken, progress) => Answer::Unknown,
             answer => answer,
         }
     }

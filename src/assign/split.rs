@@ -1,94 +1,74 @@
 //! How a node is split in two: one device takes some of its choices, or neither it nor
 //! any device that is still like it in all but name does.
 //!
-//! Two devices that differ in name only and have the same choices open can trade places
-//! in any seating, so if any of them takes one of the choices, it may as well be the
-//! first. The other half then rules the choices out for all of them at once, and no
-//! equal device is ever looked at in another's place.
+//! Two devices whose open ways take the same from every row at the same ports can trade
+//! places in any seating, whatever else sets them apart, so if any of them takes one of
+//! the ways, it may as well be the first. The other half then rules the ways out for all
+//! of them at once, and no such device is ever looked at in another's place.
 
-use super::goal::{Goal, Limits, Open};
-use super::model::{Model, small};
+use super::goal::Goal;
+use super::model::small;
+use super::program::{Live, Program};
 
 /// A device, and what it takes in the first half.
 #[derive(Debug, PartialEq, Eq)]
 pub(super) struct Split {
     device: usize,
-    part: Part,
-}
-
-#[derive(Debug, PartialEq, Eq)]
-enum Part {
-    /// No berth.
-    Stay,
-    /// One of these choices, counted from the first of the device's.
-    Choices(Vec<u32>),
+    /// Places in the list of its open ways.
+    part: Vec<usize>,
 }
 
 impl Split {
-    /// The split of a node, or `None` where every device has one way left. `hint` is the
-    /// seating that the bound came to.
+    /// The split of a node, or `None` where every device has one way left. `share` says
+    /// how often the bound took a way.
     pub(super) fn of(
-        model: &Model,
-        goal: Goal,
-        limits: &Limits,
-        open: &Open,
+        program: &Program<'_>,
+        live: &Live,
         share: &dyn Fn(u32) -> f64,
     ) -> Option<Self> {
-        Self::by_goal(model, goal, open).or_else(|| Self::by_place(model, limits, open, share))
+        Self::by_goal(program, live).or_else(|| Self::by_place(program, live, share))
     }
 
     /// What the cost depends on is decided first.
-    fn by_goal(model: &Model, goal: Goal, open: &Open) -> Option<Self> {
-        match goal {
-            Goal::Unserved | Goal::Missing => (0..model.len())
-                .filter(|&d| open.may_stay[d] && !open.choices[d].is_empty())
-                .max_by_key(|&d| (goal.of_none(model, d), std::cmp::Reverse(d)))
-                .map(|device| Self {
-                    device,
-                    part: Part::Stay,
-                }),
-            Goal::Late => (0..model.len()).find_map(|device| {
-                let on_time = |&c: &u32| !model.choice(c).late;
-                let choices = &open.choices[device];
-                let some = choices.iter().any(on_time) && !choices.iter().all(on_time);
-                some.then(|| Self::choices(model, device, choices.iter().copied().filter(on_time)))
+    fn by_goal(program: &Program<'_>, live: &Live) -> Option<Self> {
+        let model = program.model;
+        let choice = |way: u32| program.way(way).choice;
+        let undecided = live.each().filter(|(_, ways)| ways.len() > 1);
+        match program.goal {
+            Goal::Late => undecided.into_iter().find_map(|(device, ways)| {
+                let on_time = |&way: &u32| choice(way).is_none_or(|c| !model.choice(c).late);
+                let some = ways.iter().any(on_time) && !ways.iter().all(on_time);
+                some.then(|| Self::of_ways(device, ways, |way| on_time(&way)))
             }),
-            Goal::Any | Goal::Watts => (0..model.len())
-                .filter(|&d| open.may_stay[d] && !open.choices[d].is_empty())
-                .max_by_key(|&d| (model.missing[d], std::cmp::Reverse(d)))
-                .map(|device| Self {
-                    device,
-                    part: Part::Stay,
-                }),
+            goal => undecided
+                .filter(|(_, ways)| ways.iter().any(|&way| choice(way).is_none()))
+                .max_by_key(|&(device, _)| {
+                    let weight = match goal {
+                        Goal::Unserved => goal.of_none(model, device),
+                        _ => model.missing[device],
+                    };
+                    (weight, std::cmp::Reverse(device))
+                })
+                .map(|(device, ways)| Self::of_ways(device, ways, |way| choice(way).is_none())),
         }
     }
 
     /// A device that the bound was most undecided about: the port that it had most
     /// often; where it is decided on a port, the cable; then what takes less.
-    fn by_place(
-        model: &Model,
-        limits: &Limits,
-        open: &Open,
-        share: &dyn Fn(u32) -> f64,
-    ) -> Option<Self> {
-        let slow = |c: u32| {
-            limits
-                .later
-                .iter()
-                .filter(|(t, _)| model.choice(c).time > *t)
-                .count()
-        };
+    fn by_place(program: &Program<'_>, live: &Live, share: &dyn Fn(u32) -> f64) -> Option<Self> {
+        let model = program.model;
+        let of_choice = |way: u32, f: &dyn Fn(u32) -> i64| program.way(way).choice.map_or(-1, f);
         let keys: [&dyn Fn(u32) -> i64; 5] = [
-            &|c| small(slow(c)),
-            &|c| i64::from(model.bank(c)),
-            &|c| model.choice(c).takes,
-            &|c| small(model.choice(c).cable),
-            &|c| small(model.choice(c).port),
+            &|w| small(program.way(w).slow),
+            &|w| of_choice(w, &|c| i64::from(model.bank(c))),
+            &|w| of_choice(w, &|c| model.choice(c).takes),
+            &|w| of_choice(w, &|c| small(model.choice(c).cable)),
+            &|w| of_choice(w, &|c| small(model.choice(c).port)),
         ];
         for key in keys {
             let mut best: Option<(f64, usize, i64)> = None;
-            for device in 0..model.len() {
-                let Some((most, rest, value)) = most_often(open, device, share, key) else {
+            for (device, ways) in live.each() {
+                let Some((most, rest, value)) = most_often(ways, share, key) else {
                     continue;
                 };
                 let undecided = if most <= 0.0 {
@@ -101,88 +81,78 @@ impl Split {
                 }
             }
             if let Some((_, device, value)) = best {
-                let part = open.choices[device].iter().copied();
-                let part = part.filter(|&c| key(c) == value);
-                return Some(Self::choices(model, device, part));
+                return Some(Self::of_ways(device, live.of(device), |way| {
+                    key(way) == value
+                }));
             }
         }
-        let device = (0..model.len()).find(|&d| open.choices[d].len() > 1)?;
-        let first = open.choices[device].first().copied();
-        Some(Self::choices(model, device, first.into_iter()))
+        let (device, ways) = live.each().find(|(_, ways)| ways.len() > 1)?;
+        Some(Self::of_ways(device, ways, |way| way == ways[0]))
     }
 
-    fn choices(model: &Model, device: usize, part: impl Iterator<Item = u32>) -> Self {
-        let start = model.of_device[device].start;
-        Self {
-            device,
-            part: Part::Choices(part.map(|choice| choice - start).collect()),
-        }
+    fn of_ways(device: usize, ways: &[u32], taken: impl Fn(u32) -> bool) -> Self {
+        let part = (0..ways.len()).filter(|&at| taken(ways[at])).collect();
+        Self { device, part }
     }
 
     /// The first half: the device takes its part.
-    pub(super) fn take(&self, model: &Model, open: &mut Open) {
-        match &self.part {
-            Part::Stay => open.choices[self.device].clear(),
-            Part::Choices(part) => {
-                let start = model.of_device[self.device].start;
-                open.choices[self.device].retain(|choice| part.contains(&(choice - start)));
-                open.may_stay[self.device] = false;
-            }
-        }
+    pub(super) fn take(&self, live: &mut Live) {
+        self.keep(live, &[self.device], true);
     }
 
     /// The second half: no device like it does.
-    pub(super) fn leave(&self, model: &Model, open: &mut Open) {
-        for device in self.alike(model, open) {
-            match &self.part {
-                Part::Stay => open.may_stay[device] = false,
-                Part::Choices(part) => {
-                    let start = model.of_device[device].start;
-                    open.choices[device].retain(|choice| !part.contains(&(choice - start)));
-                }
-            }
-        }
+    pub(super) fn leave(&self, program: &Program<'_>, live: &mut Live) {
+        let own = live.of(self.device);
+        let alike: Vec<usize> = live
+            .each()
+            .filter(|(_, ways)| Self::interchangeable(program, own, ways))
+            .map(|(device, _)| device)
+            .collect();
+        self.keep(live, &alike, false);
     }
 
-    /// The devices that differ from it in name only and have the same ways open.
-    fn alike(&self, model: &Model, open: &Open) -> Vec<usize> {
-        let ways = |device: usize| {
-            let start = model.of_device[device].start;
-            (
-                open.may_stay[device],
-                open.choices[device]
-                    .iter()
-                    .map(move |choice| choice - start),
-            )
+    /// Keeps of the devices' ways those of the part, or those outside of it.
+    fn keep(&self, live: &mut Live, devices: &[usize], part: bool) {
+        let mut of_device = usize::MAX;
+        let mut at = 0;
+        live.retain(|device, _| {
+            at = if device == of_device { at + 1 } else { 0 };
+            of_device = device;
+            !devices.contains(&device) || self.part.contains(&at) == part
+        });
+    }
+
+    /// Whether two devices' open ways are at the same ports and take the same.
+    fn interchangeable(program: &Program<'_>, own: &[u32], ways: &[u32]) -> bool {
+        let same = |(&a, &b): (&u32, &u32)| {
+            let (one, other) = (program.way(a), program.way(b));
+            one.choice.is_some() == other.choice.is_some()
+                && one.port == other.port
+                && program.takes(a) == program.takes(b)
         };
-        let (stay, own) = ways(self.device);
-        let same = |&other: &usize| {
-            let (may_stay, choices) = ways(other);
-            model.twin[other] == model.twin[self.device]
-                && may_stay == stay
-                && choices.eq(own.clone())
-        };
-        (0..model.len()).filter(same).collect()
+        own.len() == ways.len() && own.iter().zip(ways).all(same)
     }
 }
 
-/// Of a device with several ports (or cables) open, or with none at all as another way:
-/// the share of the one it had most often, that of all others, and which it is.
+/// Of a device with several values of the key open: the share of the one it had most
+/// often, that of all others, and which it is.
 fn most_often(
-    open: &Open,
-    device: usize,
+    ways: &[u32],
     share: &dyn Fn(u32) -> f64,
     key: &dyn Fn(u32) -> i64,
 ) -> Option<(f64, f64, i64)> {
+    if ways.len() < 2 {
+        return None;
+    }
     let mut shares: Vec<(i64, f64)> = Vec::new();
-    for &choice in &open.choices[device] {
-        let value = key(choice);
+    for &way in ways {
+        let value = key(way);
         match shares.iter_mut().find(|(known, _)| *known == value) {
-            Some((_, sum)) => *sum += share(choice),
-            None => shares.push((value, share(choice))),
+            Some((_, sum)) => *sum += share(way),
+            None => shares.push((value, share(way))),
         }
     }
-    if shares.len() + usize::from(open.may_stay[device]) < 2 {
+    if shares.len() < 2 {
         return None;
     }
     let total: f64 = shares.iter().map(|(_, share)| share).sum();

@@ -32,7 +32,7 @@ fn outcome(setup: &Setup, engine: &dyn Engine, patience: u64, budget: u64) -> Ou
 #[test]
 fn the_engine_changes_no_answer() {
     let mut asked = 0;
-    for seed in 50_000..50_600 {
+    for seed in 50_000..51_500 {
         let setup = Setup::from_json(&random_setup::small_setup(seed)).expect("a valid setup");
         let alone = outcome(&setup, &Silent, 1, 1_000_000);
         let counted = Counted::default();

@@ -5,6 +5,9 @@
 /// Stands for "not allowed"; far from overflow when potentials are added.
 pub(super) const FORBIDDEN: i64 = i64::MAX / 8;
 
+/// Paths through what is not allowed are at least this long: potentials stay far below.
+const OUT_OF_REACH: i64 = FORBIDDEN / 2;
+
 /// A solved transportation problem. Kept between calls for its memory only.
 #[derive(Debug, Default)]
 pub(super) struct Transport {
@@ -18,7 +21,9 @@ pub(super) struct Transport {
     members: Vec<Vec<usize>>,
     distance: Vec<i64>,
     reached_from: Vec<usize>,
-    done: Vec<bool>,
+    /// The groups whose distance is not settled yet, and those whose is.
+    ahead: Vec<usize>,
+    done: Vec<usize>,
 }
 
 impl Transport {
@@ -54,22 +59,29 @@ impl Transport {
         self.distance.resize(groups, FORBIDDEN);
         self.reached_from.clear();
         self.reached_from.resize(groups, device);
+        self.ahead.clear();
+        self.ahead.extend(0..groups);
         self.done.clear();
-        self.done.resize(groups, false);
         // The cheapest way found so far to end at "no seat": who then stays without.
         let mut stays = (alone[device], device);
         self.relax(device, 0, cost);
         let (end, length) = loop {
-            let next = (0..groups)
-                .filter(|&g| !self.done[g])
-                .min_by_key(|&g| self.distance[g])
-                .filter(|&g| self.distance[g] < stays.0);
-            let Some(g) = next else { break (None, stays.0) };
-            let here = self.distance[g];
-            if here >= FORBIDDEN {
-                break (None, stays.0);
+            let mut next = None;
+            let mut here = stays.0;
+            for (at, &g) in self.ahead.iter().enumerate() {
+                if self.distance[g] < here {
+                    here = self.distance[g];
+                    next = Some((at, g));
+                }
             }
-            self.done[g] = true;
+            let Some((at, g)) = next else {
+                break (None, stays.0);
+            };
+            if here >= OUT_OF_REACH {
+                break (None, FORBIDDEN);
+            }
+            self.ahead.swap_remove(at);
+            self.done.push(g);
             if self.members[g].len() < seats[g] {
                 break (Some(g), here);
             }
@@ -82,12 +94,12 @@ impl Transport {
                 self.relax(member, here, cost);
             }
         };
-        if length >= FORBIDDEN {
+        if length >= OUT_OF_REACH {
             return None;
         }
         // New prices keep every reduced cost at or above 0.
-        for g in 0..groups {
-            if self.done[g] && self.distance[g] < length {
+        for &g in &self.done {
+            if self.distance[g] < length {
                 self.v[g] -= length - self.distance[g];
                 for &member in &self.members[g] {
                     self.u[member] += length - self.distance[g];
@@ -126,13 +138,11 @@ impl Transport {
     fn relax(&mut self, from: usize, so_far: i64, cost: &[i64]) {
         let row = &cost[from * self.groups..(from + 1) * self.groups];
         let base = so_far - self.u[from];
-        for (g, &c) in row.iter().enumerate() {
-            if c < FORBIDDEN && !self.done[g] {
-                let through = base + c - self.v[g];
-                if through < self.distance[g] {
-                    self.distance[g] = through;
-                    self.reached_from[g] = from;
-                }
+        for &g in &self.ahead {
+            let through = base + row[g] - self.v[g];
+            if through < self.distance[g] {
+                self.distance[g] = through;
+                self.reached_from[g] = from;
             }
         }
     }

@@ -1,0 +1,426 @@
+//! One question in the form that the search works on: by device the ways open to it,
+//! each with what it takes from the rows that can bind at all.
+
+use super::goal::{Goal, Limits, Open};
+use super::model::{Model, Reason, Seating};
+
+/// What a row stands for, so that its price can be kept for the next question.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Lane {
+    /// A row of the model.
+    Fixed(usize),
+    /// At most so many devices take longer than a time: its place among the limits.
+    Later(usize),
+    Late,
+    /// Devices without a berth, by rank.
+    Unserved(usize),
+    Missing,
+    /// The goal's cost, at most the cutoff.
+    Goal,
+}
+
+/// A choice of a device, or its staying without a berth.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Way {
+    /// The choice; none stands for staying.
+    pub(super) choice: Option<u32>,
+    /// Its group of ports; of no meaning for staying.
+    pub(super) port: usize,
+    /// Of how many settled times it is the slower.
+    pub(super) slow: usize,
+}
+
+#[derive(Debug)]
+pub(super) struct Program<'a> {
+    pub(super) model: &'a Model,
+    pub(super) goal: Goal,
+    /// The row of the goal's cost, where it has one.
+    pub(super) goal_row: Option<usize>,
+    pub(super) lanes: Vec<Lane>,
+    /// By row, the most that may be taken in sum.
+    pub(super) caps: Vec<i64>,
+    ways: Vec<Way>,
+    starts: Vec<u32>,
+    takes: Vec<(u32, i64)>,
+    /// By device, its ways: all of them.
+    all: Live,
+}
+
+impl Program<'_> {
+    pub(super) fn way(&self, way: u32) -> &Way {
+        &self.ways[way as usize]
+    }
+
+    pub(super) fn number_of_ways(&self) -> usize {
+        self.ways.len()
+    }
+
+    /// The rows that a way takes from, ascending, with how much.
+    pub(super) fn takes(&self, way: u32) -> &[(u32, i64)] {
+        let at = way as usize;
+        &self.takes[self.starts[at] as usize..self.starts[at + 1] as usize]
+    }
+
+    /// The ways before any is ruled out.
+    pub(super) fn all(&self) -> &Live {
+        &self.all
+    }
+
+    pub(super) fn seating(&self, taken: &[u32]) -> Seating {
+        taken.iter().map(|&way| self.way(way).choice).collect()
+    }
+
+    /// The ways of a seating, where each of them is open.
+    pub(super) fn taken(&self, seating: &Seating) -> Option<Vec<u32>> {
+        let way = |(device, choice): (usize, &Option<u32>)| {
+            let ways = self.all.of(device);
+            ways.iter()
+                .copied()
+                .find(|&way| self.way(way).choice == *choice)
+        };
+        seating.iter().enumerate().map(way).collect()
+    }
+
+    /// What the ways take, by row.
+    pub(super) fn used(&self, taken: &[u32]) -> Vec<i64> {
+        let mut used = vec![0; self.caps.len()];
+        for &way in taken {
+            for &(row, takes) in self.takes(way) {
+                used[row as usize] += takes;
+            }
+        }
+        used
+    }
+
+    /// Sets the caps of the tables' rows to what the lines left allow.
+    pub(super) fn cap_tables(&self, lines: &[Vec<usize>], caps: &mut [i64]) {
+        for (lane, cap) in self.lanes.iter().zip(caps) {
+            let Lane::Fixed(row) = *lane else { continue };
+            match self.model.rows[row].reason {
+                Reason::Table { table } => *cap = self.model.table_cap(table, &lines[table]),
+                Reason::TablePorts { table } => {
+                    *cap = self.model.table_ports(table, &lines[table]);
+                }
+                _ => {}
+            }
+        }
+    }
+}
+
+/// The ways still open, by device.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Live {
+    ways: Vec<u32>,
+    ends: Vec<u32>,
+}
+
+impl Live {
+    pub(super) fn devices(&self) -> usize {
+        self.ends.len()
+    }
+
+    pub(super) fn len(&self) -> usize {
+        self.ways.len()
+    }
+
+    pub(super) fn of(&self, device: usize) -> &[u32] {
+        let from = if device == 0 {
+            0
+        } else {
+            self.ends[device - 1]
+        };
+        &self.ways[from as usize..self.ends[device] as usize]
+    }
+
+    pub(super) fn each(&self) -> impl Iterator<Item = (usize, &[u32])> {
+        (0..self.devices()).map(|device| (device, self.of(device)))
+    }
+
+    /// Keeps the ways for which `keep` holds. Whether any went.
+    pub(super) fn retain(&mut self, mut keep: impl FnMut(usize, u32) -> bool) -> bool {
+        let before = self.ways.len();
+        let mut from = 0;
+        let mut to = 0;
+        for device in 0..self.ends.len() {
+            let end = self.ends[device] as usize;
+            while from < end {
+                let way = self.ways[from];
+                from += 1;
+                if keep(device, way) {
+                    self.ways[to] = way;
+                    to += 1;
+                }
+            }
+            self.ends[device] = narrow(to);
+        }
+        self.ways.truncate(to);
+        to < before
+    }
+
+    /// Whether some device has no way left.
+    pub(super) fn is_stuck(&self) -> bool {
+        self.each().any(|(_, ways)| ways.is_empty())
+    }
+
+    fn push(&mut self, way: u32) {
+        self.ways.push(way);
+    }
+
+    fn close_device(&mut self) {
+        self.ends.push(narrow(self.ways.len()));
+    }
+}
+
+/// Whether choices that another one makes superfluous are left out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Keep {
+    All,
+    /// Another choice of the same device on the same port takes no more from any row and
+    /// costs no more: exact for the question whether there is a seating within a cutoff,
+    /// and for the least cost.
+    Undominated,
+}
+
+impl<'a> Program<'a> {
+    pub(super) fn of(
+        model: &'a Model,
+        goal: Goal,
+        limits: &Limits,
+        cutoff: i64,
+        open: &Open,
+        keep: Keep,
+    ) -> Self {
+        let mut program = Self {
+            model,
+            goal,
+            goal_row: None,
+            lanes: Vec::new(),
+            caps: Vec::new(),
+            ways: Vec::new(),
+            starts: vec![0],
+            takes: Vec::new(),
+            all: Live::default(),
+        };
+        program.list_ways(goal, limits, open, keep);
+        let rows = program.list_rows(limits, cutoff);
+        program.fill(&rows);
+        program
+    }
+
+    fn list_ways(&mut self, goal: Goal, limits: &Limits, open: &Open, keep: Keep) {
+        let model = self.model;
+        let mut kept: Vec<Compared> = Vec::new();
+        for device in 0..model.len() {
+            let choices = &open.choices[device];
+            // Choices of one port stand side by side, those that take the least first.
+            let mut port = usize::MAX;
+            for &choice in choices {
+                let here = model.choice(choice).port;
+                if here != port {
+                    self.push_all(port, &mut kept);
+                    port = here;
+                }
+                let one = Compared::of(model, goal, limits, choice);
+                if keep == Keep::Undominated {
+                    if kept.iter().any(|other| other.no_worse(&one)) {
+                        continue;
+                    }
+                    kept.retain(|other| !one.no_worse(other));
+                }
+                kept.push(one);
+            }
+            self.push_all(port, &mut kept);
+            if open.may_stay[device] {
+                self.push(None, usize::MAX, 0);
+            }
+            self.all.close_device();
+        }
+    }
+
+    fn push_all(&mut self, port: usize, kept: &mut Vec<Compared>) {
+        for one in kept.drain(..) {
+            self.push(Some(one.choice), port, one.slow);
+        }
+    }
+
+    fn push(&mut self, choice: Option<u32>, port: usize, slow: usize) {
+        self.all.push(narrow(self.ways.len()));
+        self.ways.push(Way { choice, port, slow });
+    }
+
+    /// Numbers the rows that can bind. By lane (the model's rows, then the times, then
+    /// the rest) the number given, if any.
+    fn list_rows(&mut self, limits: &Limits, cutoff: i64) -> Numbering {
+        let fixed = self.model.rows.len();
+        let later = limits.later.len();
+        let numbering = Numbering {
+            fixed,
+            later,
+            number: vec![NO_ROW; fixed + later + REST],
+        };
+        let lanes = numbering.number.len();
+        let mut most_sum = vec![0i64; lanes];
+        let mut most = vec![0i64; lanes];
+        let mut touched: Vec<usize> = Vec::new();
+        for (device, ways) in self.all.each() {
+            for &way in ways {
+                self.each_lane(device, way, &numbering, |lane, takes| {
+                    if most[lane] == 0 {
+                        touched.push(lane);
+                    }
+                    most[lane] = most[lane].max(takes);
+                });
+            }
+            for lane in touched.drain(..) {
+                most_sum[lane] = most_sum[lane].saturating_add(std::mem::take(&mut most[lane]));
+            }
+        }
+        let mut numbering = numbering;
+        for (lane, &most) in most_sum.iter().enumerate() {
+            let (what, cap) = numbering.lane(lane, self.model, limits, cutoff);
+            let is_table = match what {
+                Lane::Fixed(row) => {
+                    let reason = self.model.rows[row].reason;
+                    matches!(reason, Reason::Table { .. } | Reason::TablePorts { .. })
+                }
+                _ => false,
+            };
+            // A table's cap falls with the lines that are left.
+            let binds = most > cap || is_table;
+            let wanted = what != Lane::Goal || self.goal != Goal::Any;
+            if wanted && (binds || what == Lane::Goal) {
+                if what == Lane::Goal {
+                    self.goal_row = Some(self.caps.len());
+                }
+                numbering.number[lane] = narrow(self.caps.len());
+                self.caps.push(cap);
+                self.lanes.push(what);
+            }
+        }
+        numbering
+    }
+
+    fn fill(&mut self, rows: &Numbering) {
+        let mut takes = std::mem::take(&mut self.takes);
+        for (device, ways) in self.all.each() {
+            for &way in ways {
+                self.each_lane(device, way, rows, |lane, amount| {
+                    let row = rows.number[lane];
+                    if row != NO_ROW {
+                        takes.push((row, amount));
+                    }
+                });
+                self.starts.push(narrow(takes.len()));
+            }
+        }
+        self.takes = takes;
+    }
+
+    /// Calls `f` with every lane that a way takes from, ascending, and how much.
+    fn each_lane(&self, device: usize, way: u32, rows: &Numbering, mut f: impl FnMut(usize, i64)) {
+        let model = self.model;
+        let rest = rows.fixed + rows.later;
+        let Way { choice, slow, .. } = *self.way(way);
+        let cost = if let Some(index) = choice {
+            for &(row, takes) in model.takes(index) {
+                f(row as usize, takes);
+            }
+            // The times of the limits fall: a slow way is slower than the last of them.
+            for later in rows.later - slow..rows.later {
+                f(rows.fixed + later, 1);
+            }
+            if model.choice(index).late {
+                f(rest, 1);
+            }
+            self.goal.of_choice(model, index)
+        } else {
+            f(rest + 1 + model.rank[device], 1);
+            if model.missing[device] > 0 {
+                f(rest + 4, model.missing[device]);
+            }
+            self.goal.of_none(model, device)
+        };
+        if cost > 0 {
+            f(rest + 5, cost);
+        }
+    }
+}
+
+/// Late, three of unserved, missing, goal.
+const REST: usize = 6;
+
+const NO_ROW: u32 = u32::MAX;
+
+/// The numbers of the rows, by lane.
+struct Numbering {
+    fixed: usize,
+    later: usize,
+    number: Vec<u32>,
+}
+
+impl Numbering {
+    fn lane(&self, lane: usize, model: &Model, limits: &Limits, cutoff: i64) -> (Lane, i64) {
+        if lane < self.fixed {
+            return (Lane::Fixed(lane), model.rows[lane].cap);
+        }
+        if lane < self.fixed + self.later {
+            let later = lane - self.fixed;
+            return (Lane::Later(later), limits.later[later].1);
+        }
+        match lane - self.fixed - self.later {
+            0 => (Lane::Late, limits.late.unwrap_or(i64::MAX)),
+            rank @ 1..=3 => (Lane::Unserved(rank - 1), limits.unserved[rank - 1]),
+            4 => (Lane::Missing, limits.missing.unwrap_or(i64::MAX)),
+            _ => (Lane::Goal, cutoff),
+        }
+    }
+}
+
+/// What two choices of a device on one port are compared by.
+struct Compared {
+    choice: u32,
+    slow: usize,
+    late: bool,
+    cost: i64,
+    /// From the port's pools.
+    takes: i64,
+    tier: i64,
+    /// The cable, where its number can bind.
+    cable: Option<usize>,
+}
+
+impl Compared {
+    fn of(model: &Model, goal: Goal, limits: &Limits, index: u32) -> Self {
+        let choice = model.choice(index);
+        Self {
+            choice: index,
+            slow: limits.later.len() - limits.later.partition_point(|(t, _)| choice.time <= *t),
+            late: choice.late,
+            cost: goal.of_choice(model, index),
+            takes: if model.pooled[choice.port] {
+                choice.takes
+            } else {
+                0
+            },
+            tier: if model.table_of[choice.port].is_some() {
+                choice.tier
+            } else {
+                0
+            },
+            cable: model.scarce[choice.cable].then_some(choice.cable),
+        }
+    }
+
+    fn no_worse(&self, other: &Self) -> bool {
+        self.slow <= other.slow
+            && self.late <= other.late
+            && self.cost <= other.cost
+            && self.takes <= other.takes
+            && self.tier <= other.tier
+            && (self.cable.is_none() || self.cable == other.cable)
+    }
+}
+
+fn narrow(value: usize) -> u32 {
+    u32::try_from(value).expect("the stated limits keep every index within 32 bits")
+}

@@ -1,0 +1,133 @@
+//! What each row takes at least if all but a few devices are full by a given time: a
+//! floor under the times, found without a search.
+
+use super::goal::Open;
+use super::model::{Model, Seating};
+
+/// A time, and the least that a device takes from a row when it is full by then.
+type Step = (i64, i64);
+
+/// By device and row a staircase: the later, the less it must take.
+#[derive(Debug)]
+pub(super) struct Stairs {
+    /// All times of open choices, rising.
+    times: Vec<i64>,
+    /// By device that has a berth in every plan of interest.
+    devices: Vec<Device>,
+    /// By row.
+    caps: Vec<i64>,
+}
+
+#[derive(Debug)]
+struct Device {
+    fastest: i64,
+    /// By row; empty where it need not take anything.
+    steps: Vec<Vec<Step>>,
+}
+
+impl Stairs {
+    /// The staircases of the open choices. Where some device may stay without a berth
+    /// although `best` seats it, or the other way round, nothing is said of it.
+    pub(super) fn of(model: &Model, open: &Open, best: &Seating) -> Self {
+        let all_sit = best
+            .iter()
+            .zip(&open.choices)
+            .all(|(choice, open)| choice.is_some() || open.is_empty());
+        let mut times: Vec<i64> = Vec::new();
+        let mut devices = Vec::new();
+        let rows = model.rows.len();
+        for choices in &open.choices {
+            let mut sorted: Vec<(i64, u32)> = choices
+                .iter()
+                .map(|&choice| (model.choice(choice).time, choice))
+                .collect();
+            sorted.sort_unstable();
+            times.extend(sorted.iter().map(|(time, _)| time));
+            if let (true, Some(&(fastest, _))) = (all_sit, sorted.first()) {
+                let mut device = Device {
+                    fastest,
+                    steps: vec![Vec::new(); rows],
+                };
+                device.climb(model, &sorted);
+                devices.push(device);
+            }
+        }
+        times.sort_unstable();
+        times.dedup();
+        Self {
+            times,
+            devices,
+            caps: model.rows.iter().map(|row| row.cap).collect(),
+        }
+    }
+
+    /// The distinct times from `from` up to but not including `high`.
+    pub(super) fn times_from(&self, from: i64, high: i64) -> &[i64] {
+        let start = self.times.partition_point(|&time| time < from);
+        let end = self.times.partition_point(|&time| time < high);
+        &self.times[start.min(end)..end]
+    }
+
+    /// The least time that, by the rows one by one, all but `later` devices can be full
+    /// by, those within `longest` where that is settled. A floor: it may be too low.
+    pub(super) fn first_possible(&self, later: i64, longest: Option<i64>) -> i64 {
+        let later = usize::try_from(later).unwrap_or(0);
+        let longest = longest.unwrap_or(i64::MAX);
+        let first = self
+            .times
+            .partition_point(|&time| self.rules_out(time, later, longest));
+        self.times.get(first).copied().unwrap_or(0)
+    }
+
+    fn rules_out(&self, time: i64, later: usize, longest: i64) -> bool {
+        let too_slow = self.devices.iter().filter(|d| d.fastest > time).count();
+        if too_slow > later {
+            return true;
+        }
+        let mut savings: Vec<i64> = Vec::with_capacity(self.devices.len());
+        (0..self.caps.len()).any(|row| {
+            let mut sum = 0;
+            savings.clear();
+            for device in &self.devices {
+                let at_last = device.least(row, longest);
+                if device.fastest > time {
+                    sum += at_last;
+                } else {
+                    let in_time = device.least(row, time);
+                    sum += in_time;
+                    savings.push(in_time - at_last);
+                }
+            }
+            savings.sort_unstable_by_key(|&saved| std::cmp::Reverse(saved));
+            let saved: i64 = savings.iter().take(later - too_slow).sum();
+            sum - saved > self.caps[row]
+        })
+    }
+}
+
+impl Device {
+    /// The staircases of choices sorted by time.
+    fn climb(&mut self, model: &Model, sorted: &[(i64, u32)]) {
+        let mut taken = vec![0i64; self.steps.len()];
+        let mut least = vec![i64::MAX; self.steps.len()];
+        for &(time, choice) in sorted {
+            for &(row, takes) in model.takes(choice) {
+                taken[row as usize] = takes;
+            }
+            for (row, steps) in self.steps.iter_mut().enumerate() {
+                if taken[row] < least[row] {
+                    least[row] = taken[row];
+                    steps.push((time, taken[row]));
+                }
+                taken[row] = 0;
+            }
+        }
+    }
+
+    /// The least that the device takes from a row when it is full by `time`.
+    fn least(&self, row: usize, time: i64) -> i64 {
+        let steps = &self.steps[row];
+        let after = steps.partition_point(|&(at, _)| at <= time);
+        after.checked_sub(1).map_or(0, |at| steps[at].1)
+    }
+}
