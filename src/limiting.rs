@@ -4,12 +4,13 @@
 use std::borrow::Cow;
 
 use crate::curve::hours_to_full;
-use crate::options::Ladder;
+use crate::options::{beyond, contract_at};
 use crate::place::{Place, governing, lines_allow, pool_use, taken};
 use crate::plan::LimitedBy;
-use crate::setup::{ChargerSpec, LineSpec, Setup};
+use crate::setup::{ChargerSpec, LineSpec, PortSpec, Setup};
 use crate::units::{from_millionths, millionths};
-use crate::usb::contract::{Contract, Lift, carries};
+use crate::usb::contract::{Carries, Contract, Lift, carries};
+use crate::usb::{Offer, Supply};
 
 /// In the order in which ties are broken.
 const CANDIDATES: [LimitedBy; 5] = [
@@ -49,9 +50,6 @@ struct Question<'a> {
     used: Vec<i64>,
     /// The others' tiers by port of the charger, in whole 1e-6 W.
     tiers: Vec<Option<i64>>,
-    ladder: Ladder,
-    /// The contracts with nothing lifted, each with its tier.
-    ways: Vec<(f64, Contract)>,
 }
 
 impl<'a> Question<'a> {
@@ -71,16 +69,11 @@ impl<'a> Question<'a> {
                 tiers[other.port] = Some(millionths(other.tier_w));
             }
         }
-        let ladder = Ladder::of(&charger.ports[place.port]);
-        let cable = carries(&setup.cables[place.cable], Lift::Nothing);
-        let ways = ladder.contracts(&cable, &setup.devices[place.device], Lift::Nothing);
         Self {
             setup,
             place,
             used,
             tiers,
-            ladder,
-            ways,
         }
     }
 
@@ -96,25 +89,32 @@ impl<'a> Question<'a> {
             Some(LimitedBy::Device) => Lift::Device,
             Some(LimitedBy::Pool | LimitedBy::Combination) | None => Lift::Nothing,
         };
-        let mut ways = Cow::Borrowed(&self.ways);
-        if lift != Lift::Nothing {
-            let cable = carries(&setup.cables[place.cable], lift);
-            let lifted = ways.to_mut();
-            *lifted = self.ladder.contracts(&cable, device, lift);
-            if lift == Lift::Port {
-                lift_implied_line(&mut charger, place.port);
-                for room_w in room_left(&charger, place.port, &self.used, &self.tiers) {
-                    lifted.extend(self.ladder.beyond(room_w, &cable, device));
+        let cable = carries(&setup.cables[place.cable], lift);
+        let port = &setup.chargers[place.charger].ports[place.port];
+        let mut most_w = f64::NEG_INFINITY;
+        if lift == Lift::Port {
+            lift_implied_line(&mut charger, place.port);
+            for room_w in room_left(&charger, place.port, &self.used, &self.tiers) {
+                if let Some((tier_w, contract)) = beyond(port, room_w, &cable, device)
+                    && self.fits(&charger, tier_w, &contract, removed)
+                {
+                    most_w = contract.inlet_w.max(most_w);
                 }
             }
         }
-        // More power never takes longer: the time of the most is the least.
-        ways.iter()
-            .filter(|(tier_w, contract)| self.fits(&charger, *tier_w, contract, removed))
-            .map(|(_, contract)| contract.inlet_w)
-            .max_by(f64::total_cmp)
-            .and_then(|inlet_w| hours_to_full(device, inlet_w))
-            .map_or(i64::MAX, millionths)
+        let mut from_above = port.tiers_w.iter().rev().filter_map(|&tier_w| {
+            let contract = contract_at(port, tier_w, &cable, device, lift)?;
+            let fits = self.fits(&charger, tier_w, &contract, removed);
+            fits.then_some(contract.inlet_w)
+        });
+        let found = if higher_never_gives_less(port, &cable) {
+            from_above.next()
+        } else {
+            from_above.max_by(f64::total_cmp)
+        };
+        // More power never takes longer.
+        let most_w = found.map_or(most_w, |inlet_w| inlet_w.max(most_w));
+        hours_to_full(device, most_w).map_or(i64::MAX, millionths)
     }
 
     /// Whether pools and table leave room for a contract, as far as they are not removed.
@@ -138,6 +138,21 @@ impl<'a> Question<'a> {
         tiers[port] = Some(millionths(tier_w));
         lines_allow(charger, &tiers)
     }
+}
+
+/// Whether a port held at a higher tier never leaves a device with less: it then has all
+/// of the lower one's offers, at no less current, and more current means more power
+/// wherever less than half of the voltage is lost on the way.
+fn higher_never_gives_less(port: &PortSpec, cable: &Carries) -> bool {
+    let least_v = |offer: &Offer| match offer.supply {
+        Supply::Fixed { volts } => volts,
+        Supply::Pps { low_v, .. } | Supply::Avs { low_v, .. } => low_v,
+    };
+    cable.ohm == 0.0
+        || port
+            .offers
+            .iter()
+            .all(|offer| cable.max_a * cable.ohm <= least_v(offer) / 2.0)
 }
 
 /// The line "it alone, at its cap" says no more than the cap does, and goes with it.

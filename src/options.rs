@@ -80,62 +80,67 @@ pub(crate) struct Choices {
 }
 
 /// A port's offers at each of its tiers, ascending.
-pub(crate) struct Ladder {
+struct Ladder {
     rungs: Vec<(f64, Vec<Offer>)>,
 }
 
 impl Ladder {
-    pub(crate) fn of(port: &PortSpec) -> Self {
+    fn of(port: &PortSpec) -> Self {
         let rungs = port
             .tiers_w
             .iter()
-            .map(|&tier| {
-                (
-                    tier,
-                    offers_at(&port.offers, &port.connector, port.cap_w, tier),
-                )
-            })
+            .map(|&tier_w| (tier_w, held_at(port, tier_w)))
             .collect();
         Self { rungs }
     }
 
     /// The distinct contracts over the tiers, each with its least tier.
-    pub(crate) fn contracts(
-        &self,
-        cable: &Carries,
-        device: &DeviceSpec,
-        lift: Lift,
-    ) -> Vec<(f64, Contract)> {
+    fn contracts(&self, cable: &Carries, device: &DeviceSpec) -> Vec<(f64, Contract)> {
         let mut found: Vec<(f64, Contract)> = Vec::new();
-        let mut push = |tier: f64, new: Contract| {
+        for (tier_w, offers) in &self.rungs {
+            let Some(new) = contract(offers, *tier_w, cable, device, Lift::Nothing) else {
+                continue;
+            };
             let same = |old: &Contract| {
                 millionths(old.volts) == millionths(new.volts)
                     && millionths(old.amps) == millionths(new.amps)
             };
             if !found.iter().any(|(_, old)| same(old)) {
-                found.push((tier, new));
-            }
-        };
-        for (tier, offers) in &self.rungs {
-            if let Some(new) = contract(offers, *tier, cable, device, lift) {
-                push(*tier, new);
+                found.push((*tier_w, new));
             }
         }
         found
     }
+}
 
-    /// The contract where the port's own limit is lifted and more than its cap is left
-    /// to it: it is then held at just what the contract needs.
-    pub(crate) fn beyond(
-        &self,
-        room_w: f64,
-        cable: &Carries,
-        device: &DeviceSpec,
-    ) -> Option<(f64, Contract)> {
-        let (cap, offers) = self.rungs.last()?;
-        let found = contract(offers, room_w, cable, device, Lift::Port)?;
-        (room_w > *cap).then_some((found.port_w(), found))
+fn held_at(port: &PortSpec, tier_w: f64) -> Vec<Offer> {
+    offers_at(&port.offers, &port.connector, port.cap_w, tier_w)
+}
+
+/// The contract on a port held at `tier_w`, one limit imagined away.
+pub(crate) fn contract_at(
+    port: &PortSpec,
+    tier_w: f64,
+    cable: &Carries,
+    device: &DeviceSpec,
+    lift: Lift,
+) -> Option<Contract> {
+    contract(&held_at(port, tier_w), tier_w, cable, device, lift)
+}
+
+/// The contract where the port's own limit is lifted and more than its cap is left to it,
+/// with its tier: it is then held at just what the contract needs.
+pub(crate) fn beyond(
+    port: &PortSpec,
+    room_w: f64,
+    cable: &Carries,
+    device: &DeviceSpec,
+) -> Option<(f64, Contract)> {
+    if room_w <= port.cap_w {
+        return None;
     }
+    let found = contract(&port.offers, room_w, cable, device, Lift::Port)?;
+    Some((found.port_w(), found))
 }
 
 impl Choices {

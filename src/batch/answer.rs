@@ -10,7 +10,6 @@ use crate::assign::{Options, assign_with};
 use crate::error::{Error, Fault, Result};
 use crate::input::{Line, on_one_line, read_line};
 use crate::plan::Plan;
-use crate::setup::check_chargers;
 
 /// The answer to one line, without a line break.
 pub(super) fn answer(line: &[u8], options: &Options, bags: &Bags) -> String {
@@ -57,8 +56,7 @@ fn answered(line: &[u8], options: &Options, bags: &Bags) -> String {
 /// where anything is wrong: what, is found by reading it again in full.
 fn by_bag<'a>(text: &'a str, options: &Options, bags: &Bags) -> Option<(&'a str, Result<Plan>)> {
     let line = Line::parts(text)?;
-    let chargers = line.chargers()?;
-    let specs = check_chargers(&chargers, &mut crate::input::Findings::new())?;
+    let (chargers, specs) = line.chargers()?;
     let bag = bags.of(line.setup())?;
     let setup = bag.with(chargers, specs).ok()?;
     Some((line.id(), bag.assign(&setup, options).map_err(of_setup)))

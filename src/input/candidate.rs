@@ -10,7 +10,7 @@ use crate::candidate::Candidate;
 use crate::document::Charger;
 use crate::error::{Error, Fault, Result};
 use crate::limits::{CHARGERS, FAULTS, PRICE};
-use crate::setup::check_chargers;
+use crate::setup::{ChargerSpec, check_chargers};
 
 const CANDIDATE_FIELDS: [&str; 4] = ["version", "name", "chargers", "price"];
 
@@ -44,7 +44,7 @@ impl Candidate {
                 let text = line.trim_end_matches(['\n', '\r']);
                 if !text.trim().is_empty() && faults.len() <= FAULTS {
                     match Self::document(Source { text, ..source }) {
-                        Ok(candidate) => candidates.push(candidate),
+                        Ok((candidate, _)) => candidates.push(candidate),
                         Err(found) => {
                             faults.extend(found.into_iter().map(|f| moved(f, index, start)));
                         }
@@ -61,7 +61,7 @@ impl Candidate {
             }
         } else {
             match Self::document(source) {
-                Ok(candidate) => candidates.push(candidate),
+                Ok((candidate, _)) => candidates.push(candidate),
                 Err(found) => faults = found,
             }
         }
@@ -73,8 +73,9 @@ impl Candidate {
         }
     }
 
-    /// Reads and checks one candidate that is a text of its own.
-    pub(super) fn document(source: Source<'_>) -> Result<Self, Vec<Fault>> {
+    /// Reads and checks one candidate that is a text of its own, and gives what its
+    /// chargers resolve to, too.
+    pub(super) fn document(source: Source<'_>) -> Result<(Self, Vec<ChargerSpec>), Vec<Fault>> {
         let (mut texts, mut readers): (Vec<Text<'_>>, Vec<Reader>) = (Vec::new(), Vec::new());
         let File {
             name,
@@ -83,19 +84,24 @@ impl Candidate {
         } = read(source, &mut texts, &mut readers, file);
         let (chargers, paths): (Vec<Charger>, Vec<Path>) = chargers.into_iter().unzip();
         let mut findings = Findings::new();
-        if !chargers.is_empty() {
-            check_chargers(&chargers, &mut findings);
-        }
+        let specs = if chargers.is_empty() {
+            // They were refused; that there are none is no news.
+            None
+        } else {
+            check_chargers(&chargers, &mut findings)
+        };
         let origins: Vec<(usize, Path)> = paths.into_iter().map(|path| (0, path)).collect();
         let faults = gather(&texts, readers, findings, &origins, true);
-        if faults.is_empty() {
-            Ok(Self {
-                name,
-                chargers,
-                price,
-            })
-        } else {
-            Err(faults)
+        match specs {
+            Some(specs) if faults.is_empty() => {
+                let candidate = Self {
+                    name,
+                    chargers,
+                    price,
+                };
+                Ok((candidate, specs))
+            }
+            _ => Err(faults),
         }
     }
 }

@@ -14,7 +14,7 @@ use crate::candidate::Candidate;
 use crate::document::Charger;
 use crate::error::{Error, Fault, Result};
 use crate::limits::CHARGERS;
-use crate::setup::Setup;
+use crate::setup::{ChargerSpec, Setup};
 
 const LINE_FIELDS: [&str; 4] = ["id", "setup", "charger", "chargers"];
 
@@ -56,22 +56,20 @@ impl<'a> Line<'a> {
     }
 
     /// The chargers that replace the setup's, where there are some and all are right.
-    pub(crate) fn chargers(&self) -> Option<Vec<Charger>> {
+    pub(crate) fn chargers(&self) -> Option<(Vec<Charger>, Vec<ChargerSpec>)> {
         let texts = match (self.charger, self.chargers) {
             (Some(one), None) => vec![one],
             (None, Some(list)) => serde_json::from_str::<Vec<&RawValue>>(list.get()).ok()?,
             _ => return None,
         };
-        let mut chargers = Vec::new();
+        let (mut chargers, mut resolved) = (Vec::new(), Vec::new());
         for text in texts {
             let text = text.get();
-            chargers.extend(
-                Candidate::document(Source { file: "", text })
-                    .ok()?
-                    .chargers,
-            );
+            let (candidate, specs) = Candidate::document(Source { file: "", text }).ok()?;
+            chargers.extend(candidate.chargers);
+            resolved.extend(specs);
         }
-        Some(chargers)
+        Some((chargers, resolved))
     }
 }
 

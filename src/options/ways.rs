@@ -8,7 +8,7 @@ use super::{CableGroup, Ladder, same_but_name};
 use crate::curve::hours_to_full;
 use crate::setup::{CableSpec, DeviceSpec, PortSpec};
 use crate::units::millionths;
-use crate::usb::contract::{Carries, Contract, Lift, joins};
+use crate::usb::contract::{Carries, Contract, joins};
 use crate::usb::{Connector, Supply};
 
 /// One way to meet: cable and contract, before the charger's limits are looked at.
@@ -69,8 +69,7 @@ impl Meeting<'_> {
             {
                 continue;
             }
-            for (tier_w, contract) in ladder.contracts(&self.carried[cable], device, Lift::Nothing)
-            {
+            for (tier_w, contract) in ladder.contracts(&self.carried[cable], device) {
                 let Some(hours) = hours_to_full(device, contract.inlet_w) else {
                     continue;
                 };
