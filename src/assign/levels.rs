@@ -70,7 +70,7 @@ impl<'a> Levels<'a> {
     }
 
     fn settle_all(&mut self) -> Result<(), Unsettled> {
-        self.polish(Goal::Watts);
+        self.polish(&[Goal::Watts, Goal::Any]);
         self.settle_unserved()?;
         self.settle_late()?;
         self.settle_times()?;
@@ -94,6 +94,19 @@ impl<'a> Levels<'a> {
             counts[model.rank[device]] += i64::from(self.best[device].is_none());
         }
         self.limits.unserved = counts;
+        // Where only those with no choice at all stay, all others must sit.
+        for (rank, &count) in counts.iter().enumerate() {
+            let of_rank = |&d: &usize| model.rank[d] == rank;
+            let nowhere = (0..model.len())
+                .filter(of_rank)
+                .filter(|&d| self.open.choices[d].is_empty())
+                .count();
+            if i64::try_from(nowhere).unwrap_or(0) == count {
+                for device in (0..model.len()).filter(of_rank) {
+                    self.open.may_stay[device] = self.open.choices[device].is_empty();
+                }
+            }
+        }
         let unit = model.missing.iter().copied().fold(0, gcd).max(1);
         let least = self.least(Goal::Missing, nowhere(Goal::Missing), unit)?;
         self.limits.missing = Some(least);
@@ -155,7 +168,7 @@ impl<'a> Levels<'a> {
     /// The sorted times, longest first: for each place in that list the least time that
     /// so many devices need exceed, found by halving the list of distinct times.
     fn settle_times(&mut self) -> Result<(), Unsettled> {
-        self.polish(Goal::Any);
+        self.polish(&[Goal::Any]);
         let served = self.best.iter().flatten().count();
         let mut settled: Vec<i64> = Vec::new();
         let stairs = Stairs::of(self.model, &self.open, &self.best);
@@ -170,13 +183,13 @@ impl<'a> Levels<'a> {
             if place == 0 {
                 self.longest = Some(candidates.first().copied().unwrap_or(high));
             }
-            // The lowest first, since often it can be had; then the one below what is
-            // at hand, since often nothing is better; then by halves.
+            // The one below what is at hand first, since often nothing is better, and the
+            // lowest, since often it can be had; then by halves.
             let mut tried = 0;
             while !candidates.is_empty() {
-                let at = match tried {
-                    0 => 0,
-                    1 if place > 0 => candidates.len() - 1,
+                let at = match (tried, place) {
+                    (0, 0) | (1, 1..) => 0,
+                    (0, 1..) => candidates.len() - 1,
                     _ => candidates.len() / 2,
                 };
                 tried += 1;
@@ -193,7 +206,7 @@ impl<'a> Levels<'a> {
                 match self.search.ask(&task, &self.open) {
                     Verdict::Found(seating) => {
                         self.best = seating;
-                        self.polish(Goal::Any);
+                        self.polish(&[Goal::Any]);
                         high = self.time_at(place);
                         candidates.retain(|&t| t < high);
                     }
@@ -239,22 +252,26 @@ impl<'a> Levels<'a> {
     }
 
     /// Betters the seating at hand by small moves within what is settled.
-    fn polish(&mut self, goal: Goal) {
+    /// One goal after the other.
+    fn polish(&mut self, goals: &[Goal]) {
         let model = self.model;
         let program = Program::of(model, Goal::Any, &self.limits, 0, &self.open, Keep::All);
-        let Some(taken) = program.taken(&self.best) else {
+        let Some(mut taken) = program.taken(&self.best) else {
             return;
         };
-        let rank = |device: usize, way: u32| match program.way(way).choice {
-            Some(c) if goal == Goal::Watts => (0, model.choice(c).watts, model.choice(c).time),
-            Some(c) => (0, model.choice(c).time, model.choice(c).watts),
-            None => (3 - model.rank[device], model.missing[device], 0),
-        };
-        self.best = program.seating(&polish(&program, &taken, rank));
+        for &goal in goals {
+            let rank = |device: usize, way: u32| match program.way(way).choice {
+                Some(c) if goal == Goal::Watts => (0, model.choice(c).watts, model.choice(c).time),
+                Some(c) => (0, model.choice(c).time, model.choice(c).watts),
+                None => (3 - model.rank[device], model.missing[device], 0),
+            };
+            taken = polish(&program, &taken, rank);
+        }
+        self.best = program.seating(&taken);
     }
 
     fn settle_watts(&mut self) -> Result<(), Unsettled> {
-        self.polish(Goal::Watts);
+        self.polish(&[Goal::Watts]);
         let model = self.model;
         let watts = |d: usize| self.open.choices[d].iter().map(|&c| model.choice(c).watts);
         let unit = (0..model.len()).flat_map(watts).fold(0, gcd);

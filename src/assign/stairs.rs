@@ -12,8 +12,10 @@ type Step = (i64, i64);
 pub(super) struct Stairs {
     /// All times of open choices, rising.
     times: Vec<i64>,
-    /// By device that has a berth in every plan of interest.
+    /// The devices that have any open choice.
     devices: Vec<Device>,
+    /// How many of them stay without a berth.
+    staying: usize,
     /// By row.
     caps: Vec<i64>,
 }
@@ -26,13 +28,8 @@ struct Device {
 }
 
 impl Stairs {
-    /// The staircases of the open choices. Where some device may stay without a berth
-    /// although `best` seats it, or the other way round, nothing is said of it.
+    /// The staircases of the open choices, in plans with as many berths as `best` has.
     pub(super) fn of(model: &Model, open: &Open, best: &Seating) -> Self {
-        let all_sit = best
-            .iter()
-            .zip(&open.choices)
-            .all(|(choice, open)| choice.is_some() || open.is_empty());
         let mut times: Vec<i64> = Vec::new();
         let mut devices = Vec::new();
         let rows = model.rows.len();
@@ -43,7 +40,7 @@ impl Stairs {
                 .collect();
             sorted.sort_unstable();
             times.extend(sorted.iter().map(|(time, _)| time));
-            if let (true, Some(&(fastest, _))) = (all_sit, sorted.first()) {
+            if let Some(&(fastest, _)) = sorted.first() {
                 let mut device = Device {
                     fastest,
                     steps: vec![Vec::new(); rows],
@@ -54,8 +51,10 @@ impl Stairs {
         }
         times.sort_unstable();
         times.dedup();
+        let seated = best.iter().flatten().count();
         Self {
             times,
+            staying: devices.len().saturating_sub(seated),
             devices,
             caps: model.rows.iter().map(|row| row.cap).collect(),
         }
@@ -81,28 +80,41 @@ impl Stairs {
 
     fn rules_out(&self, time: i64, later: usize, longest: i64) -> bool {
         let too_slow = self.devices.iter().filter(|d| d.fastest > time).count();
-        if too_slow > later {
+        if too_slow > later + self.staying {
             return true;
         }
         let mut savings: Vec<i64> = Vec::with_capacity(self.devices.len());
+        let mut taken: Vec<i64> = Vec::with_capacity(self.devices.len());
+        let slow = later - too_slow.min(later);
         (0..self.caps.len()).any(|row| {
-            let mut sum = 0;
             savings.clear();
+            taken.clear();
             for device in &self.devices {
                 let at_last = device.least(row, longest);
                 if device.fastest > time {
-                    sum += at_last;
+                    taken.push(at_last);
                 } else {
                     let in_time = device.least(row, time);
-                    sum += in_time;
+                    taken.push(in_time);
                     savings.push(in_time - at_last);
                 }
             }
-            savings.sort_unstable_by_key(|&saved| std::cmp::Reverse(saved));
-            let saved: i64 = savings.iter().take(later - too_slow).sum();
+            let sum: i64 = taken.iter().sum();
+            // Those that stay take nothing, those that may be slow take less: counted
+            // twice where they are the same, which only lowers the floor.
+            let saved = most_of(&mut savings, slow) + most_of(&mut taken, self.staying);
             sum - saved > self.caps[row]
         })
     }
+}
+
+/// The sum of the `n` largest.
+fn most_of(amounts: &mut [i64], n: usize) -> i64 {
+    if n == 0 {
+        return 0;
+    }
+    amounts.sort_unstable_by_key(|&amount| std::cmp::Reverse(amount));
+    amounts.iter().take(n).sum()
 }
 
 impl Device {
