@@ -104,6 +104,9 @@
 //! sorted times, longest first; total watts; then ports, cables and contracts as
 //! listed. The same setup always gives the same plan.
 //!
+//! [`rank()`] plans a [`Bag`] of devices and cables with many [`Candidate`] chargers;
+//! [`batch()`] answers setups line by line.
+//!
 //! Every plan is held against its setup by [`verify()`] before it is returned; call it
 //! for plans that came from elsewhere. [`report`] has the plan in sentences and cells.
 //!
@@ -162,7 +165,8 @@
 //! # Features
 //!
 //! `cli`, on by default, is the `wattberth` command with its dependencies; the library
-//! alone builds with `default-features = false`.
+//! alone builds with `default-features = false`. `parallel`, a part of `cli`, lets
+//! [`rank()`] and [`batch()`] use several threads.
 
 mod assign;
 mod bag;
