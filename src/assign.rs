@@ -15,7 +15,7 @@ mod split;
 mod stairs;
 #[cfg(test)]
 mod tests;
-mod transport;
+pub(crate) mod transport;
 
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;

@@ -27,16 +27,13 @@ pub struct Bag {
 }
 
 impl Bag {
-    pub(crate) fn of(
-        document: SetupDocument,
-        cables: Vec<CableSpec>,
-        devices: Vec<DeviceSpec>,
-    ) -> Self {
+    /// Of a document without chargers, and the setup that it is without pins onto ports.
+    pub(crate) fn of(document: SetupDocument, resolved: Setup) -> Self {
         Self {
             pinned: document.devices.iter().any(|device| device.port.is_some()),
             document,
-            cables,
-            devices,
+            cables: resolved.cables,
+            devices: resolved.devices,
             memory: Memory::default(),
         }
     }

@@ -15,6 +15,7 @@ mod limits;
 mod output;
 mod rank;
 mod schema;
+mod size;
 mod verify;
 
 use std::process::ExitCode;
@@ -51,6 +52,7 @@ enum Command {
     Verify(verify::Args),
     Rank(rank::Args),
     Batch(batch::Args),
+    Size(size::Args),
     Example(example::Args),
     Schema(schema::Args),
 }
@@ -79,6 +81,7 @@ pub fn run() -> ExitCode {
         Command::Verify(args) => verify::run(&args, &out),
         Command::Rank(args) => rank::run(&args, &out),
         Command::Batch(args) => batch::run(&args, &out),
+        Command::Size(args) => size::run(&args, &out),
         Command::Example(example::Args {}) => example::run(),
         Command::Schema(args) => schema::run(&args),
     };

@@ -23,7 +23,7 @@ use jsonc_parser::ast::Value;
 use crate::document::SetupDocument;
 use crate::error::{Error, Fault, Result};
 use crate::limits::FAULTS;
-use crate::setup::{Setup, check};
+use crate::setup::{Setup, check, check_bag};
 pub(crate) use json::on_one_line;
 pub(crate) use line::{Line, read_line};
 use locate::{Placed, Text};
@@ -31,7 +31,7 @@ pub(crate) use near::near;
 pub(crate) use place::{Findings, Path, Spot, Step};
 use reader::Reader;
 pub(crate) use reader::shown;
-pub use schema::{plan_schema, setup_schema};
+pub use schema::{plan_schema, setup_schema, size_schema};
 
 /// One text of the input, with the name under which faults speak of it.
 #[derive(Debug, Clone, Copy)]
@@ -52,6 +52,34 @@ impl Setup {
     /// [`Error::Input`] with every fault found.
     pub fn from_json(text: &str) -> Result<Self> {
         Self::from_sources(Source { file: "", text }, &[])
+    }
+
+    /// Reads and checks a bag: a setup document that may lack chargers, for
+    /// [`size`](crate::size()). Chargers that it has, and pins onto their ports, are read
+    /// and left out.
+    ///
+    /// # Errors
+    /// [`Error::Input`] with every fault found.
+    pub fn bag_from_json(text: &str) -> Result<Self> {
+        Self::bag_from_source(Source { file: "", text })
+    }
+
+    /// As [`Setup::bag_from_json`], with the name under which faults speak of the text.
+    ///
+    /// # Errors
+    /// [`Error::Input`] with every fault found.
+    pub fn bag_from_source(bag: Source<'_>) -> Result<Self> {
+        let (mut texts, mut readers) = (Vec::new(), Vec::new());
+        let document = read(bag, &mut texts, &mut readers, |reader, tree| {
+            document::setup(reader, tree, true)
+        });
+        let mut findings = Findings::new();
+        let setup = check_bag(document, &mut findings);
+        let faults = gather(&texts, readers, findings, &[], false);
+        match setup {
+            Some(setup) if faults.is_empty() => Ok(setup),
+            _ => Err(Error::Input(faults)),
+        }
     }
 
     /// Reads and checks a setup of several texts: the bag, and files whose chargers,
@@ -101,6 +129,19 @@ impl SetupDocument {
     /// # Errors
     /// [`Error::Input`] with every fault found, by path.
     pub fn check(self) -> Result<Setup> {
+        self.checked_by(check)
+    }
+
+    /// Checks the document as a bag: without its chargers, if it has any, and without
+    /// the pins onto their ports. For [`size`](crate::size()).
+    ///
+    /// # Errors
+    /// [`Error::Input`] with every fault found, by path.
+    pub fn check_bag(self) -> Result<Setup> {
+        self.checked_by(check_bag)
+    }
+
+    fn checked_by(self, check: fn(Self, &mut Findings) -> Option<Setup>) -> Result<Setup> {
         let mut findings = Findings::new();
         match check(self, &mut findings) {
             Some(setup) if findings.is_empty() => Ok(setup),

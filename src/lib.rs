@@ -110,6 +110,9 @@
 //! Every plan is held against its setup by [`verify()`] before it is returned; call it
 //! for plans that came from elsewhere. [`report`] has the plan in sentences and cells.
 //!
+//! [`size()`] asks the other way round, without a charger: what is the least that will
+//! do for these devices and cables in so many hours?
+//!
 //! # Limits
 //!
 //! The search counts its steps, so a budget means the same on every machine. Where one
@@ -188,6 +191,7 @@ mod rank;
 mod reasons;
 pub mod report;
 mod setup;
+mod size;
 mod threads;
 mod units;
 mod usb;
@@ -201,10 +205,11 @@ pub use document::{
     Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, SetupDocument,
 };
 pub use error::{Error, Fault, Result};
-pub use input::{Source, plan_schema, setup_schema};
+pub use input::{Source, plan_schema, setup_schema, size_schema};
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
 pub use rank::{Progress, RankOptions, Ranked, Ranking, rank};
 pub use setup::Setup;
+pub use size::{SizedPort, Sizing, TooLate, Tradeoff, size};
 pub use verify::{Verification, Violation, verify};
 
 #[cfg(doctest)]

@@ -51,6 +51,9 @@ const fn from(name: &'static str, unit: &'static str, low: f64, high: f64) -> Qu
 pub(crate) const VERSION: Quantity = from("the version", "", 1.0, 1.0);
 pub(crate) const SESSION_H: Quantity = from("the session", "h", 0.0, 10_000.0);
 
+/// By when all are to be full.
+pub(crate) const BY_H: Quantity = from("the time", "h", 0.0, 10_000.0);
+
 pub(crate) const CHARGER_MAX_W: Quantity = above("a charger's limit", "W", 0.0, 10_000.0);
 pub(crate) const POOL_MAX_W: Quantity = above("a pool's limit", "W", 0.0, 10_000.0);
 pub(crate) const COMBINATION_W: Quantity = above("a combination's power", "W", 0.0, 10_000.0);

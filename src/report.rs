@@ -3,9 +3,12 @@
 //! The report holds finished sentences and cells, so that every renderer says the
 //! same. Names are as given, with whatever is invisible escaped.
 
+#[cfg(feature = "cli")]
+mod page;
 mod printable;
 mod quantity;
 mod ranking;
+mod sizing;
 #[cfg(feature = "cli")]
 mod text;
 
@@ -13,6 +16,8 @@ pub use printable::printable;
 #[cfg(feature = "cli")]
 pub use ranking::write_ranking;
 pub use ranking::{RankingReport, RankingRow};
+pub use sizing::write_size_text;
+pub use sizing::{FrontierRow, SizeReport, SizeRow};
 #[cfg(feature = "cli")]
 pub use text::{Palette, write_text};
 

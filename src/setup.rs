@@ -14,7 +14,9 @@ mod pin;
 
 pub(crate) use check::{check, check_bag, check_chargers};
 
-use crate::document::{Reserve, SetupDocument};
+use crate::document::{Charger, Reserve, SetupDocument};
+use crate::error::{Error, Result};
+use crate::input::{Findings, Path};
 use crate::usb::{Accept, Connector, Offer};
 
 /// A checked setup, made from a [`SetupDocument`] or from JSON.
@@ -142,5 +144,46 @@ impl Setup {
     /// The names of the devices, counts expanded, as listed.
     pub fn device_names(&self) -> impl Iterator<Item = &str> {
         self.devices.iter().map(|device| device.name.as_str())
+    }
+
+    /// The same bag with one charger, and no device pinned to a port.
+    ///
+    /// # Errors
+    /// [`Error::Internal`] where the charger has faults.
+    pub(crate) fn on(&self, charger: Charger) -> Result<Self> {
+        let mut findings = Findings::new();
+        let spec = charger::resolve_charger(&charger, &mut findings, &Path::default());
+        if let Some(finding) = findings.all.first() {
+            return Err(Error::Internal {
+                message: finding.message.clone(),
+            });
+        }
+        let mut setup = self.clone();
+        setup.document.chargers = vec![charger];
+        setup.chargers = vec![spec];
+        for device in &mut setup.devices {
+            device.pinned_port = None;
+        }
+        Ok(setup)
+    }
+
+    /// Limits all ports of each charger to `max_w` together, whatever the document may
+    /// state at most.
+    pub(crate) fn share_among_all(&mut self, max_w: f64) {
+        for charger in &mut self.chargers {
+            charger.pools = vec![PoolSpec {
+                name: charger::TOTAL.to_owned(),
+                ports: (0..charger.ports.len()).collect(),
+                max_w,
+            }];
+        }
+    }
+
+    /// By device, counts expanded, the deadline that it states itself.
+    pub(crate) fn own_deadlines(&self) -> impl Iterator<Item = Option<f64>> {
+        self.document.devices.iter().flat_map(|device| {
+            let count = usize::try_from(device.count.unwrap_or(1)).unwrap_or(1);
+            std::iter::repeat_n(device.ready_by_h, count)
+        })
     }
 }

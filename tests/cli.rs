@@ -15,6 +15,8 @@ mod plans;
 #[path = "common/random_setup.rs"]
 #[allow(dead_code, reason = "shared with the oracle, the laws and the benches")]
 mod random_setup;
+#[path = "cli/size.rs"]
+mod size;
 #[path = "cli/streams.rs"]
 mod streams;
 

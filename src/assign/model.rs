@@ -3,7 +3,7 @@
 
 use std::ops::Range;
 
-use crate::options::{CableGroup, Choice, Choices, PortGroup, same_but_name};
+use crate::options::{CableGroup, Choice, Choices, PortGroup};
 use crate::setup::Setup;
 use crate::units::millionths;
 
@@ -55,8 +55,6 @@ pub(super) struct Model {
     /// By device of the model, one after the other.
     pub(super) choices: Vec<Choice>,
     pub(super) of_device: Vec<Range<u32>>,
-    /// By device, the first device that differs from it in name only.
-    pub(super) twin: Vec<usize>,
     /// Whole 1e-6 Wh missing, by device.
     pub(super) missing: Vec<i64>,
     /// 0, 1 or 2: one less than the priority, by device.
@@ -100,13 +98,7 @@ impl Model {
             of_device.push(from..index(choices.len()));
         }
         let (tables, table_of) = tables(setup, options);
-        let twin = |d: usize| {
-            let same =
-                |&e: &usize| same_but_name(&setup.devices[devices[e]], &setup.devices[devices[d]]);
-            (0..d).find(same).unwrap_or(d)
-        };
         let mut model = Self {
-            twin: (0..devices.len()).map(twin).collect(),
             missing: devices
                 .iter()
                 .map(|&d| millionths(setup.devices[d].missing_wh()))

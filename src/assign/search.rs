@@ -17,6 +17,12 @@ const ROOT: Effort = Effort {
     first_step: 1.0,
 };
 
+/// Where lines of tables are still open, what decides is which of them governs.
+const UNDER_LINES: Effort = Effort {
+    steps: 6,
+    first_step: 0.5,
+};
+
 /// The nodes below start from the prices of the one before.
 const BELOW: Effort = Effort {
     steps: 10,
@@ -166,7 +172,12 @@ impl<'a> Search<'a> {
             if self.budget.is_spent() {
                 return Err(Stopped);
             }
-            let effort = if depth == 0 { &ROOT } else { &BELOW };
+            let open_lines = node.lines.iter().any(|lines| lines.len() > 1);
+            let effort = match (open_lines, depth) {
+                (true, _) => &UNDER_LINES,
+                (false, 0) => &ROOT,
+                (false, _) => &BELOW,
+            };
             match self.bounded(quest.program, node, effort) {
                 Bounded::Impossible => return Ok(()),
                 Bounded::Found(taken) => {

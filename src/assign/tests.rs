@@ -42,7 +42,7 @@ fn the_engine_changes_no_answer() {
         assert_eq!(alone.seating, with_engine.seating, "seed {seed}");
         assert_eq!(alone.longest, with_engine.longest, "seed {seed}");
     }
-    assert!(asked > 50, "the engine was asked {asked} times only");
+    assert!(asked > 20, "the engine was asked {asked} times only");
 }
 
 /// The engine, with the number of answers that it gave.

@@ -3,21 +3,21 @@
 //! Hungarian method with capacities), in whole numbers, with its duals.
 
 /// Stands for "not allowed"; far from overflow when potentials are added.
-pub(super) const FORBIDDEN: i64 = i64::MAX / 8;
+pub(crate) const FORBIDDEN: i64 = i64::MAX / 8;
 
 /// Paths through what is not allowed are at least this long: potentials stay far below.
 const OUT_OF_REACH: i64 = FORBIDDEN / 2;
 
 /// A solved transportation problem. Kept between calls for its memory only.
 #[derive(Debug, Default)]
-pub(super) struct Transport {
+pub(crate) struct Transport {
     groups: usize,
     /// Price of each device: `u[d] + v[g] ≤ cost(d, g)`, and `u[d] ≤ alone(d)`.
-    pub(super) u: Vec<i64>,
+    pub(crate) u: Vec<i64>,
     /// Price of each group, at most 0, and 0 where a seat is free.
-    pub(super) v: Vec<i64>,
+    pub(crate) v: Vec<i64>,
     /// The group of each device; `None` where it stays without.
-    pub(super) group: Vec<Option<usize>>,
+    pub(crate) group: Vec<Option<usize>>,
     members: Vec<Vec<usize>>,
     distance: Vec<i64>,
     reached_from: Vec<usize>,
@@ -29,7 +29,7 @@ pub(super) struct Transport {
 impl Transport {
     /// Solves for `cost[d * groups + g]`, `alone[d]` (the cost of no seat) and `seats[g]`.
     /// The least cost, or `None` where some device can neither sit nor stay.
-    pub(super) fn solve(&mut self, cost: &[i64], alone: &[i64], seats: &[usize]) -> Option<i64> {
+    pub(crate) fn solve(&mut self, cost: &[i64], alone: &[i64], seats: &[usize]) -> Option<i64> {
         let devices = alone.len();
         self.groups = seats.len();
         self.u.clear();

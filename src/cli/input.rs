@@ -84,6 +84,16 @@ pub(super) fn setup(texts: &[Text]) -> Result<Setup> {
     }
 }
 
+/// The bag of the first text, which may lack chargers.
+pub(super) fn bag(texts: &[Text]) -> Result<Setup> {
+    match texts.first() {
+        Some(bag) => Setup::bag_from_source(bag.source()),
+        None => Err(Error::Options {
+            message: "no setup was named".to_owned(),
+        }),
+    }
+}
+
 fn read_file(path: &Path) -> Result<String, String> {
     if path.is_dir() {
         return Err("this is a directory, not a document".to_owned());

@@ -5,12 +5,12 @@ use serde_json::json;
 
 use super::Exit;
 use super::output::{self, Ended};
-use crate::{plan_schema, setup_schema};
+use crate::{plan_schema, setup_schema, size_schema};
 
-/// Print the JSON Schema of the setup document or of the plan document.
+/// Print the JSON Schema of a document.
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
-    /// Which document; without it, an object that holds both schemas.
+    /// Which document; without it, an object that holds every schema.
     #[arg(value_enum)]
     document: Option<Document>,
 }
@@ -19,13 +19,19 @@ pub(super) struct Args {
 enum Document {
     Setup,
     Plan,
+    Size,
 }
 
 pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
     let schema = match args.document {
         Some(Document::Setup) => setup_schema(),
         Some(Document::Plan) => plan_schema(),
-        None => json!({ "setup": setup_schema(), "plan": plan_schema() }),
+        Some(Document::Size) => size_schema(),
+        None => json!({
+            "setup": setup_schema(),
+            "plan": plan_schema(),
+            "size": size_schema(),
+        }),
     };
     output::data(&format!("{schema:#}"))?;
     Ok(Exit::Done)

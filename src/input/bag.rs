@@ -27,10 +27,10 @@ impl Bag {
         });
         document.chargers.clear();
         let mut findings = Findings::new();
-        let things = check_bag(&document, &mut findings);
+        let setup = check_bag(document.clone(), &mut findings);
         let faults = gather(&texts, readers, findings, &[], true);
-        match things {
-            Some((cables, devices)) if faults.is_empty() => Ok(Self::of(document, cables, devices)),
+        match setup {
+            Some(setup) if faults.is_empty() => Ok(Self::of(document, setup)),
             _ => Err(Error::Input(faults)),
         }
     }

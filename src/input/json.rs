@@ -8,6 +8,7 @@ use serde_json::ser::{CompactFormatter, Formatter, PrettyFormatter, Serializer};
 use crate::document::SetupDocument;
 use crate::plan::Plan;
 use crate::rank::Ranking;
+use crate::size::Sizing;
 use crate::units::rounded;
 
 impl SetupDocument {
@@ -30,6 +31,15 @@ impl Plan {
 
 impl Ranking {
     /// The ranking as JSON text, indented, with a line break at its end.
+    ///
+    /// Numbers are rounded to 1e-6, without trailing zeros.
+    pub fn to_json(&self) -> String {
+        written(self, rounded)
+    }
+}
+
+impl Sizing {
+    /// The size document as JSON text, indented, with a line break at its end.
     ///
     /// Numbers are rounded to 1e-6, without trailing zeros.
     pub fn to_json(&self) -> String {

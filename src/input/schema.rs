@@ -5,6 +5,7 @@ use serde_json::Value;
 
 use crate::document::SetupDocument;
 use crate::plan::Plan;
+use crate::size::Sizing;
 
 /// The JSON Schema (2020-12) of a setup document.
 ///
@@ -17,6 +18,11 @@ pub fn setup_schema() -> Value {
 /// The JSON Schema (2020-12) of a plan document.
 pub fn plan_schema() -> Value {
     schema_of::<Plan>()
+}
+
+/// The JSON Schema (2020-12) of a size document.
+pub fn size_schema() -> Value {
+    schema_of::<Sizing>()
 }
 
 fn schema_of<T: JsonSchema>() -> Value {
@@ -102,7 +108,7 @@ mod tests {
 
     #[test]
     fn no_schema_takes_null() {
-        for schema in [setup_schema(), plan_schema()] {
+        for schema in [setup_schema(), plan_schema(), size_schema()] {
             assert!(!schema.to_string().contains("\"null\""), "{schema:#}");
         }
     }

@@ -40,6 +40,11 @@ pub(super) fn contract(volts: f64, amps: f64) -> String {
     format!("{} V {} A", decimals(volts, 2), decimals(amps, 2))
 }
 
+/// How many times as much, to a tenth: `2.1`.
+pub(super) fn factor(value: f64) -> String {
+    decimals(value, 1)
+}
+
 /// `value` with at most `digits` decimals and no trailing zeros.
 pub(super) fn decimals(value: f64, digits: usize) -> String {
     let text = format!("{value:.digits$}");

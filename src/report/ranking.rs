@@ -147,18 +147,7 @@ pub fn write_ranking(
     palette: &super::Palette,
     out: &mut impl Write,
 ) -> io::Result<()> {
-    use super::text::{hanging, lines_of, paragraph, styled};
-
-    const HEADER: [&str; 7] = [
-        "",
-        "Kit",
-        "Without",
-        "Late",
-        "Full after",
-        "Weight",
-        "Price",
-    ];
-    const KIT: usize = 1;
+    use super::page::{Grid, hanging, paragraph};
 
     let first = if report.all_served {
         palette.good
@@ -170,37 +159,31 @@ pub fn write_ranking(
         return Ok(());
     }
     writeln!(out)?;
-    let rows = report.rows.iter().map(|row| {
-        let RankingRow {
-            mark,
-            kit,
-            unserved,
-            late,
-            full_after,
-            weight,
-            price,
-        } = row;
-        [
-            mark,
-            kit.as_str(),
-            unserved,
-            late,
-            full_after,
-            weight,
-            price,
+    let cells = |row: &RankingRow| {
+        vec![
+            row.mark.to_owned(),
+            row.kit.clone(),
+            row.unserved.clone(),
+            row.late.clone(),
+            row.full_after.clone(),
+            row.weight.clone(),
+            row.price.clone(),
         ]
-    });
-    for (i, line) in lines_of(HEADER, rows, KIT, &[2, 3, 5, 6])
-        .iter()
-        .enumerate()
-    {
-        let style = if i == 0 {
-            palette.title
-        } else {
-            anstyle::Style::new()
-        };
-        styled(line, style, out)?;
-    }
+    };
+    let grid = Grid {
+        header: &[
+            "",
+            "Kit",
+            "Without",
+            "Late",
+            "Full after",
+            "Weight",
+            "Price",
+        ],
+        names: &[1],
+        rows: report.rows.iter().map(cells).collect(),
+    };
+    grid.write(&grid.widths(), palette.title, out)?;
     writeln!(out)?;
     for (mark, note) in &report.notes {
         hanging(&format!("{mark} "), note, out)?;
@@ -254,10 +237,10 @@ mod tests {
         insta::assert_snapshot!(shown, @r"
         best of 4: pocket + half stop, full after 1 h 30 min at the latest
 
-             Kit                             Without  Late  Full after     Weight  Price
+             Kit                             Without  Late  Full after    Weight   Price
           ──────────────────────────────────────────────────────────────────────────────
-          *  pocket + half stop                    0     0  1 h 30 min    210.5 g     40
-             a charger with the longest            1     0  1 h 45 min ?              40
+          *  pocket + half stop              0        0     1 h 30 min    210.5 g  40
+             a charger with the longest      1        0     1 h 45 min ?           40
              name of all that are on the
              table tonight + half stop
 

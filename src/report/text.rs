@@ -1,24 +1,14 @@
 //! The report as text of 80 columns, for a terminal or a file.
 //!
-//! Widths are widths on the screen: what does not fit is wrapped. Colour only
-//! repeats what the words say.
+//! Colour only repeats what the words say.
 
 use std::io::{self, Write};
 
 use anstyle::{AnsiColor, Style};
-use comfy_table::presets::NOTHING;
-use comfy_table::{
-    CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, Table, TableStyle, Width,
-};
 
+use super::page::{Grid, hanging, notes, paragraph};
 use super::{ChargerReport, Report, Row};
 
-/// Columns of the page.
-const WIDTH: u16 = 80;
-/// Blanks between two columns of a table.
-const GAP: u16 = 2;
-/// Where tables and notes begin.
-const INDENT: u16 = 2;
 /// The columns that may be made narrower when the page is too narrow for all.
 const NAMES: [usize; 2] = [1, 2];
 const HEADER: [&str; 7] = [
@@ -76,9 +66,10 @@ pub fn write_text(report: &Report, palette: &Palette, out: &mut impl Write) -> i
     if let Some(bounds) = &report.bounds {
         paragraph(bounds, Style::new(), out)?;
     }
-    let widths = widths(report);
+    // The same for all chargers.
+    let widths = grid(report.chargers.iter().flat_map(|charger| &charger.rows)).widths();
     for charger in &report.chargers {
-        write_charger(charger, widths, palette, out)?;
+        write_charger(charger, &widths, palette, out)?;
     }
     let late = report
         .late
@@ -106,7 +97,7 @@ pub fn write_text(report: &Report, palette: &Palette, out: &mut impl Write) -> i
 
 fn write_charger(
     charger: &ChargerReport,
-    widths: [u16; HEADER.len()],
+    widths: &[u16],
     palette: &Palette,
     out: &mut impl Write,
 ) -> io::Result<()> {
@@ -115,23 +106,7 @@ fn write_charger(
     if charger.rows.is_empty() {
         return writeln!(out, "  not used");
     }
-    let mut table = table(charger.rows.iter());
-    for (column, width) in table.column_iter_mut().zip(widths) {
-        column.set_constraint(ColumnConstraint::Absolute(Width::Fixed(width)));
-    }
-    table.set_content_arrangement(ContentArrangement::Dynamic);
-    // A table cannot be told less than its columns need, so its width is free.
-    table.set_width(u16::MAX);
-    for (i, line) in table.lines().enumerate() {
-        let style = if i == 0 { palette.title } else { Style::new() };
-        // The rule below the titles begins where they begin.
-        let line = if i == 1 {
-            line.replacen("──", "  ", 1)
-        } else {
-            line
-        };
-        styled(&line, style, out)?;
-    }
+    grid(charger.rows.iter()).write(widths, palette.title, out)?;
     if !charger.pools.is_empty() {
         hanging("pools: ", &charger.pools.join("; "), out)?;
     }
@@ -141,168 +116,35 @@ fn write_charger(
     Ok(())
 }
 
-/// A table of berths, as wide as its content.
-fn table<'a>(rows: impl Iterator<Item = &'a Row>) -> Table {
-    let mut table = Table::new();
-    table.load_style(TableStyle::new().header_separator(LineStyle::none().fill('─')));
-    table.set_header(HEADER);
-    for row in rows {
+/// The berths as a table.
+fn grid<'a>(rows: impl Iterator<Item = &'a Row>) -> Grid<'static> {
+    let cells = |row: &Row| {
         let full_after = if row.late {
             format!("{}\nlate", row.full_after)
         } else {
             row.full_after.clone()
         };
-        table.add_row([
-            row.port.as_str(),
-            &row.device,
-            &row.cable,
-            &row.contract,
-            &row.watts,
-            &full_after,
-            row.limited_by,
-        ]);
+        vec![
+            row.port.clone(),
+            row.device.clone(),
+            row.cable.clone(),
+            row.contract.clone(),
+            row.watts.clone(),
+            full_after,
+            row.limited_by.to_owned(),
+        ]
+    };
+    Grid {
+        header: &HEADER,
+        names: &NAMES,
+        rows: rows.map(cells).collect(),
     }
-    for (i, column) in table.column_iter_mut().enumerate() {
-        let left = if i == 0 { INDENT } else { 0 };
-        let right = if i + 1 == HEADER.len() { 0 } else { GAP };
-        column.set_padding((left, right));
-    }
-    table
-}
-
-/// The columns' widths with their padding, the same for all chargers: as the content
-/// needs, and the names as narrow as the page asks for.
-fn widths(report: &Report) -> [u16; HEADER.len()] {
-    let probe = table(report.chargers.iter().flat_map(|charger| &charger.rows));
-    let mut widths = [0; HEADER.len()];
-    for (width, content) in widths.iter_mut().zip(probe.column_max_content_widths()) {
-        *width = content + GAP;
-    }
-    widths[0] += INDENT;
-    widths[HEADER.len() - 1] -= GAP;
-    while widths.iter().sum::<u16>() > WIDTH {
-        let widest = if widths[NAMES[0]] >= widths[NAMES[1]] {
-            NAMES[0]
-        } else {
-            NAMES[1]
-        };
-        let floor = 8 + GAP;
-        let narrowed = if widths[widest] > floor {
-            widest
-        } else {
-            let by_width = |&a: &usize, &b: &usize| widths[a].cmp(&widths[b]);
-            (0..widths.len()).max_by(by_width).unwrap_or(widest)
-        };
-        widths[narrowed] -= 1;
-    }
-    widths
-}
-
-/// The lines of a table with a rule below its titles: columns as wide as they need, the
-/// one that is `wrapped` as narrow as the page asks for, numbers to the right.
-pub(super) fn lines_of<'r, const N: usize>(
-    header: [&str; N],
-    rows: impl Iterator<Item = [&'r str; N]>,
-    wrapped: usize,
-    numbers: &[usize],
-) -> Vec<String> {
-    let mut table = Table::new();
-    table.load_style(TableStyle::new().header_separator(LineStyle::none().fill('─')));
-    table.set_header(header);
-    for row in rows {
-        table.add_row(row);
-    }
-    for (i, column) in table.column_iter_mut().enumerate() {
-        let left = if i == 0 { INDENT } else { 0 };
-        let right = if i + 1 == N { 0 } else { GAP };
-        column.set_padding((left, right));
-        if numbers.contains(&i) {
-            column.set_cell_alignment(CellAlignment::Right);
-        }
-    }
-    let widths = table.column_max_content_widths();
-    let gaps = INDENT + GAP * u16::try_from(N - 1).unwrap_or(0);
-    let others: u16 = widths.iter().sum::<u16>() - widths[wrapped];
-    let room = WIDTH.saturating_sub(gaps + others).max(8);
-    if let Some(column) = table.column_mut(wrapped) {
-        let width = widths[wrapped].min(room) + GAP;
-        column.set_constraint(ColumnConstraint::Absolute(Width::Fixed(width)));
-    }
-    table.set_content_arrangement(ContentArrangement::Dynamic);
-    // A table cannot be told less than its columns need, so its width is free.
-    table.set_width(u16::MAX);
-    table
-        .lines()
-        .enumerate()
-        .map(|(i, line)| match i {
-            // The rule below the titles begins where they begin.
-            1 => line.replacen("──", "  ", 1),
-            _ => line,
-        })
-        .collect()
-}
-
-/// One style over a line, without blanks at its end.
-pub(super) fn styled(line: &str, style: Style, out: &mut impl Write) -> io::Result<()> {
-    writeln!(out, "{style}{}{style:#}", line.trim_end())
-}
-
-/// Text from the left edge, wrapped.
-pub(super) fn paragraph(text: &str, style: Style, out: &mut impl Write) -> io::Result<()> {
-    for line in wrapped("", text).lines() {
-        styled(&line, style, out)?;
-    }
-    Ok(())
-}
-
-/// Indented text behind a label, its further lines below its first.
-pub(super) fn hanging(label: &str, text: &str, out: &mut impl Write) -> io::Result<()> {
-    for line in wrapped(&format!("{:1$}{label}", "", usize::from(INDENT)), text).lines() {
-        writeln!(out, "{}", line.trim_end())?;
-    }
-    Ok(())
-}
-
-/// A titled list; nothing at all where it is empty.
-fn notes(
-    title: &str,
-    style: Style,
-    items: impl Iterator<Item = String>,
-    out: &mut impl Write,
-) -> io::Result<()> {
-    for (i, item) in items.enumerate() {
-        if i == 0 {
-            writeln!(out)?;
-            styled(title, style, out)?;
-        }
-        hanging("- ", &item, out)?;
-    }
-    Ok(())
-}
-
-/// `text` wrapped to the page, beside `label`.
-fn wrapped(label: &str, text: &str) -> Table {
-    let mut table = Table::new();
-    table
-        .load_style(NOTHING)
-        .set_content_arrangement(ContentArrangement::Dynamic);
-    table.set_width(WIDTH);
-    if label.is_empty() {
-        table.add_row([text]);
-    } else {
-        table.add_row([label, text]);
-        if let Some(column) = table.column_mut(0) {
-            column.set_constraint(ColumnConstraint::ContentWidth);
-        }
-    }
-    for column in table.column_iter_mut() {
-        column.set_padding((0, 0));
-    }
-    table
 }
 
 #[cfg(test)]
 mod tests {
+    use comfy_table::Table;
+
     use super::super::tests::{berth, charger, device, plan, setup};
     use super::*;
     use crate::plan::{Plan, PoolUse};

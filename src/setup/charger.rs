@@ -20,7 +20,7 @@ const DEFAULT_TIERS_W: [f64; 13] = [
 ];
 
 /// The pool that a charger's own `max_w` is.
-const TOTAL: &str = "total";
+pub(super) const TOTAL: &str = "total";
 
 /// Indices of a charger's ports by name.
 type ByName<'n> = HashMap<&'n str, usize>;

@@ -4,23 +4,48 @@ use super::ask::{At, unique};
 use super::cable::resolve_cable;
 use super::charger::resolve_charger;
 use super::device::resolve_devices;
-use super::{CableSpec, ChargerSpec, DeviceSpec, Setup};
+use super::{ChargerSpec, Setup};
 use crate::document::{Charger, SetupDocument};
 use crate::input::{Findings, Path};
 use crate::limits::{CABLES, CHARGERS, DEVICES, PORTS, SESSION_H, Size, VERSION};
 
 /// Checks a document and resolves it; `None`, or any finding, means that it has faults.
 pub(crate) fn check(document: SetupDocument, findings: &mut Findings) -> Option<Setup> {
-    let session_h = session(&document, findings);
-    let sizes = [
-        charger_sizes_hold(&document.chargers, findings),
-        thing_sizes_hold(&document, findings),
-    ];
-    if sizes.contains(&false) {
+    if document.chargers.is_empty() {
+        let message = "`chargers` is empty; at least one is needed";
+        findings.add(Path::default().field("chargers"), message);
+    }
+    resolve(document, findings)
+}
+
+/// As [`check`], for a bag alone: its chargers and the pins onto their ports are left
+/// out.
+pub(crate) fn check_bag(mut document: SetupDocument, findings: &mut Findings) -> Option<Setup> {
+    document.chargers.clear();
+    for device in &mut document.devices {
+        device.port = None;
+    }
+    resolve(document, findings)
+}
+
+fn resolve(document: SetupDocument, findings: &mut Findings) -> Option<Setup> {
+    let top = Path::default();
+    let mut at = At::new(findings, top.clone());
+    at.number("version", document.version.map(f64::from), &VERSION);
+    let session_h = at.number("session_h", document.session_h, &SESSION_H);
+    if !sizes_hold(&document, findings) {
         return None;
     }
     let chargers = resolve_chargers(&document.chargers, findings);
-    let (cables, devices) = things(&document, session_h, Some(&chargers), findings);
+    let path = top.field("cables");
+    let mut cables = Vec::with_capacity(document.cables.len());
+    for (i, cable) in document.cables.iter().enumerate() {
+        cables.push(resolve_cable(cable, findings, path.index(i)));
+    }
+    let names = document.cables.iter().enumerate();
+    let names = names.map(|(i, cable)| (path.index(i).field("name"), cable.name.as_str()));
+    unique(findings, names, "cables");
+    let devices = resolve_devices(&document.devices, session_h, &chargers, &cables, findings);
     findings.is_empty().then_some(Setup {
         document,
         chargers,
@@ -29,27 +54,21 @@ pub(crate) fn check(document: SetupDocument, findings: &mut Findings) -> Option<
     })
 }
 
-/// Checks a document that has no chargers yet, and resolves its cables and devices; pins
-/// to ports are left for when there are some.
-pub(crate) fn check_bag(
-    document: &SetupDocument,
-    findings: &mut Findings,
-) -> Option<(Vec<CableSpec>, Vec<DeviceSpec>)> {
-    let session_h = session(document, findings);
-    if !thing_sizes_hold(document, findings) {
-        return None;
-    }
-    let things = things(document, session_h, None, findings);
-    findings.is_empty().then_some(things)
-}
-
 /// Checks chargers that come without devices, at `chargers[…]`.
 pub(crate) fn check_chargers(
     chargers: &[Charger],
     findings: &mut Findings,
 ) -> Option<Vec<ChargerSpec>> {
-    if !charger_sizes_hold(chargers, findings) {
-        return None;
+    let list = || Path::default().field("chargers");
+    let ports: usize = chargers.iter().map(|charger| charger.ports.len()).sum();
+    for (count, size) in [(chargers.len(), CHARGERS), (ports, PORTS)] {
+        if !size.holds(count) {
+            findings.add(list(), size.refusal(count));
+            return None;
+        }
+    }
+    if chargers.is_empty() {
+        findings.add(list(), "`chargers` is empty; at least one is needed");
     }
     let resolved = resolve_chargers(chargers, findings);
     findings.is_empty().then_some(resolved)
@@ -67,42 +86,13 @@ fn resolve_chargers(chargers: &[Charger], findings: &mut Findings) -> Vec<Charge
     resolved
 }
 
-fn session(document: &SetupDocument, findings: &mut Findings) -> Option<f64> {
-    let mut at = At::new(findings, Path::default());
-    at.number("version", document.version.map(f64::from), &VERSION);
-    at.number("session_h", document.session_h, &SESSION_H)
-}
-
-fn things(
-    document: &SetupDocument,
-    session_h: Option<f64>,
-    chargers: Option<&[ChargerSpec]>,
-    findings: &mut Findings,
-) -> (Vec<CableSpec>, Vec<DeviceSpec>) {
-    let path = Path::default().field("cables");
-    let mut cables = Vec::with_capacity(document.cables.len());
-    for (i, cable) in document.cables.iter().enumerate() {
-        cables.push(resolve_cable(cable, findings, path.index(i)));
-    }
-    let names = document.cables.iter().enumerate();
-    let names = names.map(|(i, cable)| (path.index(i).field("name"), cable.name.as_str()));
-    unique(findings, names, "cables");
-    let devices = resolve_devices(&document.devices, session_h, chargers, &cables, findings);
-    (cables, devices)
-}
-
-/// Refuses lists of chargers and ports that are empty or too long before anything is
-/// built from them.
-fn charger_sizes_hold(chargers: &[Charger], findings: &mut Findings) -> bool {
-    let ports: usize = chargers.iter().map(|charger| charger.ports.len()).sum();
-    let hold = size("chargers", chargers.len(), CHARGERS, findings)
-        & size("chargers", ports, PORTS, findings);
-    not_empty("chargers", chargers.len(), findings);
-    hold
-}
-
-/// The same for cables and devices.
-fn thing_sizes_hold(document: &SetupDocument, findings: &mut Findings) -> bool {
+/// Refuses lists that are empty or too long before anything is built from them.
+fn sizes_hold(document: &SetupDocument, findings: &mut Findings) -> bool {
+    let ports: usize = document
+        .chargers
+        .iter()
+        .map(|charger| charger.ports.len())
+        .sum();
     let expanded: usize = document
         .devices
         .iter()
@@ -115,24 +105,20 @@ fn thing_sizes_hold(document: &SetupDocument, findings: &mut Findings) -> bool {
         // A count that is out of range itself is refused by name, once.
         .filter(|count| DEVICES.holds(*count))
         .fold(0, usize::saturating_add);
-    let devices = document.devices.len();
-    let hold = size("cables", document.cables.len(), CABLES, findings)
-        & size("devices", devices.max(expanded), DEVICES, findings);
-    not_empty("devices", devices, findings);
+    let mut hold = true;
+    let mut size = |list: &str, count: usize, size: Size| {
+        if !size.holds(count) {
+            findings.add(Path::default().field(list), size.refusal(count));
+            hold = false;
+        }
+    };
+    size("chargers", document.chargers.len(), CHARGERS);
+    size("chargers", ports, PORTS);
+    size("cables", document.cables.len(), CABLES);
+    size("devices", document.devices.len().max(expanded), DEVICES);
+    if document.devices.is_empty() {
+        let message = "`devices` is empty; at least one is needed";
+        findings.add(Path::default().field("devices"), message);
+    }
     hold
-}
-
-fn size(list: &str, count: usize, size: Size, findings: &mut Findings) -> bool {
-    let holds = size.holds(count);
-    if !holds {
-        findings.add(Path::default().field(list), size.refusal(count));
-    }
-    holds
-}
-
-fn not_empty(list: &str, count: usize, findings: &mut Findings) {
-    if count == 0 {
-        let message = format!("`{list}` is empty; at least one is needed");
-        findings.add(Path::default().field(list), message);
-    }
 }

@@ -26,7 +26,7 @@ const TAPER_TO: f64 = 0.1;
 pub(super) fn resolve_devices(
     devices: &[Device],
     session_h: Option<f64>,
-    chargers: Option<&[ChargerSpec]>,
+    chargers: &[ChargerSpec],
     cables: &[CableSpec],
     findings: &mut Findings,
 ) -> Vec<DeviceSpec> {
@@ -41,8 +41,7 @@ pub(super) fn resolve_devices(
         spec.pinned_port = device
             .port
             .as_deref()
-            .zip(chargers)
-            .and_then(|(pin, chargers)| pinned_port(pin, chargers, at));
+            .and_then(|pin| pinned_port(pin, chargers, at));
         spec.pinned_cable = device
             .cable
             .as_deref()
@@ -230,7 +229,7 @@ mod tests {
         let specs = resolve_devices(
             std::slice::from_ref(device),
             Some(8.0),
-            None,
+            &[],
             &[],
             &mut findings,
         );

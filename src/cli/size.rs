@@ -1,0 +1,43 @@
+//! `wattberth size`: the least charger for a bag.
+
+use super::Exit;
+use super::input;
+use super::output::{self, Ended, Output};
+use crate::report::{Palette, SizeReport, write_size_text};
+use crate::size;
+
+/// Find the least charger for the devices of a setup, with the cables of its bag.
+///
+/// Every device gets a USB-C port of its own. The setup's chargers are not looked at and
+/// may be missing.
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    /// The setup document; `-` reads standard input.
+    #[arg(value_name = "SETUP.json")]
+    setup: std::path::PathBuf,
+    /// All are to be full after so many hours; the setup's `session_h` where absent, and
+    /// as early as any charger can where that is absent too.
+    #[arg(long, value_name = "HOURS", allow_negative_numbers = true)]
+    by: Option<f64>,
+    /// Print the size document as JSON.
+    #[arg(long)]
+    json: bool,
+}
+
+pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
+    let texts = input::read_all(std::iter::once(&args.setup))
+        .map_err(|error| out.refuse(&error, &[], args.json))?;
+    let bag = input::bag(&texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
+    let sizing = size(&bag, args.by).map_err(|error| out.refuse(&error, &texts, args.json))?;
+    let report = SizeReport::new(&bag, &sizing);
+    if args.json {
+        output::data(&sizing.to_json())?;
+    } else {
+        out.text(|mut out| write_size_text(&report, &Palette::COLOUR, &mut out))?;
+    }
+    Ok(if report.all_served {
+        Exit::Done
+    } else {
+        Exit::NotServed
+    })
+}

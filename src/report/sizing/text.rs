@@ -1,0 +1,91 @@
+//! The least charger as text of 80 columns.
+
+use std::io::{self, Write};
+
+use super::super::Palette;
+use super::super::page::{Grid, hanging, notes, paragraph};
+use super::{Note, SizeReport};
+
+/// Writes the report as tables and notes, at most 80 columns wide.
+///
+/// # Errors
+/// Those of `out`.
+pub fn write_size_text(
+    report: &SizeReport,
+    palette: &Palette,
+    out: &mut impl Write,
+) -> io::Result<()> {
+    let first = if report.all_served {
+        palette.good
+    } else {
+        palette.bad
+    };
+    paragraph(&report.headline, first, out)?;
+    if !report.ports.is_empty() {
+        writeln!(out)?;
+        paragraph("Ports to look for", palette.title, out)?;
+        write_grid(&ports(report), palette, out)?;
+        hanging("in all: ", &report.tiers, out)?;
+        writeln!(out)?;
+        paragraph("The least watts for each time", palette.title, out)?;
+        write_grid(&frontier(report), palette, out)?;
+        if report.frontier_size > report.frontier.len() {
+            let (some, all) = (report.frontier.len(), report.frontier_size);
+            hanging("", &format!("{some} of {all}; --json has all of them"), out)?;
+        }
+        let beside = report.sums.iter().cloned();
+        notes("Beside it", palette.title, beside, out)?;
+    }
+    let late = report.too_late.iter().map(sentence);
+    notes("Too late with any charger", palette.bad, late, out)?;
+    let unreached = report.unreached.iter().map(sentence);
+    notes("Without a cable", palette.bad, unreached, out)?;
+    let no_need = report.no_need.iter().cloned();
+    notes("Full as they are", palette.title, no_need, out)?;
+    let cautions = report.cautions.iter().cloned();
+    notes("Cautions", palette.caution, cautions, out)
+}
+
+fn write_grid(grid: &Grid<'_>, palette: &Palette, out: &mut impl Write) -> io::Result<()> {
+    grid.write(&grid.widths(), palette.title, out)
+}
+
+fn ports(report: &SizeReport) -> Grid<'static> {
+    Grid {
+        header: &["Port", "Device", "Cable", "Contract", "Watts", "Full after"],
+        names: &[1, 2],
+        rows: report
+            .ports
+            .iter()
+            .map(|row| {
+                vec![
+                    row.port.clone(),
+                    row.device.clone(),
+                    row.cable.clone(),
+                    row.contract.clone(),
+                    row.watts.clone(),
+                    row.full_after.clone(),
+                ]
+            })
+            .collect(),
+    }
+}
+
+fn frontier(report: &SizeReport) -> Grid<'static> {
+    Grid {
+        header: &["All full after", "Watts together", ""],
+        names: &[],
+        rows: report
+            .frontier
+            .iter()
+            .map(|row| {
+                let mark = if row.chosen { "as above" } else { "" };
+                vec![row.full_after.clone(), row.watts.clone(), mark.to_owned()]
+            })
+            .collect(),
+    }
+}
+
+fn sentence(note: &Note) -> String {
+    format!("{}: {}", note.device, note.text)
+}

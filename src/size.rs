@@ -1,0 +1,346 @@
+//! What to buy: the least charger with which the devices of a bag are full in time.
+//!
+//! Every device gets a USB-C port of its own that could give 240 W, and one of the
+//! bag's cables. What is left to decide is a level for each, so that the watts of the
+//! contracts add up to the least: an assignment of devices to cables with a price for
+//! each pair, for every time that could be the longest (`frontier.rs`). Where several
+//! have the least watts at the chosen time, the plan's order decides (`ties.rs`). The
+//! charger that this calls for is built and planned with before anything is returned
+//! (`built.rs`).
+
+mod built;
+mod frontier;
+mod ties;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::document::{Charger, Port, Reserve};
+use crate::error::{Error, Result};
+use crate::limits::BY_H;
+use crate::options::Choices;
+use crate::plan::{Plan, Reason, WithoutBerth};
+use crate::reasons::reason;
+use crate::setup::Setup;
+use crate::units::{from_millionths, millionths, rounded};
+use frontier::Point;
+
+/// The PD power of the ports from which the least are found: the most there is
+/// (USB PD R3.2, EPR).
+const LARGEST_PD_W: f64 = 240.0;
+
+/// The least charger for the devices of a bag, as data. Serialises to the size document.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct Sizing {
+    /// Version of the document's form.
+    pub version: u32,
+    /// When all are to be full, in hours; absent where no time was given: then it is the
+    /// shortest that any charger can reach.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub by_h: Option<f64>,
+    /// When the last device is full, in hours; 0 where there is none.
+    pub longest_h: f64,
+    /// A port for each device that can be full in time, in the order of the devices.
+    pub ports: Vec<SizedPort>,
+    /// The watts of all contracts together (volts × amperes): proven the least.
+    pub total_w: f64,
+    /// The ports' tiers together, in watts: what a charger needs that keeps the whole
+    /// tier for a port in use (`reserve` by offer).
+    pub tiers_sum_w: f64,
+    /// The `max_w` of the same devices together, in watts: the most that their labels
+    /// ask for (where `max_w` is not given, `pd_w` or the largest of the printed
+    /// entries).
+    pub labels_sum_w: f64,
+    /// How many times `total_w` that is; absent where there is no port.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub labels_factor: Option<f64>,
+    /// Every pair of a longest time and the least watts for it that no other pair beats
+    /// in both, the shortest time first. For the devices that have a port; their own
+    /// deadlines are kept, `by_h` is not.
+    pub frontier: Vec<Tradeoff>,
+    /// Devices that no cable of the bag joins to a USB-C port with what they accept, or
+    /// for which none is left.
+    pub unreached: Vec<WithoutBerth>,
+    /// Devices that are too late with the best cable and the largest port.
+    pub too_late: Vec<TooLate>,
+    /// What to keep in mind, each once.
+    pub cautions: Vec<String>,
+}
+
+/// One port to look for.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct SizedPort {
+    /// The device, with its number where there are several of it.
+    pub device: String,
+    /// The cable.
+    pub cable: String,
+    /// The least tier that gives the contract, in watts: the PD power (PDP) to look for
+    /// on the label.
+    pub tier_w: f64,
+    /// Volts × amperes.
+    pub port_w: f64,
+    /// Volts of the contract.
+    pub volts: f64,
+    /// Amperes of the contract.
+    pub amps: f64,
+    /// Time to full, in hours.
+    pub hours: f64,
+}
+
+/// A longest time, and the least watts for it.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct Tradeoff {
+    /// When the last device is full, in hours.
+    pub longest_h: f64,
+    /// The least watts of all contracts together with which that can be.
+    pub total_w: f64,
+}
+
+/// A device that no port makes full in time.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct TooLate {
+    /// The device.
+    pub device: String,
+    /// When it is full at the earliest, with the best cable and the largest port, in hours.
+    pub earliest_h: f64,
+    /// When it must be full, in hours.
+    pub needed_h: f64,
+}
+
+/// The least charger for the devices of a setup, with the cables of its bag: all full
+/// after `by_h` hours, and each by its own `ready_by_h`.
+///
+/// The setup's chargers are not looked at, nor are pins onto their ports;
+/// [`Setup::bag_from_json`] reads a setup that has none. Where `by_h` is absent, it is
+/// the setup's `session_h`; where that is absent too, the time is the shortest that
+/// any charger can reach with these cables.
+///
+/// Of equally few watts the plan's order decides: the shortest times, longest first,
+/// then the cables as listed. Where cables are short, those devices stay without one
+/// that matter less: by priority, then the fewer watt-hours missing, then the later
+/// listed. Who cannot be full in time with any cable is named, and the rest is sized.
+///
+/// ```
+/// use wattberth::{Cable, Device, SetupDocument, size};
+///
+/// let bag = SetupDocument::new()
+///     .cable(Cable::c_to_c("braided").count(3))
+///     .device(Device::new("laptop", 56.0).accepts("15V 3A, 20V 3.25A"))
+///     .device(Device::new("score tablet", 28.6).accepts("5V 3A, 9V 3A").count(2))
+///     .check_bag()?;
+/// let least = size(&bag, Some(3.0))?;
+/// assert_eq!(least.ports.len(), 3);
+/// assert!(least.longest_h <= 3.0);
+/// // The labels ask for more: 65 W and twice 27 W.
+/// assert_eq!(least.labels_sum_w, 119.0);
+/// assert!(least.total_w < 80.0);
+/// # Ok::<(), wattberth::Error>(())
+/// ```
+///
+/// # Errors
+/// [`Error::Options`] where `by_h` is not from 0 to 10 000; [`Error::NoPlanInTime`]
+/// where the budget of [`assign`](crate::assign()) was spent before the charger was
+/// planned with; [`Error::Internal`] where an answer did not survive its check.
+pub fn size(setup: &Setup, by_h: Option<f64>) -> Result<Sizing> {
+    if let Some(by_h) = by_h
+        && !BY_H.holds(by_h)
+    {
+        return Err(Error::Options {
+            message: BY_H.refusal(by_h),
+        });
+    }
+    let by_h = by_h.or(setup.document.session_h);
+    let by = by_h.map_or(i64::MAX, millionths);
+    let ideal = ideal(setup)?;
+    let choices = Choices::of(&ideal)?;
+    let latest = deadlines(&ideal);
+    let in_time: Vec<i64> = latest.iter().map(|&own| own.min(by)).collect();
+    let served = frontier::served(&ideal, &choices, &in_time);
+    let points = frontier::frontier(&choices, &latest, &served);
+    // The slowest point that is in time needs the least watts; without a time, the
+    // fastest there is.
+    let chosen = match by_h {
+        Some(_) => points.iter().find(|point| point.time <= by),
+        None => points.last(),
+    };
+    let plan = match chosen {
+        Some(point) => {
+            let seats =
+                ties::best(&ideal, &choices, &latest, &served, *point).ok_or_else(|| {
+                    Error::Internal {
+                        message: "the least watts were found and could not be had".to_owned(),
+                    }
+                })?;
+            Some(built::plan(&ideal, &served, &seats, *point)?)
+        }
+        None if served.is_empty() => None,
+        None => {
+            return Err(Error::Internal {
+                message: "devices that have cables in time have no common time".to_owned(),
+            });
+        }
+    };
+    let left_out = LeftOut::of(&ideal, &choices, &in_time, &served);
+    Ok(Sizing {
+        by_h: by_h.map(rounded),
+        ..sizing(&ideal, &served, &points, plan.as_ref(), left_out)
+    })
+}
+
+/// The bag with a largest port for each device, every device free to use any of them.
+fn ideal(setup: &Setup) -> Result<Setup> {
+    let mut charger = Charger::new("any charger").reserve(Reserve::Contract);
+    for port in 1..=setup.devices.len() {
+        charger = charger.port(Port::pd(port.to_string(), LARGEST_PD_W));
+    }
+    let mut ideal = setup.on(charger)?;
+    // A session that the setup states is one time among others here.
+    for (device, own) in ideal.devices.iter_mut().zip(setup.own_deadlines()) {
+        device.ready_by_h = own;
+    }
+    Ok(ideal)
+}
+
+/// By device, when it must be full, in whole 1e-6 h.
+fn deadlines(setup: &Setup) -> Vec<i64> {
+    let devices = setup.devices.iter();
+    devices
+        .map(|device| device.ready_by_h.map_or(i64::MAX, millionths))
+        .collect()
+}
+
+/// The devices without a port, with the reasons.
+struct LeftOut {
+    unreached: Vec<WithoutBerth>,
+    too_late: Vec<TooLate>,
+}
+
+impl LeftOut {
+    fn of(ideal: &Setup, choices: &Choices, in_time: &[i64], served: &[usize]) -> Self {
+        let mut left_out = Self {
+            unreached: Vec::new(),
+            too_late: Vec::new(),
+        };
+        for (d, device) in ideal.devices.iter().enumerate() {
+            if !device.needs_berth() || served.contains(&d) {
+                continue;
+            }
+            let own = &choices.by_device[d];
+            let mut cables: Vec<String> = own
+                .iter()
+                .filter(|choice| choice.time <= in_time[d])
+                .flat_map(|choice| &choices.cables[choice.cable].cables)
+                .map(|&cable| ideal.cables[cable].name.clone())
+                .collect();
+            cables.sort();
+            cables.dedup();
+            let earliest = own.iter().map(|choice| choice.time).min();
+            match earliest {
+                Some(earliest) if cables.is_empty() => left_out.too_late.push(TooLate {
+                    device: device.name.clone(),
+                    earliest_h: from_millionths(earliest),
+                    needed_h: from_millionths(in_time[d]),
+                }),
+                Some(_) => left_out.unreached.push(WithoutBerth {
+                    device: device.name.clone(),
+                    reason: format!("no cable is left for it ({})", cables.join(", ")),
+                    cause: Reason::FewerCables { cables },
+                }),
+                None => {
+                    let cause = reason(ideal, choices, &[], d);
+                    left_out.unreached.push(WithoutBerth {
+                        device: device.name.clone(),
+                        reason: cause.to_string(),
+                        cause,
+                    });
+                }
+            }
+        }
+        left_out
+    }
+}
+
+fn sizing(
+    ideal: &Setup,
+    served: &[usize],
+    points: &[Point],
+    plan: Option<&Plan>,
+    left_out: LeftOut,
+) -> Sizing {
+    let ports: Vec<SizedPort> = plan
+        .iter()
+        .flat_map(|plan| &plan.berths)
+        .map(|berth| SizedPort {
+            device: berth.device.clone(),
+            cable: berth.cable.clone(),
+            tier_w: berth.tier_w,
+            port_w: berth.port_w,
+            volts: berth.volts,
+            amps: berth.amps,
+            hours: berth.hours,
+        })
+        .collect();
+    let sum = |watts: fn(&SizedPort) -> f64| -> f64 {
+        from_millionths(ports.iter().map(|port| millionths(watts(port))).sum())
+    };
+    let labels: i64 = served
+        .iter()
+        .map(|&d| millionths(ideal.devices[d].max_w))
+        .sum();
+    let (total_w, labels_sum_w) = (sum(|port| port.port_w), from_millionths(labels));
+    Sizing {
+        version: 1,
+        by_h: None,
+        longest_h: plan.map_or(0.0, |plan| plan.longest_h),
+        total_w,
+        tiers_sum_w: sum(|port| port.tier_w),
+        labels_sum_w,
+        labels_factor: (total_w > 0.0).then(|| rounded(labels_sum_w / total_w)),
+        frontier: points
+            .iter()
+            .rev()
+            .map(|point| Tradeoff {
+                longest_h: from_millionths(point.time),
+                total_w: from_millionths(point.watts),
+            })
+            .collect(),
+        unreached: left_out.unreached,
+        too_late: left_out.too_late,
+        cautions: cautions(plan),
+        ports,
+    }
+}
+
+fn cautions(plan: Option<&Plan>) -> Vec<String> {
+    let Some(plan) = plan else { return Vec::new() };
+    let mut cautions = Vec::new();
+    if plan.berths.len() > 1 {
+        cautions.push(format!(
+            "each port must give its watts while all {} are in use: a label tells what the \
+             ports give together beside what each gives alone",
+            plan.berths.len()
+        ));
+    }
+    cautions.extend_from_slice(&plan.cautions);
+    cautions
+}
+
+impl Sizing {
+    /// The charger to look for, with a port for each device in order (`1`, `2`, …), as
+    /// one whose ports share `total_w` and take back what is not drawn (`reserve` by
+    /// contract). `None` where no device has a port.
+    ///
+    /// What is bought is larger; this one is the least that will do, to be put into a
+    /// setup and planned with.
+    pub fn charger(&self, name: impl Into<String>) -> Option<Charger> {
+        if self.ports.is_empty() {
+            return None;
+        }
+        let tiers = self.ports.iter().map(|port| port.tier_w);
+        Some(built::charger(name, tiers).max_w(self.total_w))
+    }
+}

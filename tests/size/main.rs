@@ -1,0 +1,63 @@
+//! The least charger: worked by hand, held against every choice of tiny bags, and its
+//! frontier built as real chargers.
+
+#[path = "../oracle/model.rs"]
+#[allow(
+    dead_code,
+    reason = "shared with the oracle's own tests, which use other parts of it"
+)]
+mod model;
+#[path = "../common/random_setup.rs"]
+#[allow(dead_code, reason = "shared with the oracle's tests and the benches")]
+mod random_setup;
+
+mod built;
+mod by_hand;
+mod exhaustive;
+
+use model::rounding::micro;
+use serde_json::{Value, json};
+use wattberth::{Setup, Sizing, size};
+
+fn bag(json: &str) -> Setup {
+    Setup::bag_from_json(json).unwrap_or_else(|error| panic!("a bag is refused: {error}\n{json}"))
+}
+
+fn sized(json: &str, by_h: Option<f64>) -> Sizing {
+    size(&bag(json), by_h).unwrap_or_else(|error| panic!("no size: {error}\n{json}"))
+}
+
+/// The setup with its counts expanded, without a session, without pins onto ports, on
+/// one charger.
+fn on(json: &str, charger: &Value) -> Value {
+    let mut setup: Value = serde_json::from_str(json).expect("the generator writes JSON");
+    let top = setup.as_object_mut().expect("a setup is an object");
+    top.remove("session_h");
+    top.insert("chargers".to_owned(), json!([charger]));
+    let mut devices = Vec::new();
+    for device in top["devices"].as_array().expect("devices") {
+        let count = device.get("count").and_then(Value::as_u64).unwrap_or(1);
+        for number in 1..=count {
+            let mut one = device.clone();
+            let fields = one.as_object_mut().expect("a device is an object");
+            fields.remove("count");
+            fields.remove("port");
+            if count > 1 {
+                let name = fields["name"].as_str().expect("a name");
+                let name = format!("{name} {number}");
+                fields.insert("name".to_owned(), name.into());
+            }
+            devices.push(one);
+        }
+    }
+    top.insert("devices".to_owned(), devices.into());
+    setup
+}
+
+/// The longest time and the watts of each point of the frontier, in whole millionths.
+fn points(sizing: &Sizing) -> Vec<(i64, i64)> {
+    let points = sizing.frontier.iter();
+    points
+        .map(|point| (micro(point.longest_h), micro(point.total_w)))
+        .collect()
+}
