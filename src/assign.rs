@@ -57,7 +57,8 @@ impl Options {
     /// The budget where none is given.
     pub const DEFAULT_BUDGET: u64 = 2_000_000;
 
-    fn check(&self) -> Result<()> {
+    /// Whether every option lies in its range.
+    pub(crate) fn check(&self) -> Result<()> {
         if self.budget == 0 {
             return Err(Error::Options {
                 message: "the budget must be at least 1 step".to_owned(),
@@ -98,12 +99,16 @@ pub fn assign(setup: &Setup) -> Result<Plan> {
 /// strikes early is no error: the plan is then whatever was found, at worst an empty one.
 pub fn assign_with(setup: &Setup, options: &Options) -> Result<Plan> {
     options.check()?;
-    let choices = Choices::of(setup)?;
-    let model = Model::of(setup, &choices);
+    planned(setup, &Choices::of(setup)?, options)
+}
+
+/// The best plan of a setup whose choices are known, within limits that are in range.
+pub(crate) fn planned(setup: &Setup, choices: &Choices, options: &Options) -> Result<Plan> {
+    let model = Model::of(setup, choices);
     let outcome = Levels::new(Search::new(&model, &ENGINE, options.budget()))
         .until(options.until)
         .settle();
-    let plan = answer::plan(setup, &choices, &model, &outcome);
+    let plan = answer::plan(setup, choices, &model, &outcome);
     let checked = verify(setup, &plan);
     match checked.violations.first() {
         None => Ok(plan),

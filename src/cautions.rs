@@ -43,6 +43,10 @@ fn pools(
     cautions: &mut Vec<String>,
 ) {
     for (index, charger) in setup.chargers.iter().enumerate() {
+        // A table is a promise, and without pools nothing is divided.
+        if !charger.lines.is_empty() || charger.pools.is_empty() {
+            continue;
+        }
         let slowed = places
             .iter()
             .zip(limits)
@@ -54,7 +58,7 @@ fn pools(
         let shut_out = reasons.iter().any(
             |reason| matches!(reason, Reason::PoolTooSmall { charger: name, .. } if *name == charger.name),
         );
-        if (slowed || shut_out) && charger.lines.is_empty() {
+        if slowed || shut_out {
             cautions.push(format!(
                 "{}: a shared limit binds, and the charger divides it by its own rule: \
                  this plan is the best case",

@@ -5,6 +5,7 @@
 //! standard error (with `--json`, faults are the result).
 
 mod assign;
+mod batch;
 mod check;
 mod example;
 mod exit;
@@ -14,6 +15,7 @@ mod input;
 mod limits;
 mod output;
 mod proof_file;
+mod rank;
 mod schema;
 mod score;
 mod size;
@@ -55,6 +57,8 @@ enum Command {
     Score(score::Args),
     Improve(improve::Args),
     Size(size::Args),
+    Rank(rank::Args),
+    Batch(batch::Args),
     Example(example::Args),
     Schema(schema::Args),
 }
@@ -84,6 +88,8 @@ pub fn run() -> ExitCode {
         Command::Score(args) => score::run(&args, &out),
         Command::Improve(args) => improve::run(&args, &out),
         Command::Size(args) => size::run(&args, &out),
+        Command::Rank(args) => rank::run(&args, &out),
+        Command::Batch(args) => batch::run(&args, &out),
         Command::Example(example::Args {}) => example::run(),
         Command::Schema(args) => schema::run(&args),
     };

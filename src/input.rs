@@ -5,8 +5,11 @@
 //! (the files below [`setup`](crate::setup)), and what was found on the way is given
 //! its line and column ([`locate`]).
 
+mod bag;
+mod candidate;
 mod document;
 mod json;
+mod line;
 mod locate;
 mod near;
 mod place;
@@ -18,10 +21,12 @@ mod way;
 
 use jsonc_parser::ast::Value;
 
-use crate::document::{Charger, SetupDocument};
+use crate::document::SetupDocument;
 use crate::error::{Error, Fault, Result};
-use crate::limits::{CHARGERS, FAULTS, PRICE};
-use crate::setup::{Setup, check, check_bag};
+use crate::limits::FAULTS;
+use crate::setup::{Setup, check};
+pub(crate) use json::on_one_line;
+pub(crate) use line::{Line, read_line};
 use locate::{Placed, Text};
 pub(crate) use near::near;
 pub(crate) use place::{Findings, Path, Spot, Step};
@@ -52,34 +57,6 @@ impl Setup {
         Self::from_sources(Source { file: "", text }, &[])
     }
 
-    /// Reads and checks a bag: a setup document that may lack chargers, for
-    /// [`size`](crate::size()). Chargers that it has, and pins onto their ports, are read
-    /// and left out.
-    ///
-    /// # Errors
-    /// [`Error::Input`] with every fault found.
-    pub fn bag_from_json(text: &str) -> Result<Self> {
-        Self::bag_from_source(Source { file: "", text })
-    }
-
-    /// As [`Setup::bag_from_json`], with the name under which faults speak of the text.
-    ///
-    /// # Errors
-    /// [`Error::Input`] with every fault found.
-    pub fn bag_from_source(bag: Source<'_>) -> Result<Self> {
-        let (mut texts, mut readers) = (Vec::new(), Vec::new());
-        let document = read(bag, &mut texts, &mut readers, |reader, tree| {
-            document::setup(reader, tree, true)
-        });
-        let mut findings = Findings::new();
-        let setup = check_bag(document, &mut findings);
-        let faults = gather(&texts, readers, findings, &[], false);
-        match setup {
-            Some(setup) if faults.is_empty() => Ok(setup),
-            _ => Err(Error::Input(faults)),
-        }
-    }
-
     /// Reads and checks a setup of several texts: the bag, and files whose chargers,
     /// where there are any, replace the bag's (which may then lack them).
     ///
@@ -100,7 +77,8 @@ impl Setup {
             document.chargers.clear();
         }
         for (i, source) in chargers.iter().enumerate() {
-            for (charger, path) in read(*source, &mut texts, &mut readers, charger_file) {
+            let file = read(*source, &mut texts, &mut readers, candidate::file);
+            for (charger, path) in file.chargers {
                 document.chargers.push(charger);
                 origins.push((i + 1, path));
             }
@@ -126,19 +104,6 @@ impl SetupDocument {
     /// # Errors
     /// [`Error::Input`] with every fault found, by path.
     pub fn check(self) -> Result<Setup> {
-        self.checked_by(check)
-    }
-
-    /// Checks the document as a bag: without its chargers, if it has any, and without
-    /// the pins onto their ports. For [`size`](crate::size()).
-    ///
-    /// # Errors
-    /// [`Error::Input`] with every fault found, by path.
-    pub fn check_bag(self) -> Result<Setup> {
-        self.checked_by(check_bag)
-    }
-
-    fn checked_by(self, check: fn(Self, &mut Findings) -> Option<Setup>) -> Result<Setup> {
         let mut findings = Findings::new();
         match check(self, &mut findings) {
             Some(setup) if findings.is_empty() => Ok(setup),
@@ -177,45 +142,6 @@ fn read<'a, T: Default>(
     texts.push(text);
     readers.push(reader);
     value
-}
-
-/// Reads the chargers of a charger file, each with its path there.
-fn charger_file(reader: &mut Reader, tree: &Value<'_>) -> Vec<(Charger, Path)> {
-    const CANDIDATE_FIELDS: [&str; 4] = ["version", "name", "chargers", "price"];
-    let top = Path::default();
-    let what = "a charger file";
-    let has = |name: &str| matches!(tree, Value::Object(object) if object.get(name).is_some());
-    let chargers = if has("devices") {
-        document::setup(reader, tree, false).chargers
-    } else if has("chargers") {
-        let Some(f) = reader.object(tree, &top, what, Some(&CANDIDATE_FIELDS)) else {
-            return Vec::new();
-        };
-        document::version(reader, &f, true);
-        reader.text(&f, "name");
-        if let Some(price) = reader.number(&f, "price")
-            && !PRICE.holds(price)
-        {
-            reader.refuse(f.path.field("price"), PRICE.refusal(price));
-        }
-        reader
-            .list(&f, "chargers", CHARGERS, document::charger)
-            .unwrap_or_default()
-    } else {
-        return vec![(document::charger_alone(reader, tree), top)];
-    };
-    let path = top.field("chargers");
-    if chargers.is_empty() && !reader.refused.contains(&path) {
-        reader.refuse(
-            path.clone(),
-            "`chargers` is empty; a charger file holds at least one",
-        );
-    }
-    chargers
-        .into_iter()
-        .enumerate()
-        .map(|(i, charger)| (charger, path.index(i)))
-        .collect()
 }
 
 /// The faults of all texts: the readers' own, and of the checks' those that are not

@@ -104,6 +104,9 @@
 //! sorted times, longest first; total watts; then ports, cables and contracts as
 //! listed. The same setup always gives the same plan.
 //!
+//! [`rank()`] plans a [`Bag`] of devices and cables with many [`Candidate`] chargers;
+//! [`batch()`] answers setups line by line.
+//!
 //! Every plan is held against its setup by [`verify()`] before it is returned; call it
 //! for plans that came from elsewhere. [`report`] has the plan in sentences and cells.
 //!
@@ -176,11 +179,15 @@
 //! # Features
 //!
 //! `cli`, on by default, is the `wattberth` command with its dependencies; the library
-//! alone builds with `default-features = false`. `highs` has `HiGHS` as the engine of last
-//! resort instead of `microlp`: the same answers, a longer build (cmake, a C++ compiler
-//! and libclang are needed).
+//! alone builds with `default-features = false`. `parallel`, a part of `cli`, lets
+//! [`rank()`] and [`batch()`] use several threads. `highs` has `HiGHS` as the engine of
+//! last resort instead of `microlp`: the same answers, a longer build (cmake, a C++
+//! compiler and libclang are needed).
 
 mod assign;
+mod bag;
+mod batch;
+mod candidate;
 mod cautions;
 #[cfg(feature = "cli")]
 pub mod cli;
@@ -195,17 +202,22 @@ mod options;
 mod place;
 mod plan;
 mod proof;
+mod rank;
 mod reasons;
 pub mod report;
 mod score;
 mod setup;
 mod size;
 mod standing;
+mod threads;
 mod units;
 mod usb;
 mod verify;
 
 pub use assign::{Options, assign, assign_with, prove, prove_with};
+pub use bag::Bag;
+pub use batch::{BatchOptions, LINE_BYTES, answer_line, batch, lines};
+pub use candidate::Candidate;
 pub use document::{
     Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, SetupDocument,
 };
@@ -216,6 +228,7 @@ pub use input::{
 };
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, Until, WithoutBerth};
 pub use proof::Proof;
+pub use rank::{Progress, RankOptions, Ranked, Ranking, rank};
 pub use score::{
     Behind, Broken, BrokenRule, Level, Plug, Score, ScoredBerth, ScoredContract, Way, score,
     score_with,

@@ -4,12 +4,13 @@
 use std::borrow::Cow;
 
 use crate::curve::hours_to_full;
-use crate::options::Ladder;
+use crate::options::{beyond, contract_at};
 use crate::place::{Place, governing, lines_allow, pool_use, taken};
 use crate::plan::LimitedBy;
-use crate::setup::{ChargerSpec, Setup};
+use crate::setup::{ChargerSpec, LineSpec, PortSpec, Setup};
 use crate::units::{from_millionths, millionths};
-use crate::usb::contract::{Lift, carries};
+use crate::usb::contract::{Carries, Contract, Lift, carries};
+use crate::usb::{Offer, Supply};
 
 /// In the order in which ties are broken.
 const CANDIDATES: [LimitedBy; 5] = [
@@ -22,11 +23,11 @@ const CANDIDATES: [LimitedBy; 5] = [
 
 /// What limits `places[index]`; the device itself where no removal gains 1e-6 h.
 pub(crate) fn limiting(setup: &Setup, places: &[Place], index: usize) -> LimitedBy {
-    let now = least_time(setup, places, index, None).unwrap_or(i64::MAX);
+    let question = Question::of(setup, places, index);
+    let now = question.least_time(None);
     let mut best = (0, LimitedBy::Device);
     for candidate in CANDIDATES {
-        let then = least_time(setup, places, index, Some(candidate)).unwrap_or(i64::MAX);
-        let gain = now - then;
+        let gain = now - question.least_time(Some(candidate));
         if gain > best.0 {
             best = (gain, candidate);
         }
@@ -37,72 +38,133 @@ pub(crate) fn limiting(setup: &Setup, places: &[Place], index: usize) -> Limited
 /// Whether `places[index]` would be full sooner without its pools, whatever else limits it
 /// more.
 pub(crate) fn pool_slows(setup: &Setup, places: &[Place], index: usize) -> bool {
-    let least = |removed| least_time(setup, places, index, removed).unwrap_or(i64::MAX);
-    least(Some(LimitedBy::Pool)) < least(None)
+    let question = Question::of(setup, places, index);
+    question.least_time(Some(LimitedBy::Pool)) < question.least_time(None)
 }
 
-/// The least time on the same port and cable in whole 1e-6 h, the other berths kept and
-/// one limit removed.
-fn least_time(
-    setup: &Setup,
-    places: &[Place],
-    index: usize,
-    removed: Option<LimitedBy>,
-) -> Option<i64> {
-    let place = &places[index];
-    let charger = &setup.chargers[place.charger];
-    let device = &setup.devices[place.device];
-    let lift = match removed {
-        Some(LimitedBy::Port) => Lift::Port,
-        Some(LimitedBy::Cable) => Lift::Cable,
-        Some(LimitedBy::Device) => Lift::Device,
-        Some(LimitedBy::Pool | LimitedBy::Combination) | None => Lift::Nothing,
-    };
-    let others: Vec<Place> = places
-        .iter()
-        .enumerate()
-        .filter(|(i, _)| *i != index)
-        .map(|(_, p)| p.clone())
-        .collect();
-    let used = pool_use(setup, place.charger, &others);
-    let mut tiers: Vec<Option<i64>> = vec![None; charger.ports.len()];
-    for other in others.iter().filter(|other| other.charger == place.charger) {
-        tiers[other.port] = Some(millionths(other.tier_w));
-    }
-    let ladder = Ladder::of(&charger.ports[place.port]);
-    let cable = carries(&setup.cables[place.cable], lift);
-    let mut ways = ladder.contracts(&cable, device, lift);
-    let mut charger = Cow::Borrowed(charger);
-    if lift == Lift::Port {
-        // The line "it alone, at its cap" says no more than the cap does.
-        for line in charger
-            .to_mut()
-            .lines
-            .iter_mut()
-            .filter(|line| line.implied)
-        {
-            line.watts[place.port] = line.watts[place.port].map(|_| f64::INFINITY);
+/// One place beside the others, with what every question about it needs.
+struct Question<'a> {
+    setup: &'a Setup,
+    place: &'a Place,
+    /// What the others take from each pool of the charger.
+    used: Vec<i64>,
+    /// The others' tiers by port of the charger, in whole 1e-6 W.
+    tiers: Vec<Option<i64>>,
+}
+
+impl<'a> Question<'a> {
+    fn of(setup: &'a Setup, places: &'a [Place], index: usize) -> Self {
+        let place = &places[index];
+        let charger = &setup.chargers[place.charger];
+        let own = place.takes(charger);
+        let mut used = pool_use(setup, place.charger, places);
+        for (pool, used) in charger.pools.iter().zip(&mut used) {
+            if pool.ports.contains(&place.port) {
+                *used -= own;
+            }
         }
-        let room = room_left(&charger, place.port, &used, &tiers);
-        ways.extend(
-            room.into_iter()
-                .filter_map(|room| ladder.beyond(room, &cable, device)),
-        );
+        let mut tiers: Vec<Option<i64>> = vec![None; charger.ports.len()];
+        for (i, other) in places.iter().enumerate() {
+            if i != index && other.charger == place.charger {
+                tiers[other.port] = Some(millionths(other.tier_w));
+            }
+        }
+        Self {
+            setup,
+            place,
+            used,
+            tiers,
+        }
     }
-    ways.into_iter()
-        .filter(|(tier_w, contract)| {
-            let takes = taken(&charger, *tier_w, contract);
-            let pools_hold = removed == Some(LimitedBy::Pool)
-                || charger.pools.iter().zip(&used).all(|(pool, used)| {
-                    !pool.ports.contains(&place.port) || used + takes <= millionths(pool.max_w)
-                });
-            let mut tiers = tiers.clone();
-            tiers[place.port] = Some(millionths(*tier_w));
-            pools_hold && (removed == Some(LimitedBy::Combination) || lines_allow(&charger, &tiers))
-        })
-        .filter_map(|(_, contract)| hours_to_full(device, contract.inlet_w))
-        .map(millionths)
-        .min()
+
+    /// The least time on the same port and cable in whole 1e-6 h, the other berths kept
+    /// and one limit removed; the largest number where it never ends.
+    fn least_time(&self, removed: Option<LimitedBy>) -> i64 {
+        let Self { setup, place, .. } = *self;
+        let mut charger = Cow::Borrowed(&setup.chargers[place.charger]);
+        let device = &setup.devices[place.device];
+        let lift = match removed {
+            Some(LimitedBy::Port) => Lift::Port,
+            Some(LimitedBy::Cable) => Lift::Cable,
+            Some(LimitedBy::Device) => Lift::Device,
+            Some(LimitedBy::Pool | LimitedBy::Combination) | None => Lift::Nothing,
+        };
+        let cable = carries(&setup.cables[place.cable], lift);
+        let port = &setup.chargers[place.charger].ports[place.port];
+        let mut most_w = f64::NEG_INFINITY;
+        if lift == Lift::Port {
+            lift_implied_line(&mut charger, place.port);
+            for room_w in room_left(&charger, place.port, &self.used, &self.tiers) {
+                if let Some((tier_w, contract)) = beyond(port, room_w, &cable, device)
+                    && self.fits(&charger, tier_w, &contract, removed)
+                {
+                    most_w = contract.inlet_w.max(most_w);
+                }
+            }
+        }
+        let mut from_above = port.tiers_w.iter().rev().filter_map(|&tier_w| {
+            let contract = contract_at(port, tier_w, &cable, device, lift)?;
+            let fits = self.fits(&charger, tier_w, &contract, removed);
+            fits.then_some(contract.inlet_w)
+        });
+        let found = if higher_never_gives_less(port, &cable) {
+            from_above.next()
+        } else {
+            from_above.max_by(f64::total_cmp)
+        };
+        // More power never takes longer.
+        let most_w = found.map_or(most_w, |inlet_w| inlet_w.max(most_w));
+        hours_to_full(device, most_w).map_or(i64::MAX, millionths)
+    }
+
+    /// Whether pools and table leave room for a contract, as far as they are not removed.
+    fn fits(
+        &self,
+        charger: &ChargerSpec,
+        tier_w: f64,
+        contract: &Contract,
+        removed: Option<LimitedBy>,
+    ) -> bool {
+        let port = self.place.port;
+        let takes = taken(charger, tier_w, contract);
+        let pools_hold = removed == Some(LimitedBy::Pool)
+            || charger.pools.iter().zip(&self.used).all(|(pool, used)| {
+                !pool.ports.contains(&port) || used + takes <= millionths(pool.max_w)
+            });
+        if !pools_hold || removed == Some(LimitedBy::Combination) || charger.lines.is_empty() {
+            return pools_hold;
+        }
+        let mut tiers = self.tiers.clone();
+        tiers[port] = Some(millionths(tier_w));
+        lines_allow(charger, &tiers)
+    }
+}
+
+/// Whether a port held at a higher tier never leaves a device with less: it then has all
+/// of the lower one's offers, at no less current, and more current means more power
+/// wherever less than half of the voltage is lost on the way.
+fn higher_never_gives_less(port: &PortSpec, cable: &Carries) -> bool {
+    let least_v = |offer: &Offer| match offer.supply {
+        Supply::Fixed { volts } => volts,
+        Supply::Pps { low_v, .. } | Supply::Avs { low_v, .. } => low_v,
+    };
+    cable.ohm == 0.0
+        || port
+            .offers
+            .iter()
+            .all(|offer| cable.max_a * cable.ohm <= least_v(offer) / 2.0)
+}
+
+/// The line "it alone, at its cap" says no more than the cap does, and goes with it.
+fn lift_implied_line(charger: &mut Cow<'_, ChargerSpec>, port: usize) {
+    let implied = |line: &LineSpec| line.implied && line.watts[port].is_some();
+    if charger.lines.iter().any(implied) {
+        for line in &mut charger.to_mut().lines {
+            if implied(line) {
+                line.watts[port] = Some(f64::INFINITY);
+            }
+        }
+    }
 }
 
 /// The watts that pools and governing lines leave to a port beside the others: one

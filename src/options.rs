@@ -1,15 +1,20 @@
 //! Every way in which a device can sit: port, cable and contract, with its watts, its
 //! tier and its hours; equal ports and equal cables grouped, dominated ways dropped.
 
-use crate::curve::hours_to_full;
+mod ways;
+
+use std::sync::Arc;
+
 use crate::document::Reserve;
 use crate::error::{Error, Fault, Result};
 use crate::limits::MOST_CHOICES;
 use crate::setup::{CableSpec, DeviceSpec, PortSpec, Setup};
 use crate::units::millionths;
 use crate::usb::Offer;
-use crate::usb::contract::{Carries, Contract, Lift, carries, contract, joins};
+use crate::usb::contract::{Carries, Contract, Lift, carries, contract};
 use crate::usb::tier::offers_at;
+pub(crate) use ways::Memory;
+use ways::{Meeting, PortWays};
 
 /// Ports of one charger between which no plan can tell, except by their order.
 #[derive(Debug, Clone)]
@@ -84,53 +89,58 @@ impl Ladder {
         let rungs = port
             .tiers_w
             .iter()
-            .map(|&tier| {
-                (
-                    tier,
-                    offers_at(&port.offers, &port.connector, port.cap_w, tier),
-                )
-            })
+            .map(|&tier_w| (tier_w, held_at(port, tier_w)))
             .collect();
         Self { rungs }
     }
 
     /// The distinct contracts over the tiers, each with its least tier.
-    pub(crate) fn contracts(
-        &self,
-        cable: &Carries,
-        device: &DeviceSpec,
-        lift: Lift,
-    ) -> Vec<(f64, Contract)> {
+    pub(crate) fn contracts(&self, cable: &Carries, device: &DeviceSpec) -> Vec<(f64, Contract)> {
         let mut found: Vec<(f64, Contract)> = Vec::new();
-        let mut push = |tier: f64, new: Contract| {
+        for (tier_w, offers) in &self.rungs {
+            let Some(new) = contract(offers, *tier_w, cable, device, Lift::Nothing) else {
+                continue;
+            };
             let same = |old: &Contract| {
                 millionths(old.volts) == millionths(new.volts)
                     && millionths(old.amps) == millionths(new.amps)
             };
             if !found.iter().any(|(_, old)| same(old)) {
-                found.push((tier, new));
-            }
-        };
-        for (tier, offers) in &self.rungs {
-            if let Some(new) = contract(offers, *tier, cable, device, lift) {
-                push(*tier, new);
+                found.push((*tier_w, new));
             }
         }
         found
     }
+}
 
-    /// The contract where the port's own limit is lifted and more than its cap is left
-    /// to it: it is then held at just what the contract needs.
-    pub(crate) fn beyond(
-        &self,
-        room_w: f64,
-        cable: &Carries,
-        device: &DeviceSpec,
-    ) -> Option<(f64, Contract)> {
-        let (cap, offers) = self.rungs.last()?;
-        let found = contract(offers, room_w, cable, device, Lift::Port)?;
-        (room_w > *cap).then_some((found.port_w(), found))
+fn held_at(port: &PortSpec, tier_w: f64) -> Vec<Offer> {
+    offers_at(&port.offers, &port.connector, port.cap_w, tier_w)
+}
+
+/// The contract on a port held at `tier_w`, one limit imagined away.
+pub(crate) fn contract_at(
+    port: &PortSpec,
+    tier_w: f64,
+    cable: &Carries,
+    device: &DeviceSpec,
+    lift: Lift,
+) -> Option<Contract> {
+    contract(&held_at(port, tier_w), tier_w, cable, device, lift)
+}
+
+/// The contract where the port's own limit is lifted and more than its cap is left to it,
+/// with its tier: it is then held at just what the contract needs.
+pub(crate) fn beyond(
+    port: &PortSpec,
+    room_w: f64,
+    cable: &Carries,
+    device: &DeviceSpec,
+) -> Option<(f64, Contract)> {
+    if room_w <= port.cap_w {
+        return None;
     }
+    let found = contract(&port.offers, room_w, cable, device, Lift::Port)?;
+    Some((found.port_w(), found))
 }
 
 impl Choices {
@@ -139,33 +149,45 @@ impl Choices {
     /// # Errors
     /// [`Error::Input`] where there are more than [`MOST_CHOICES`].
     pub(crate) fn of(setup: &Setup) -> Result<Self> {
+        Self::on(setup, |port, meeting| Arc::new(meeting.on(port)))
+    }
+
+    /// As [`Choices::of`], with what is known from other chargers of the same devices and
+    /// cables.
+    pub(crate) fn known(setup: &Setup, memory: &Memory) -> Result<Self> {
+        Self::on(setup, |port, meeting| memory.ways(port, meeting))
+    }
+
+    fn on(
+        setup: &Setup,
+        ways_on: impl Fn(&PortSpec, &Meeting<'_>) -> Arc<PortWays>,
+    ) -> Result<Self> {
         let ports = port_groups(setup);
         let cables = cable_groups(setup);
-        let ladders: Vec<Ladder> = ports
-            .iter()
-            .map(|group| Ladder::of(&setup.chargers[group.charger].ports[group.ports[0]]))
-            .collect();
         let carried: Vec<Carries> = cables
             .iter()
             .map(|group| carries(&setup.cables[group.cables[0]], Lift::Nothing))
             .collect();
+        let meeting = Meeting {
+            cables: &setup.cables,
+            devices: &setup.devices,
+            groups: &cables,
+            carried: &carried,
+        };
+        let ways: Vec<Arc<PortWays>> = ports
+            .iter()
+            .map(|group| {
+                let port = &setup.chargers[group.charger].ports[group.ports[0]];
+                ways_on(port, &meeting)
+            })
+            .collect();
         let mut by_device: Vec<Vec<Choice>> = Vec::with_capacity(setup.devices.len());
         let mut total = 0;
-        for (index, device) in setup.devices.iter().enumerate() {
-            // The devices of one `count` stand side by side and differ in name only.
-            let twin = index
-                .checked_sub(1)
-                .filter(|&i| same_but_name(&setup.devices[i], device));
-            let mut choices = match twin {
-                Some(twin) => by_device[twin].clone(),
-                None => enumerate(setup, device, &ports, &cables, &ladders, &carried),
-            };
-            for choice in &mut choices {
-                choice.device = index;
-            }
+        for device in 0..setup.devices.len() {
+            let choices = choices(setup, device, &ports, &ways);
             total += choices.len();
             if total > MOST_CHOICES {
-                return Err(too_many(index + 1, setup));
+                return Err(too_many(device + 1, setup));
             }
             by_device.push(choices);
         }
@@ -193,81 +215,92 @@ fn too_many(devices: usize, setup: &Setup) -> Error {
 /// Whether two devices differ in name only, so that no plan can tell them apart except
 /// by their order.
 pub(crate) fn same_but_name(a: &DeviceSpec, b: &DeviceSpec) -> bool {
-    DeviceSpec {
-        name: String::new(),
-        ..a.clone()
-    } == DeviceSpec {
-        name: String::new(),
-        ..b.clone()
-    }
+    // Field by field, so that a new one cannot be forgotten here.
+    let DeviceSpec {
+        name: _,
+        inlet,
+        accepts,
+        max_w,
+        min_w,
+        battery_wh,
+        start_pct,
+        target_pct,
+        draw_w,
+        default_draw,
+        efficiency,
+        running_w,
+        ready_by_h,
+        priority,
+        reach_m,
+        pinned_port,
+        pinned_cable,
+        pinned_contract,
+    } = a;
+    *battery_wh == b.battery_wh
+        && *start_pct == b.start_pct
+        && *target_pct == b.target_pct
+        && *max_w == b.max_w
+        && *min_w == b.min_w
+        && *efficiency == b.efficiency
+        && *running_w == b.running_w
+        && *ready_by_h == b.ready_by_h
+        && *priority == b.priority
+        && *reach_m == b.reach_m
+        && *pinned_port == b.pinned_port
+        && *pinned_cable == b.pinned_cable
+        && *pinned_contract == b.pinned_contract
+        && *default_draw == b.default_draw
+        && *inlet == b.inlet
+        && *accepts == b.accepts
+        && *draw_w == b.draw_w
 }
 
-fn enumerate(
+/// The choices of one device: its ways on every port, as far as the charger's limits
+/// leave room for them.
+fn choices(
     setup: &Setup,
-    device: &DeviceSpec,
+    device: usize,
     ports: &[PortGroup],
-    cables: &[CableGroup],
-    ladders: &[Ladder],
-    carried: &[Carries],
+    ways: &[Arc<PortWays>],
 ) -> Vec<Choice> {
     let mut choices = Vec::new();
-    if !device.needs_berth() {
-        return choices;
-    }
-    let ready_by = device.ready_by_h.map(millionths);
-    for (port, group) in ports.iter().enumerate() {
-        let charger = &setup.chargers[group.charger];
-        let spec = &charger.ports[group.ports[0]];
-        if device
-            .pinned_port
-            .is_some_and(|pin| pin != (group.charger, group.ports[0]))
-        {
+    let pin = setup.devices[device].pinned_port;
+    for (port, (group, ways)) in ports.iter().zip(ways).enumerate() {
+        if pin.is_some_and(|pin| pin != (group.charger, group.ports[0])) {
             continue;
         }
-        for (cable, bundle) in cables.iter().enumerate() {
-            if device
-                .pinned_cable
-                .is_some_and(|pin| pin != bundle.cables[0])
-                || !joins(&spec.connector, &setup.cables[bundle.cables[0]], device)
-            {
-                continue;
-            }
+        let charger = &setup.chargers[group.charger];
+        let tightest = group
+            .pools
+            .iter()
+            .map(|&pool| millionths(charger.pools[pool].max_w))
+            .min()
+            .unwrap_or(i64::MAX);
+        let granted = if group.lines.is_empty() {
+            i64::MAX
+        } else {
+            group.lines.iter().flatten().copied().max().unwrap_or(-1)
+        };
+        for with_cable in ways.0[device].chunk_by(|a, b| a.cable == b.cable) {
             let from = choices.len();
-            for (tier_w, contract) in
-                ladders[port].contracts(&carried[cable], device, Lift::Nothing)
-            {
-                if device.pinned_contract.is_some_and(|pin| !contract.is(pin)) {
-                    continue;
-                }
-                let Some(hours) = hours_to_full(device, contract.inlet_w) else {
-                    continue;
-                };
-                let (time, watts) = (millionths(hours), millionths(contract.port_w()));
-                let tier = millionths(tier_w);
+            for way in with_cable {
                 let takes = match charger.reserve {
-                    Reserve::Offer => tier,
-                    Reserve::Contract => watts,
+                    Reserve::Offer => way.tier,
+                    Reserve::Contract => way.watts,
                 };
-                let fits = group
-                    .pools
-                    .iter()
-                    .all(|&pool| takes <= millionths(charger.pools[pool].max_w))
-                    && (group.lines.is_empty()
-                        || group.lines.iter().flatten().any(|&granted| tier <= granted));
-                if fits {
-                    let late = ready_by.is_some_and(|ready_by| time > ready_by);
+                if takes <= tightest && way.tier <= granted {
                     choices.push(Choice {
-                        device: 0,
+                        device,
                         port,
-                        cable,
-                        contract,
-                        tier_w,
-                        hours,
-                        time,
-                        watts,
-                        tier,
+                        cable: way.cable,
+                        contract: way.contract,
+                        tier_w: way.tier_w,
+                        hours: way.hours,
+                        time: way.time,
+                        watts: way.watts,
+                        tier: way.tier,
                         takes,
-                        late,
+                        late: way.late,
                     });
                 }
             }
@@ -280,15 +313,18 @@ fn enumerate(
 /// Drops, among the choices of one device on one port with one cable, those that no
 /// best plan uses: another is as good in every limit and better in the plan's order.
 fn drop_dominated(choices: &mut Vec<Choice>, from: usize) {
-    let group = choices.split_off(from);
-    for (i, choice) in group.iter().enumerate() {
-        let beaten = group
-            .iter()
-            .enumerate()
-            .any(|(j, other)| i != j && dominates(other, choice));
-        if !beaten {
-            choices.push(choice.clone());
-        }
+    let group = &choices[from..];
+    let beaten: Vec<bool> = group
+        .iter()
+        .map(|choice| group.iter().any(|other| dominates(other, choice)))
+        .collect();
+    if beaten.contains(&true) {
+        let mut beaten = beaten.into_iter();
+        let mut index = 0;
+        choices.retain(|_| {
+            index += 1;
+            index <= from || !beaten.next().unwrap_or(false)
+        });
     }
 }
 

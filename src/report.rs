@@ -8,6 +8,7 @@ mod improve;
 mod page;
 mod printable;
 mod quantity;
+mod ranking;
 mod score;
 mod sizing;
 mod standing;
@@ -20,6 +21,9 @@ mod text;
 pub use improve::write_improve;
 pub use improve::{ChangeRow, ImproveReport};
 pub use printable::printable;
+#[cfg(feature = "cli")]
+pub use ranking::write_ranking;
+pub use ranking::{RankingReport, RankingRow};
 #[cfg(feature = "cli")]
 pub use score::write_score;
 pub use score::{LevelRow, PlugRow, PluggedCharger, ScoreReport};

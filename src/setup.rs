@@ -12,7 +12,7 @@ mod check;
 mod device;
 mod pin;
 
-pub(crate) use check::{check, check_bag};
+pub(crate) use check::{check, check_bag, check_chargers};
 pub(crate) use pin::{pinned_cable, pinned_port};
 
 use crate::document::{Charger, Reserve, SetupDocument};

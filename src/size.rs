@@ -15,6 +15,7 @@ mod ties;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::bag::Bag;
 use crate::document::{Charger, Port, Reserve};
 use crate::error::{Error, Result};
 use crate::limits::BY_H;
@@ -111,13 +112,12 @@ pub struct TooLate {
     pub needed_h: f64,
 }
 
-/// The least charger for the devices of a setup, with the cables of its bag: all full
-/// after `by_h` hours, and each by its own `ready_by_h`.
+/// The least charger for the devices of a bag, with its cables: all full after `by_h`
+/// hours, and each by its own `ready_by_h`.
 ///
-/// The setup's chargers are not looked at, nor are pins onto their ports;
-/// [`Setup::bag_from_json`] reads a setup that has none. Where `by_h` is absent, it is
-/// the setup's `session_h`; where that is absent too, the time is the shortest that
-/// any charger can reach with these cables.
+/// Pins onto ports are not looked at. Where `by_h` is absent, it is the bag's
+/// `session_h`; where that is absent too, the time is the shortest that any charger can
+/// reach with these cables.
 ///
 /// Of equally few watts the plan's order decides: the shortest times, longest first,
 /// then the cables as listed. Where cables are short, those devices stay without one
@@ -145,7 +145,8 @@ pub struct TooLate {
 /// [`Error::Options`] where `by_h` is not from 0 to 10 000; [`Error::NoPlanInTime`]
 /// where the budget of [`assign`](crate::assign()) was spent before the charger was
 /// planned with; [`Error::Internal`] where an answer did not survive its check.
-pub fn size(setup: &Setup, by_h: Option<f64>) -> Result<Sizing> {
+pub fn size(bag: &Bag, by_h: Option<f64>) -> Result<Sizing> {
+    let setup = bag.setup();
     if let Some(by_h) = by_h
         && !BY_H.holds(by_h)
     {

@@ -2,6 +2,8 @@
 
 #[path = "cli/around.rs"]
 mod around;
+#[path = "cli/batch.rs"]
+mod batch;
 #[path = "cli/faults.rs"]
 mod faults;
 #[path = "cli/hostile.rs"]

@@ -26,7 +26,7 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
-    let options = args.limits.options();
+    let options = args.limits.interruptible();
     let paths = std::iter::once(&args.setup.setup).chain(&args.setup.chargers);
     let texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
     let setup = input::setup(&texts).map_err(|error| out.refuse(&error, &texts, args.json))?;

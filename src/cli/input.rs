@@ -4,7 +4,7 @@ use std::fs::File;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
-use crate::{Error, Fault, Result, Setup, Source};
+use crate::{Bag, Error, Fault, Result, Setup, Source};
 
 /// Larger than any document within the library's limits; a device file has no end.
 const MAX_BYTES: u64 = 64 << 20;
@@ -84,10 +84,10 @@ pub(super) fn setup(texts: &[Text]) -> Result<Setup> {
     }
 }
 
-/// The bag of the first text, which may lack chargers.
-pub(super) fn bag(texts: &[Text]) -> Result<Setup> {
+/// The bag of the first text.
+pub(super) fn bag(texts: &[Text]) -> Result<Bag> {
     match texts.first() {
-        Some(bag) => Setup::bag_from_source(bag.source()),
+        Some(bag) => Bag::from_source(bag.source()),
         None => Err(Error::Options {
             message: "no setup was named".to_owned(),
         }),
@@ -117,7 +117,7 @@ fn read_text(from: impl Read) -> Result<String, String> {
     })
 }
 
-fn cannot_read(error: &io::Error) -> String {
+pub(super) fn cannot_read(error: &io::Error) -> String {
     match error.kind() {
         io::ErrorKind::NotFound => "there is no such file".to_owned(),
         io::ErrorKind::PermissionDenied => "this file may not be read".to_owned(),

@@ -26,13 +26,20 @@ pub(super) struct LimitArgs {
 }
 
 impl LimitArgs {
-    /// The library's options; from now on the first Ctrl-C ends the search with what was
-    /// found, and a second one the process.
+    /// As the library takes them; from now on the first Ctrl-C ends the search with what
+    /// was found, and a second one the process.
+    pub(super) fn interruptible(&self) -> Options {
+        Options {
+            interrupt: Some(interrupt_flag()),
+            ..self.options()
+        }
+    }
+
+    /// As the library takes them. Ctrl-C ends the process.
     pub(super) fn options(&self) -> Options {
         Options {
             budget: self.budget,
             time_limit: self.time_limit,
-            interrupt: Some(interrupt_flag()),
             ..Options::default()
         }
     }

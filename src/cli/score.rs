@@ -29,7 +29,7 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
-    let options = args.limits.options();
+    let options = args.limits.interruptible();
     let paths = std::iter::once(&args.setup.setup)
         .chain(&args.setup.chargers)
         .chain([&args.berths]);

@@ -1,13 +1,14 @@
-//! Documents to JSON text: two spaces a level, whole numbers without a point.
+//! Documents to JSON text, indented or on one line: whole numbers without a point.
 
 use std::io::{self, Write};
 
 use serde::Serialize;
-use serde_json::ser::{Formatter, PrettyFormatter, Serializer};
+use serde_json::ser::{CompactFormatter, Formatter, PrettyFormatter, Serializer};
 
 use crate::document::SetupDocument;
 use crate::improve::Improvements;
 use crate::plan::Plan;
+use crate::rank::Ranking;
 use crate::score::Score;
 use crate::size::Sizing;
 use crate::units::rounded;
@@ -37,6 +38,13 @@ impl Improvements {
     }
 }
 
+impl Ranking {
+    /// The ranking as JSON text, as [`Plan::to_json`].
+    pub fn to_json(&self) -> String {
+        written(self, rounded)
+    }
+}
+
 impl Score {
     /// The document as JSON text, as [`Plan::to_json`].
     pub fn to_json(&self) -> String {
@@ -51,26 +59,35 @@ impl Sizing {
     }
 }
 
+/// A document on one line, without a line break, its numbers rounded to 1e-6.
+pub(crate) fn on_one_line(document: &impl Serialize) -> String {
+    laid_out(document, CompactFormatter, rounded)
+}
+
 fn written(document: &impl Serialize, round: fn(f64) -> f64) -> String {
-    let mut bytes = Vec::new();
-    let numbers = Numbers {
-        layout: PrettyFormatter::with_indent(b"  "),
-        round,
-    };
+    let mut text = laid_out(document, PrettyFormatter::with_indent(b"  "), round);
+    text.push('\n');
+    text
+}
+
+fn laid_out(document: &impl Serialize, layout: impl Formatter, round: fn(f64) -> f64) -> String {
+    let mut bytes = Vec::with_capacity(1024);
     document
-        .serialize(&mut Serializer::with_formatter(&mut bytes, numbers))
+        .serialize(&mut Serializer::with_formatter(
+            &mut bytes,
+            Numbers { layout, round },
+        ))
         .expect("documents hold only text, numbers, lists and objects with text keys");
-    bytes.push(b'\n');
     String::from_utf8(bytes).expect("the serializer writes UTF-8")
 }
 
-/// The usual layout, with its own way of writing numbers.
-struct Numbers<'a> {
-    layout: PrettyFormatter<'a>,
+/// A usual layout, with its own way of writing numbers.
+struct Numbers<F> {
+    layout: F,
     round: fn(f64) -> f64,
 }
 
-impl Formatter for Numbers<'_> {
+impl<F: Formatter> Formatter for Numbers<F> {
     /// Rust's shortest form that reads back as the same number, which has no point
     /// where the number is whole.
     fn write_f64<W: ?Sized + Write>(&mut self, writer: &mut W, value: f64) -> io::Result<()> {

@@ -55,6 +55,11 @@ impl<'a> Text<'a> {
         self.json.get(range.start..range.end).unwrap_or_default()
     }
 
+    /// The bytes of the byte order mark before the JSON.
+    pub(crate) fn skipped(&self) -> usize {
+        self.skipped
+    }
+
     /// The bytes to which a finding points, in the text as it was given.
     fn span(&self, finding: &Finding) -> Range<usize> {
         let range = match (&finding.spot, &self.tree) {

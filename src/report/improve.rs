@@ -342,7 +342,6 @@ pub fn write_improve(
     const COLUMNS: Columns<5> = Columns {
         header: ["Change", "No berth", "Late", "Longest", "Gain"],
         yielding: &[0],
-        numbers: &[],
     };
     paragraph(&report.headline, palette.good, out)?;
     paragraph(&report.now, anstyle::Style::new(), out)?;

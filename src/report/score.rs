@@ -290,12 +290,10 @@ pub fn write_score(
             "Best plan",
         ],
         yielding: &[1, 2],
-        numbers: &[],
     };
     const LEVELS: Columns<4> = Columns {
         header: ["Level", "Yours", "Best", "Yours is"],
         yielding: &[0],
-        numbers: &[],
     };
     let first = if report.all_served {
         palette.good

@@ -10,7 +10,7 @@ pub use text::write_size_text;
 use super::Note;
 use super::printable::{printable, short_name};
 use super::quantity::{contract, factor, time, watts};
-use crate::setup::Setup;
+use crate::bag::Bag;
 use crate::size::{SizedPort, Sizing, Tradeoff};
 use crate::units::millionths;
 
@@ -77,8 +77,8 @@ pub struct FrontierRow {
 }
 
 impl SizeReport {
-    /// The report of `sizing`, which is one of `setup`.
-    pub fn new(setup: &Setup, sizing: &Sizing) -> Self {
+    /// The report of `sizing`, which is one of `bag`.
+    pub fn new(bag: &Bag, sizing: &Sizing) -> Self {
         let note = |device: &str, text: String| Note {
             device: printable(device),
             text: printable(&text),
@@ -108,7 +108,8 @@ impl SizeReport {
                 .iter()
                 .map(|without| note(&without.device, without.reason.clone()))
                 .collect(),
-            no_need: setup
+            no_need: bag
+                .setup()
                 .devices
                 .iter()
                 .filter(|device| !device.needs_berth())

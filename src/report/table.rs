@@ -3,9 +3,7 @@
 use std::io::{self, Write};
 
 use anstyle::Style;
-use comfy_table::{
-    CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, Table, TableStyle, Width,
-};
+use comfy_table::{ColumnConstraint, ContentArrangement, LineStyle, Table, TableStyle, Width};
 
 use super::page::{INDENT, WIDTH, styled};
 
@@ -20,8 +18,6 @@ pub(super) struct Columns<const N: usize> {
     pub(super) header: [&'static str; N],
     /// Those that may be made narrower when the page is too narrow for all.
     pub(super) yielding: &'static [usize],
-    /// Those that are set to the right.
-    pub(super) numbers: &'static [usize],
 }
 
 impl<const N: usize> Columns<N> {
@@ -91,9 +87,6 @@ impl<const N: usize> Columns<N> {
             let left = if i == 0 { INDENT } else { 0 };
             let right = if i + 1 == N { 0 } else { GAP };
             column.set_padding((left, right));
-            if self.numbers.contains(&i) {
-                column.set_cell_alignment(CellAlignment::Right);
-            }
         }
         table
     }

@@ -22,7 +22,6 @@ const COLUMNS: Columns<7> = Columns {
         "Limited by",
     ],
     yielding: &[1, 2],
-    numbers: &[],
 };
 
 /// The styles of a report's parts.

@@ -166,7 +166,7 @@ fn seated(
 fn ways(setup: &Setup, place: &Plugged, cable: usize, device: &DeviceSpec) -> Vec<(f64, Contract)> {
     let port = &setup.chargers[place.charger].ports[place.port];
     let carried = carries(&setup.cables[cable], Lift::Nothing);
-    Ladder::of(port).contracts(&carried, device, Lift::Nothing)
+    Ladder::of(port).contracts(&carried, device)
 }
 
 /// The best that a place gives its own device, whatever the others do, and what is wrong

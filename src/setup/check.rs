@@ -5,7 +5,7 @@ use super::cable::resolve_cable;
 use super::charger::resolve_charger;
 use super::device::resolve_devices;
 use super::{ChargerSpec, Setup};
-use crate::document::SetupDocument;
+use crate::document::{Charger, SetupDocument};
 use crate::input::{Findings, Path};
 use crate::limits::{CABLES, CHARGERS, DEVICES, PORTS, SESSION_H, Size, VERSION};
 
@@ -36,7 +36,7 @@ fn resolve(document: SetupDocument, findings: &mut Findings) -> Option<Setup> {
     if !sizes_hold(&document, findings) {
         return None;
     }
-    let chargers = chargers(&document, findings);
+    let chargers = resolve_chargers(&document.chargers, findings);
     let path = top.field("cables");
     let mut cables = Vec::with_capacity(document.cables.len());
     for (i, cable) in document.cables.iter().enumerate() {
@@ -54,16 +54,36 @@ fn resolve(document: SetupDocument, findings: &mut Findings) -> Option<Setup> {
     })
 }
 
-fn chargers(document: &SetupDocument, findings: &mut Findings) -> Vec<ChargerSpec> {
-    let path = Path::default().field("chargers");
-    let mut chargers = Vec::with_capacity(document.chargers.len());
-    for (i, charger) in document.chargers.iter().enumerate() {
-        chargers.push(resolve_charger(charger, findings, &path.index(i)));
+/// Checks chargers that come without devices, at `chargers[…]`.
+pub(crate) fn check_chargers(
+    chargers: &[Charger],
+    findings: &mut Findings,
+) -> Option<Vec<ChargerSpec>> {
+    let list = || Path::default().field("chargers");
+    let ports: usize = chargers.iter().map(|charger| charger.ports.len()).sum();
+    for (count, size) in [(chargers.len(), CHARGERS), (ports, PORTS)] {
+        if !size.holds(count) {
+            findings.add(list(), size.refusal(count));
+            return None;
+        }
     }
-    let names = document.chargers.iter().enumerate();
+    if chargers.is_empty() {
+        findings.add(list(), "`chargers` is empty; at least one is needed");
+    }
+    let resolved = resolve_chargers(chargers, findings);
+    findings.is_empty().then_some(resolved)
+}
+
+fn resolve_chargers(chargers: &[Charger], findings: &mut Findings) -> Vec<ChargerSpec> {
+    let path = Path::default().field("chargers");
+    let mut resolved = Vec::with_capacity(chargers.len());
+    for (i, charger) in chargers.iter().enumerate() {
+        resolved.push(resolve_charger(charger, findings, &path.index(i)));
+    }
+    let names = chargers.iter().enumerate();
     let names = names.map(|(i, charger)| (path.index(i).field("name"), charger.name.as_str()));
     unique(findings, names, "chargers");
-    chargers
+    resolved
 }
 
 /// Refuses lists that are empty or too long before anything is built from them.

@@ -1,67 +1,48 @@
 //! What keeps a berth from being full sooner, found by lifting one limit at a time.
 
-use super::negotiation::{Lifted, beyond_cap, contracts};
+use super::negotiation::{Contract, Lifted, beyond_cap, contracts};
 use super::rules::{Place, lines_grant, pools_suffice, room_for};
 use super::time::hours_to_full;
 use std::borrow::Cow;
 
 use crate::plan::LimitedBy;
-use crate::setup::Setup;
+use crate::setup::{LineSpec, Setup};
 use crate::units::millionths;
 
 /// The limit whose removal alone shortens the best time of `places[index]` on its
 /// port and cable the most, the other places kept; `device` where none does.
 pub(crate) fn limiting(setup: &Setup, places: &[Place], index: usize) -> LimitedBy {
-    let all = Best {
-        setup,
-        places,
-        index,
-        lifted: Lifted::Nothing,
-        pools: true,
-        lines: true,
+    let Some(own) = places.get(index) else {
+        return LimitedBy::Device;
     };
-    let now = all.millionths_h();
-    let lifts = [
+    // What binds here is shared within one charger only.
+    let mut there: Vec<Place> = vec![*own];
+    there.extend(places.iter().enumerate().filter_map(|(other, place)| {
+        (other != index && place.charger == own.charger).then_some(*place)
+    }));
+    let as_it_is = possible(setup, own, Lifted::Nothing);
+    let now = least_millionths_h(setup, &there, &as_it_is, true, true);
+    let lifted = |lifted| {
+        let possible = possible(setup, own, lifted);
+        least_millionths_h(setup, &there, &possible, true, true)
+    };
+    let without = [
         (
             LimitedBy::Pool,
-            Best {
-                pools: false,
-                ..all
-            },
+            least_millionths_h(setup, &there, &as_it_is, false, true),
         ),
         (
             LimitedBy::Combination,
-            Best {
-                lines: false,
-                ..all
-            },
+            least_millionths_h(setup, &there, &as_it_is, true, false),
         ),
-        (
-            LimitedBy::Port,
-            Best {
-                lifted: Lifted::Port,
-                ..all
-            },
-        ),
-        (
-            LimitedBy::Cable,
-            Best {
-                lifted: Lifted::Cable,
-                ..all
-            },
-        ),
-        (
-            LimitedBy::Device,
-            Best {
-                lifted: Lifted::Device,
-                ..all
-            },
-        ),
+        (LimitedBy::Port, without_port(setup, &there)),
+        (LimitedBy::Cable, lifted(Lifted::Cable)),
+        (LimitedBy::Device, lifted(Lifted::Device)),
     ];
     let mut answer = LimitedBy::Device;
     let mut most = 0;
-    for (limit, without_it) in lifts {
-        let gain = now.saturating_sub(without_it.millionths_h());
+    for (limit, then) in without {
+        let gain = now.saturating_sub(then);
         if gain > most {
             (answer, most) = (limit, gain);
         }
@@ -69,59 +50,64 @@ pub(crate) fn limiting(setup: &Setup, places: &[Place], index: usize) -> Limited
     answer
 }
 
-/// The question for one place's best time, with the limits that hold.
-#[derive(Clone, Copy)]
-struct Best<'a> {
-    setup: &'a Setup,
-    places: &'a [Place],
-    index: usize,
-    lifted: Lifted,
-    pools: bool,
-    lines: bool,
+/// Every contract of a place's device on its port, through its cable.
+fn possible(setup: &Setup, own: &Place, lifted: Lifted) -> Vec<Contract> {
+    let port = &setup.chargers[own.charger].ports[own.port];
+    contracts(
+        port,
+        &setup.cables[own.cable],
+        &setup.devices[own.device],
+        lifted,
+    )
 }
 
-impl Best<'_> {
-    /// The least time over all contracts that the others leave room for, in whole
-    /// 1e-6 h; the largest number where there is none.
-    fn millionths_h(self) -> i64 {
-        let Some(own) = self.places.get(self.index) else {
-            return i64::MAX;
-        };
-        let charger = own.charger;
-        let device = &self.setup.devices[own.device];
-        let port = &self.setup.chargers[charger].ports[own.port];
-        let cable = &self.setup.cables[own.cable];
-
-        // What binds here is shared within one charger only.
-        let mut there: Vec<Place> = vec![*own];
-        there.extend(self.places.iter().enumerate().filter_map(|(other, place)| {
-            (other != self.index && place.charger == charger).then_some(*place)
-        }));
-
-        let mut setup = Cow::Borrowed(self.setup);
-        let mut possible = contracts(port, cable, device, self.lifted);
-        if self.lifted == Lifted::Port {
-            // The line "it alone, at its cap" says no more than the cap does.
-            for line in &mut setup.to_mut().chargers[charger].lines {
-                if line.implied && line.watts[own.port].is_some() {
-                    line.watts[own.port] = Some(f64::INFINITY);
-                }
-            }
-            let room = room_for(&setup, &there[1..], charger, own.port);
-            let above = room.into_iter().filter(|&room_w| room_w > port.cap_w);
-            possible.extend(above.filter_map(|room_w| beyond_cap(port, cable, device, room_w)));
-        }
-        let mut least = i64::MAX;
-        for contract in possible {
-            there[0].contract = contract;
-            let fits = (!self.pools || pools_suffice(&setup, &there, charger))
-                && (!self.lines || lines_grant(&setup, &there, charger));
-            if fits && let Some(hours) = hours_to_full(device, contract.inlet_w) {
-                least = least.min(millionths(hours));
+/// The least time of `there[0]` without its port's own limit.
+fn without_port(setup: &Setup, there: &[Place]) -> i64 {
+    let own = &there[0];
+    let mut possible = possible(setup, own, Lifted::Port);
+    let mut setup = Cow::Borrowed(setup);
+    // The line "it alone, at its cap" says no more than the cap does.
+    let says_the_cap = |line: &LineSpec| line.implied && line.watts[own.port].is_some();
+    if setup.chargers[own.charger].lines.iter().any(says_the_cap) {
+        for line in &mut setup.to_mut().chargers[own.charger].lines {
+            if says_the_cap(line) {
+                line.watts[own.port] = Some(f64::INFINITY);
             }
         }
-        least
     }
+    let port = &setup.chargers[own.charger].ports[own.port];
+    let (cable, device) = (&setup.cables[own.cable], &setup.devices[own.device]);
+    let room = room_for(&setup, &there[1..], own.charger, own.port);
+    let above = room.into_iter().filter(|&room_w| room_w > port.cap_w);
+    possible.extend(above.filter_map(|room_w| beyond_cap(port, cable, device, room_w)));
+    least_millionths_h(&setup, there, &possible, true, true)
+}
+
+/// The least time of `there[0]` over the possible contracts that the others leave room
+/// for, in whole 1e-6 h; the largest number where there is none.
+fn least_millionths_h(
+    setup: &Setup,
+    there: &[Place],
+    possible: &[Contract],
+    pools: bool,
+    lines: bool,
+) -> i64 {
+    let charger = there[0].charger;
+    let mut there = there.to_vec();
+    let mut most_w: Option<f64> = None;
+    for contract in possible {
+        there[0].contract = *contract;
+        let fits = (!pools || pools_suffice(setup, &there, charger))
+            && (!lines || lines_grant(setup, &there, charger));
+        if fits && most_w.is_none_or(|most_w| contract.inlet_w > most_w) {
+            most_w = Some(contract.inlet_w);
+        }
+    }
+    // Charging with more power never takes longer.
+    let device = &setup.devices[there[0].device];
+    most_w
+        .and_then(|most_w| hours_to_full(device, most_w))
+        .map_or(i64::MAX, millionths)
 }
 
 #[cfg(test)]

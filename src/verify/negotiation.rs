@@ -4,6 +4,8 @@
 //! Written for reading beside the definition and used by the check alone: the
 //! negotiation that plans are built from is other code.
 
+use std::borrow::Cow;
+
 use super::carried::{Carried, connectors_meet, passes, reaches, within_tolerance};
 use super::held::held_at;
 use crate::setup::{CableSpec, DeviceSpec, PortSpec};
@@ -53,13 +55,13 @@ pub(super) fn contracts(
     if !connectors_meet(port, cable, device) || !reaches(cable, device) {
         return Vec::new();
     }
-    let mut port = port.clone();
-    let mut device = device.clone();
+    let mut port = Cow::Borrowed(port);
+    let mut device = Cow::Borrowed(device);
     let mut carried = Carried::by(cable);
     match lifted {
         Lifted::Nothing => {}
         Lifted::Port => {
-            for offer in &mut port.offers {
+            for offer in &mut port.to_mut().offers {
                 (offer.amps, offer.watts) = (f64::INFINITY, f64::INFINITY);
             }
         }
@@ -67,10 +69,10 @@ pub(super) fn contracts(
             (carried.amps, carried.volts, carried.ohm) = (f64::INFINITY, f64::INFINITY, 0.0);
         }
         Lifted::Device => {
-            for accept in &mut device.accepts {
+            for accept in &mut device.to_mut().accepts {
                 (accept.amps, accept.watts) = (f64::INFINITY, f64::INFINITY);
             }
-            device.max_w = f64::INFINITY;
+            device.to_mut().max_w = f64::INFINITY;
         }
     }
 

@@ -71,6 +71,17 @@ pub(crate) fn small_setup(seed: u64) -> String {
     document(&mut rng, &chargers, &cables, &devices)
 }
 
+/// A charger of `ports` ports for usual devices: pools, tables and tiers as they come.
+pub(crate) fn lone_charger(seed: u64, ports: usize) -> Value {
+    let mut rng = Rng::new(seed ^ 0x6C6F_6E65_6368_6172);
+    let flavour = Flavour {
+        extended: false,
+        barrel: false,
+        alike: rng.chance(30),
+    };
+    chargers::charger(&mut rng, "bow", ports, flavour)
+}
+
 fn document(rng: &mut Rng, chargers: &[Value], cables: &[Value], devices: &[Value]) -> String {
     let mut document = json!({
         "chargers": chargers,

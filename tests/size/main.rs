@@ -17,10 +17,10 @@ mod exhaustive;
 
 use model::rounding::micro;
 use serde_json::{Value, json};
-use wattberth::{Setup, Sizing, size};
+use wattberth::{Bag, Sizing, size};
 
-fn bag(json: &str) -> Setup {
-    Setup::bag_from_json(json).unwrap_or_else(|error| panic!("a bag is refused: {error}\n{json}"))
+fn bag(json: &str) -> Bag {
+    Bag::from_json(json).unwrap_or_else(|error| panic!("a bag is refused: {error}\n{json}"))
 }
 
 fn sized(json: &str, by_h: Option<f64>) -> Sizing {

@@ -10,12 +10,10 @@ use super::{FrontierRow, Note, SizeReport, SizeRow};
 const PORTS: Columns<6> = Columns {
     header: ["Port", "Device", "Cable", "Contract", "Watts", "Full after"],
     yielding: &[1, 2],
-    numbers: &[],
 };
 const FRONTIER: Columns<3> = Columns {
     header: ["All full after", "Watts together", ""],
     yielding: &[],
-    numbers: &[],
 };
 
 /// Writes the report as tables and notes, at most 80 columns wide.

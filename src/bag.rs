@@ -1,0 +1,94 @@
+//! A bag: devices and cables, checked once, to be planned with many chargers.
+
+use std::collections::HashSet;
+
+use crate::assign::{Options, planned};
+use crate::document::{Charger, SetupDocument};
+use crate::error::Result;
+use crate::limits::{CHARGERS, PORTS};
+use crate::options::{Choices, Memory};
+use crate::plan::Plan;
+use crate::setup::{ChargerSpec, Setup};
+
+/// Devices and cables without chargers, checked: what [`rank`](crate::rank()) and
+/// [`size`](crate::size()) look for chargers for.
+///
+/// It remembers, within bounds (about 5 MB), what its devices can negotiate on the ports
+/// it has met, so that an equal port on the next charger is not worked out again. No plan
+/// depends on that.
+#[derive(Debug)]
+pub struct Bag {
+    /// Without chargers.
+    document: SetupDocument,
+    /// The same, and without pins onto ports.
+    setup: Setup,
+    /// Whether a device is pinned to a port, which only the chargers can resolve.
+    pinned: bool,
+    memory: Memory,
+}
+
+impl Bag {
+    /// Of a document without chargers, and the setup that it is without pins onto ports.
+    pub(crate) fn of(document: SetupDocument, setup: Setup) -> Self {
+        Self {
+            pinned: document.devices.iter().any(|device| device.port.is_some()),
+            document,
+            setup,
+            memory: Memory::default(),
+        }
+    }
+
+    /// The setup with these chargers.
+    ///
+    /// # Errors
+    /// [`Error::Input`](crate::Error::Input) with every fault found, by path.
+    pub fn with_chargers(&self, chargers: Vec<Charger>) -> Result<Setup> {
+        let mut document = self.document.clone();
+        document.chargers = chargers;
+        document.check()
+    }
+
+    /// The setup with chargers that are checked already.
+    pub(crate) fn with(&self, chargers: Vec<Charger>, specs: Vec<ChargerSpec>) -> Result<Setup> {
+        let ports: usize = specs.iter().map(|charger| charger.ports.len()).sum();
+        let mut names = HashSet::new();
+        let plain = !self.pinned
+            && !specs.is_empty()
+            && CHARGERS.holds(specs.len())
+            && PORTS.holds(ports)
+            && specs.iter().all(|charger| names.insert(&charger.name));
+        if !plain {
+            return self.with_chargers(chargers);
+        }
+        let mut setup = self.setup.clone();
+        setup.document.chargers = chargers;
+        setup.chargers = specs;
+        Ok(setup)
+    }
+
+    /// The best plan of a setup that was made from this bag, within limits that are in
+    /// range.
+    pub(crate) fn assign(&self, setup: &Setup, options: &Options) -> Result<Plan> {
+        planned(setup, &Choices::known(setup, &self.memory)?, options)
+    }
+
+    /// Its devices and cables as a setup without chargers and without pins onto ports.
+    pub(crate) fn setup(&self) -> &Setup {
+        &self.setup
+    }
+}
+
+impl Setup {
+    /// Its devices and cables.
+    pub fn bag(&self) -> Bag {
+        let mut setup = self.clone();
+        setup.chargers.clear();
+        setup.document.chargers.clear();
+        let document = setup.document.clone();
+        let named = setup.document.devices.iter_mut();
+        named.for_each(|device| device.port = None);
+        let resolved = setup.devices.iter_mut();
+        resolved.for_each(|device| device.pinned_port = None);
+        Bag::of(document, setup)
+    }
+}

@@ -1,0 +1,116 @@
+//! One line to its answer.
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+
+use serde::Serialize;
+
+use super::cache::Bags;
+use super::lines::LINE_BYTES;
+use crate::assign::{Options, assign_with};
+use crate::error::{Error, Fault, Result};
+use crate::input::{Line, on_one_line, read_line};
+use crate::plan::Plan;
+
+/// The answer to one line, without a line break.
+pub(super) fn answer(line: &[u8], options: &Options, bags: &Bags) -> String {
+    // A bug that one line brings to light costs that line's answer, not the stream.
+    catch_unwind(AssertUnwindSafe(|| answered(line, options, bags))).unwrap_or_else(|_| {
+        let error = Error::Internal {
+            message: "the line could not be worked out".to_owned(),
+        };
+        written("null", Err(error))
+    })
+}
+
+fn answered(line: &[u8], options: &Options, bags: &Bags) -> String {
+    let refused = |message: String| {
+        let fault = Fault {
+            message,
+            ..Fault::default()
+        };
+        written("null", Err(Error::Input(vec![fault])))
+    };
+    if line.len() > LINE_BYTES {
+        return refused(format!("the line is longer than {} MiB", LINE_BYTES >> 20));
+    }
+    let text = match std::str::from_utf8(line) {
+        Ok(text) => text,
+        Err(error) => {
+            return refused(format!(
+                "this is not UTF-8 text: byte {} is wrong",
+                error.valid_up_to() + 1
+            ));
+        }
+    };
+    if let Some((id, plan)) = by_bag(text, options, bags) {
+        return written(id, plan);
+    }
+    let (id, setup) = read_line(text);
+    let plan = setup
+        .map_err(Error::Input)
+        .and_then(|setup| assign_with(&setup, options).map_err(of_setup));
+    written(&id, plan)
+}
+
+/// The usual line: a setup whose chargers are replaced. `None` where it is another, or
+/// where anything is wrong: what, is found by reading it again in full.
+fn by_bag<'a>(text: &'a str, options: &Options, bags: &Bags) -> Option<(&'a str, Result<Plan>)> {
+    let line = Line::parts(text)?;
+    let (chargers, specs) = line.chargers()?;
+    let bag = bags.of(line.setup())?;
+    let setup = bag.with(chargers, specs).ok()?;
+    Some((line.id(), bag.assign(&setup, options).map_err(of_setup)))
+}
+
+/// What planning refuses stands in the line's setup.
+fn of_setup(error: Error) -> Error {
+    match error {
+        Error::Input(mut faults) => {
+            for fault in &mut faults {
+                fault.path = format!("setup.{}", fault.path);
+            }
+            Error::Input(faults)
+        }
+        other => other,
+    }
+}
+
+#[derive(Serialize)]
+struct Refusal<'a> {
+    path: &'a str,
+    message: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    column: Option<usize>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    suggestion: Option<&'a str>,
+}
+
+fn written(id: &str, plan: Result<Plan>) -> String {
+    // A carriage return in the id can only be blank space, and some readers of lines
+    // would end the line there.
+    let id = id.replace('\r', " ");
+    match plan {
+        Ok(plan) => format!("{{\"id\":{id},\"plan\":{}}}", on_one_line(&plan)),
+        Err(Error::Input(faults)) => {
+            let refusals: Vec<Refusal<'_>> = faults
+                .iter()
+                .map(|fault| Refusal {
+                    path: &fault.path,
+                    message: fault.message.clone(),
+                    column: (fault.column > 0).then_some(fault.column),
+                    suggestion: fault.suggestion.as_deref(),
+                })
+                .collect();
+            format!("{{\"id\":{id},\"errors\":{}}}", on_one_line(&refusals))
+        }
+        Err(other) => {
+            let refusal = Refusal {
+                path: "",
+                message: other.to_string(),
+                column: None,
+                suggestion: None,
+            };
+            format!("{{\"id\":{id},\"errors\":[{}]}}", on_one_line(&refusal))
+        }
+    }
+}

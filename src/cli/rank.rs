@@ -1,0 +1,120 @@
+//! `wattberth rank`: candidate chargers, the best first.
+
+use std::path::PathBuf;
+use std::time::Duration;
+
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+
+use super::Exit;
+use super::input::{self, Text};
+use super::limits::LimitArgs;
+use super::output::{self, Ended, Output};
+use crate::report::{Palette, RankingReport, write_ranking};
+use crate::{Bag, Candidate, Error, Fault, RankOptions, rank};
+
+/// Rank candidate chargers for the devices and cables of a setup.
+///
+/// Every candidate, and with --up-to every kit of several, is planned as `assign` does
+/// it. A candidate is a charger, or {"name": "…", "chargers": […], "price": 40}. Ctrl-C
+/// ends the search with what was found.
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    /// The setup document whose devices and cables are taken; `-` reads standard input.
+    #[arg(value_name = "SETUP.json")]
+    setup: PathBuf,
+    /// Candidates: a document each, or many of them, one on each line (NDJSON).
+    #[arg(value_name = "CANDIDATE", required = true)]
+    candidates: Vec<PathBuf>,
+    /// Also use up to so many candidates together, each at most once; there may be
+    /// 1 000 000 kits.
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    up_to: usize,
+    /// Show only the first so many kits.
+    #[arg(long, value_name = "K")]
+    top: Option<usize>,
+    /// Print the ranking as JSON.
+    #[arg(long)]
+    json: bool,
+    /// Work on so many threads; as many as there are cores where absent. The answer is
+    /// the same.
+    #[arg(long, value_name = "N")]
+    threads: Option<usize>,
+    #[command(flatten)]
+    limits: LimitArgs,
+}
+
+pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
+    let search = args.limits.interruptible();
+    let paths = std::iter::once(&args.setup).chain(&args.candidates);
+    let texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
+    let refuse = |error: Error| out.refuse(&error, &texts, args.json);
+    let (bag, candidates) = read(&texts).map_err(refuse)?;
+    let options = RankOptions {
+        search,
+        up_to: args.up_to,
+        threads: args.threads,
+    };
+    let bar = progress_bar();
+    let ranking = rank(&bag, &candidates, &options, |progress| {
+        // Short runs are over before anybody looks.
+        if bar.elapsed() > PATIENCE {
+            bar.set_length(progress.kits.try_into().unwrap_or(u64::MAX));
+            bar.set_position(progress.planned.try_into().unwrap_or(u64::MAX));
+        }
+    });
+    bar.finish_and_clear();
+    let mut ranking = ranking.map_err(refuse)?;
+    let Some(best) = ranking.ranked.first() else {
+        return Err(refuse(Error::NoPlanInTime));
+    };
+    let served = best.unserved == 0 && best.late == 0;
+    let top = args.top.unwrap_or(usize::MAX);
+    if args.json {
+        ranking.ranked.truncate(top);
+        output::data(&ranking.to_json())?;
+    } else {
+        let report = RankingReport::new(&ranking, top);
+        out.text(|mut out| write_ranking(&report, &Palette::COLOUR, &mut out))?;
+    }
+    Ok(if served { Exit::Done } else { Exit::NotServed })
+}
+
+/// The bag and every candidate, or the faults of all of them.
+fn read(texts: &[Text]) -> Result<(Bag, Vec<Candidate>), Error> {
+    let mut faults: Vec<Fault> = Vec::new();
+    let mut candidates = Vec::new();
+    let mut note = |error: Error| match error {
+        Error::Input(found) => {
+            faults.extend(found);
+            Ok(())
+        }
+        other => Err(other),
+    };
+    let bag = match input::bag(texts) {
+        Ok(bag) => Some(bag),
+        Err(error) => {
+            note(error)?;
+            None
+        }
+    };
+    for text in texts.iter().skip(1) {
+        match Candidate::from_source(text.source()) {
+            Ok(read) => candidates.extend(read),
+            Err(error) => note(error)?,
+        }
+    }
+    match bag {
+        Some(bag) if faults.is_empty() => Ok((bag, candidates)),
+        _ => Err(Error::Input(faults)),
+    }
+}
+
+/// What may pass before a run counts as long.
+const PATIENCE: Duration = Duration::from_millis(500);
+
+/// On standard error, and only where that is a terminal.
+fn progress_bar() -> ProgressBar {
+    let bar = ProgressBar::with_draw_target(Some(0), ProgressDrawTarget::stderr());
+    let style = ProgressStyle::with_template("{pos} of {len} kits {wide_bar} {eta} left");
+    bar.with_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()))
+}

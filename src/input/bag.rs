@@ -1,0 +1,54 @@
+//! JSON text, and documents, to a [`Bag`].
+
+use super::place::Findings;
+use super::{Source, document, faults_of, gather, read};
+use crate::bag::Bag;
+use crate::document::SetupDocument;
+use crate::error::{Error, Result};
+use crate::setup::check_bag;
+
+impl Bag {
+    /// Reads and checks a setup document of which the devices and cables are taken; it
+    /// may lack chargers, and those that it has are not used.
+    ///
+    /// # Errors
+    /// [`Error::Input`] with every fault found.
+    pub fn from_json(text: &str) -> Result<Self> {
+        Self::from_source(Source { file: "", text })
+    }
+
+    /// As [`Bag::from_json`], with a name under which faults speak of the text.
+    ///
+    /// # Errors
+    /// As [`Bag::from_json`].
+    pub fn from_source(source: Source<'_>) -> Result<Self> {
+        let (mut texts, mut readers) = (Vec::new(), Vec::new());
+        let mut document = read(source, &mut texts, &mut readers, |reader, tree| {
+            document::setup(reader, tree, true)
+        });
+        document.chargers.clear();
+        let mut findings = Findings::new();
+        let setup = check_bag(document.clone(), &mut findings);
+        let faults = gather(&texts, readers, findings, &[], true);
+        match setup {
+            Some(setup) if faults.is_empty() => Ok(Self::of(document, setup)),
+            _ => Err(Error::Input(faults)),
+        }
+    }
+}
+
+impl SetupDocument {
+    /// Checks the document as a bag: its devices and cables. Chargers that it has are
+    /// left out.
+    ///
+    /// # Errors
+    /// [`Error::Input`] with every fault found, by path.
+    pub fn check_bag(mut self) -> Result<Bag> {
+        self.chargers.clear();
+        let mut findings = Findings::new();
+        match check_bag(self.clone(), &mut findings) {
+            Some(setup) if findings.is_empty() => Ok(Bag::of(self, setup)),
+            _ => Err(Error::Input(faults_of(findings))),
+        }
+    }
+}
