@@ -16,6 +16,7 @@ pub use printable::printable;
 #[cfg(feature = "cli")]
 pub use ranking::write_ranking;
 pub use ranking::{RankingReport, RankingRow};
+#[cfg(feature = "cli")]
 pub use sizing::write_size_text;
 pub use sizing::{FrontierRow, SizeReport, SizeRow};
 #[cfg(feature = "cli")]
