@@ -80,11 +80,14 @@ impl Limits {
     }
 }
 
-/// The choices still open to each device, and whether it may stay without a berth.
+/// The choices still open to each device, whether it may stay without a berth, and the
+/// lines of tables.
 #[derive(Debug, Clone)]
 pub(super) struct Open {
     pub(super) choices: Vec<Vec<u32>>,
     pub(super) may_stay: Vec<bool>,
+    /// By table, the lines that may still govern.
+    pub(super) lines: Vec<Vec<usize>>,
 }
 
 impl Open {
@@ -96,6 +99,11 @@ impl Open {
                 .map(|range| range.clone().collect())
                 .collect(),
             may_stay: vec![true; model.len()],
+            lines: model
+                .tables
+                .iter()
+                .map(|table| (0..table.lines.len()).collect())
+                .collect(),
         }
     }
 

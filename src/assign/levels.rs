@@ -228,6 +228,9 @@ impl<'a> Levels<'a> {
                 let time = model.choice(choice).time;
                 time < high || settled.binary_search_by(|t| time.cmp(t)).is_ok()
             });
+            if (place + 1).is_power_of_two() {
+                self.drop_lines()?;
+            }
         }
         // From here on only the settled times exist.
         let model = self.model;
@@ -236,6 +239,34 @@ impl<'a> Levels<'a> {
                 .binary_search_by(|t| model.choice(choice).time.cmp(t))
                 .is_ok()
         });
+        Ok(())
+    }
+
+    /// Drops the lines of tables by which what is settled so far cannot be had.
+    fn drop_lines(&mut self) -> Result<(), Unsettled> {
+        for table in 0..self.open.lines.len() {
+            let mut kept = self.open.lines[table].clone();
+            if kept.len() < 2 {
+                continue;
+            }
+            for line in kept.clone() {
+                let mut open = self.open.clone();
+                open.lines[table] = vec![line];
+                let task = Task {
+                    goal: Goal::Any,
+                    limits: &self.limits,
+                    cutoff: 0,
+                    least: false,
+                    unit: 1,
+                };
+                match self.search.ask(&task, &open) {
+                    Verdict::Found(_) => {}
+                    Verdict::Impossible => kept.retain(|&other| other != line),
+                    Verdict::Unknown(_) => return Err(Unsettled),
+                }
+            }
+            self.open.lines[table] = kept;
+        }
         Ok(())
     }
 

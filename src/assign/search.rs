@@ -127,14 +127,9 @@ impl<'a> Search<'a> {
             open,
             Keep::Undominated,
         );
-        let lines = self
-            .model
-            .tables
-            .iter()
-            .map(|table| (0..table.lines.len()).collect());
         let mut node = Node {
             live: program.all().clone(),
-            lines: lines.collect(),
+            lines: open.lines.clone(),
             caps: program.caps.clone(),
         };
         let mut progress = Progress {
