@@ -21,6 +21,7 @@ import time
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT / "tests" / "outside"))
 
+import highs  # noqa: E402
 import milp  # noqa: E402
 import model  # noqa: E402
 import programs  # noqa: E402
@@ -78,7 +79,7 @@ def compare(entries, methods, limit_s):
             clock = programs.Clock(limit_s)
             try:
                 longest = programs.METHODS[name](program, clock)
-            except programs.OutOfTime:
+            except highs.OutOfTime:
                 times[name].append(limit_s * 1000)
                 continue
             ended[name] += 1

@@ -10,17 +10,11 @@ import bisect
 import math
 import time
 
-import highspy
 import numpy as np
 from ortools.sat.python import cp_model
 
+import highs
 import model
-
-TOLERANCE = 1e-9
-
-
-class OutOfTime(Exception):
-    """The limit struck."""
 
 
 class Clock:
@@ -31,7 +25,7 @@ class Clock:
 
     def left_s(self):
         if self.used_s >= self.limit_s:
-            raise OutOfTime
+            raise highs.OutOfTime
         return self.limit_s - self.used_s
 
     def run(self, solve):
@@ -54,44 +48,10 @@ def rows_of(program, kept, place):
     return rows, by_device
 
 
-def highs(rows, columns, cost, continuous, clock):
-    """(values, or None where there is no solution)."""
-    starts, index, value, least, most = [0], [], [], [], []
-    for low, high, terms in rows:
-        index += [c for c, _ in terms]
-        value += [v for _, v in terms]
-        starts.append(len(index))
-        least.append(low)
-        most.append(high)
-    lp = highspy.HighsLp()
-    lp.num_col_, lp.num_row_ = columns, len(rows)
-    lp.col_cost_ = np.array([cost.get(c, 0.0) for c in range(columns)], dtype=float)
-    lp.col_lower_ = np.zeros(columns)
-    lp.col_upper_ = np.array([np.inf if c in continuous else 1.0 for c in range(columns)])
-    lp.row_lower_, lp.row_upper_ = np.array(least, dtype=float), np.array(most, dtype=float)
-    lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
-    lp.a_matrix_.start_ = np.array(starts, dtype=np.int32)
-    lp.a_matrix_.index_ = np.array(index, dtype=np.int32)
-    lp.a_matrix_.value_ = np.array(value, dtype=float)
-    kinds = highspy.HighsVarType
-    lp.integrality_ = [kinds.kContinuous if c in continuous else kinds.kInteger for c in range(columns)]
-    solver = highspy.Highs()
-    for name, setting in (
-        ("output_flag", False), ("threads", 1), ("time_limit", clock.left_s()), ("random_seed", 0),
-        ("mip_rel_gap", 0.0 if continuous else 1e9), ("mip_abs_gap", 0.0),
-        ("mip_feasibility_tolerance", TOLERANCE), ("primal_feasibility_tolerance", TOLERANCE),
-        ("dual_feasibility_tolerance", TOLERANCE),
-    ):
-        assert solver.setOptionValue(name, setting) == highspy.HighsStatus.kOk, name
-    assert solver.passModel(lp) == highspy.HighsStatus.kOk
-    clock.run(solver.run)
-    status = solver.getModelStatus()
-    if status == highspy.HighsModelStatus.kInfeasible:
-        return None
-    if status == highspy.HighsModelStatus.kTimeLimit:
-        raise OutOfTime
-    assert status == highspy.HighsModelStatus.kOptimal, status
-    return solver.getSolution().col_value
+def on_highs(rows, columns, cost, continuous, clock):
+    """(values, or None where there is no solution). Where nothing is continuous, the first plan will do."""
+    gap = 0.0 if continuous else 1e9
+    return highs.solve(columns, rows, cost, clock.left_s(), gap=gap, continuous=continuous, run=clock.run)
 
 
 def cp_sat(rows, columns, clock, times=None):
@@ -118,7 +78,7 @@ def cp_sat(rows, columns, clock, times=None):
         return None
     # Without an objective any plan is an optimal one.
     if status != cp_model.OPTIMAL:
-        raise OutOfTime
+        raise highs.OutOfTime
     return [solver.value(v) for v in x]
 
 
@@ -134,7 +94,7 @@ def textbook(program, clock, by):
     def solve(cuts):
         if by == "cp-sat":
             return cp_sat(rows + cuts, len(kept), clock, times)
-        return highs(rows + cuts, len(kept) + 1, {longest: 1.0}, {longest}, clock)
+        return on_highs(rows + cuts, len(kept) + 1, {longest: 1.0}, {longest}, clock)
 
     return max(option.hours_u for option in legal_plan(program, kept, solve))
 
@@ -196,7 +156,7 @@ def at_threshold(program, options, setup, time_u, clock, by):
             return cp_sat(rows + cuts, len(kept), clock)
         # Least power, stopping at the first plan: without an objective it branches blindly.
         cost = {i: setup.takes_u(options[c]) / model.MICRO for i, c in enumerate(kept) if c < len(options)}
-        return highs(rows + cuts, len(kept), cost, set(), clock)
+        return on_highs(rows + cuts, len(kept), cost, set(), clock)
 
     return legal_plan(program, kept, solve)
 

@@ -9,83 +9,19 @@ One line per disagreement; exit code 1 on any, or where the integer program ran 
 setups.
 """
 
-import argparse
 import copy
-import json
-import multiprocessing
-import shutil
-import subprocess
 import sys
-import time
 
-import generate
+import checks
 import milp
 import model
 import setups
 
-MOST_SKIPPED = 0.1
 ADDED = "added here"
 
 
-def main():
-    arguments = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    arguments.add_argument("binary", help="path of the wattberth binary")
-    arguments.add_argument("--seeds", default="0..59", help="first..last, both included (default %(default)s)")
-    arguments.add_argument("--limit", type=float, default=30, help="seconds per integer program (default %(default)s)")
-    arguments.add_argument("--jobs", type=int, default=2, help="processes (default %(default)s)")
-    given = arguments.parse_args()
-    if shutil.which(given.binary) is None:
-        arguments.error(f"{given.binary} is not a program")
-    try:
-        first, last = map(int, given.seeds.split(".."))
-    except ValueError:
-        arguments.error("--seeds is written as 0..59")
-    cases = [(seed, given.binary, given.limit) for seed in range(first, last + 1)]
-    passed = failed = skipped = lines = 0
-    began = time.monotonic()
-    with multiprocessing.Pool(given.jobs) as workers:
-        for done, (seed, faults, listed) in enumerate(workers.imap_unordered(check, cases), 1):
-            lines += listed
-            if faults is None:
-                skipped += 1
-                print(f"seed {seed}: skipped, the integer program ran out of time", flush=True)
-            elif faults:
-                failed += 1
-                print(f"seed {seed}: {'; '.join(faults)}", flush=True)
-            else:
-                passed += 1
-            if done % 25 == 0:
-                print(f"... {done} of {len(cases)}, {time.monotonic() - began:.0f} s", flush=True)
-    too_many = skipped > MOST_SKIPPED * len(cases)
-    if too_many:
-        print(f"more than {MOST_SKIPPED:.0%} skipped: make the setups smaller or the limit longer")
-    if lines == 0:
-        print("no change helped anywhere: nothing was compared")
-    print(f"{passed} passed, {failed} failed, {skipped} skipped; {lines} lines compared")
-    return 1 if failed or too_many or lines == 0 else 0
-
-
-def check(case):
-    """(seed, list of disagreements; None where the integer program ran out of time; lines compared)."""
-    seed, binary, limit_s = case
-    document = generate.setup(seed)
-    try:
-        faults, lines = disagreements(document, binary, limit_s)
-        return seed, faults, lines
-    except milp.OutOfTime:
-        return seed, None, 0
-    except Exception as error:  # a broken document must not end the run
-        return seed, [f"{type(error).__name__}: {error}"], 0
-
-
-def disagreements(document, binary, limit_s):
-    run = subprocess.run(
-        [binary, "improve", "-", "--json"], input=json.dumps(document), capture_output=True, text=True, timeout=600,
-    )
-    if run.returncode != 0:
-        said = run.stderr.strip() or run.stdout
-        return [f"exit code {run.returncode}: {' '.join(said.split())[:300]}"], 0
-    found = json.loads(run.stdout)
+def disagreements(_seed, document, binary, limit_s):
+    _, found = checks.answer(binary, "improve", document, (0,))
 
     def solve(changed):
         return milp.solve(setups.resolve(changed), limit_s)[0]
@@ -131,7 +67,7 @@ def disagreements(document, binary, limit_s):
     order = [reached(line) for line in found["changes"]]
     if order != sorted(order):
         faults.append(f"not sorted: {order}")
-    return faults, len(found["changes"])
+    return faults, {"lines": len(found["changes"])}
 
 
 def reached(line):
@@ -251,5 +187,9 @@ def expanded(document):
     return changed
 
 
+def too_little(_cases, counts):
+    return None if counts["lines"] else "no change helped anywhere: nothing was compared"
+
+
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(checks.run(__doc__, "0..59", disagreements, too_little))

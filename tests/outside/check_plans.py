@@ -7,85 +7,24 @@ numbers must be those of model.md as this folder's Python reads it. One line per
 or where the integer program ran out of time on more than a tenth of the setups.
 """
 
-import argparse
 import json
-import multiprocessing
-import shutil
-import subprocess
 import sys
-import time
 
-import generate
+import checks
 import milp
 import model
 import setups
 
 LEVELS = ("priority 1 unserved", "priority 2 unserved", "priority 3 unserved", "missing", "late", "times", "watts")
-MOST_SKIPPED = 0.1
 
 
-def main():
-    arguments = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    arguments.add_argument("binary", help="path of the wattberth binary")
-    arguments.add_argument("--seeds", default="0..299", help="first..last, both included (default %(default)s)")
-    arguments.add_argument("--limit", type=float, default=30, help="seconds per integer program (default %(default)s)")
-    arguments.add_argument("--jobs", type=int, default=2, help="processes (default %(default)s)")
-    given = arguments.parse_args()
-    if shutil.which(given.binary) is None:
-        arguments.error(f"{given.binary} is not a program")
-    try:
-        first, last = map(int, given.seeds.split(".."))
-    except ValueError:
-        arguments.error("--seeds is written as 0..299")
-    cases = [(seed, given.binary, given.limit) for seed in range(first, last + 1)]
-    passed = failed = skipped = 0
-    began = time.monotonic()
-    with multiprocessing.Pool(given.jobs) as workers:
-        for done, (seed, faults) in enumerate(workers.imap_unordered(check, cases), 1):
-            if faults is None:
-                skipped += 1
-                print(f"seed {seed}: skipped, the integer program ran out of time", flush=True)
-            elif faults:
-                failed += 1
-                print(f"seed {seed}: {'; '.join(faults)}", flush=True)
-            else:
-                passed += 1
-            if done % 25 == 0:
-                print(f"... {done} of {len(cases)}, {time.monotonic() - began:.0f} s", flush=True)
-    too_many = skipped > MOST_SKIPPED * len(cases)
-    if too_many:
-        print(f"more than {MOST_SKIPPED:.0%} skipped: make the setups smaller or the limit longer")
-    if not cases:
-        print("no seeds")
-    print(f"{passed} passed, {failed} failed, {skipped} skipped")
-    return 1 if failed or too_many or not cases else 0
-
-
-def check(case):
-    """(seed, list of disagreements; None where the integer program ran out of time)."""
-    seed, binary, limit_s = case
-    document = generate.setup(seed)
-    try:
-        return seed, disagreements(document, binary, limit_s)
-    except milp.OutOfTime:
-        return seed, None
-    except Exception as error:  # a broken plan document must not end the run
-        return seed, [f"{type(error).__name__}: {error}"]
-
-
-def disagreements(document, binary, limit_s):
+def disagreements(_seed, document, binary, limit_s):
     setup = setups.resolve(document)
-    run = subprocess.run(
-        [binary, "assign", "-", "--json"], input=json.dumps(document), capture_output=True, text=True, timeout=300,
-    )
-    if run.returncode not in (0, 1):
-        said = run.stderr.strip() or run.stdout
-        return [f"exit code {run.returncode}: {' '.join(said.split())[:300]}"]
-    plan = json.loads(run.stdout)
+    code, plan = checks.answer(binary, "assign", document, (0, 1))
     expected, _, _ = milp.solve(setup, limit_s)
     chosen, faults = read_berths(setup, plan)
     if chosen is None:
-        return faults
+        return faults, {}
     faults += model.broken_rules(setup, chosen)
     got = model.objective(setup, chosen)
     if got != expected:
@@ -93,10 +32,10 @@ def disagreements(document, binary, limit_s):
         which = "worse than" if got > expected else "better than (a fault of this check?)"
         faults.append(f"{level}: the binary's plan is {which} the integer program's: {got} against {expected}")
     faults += document_faults(setup, plan, chosen)
-    served = run.returncode == 0
+    served = code == 0
     if served != (sum(got[:3]) == 0 and got[4] == 0):
-        faults.append(f"exit code {run.returncode} with {sum(got[:3])} unserved and {got[4]} late")
-    return faults
+        faults.append(f"exit code {code} with {sum(got[:3])} unserved and {got[4]} late")
+    return faults, {}
 
 
 def near(value, expected):
@@ -165,4 +104,4 @@ def document_faults(setup, plan, chosen):
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(checks.run(__doc__, "0..299", disagreements))

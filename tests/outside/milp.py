@@ -6,16 +6,10 @@ answer is read back as a list of options and checked again in exact integers.
 
 import time
 
-import highspy
 import numpy as np
 
+import highs
 import model
-
-FEASIBILITY = 1e-9
-
-
-class OutOfTime(Exception):
-    """The case's own time limit struck; it says nothing about the answer."""
 
 
 class Program:
@@ -95,47 +89,14 @@ class Program:
     def _run(self, kept, cost, rows, gap):
         left = self.until - time.monotonic()
         if left <= 0:
-            raise OutOfTime
+            raise highs.OutOfTime
         self.solves += 1
         place = {column: i for i, column in enumerate(kept)}
-        starts, index, value, least, most = [0], [], [], [], []
-        for low, high, terms in rows:
-            terms = [(place[c], v) for c, v in terms.items() if c in place]
-            if not terms:
-                if low > 0 or high < 0:
-                    return None
-                continue
-            index += [c for c, _ in terms]
-            value += [v for _, v in terms]
-            starts.append(len(index))
-            least.append(low)
-            most.append(high)
-        lp = highspy.HighsLp()
-        lp.num_col_, lp.num_row_ = len(kept), len(least)
-        lp.col_cost_ = np.array([cost.get(c, 0.0) for c in kept], dtype=float)
-        lp.col_lower_, lp.col_upper_ = np.zeros(len(kept)), np.ones(len(kept))
-        lp.row_lower_, lp.row_upper_ = np.array(least, dtype=float), np.array(most, dtype=float)
-        lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
-        lp.a_matrix_.start_ = np.array(starts, dtype=np.int32)
-        lp.a_matrix_.index_ = np.array(index, dtype=np.int32)
-        lp.a_matrix_.value_ = np.array(value, dtype=float)
-        lp.integrality_ = [highspy.HighsVarType.kInteger] * len(kept)
-        solver = highspy.Highs()
-        for name, setting in (
-            ("output_flag", False), ("threads", 1), ("time_limit", left), ("random_seed", 0),
-            ("mip_rel_gap", gap), ("mip_abs_gap", 0.0), ("mip_feasibility_tolerance", FEASIBILITY),
-            ("primal_feasibility_tolerance", FEASIBILITY), ("dual_feasibility_tolerance", FEASIBILITY),
-        ):
-            assert solver.setOptionValue(name, setting) == highspy.HighsStatus.kOk, name
-        assert solver.passModel(lp) == highspy.HighsStatus.kOk
-        solver.run()
-        status = solver.getModelStatus()
-        if status == highspy.HighsModelStatus.kInfeasible:
+        rows = [(low, high, [(place[c], v) for c, v in terms.items() if c in place]) for low, high, terms in rows]
+        cost = {place[c]: each for c, each in cost.items() if c in place}
+        values = highs.solve(len(kept), rows, cost, left, gap=gap)
+        if values is None:
             return None
-        if status == highspy.HighsModelStatus.kTimeLimit:
-            raise OutOfTime
-        assert status == highspy.HighsModelStatus.kOptimal, status
-        values = solver.getSolution().col_value
         return [c for c, x in zip(kept, values) if x > 0.5 and c < len(self.options)]
 
 
@@ -173,7 +134,7 @@ def solve(setup, limit_s=60.0):
     _be_in_time(program)
     allowed, chosen = _shortest_times(program)
     if chosen:
-        watts = {i: options[i].watts_u / 1000 for i in allowed}  # milliwatts: see FEASIBILITY
+        watts = {i: options[i].watts_u / 1000 for i in allowed}  # milliwatts: see highs.FEASIBILITY
         chosen = program.solve(watts, allowed)
     plan = [options[i] for i in chosen]
     return model.objective(setup, plan), plan, program.solves
