@@ -104,9 +104,6 @@
 //! sorted times, longest first; total watts; then ports, cables and contracts as
 //! listed. The same setup always gives the same plan.
 //!
-//! [`rank()`] plans a [`Bag`] of devices and cables with many [`Candidate`] chargers;
-//! [`batch()`] answers setups line by line.
-//!
 //! Every plan is held against its setup by [`verify()`] before it is returned; call it
 //! for plans that came from elsewhere. [`report`] has the plan in sentences and cells.
 //!
@@ -121,8 +118,10 @@
 //!
 //! [`score()`] holds a person's own way of plugging in against the rules and the best
 //! plan; [`improve()`] makes each single change, plans again, and sorts what helps.
-//! [`size()`] asks the other way round, without a charger: what is the least that will
-//! do for these devices and cables in so many hours?
+//!
+//! Two questions look for chargers for a [`Bag`] of devices and cables: [`size()`], what
+//! is the least that will do in so many hours, and [`rank()`], which of many
+//! [`Candidate`]s is best. [`batch()`] answers setups line by line.
 //!
 //! # Limits
 //!
@@ -224,7 +223,8 @@ pub use document::{
 pub use error::{Error, Fault, Result};
 pub use improve::{Change, Improvement, Improvements, improve, improve_with};
 pub use input::{
-    Source, improve_schema, plan_schema, proof_schema, score_schema, setup_schema, size_schema,
+    Source, improve_schema, plan_schema, proof_schema, rank_schema, score_schema, setup_schema,
+    size_schema,
 };
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, Until, WithoutBerth};
 pub use proof::Proof;

@@ -5,6 +5,7 @@ mod unbeaten;
 
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::assign::Options;
@@ -45,9 +46,11 @@ impl Default for RankOptions {
 }
 
 /// The kits, the best first.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 #[non_exhaustive]
 pub struct Ranking {
+    /// Version of the document's form.
+    pub version: u32,
     /// Every kit that was planned, by (unserved by priority, late, longest time, weight,
     /// price), then as listed; what is unknown stands last.
     pub ranked: Vec<Ranked>,
@@ -58,7 +61,7 @@ pub struct Ranking {
 }
 
 /// One kit: a candidate, or several used together.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 #[non_exhaustive]
 pub struct Ranked {
     /// The candidates of the kit, by name.
@@ -173,6 +176,7 @@ pub fn rank(
         .map(|((_, row), unbeaten)| Ranked { unbeaten, ..row })
         .collect();
     Ok(Ranking {
+        version: 1,
         ranked,
         kits: kits.len(),
         not_planned: kits.len() - planned,

@@ -68,6 +68,18 @@ fn run_with(args: &[&str], stdin: &str) -> Ran {
     finish(wattberth().args(args).write_stdin(stdin))
 }
 
+/// That a document is one of the named schema, and that this is among all schemas.
+fn fits(name: &str, document: &Value) {
+    let schema = run(&["schema", name]).json();
+    assert_eq!(run(&["schema"]).json()[name], schema);
+    let schema = jsonschema::validator_for(&schema).expect("a schema");
+    let faults: Vec<String> = schema
+        .iter_errors(document)
+        .map(|fault| fault.to_string())
+        .collect();
+    assert!(faults.is_empty(), "{faults:?}\n{document:#}");
+}
+
 /// The smallest setup that plans: one of each.
 fn small() -> Value {
     serde_json::json!({

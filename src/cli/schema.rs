@@ -5,7 +5,9 @@ use serde_json::json;
 
 use super::Exit;
 use super::output::{self, Ended};
-use crate::{improve_schema, plan_schema, proof_schema, score_schema, setup_schema, size_schema};
+use crate::{
+    improve_schema, plan_schema, proof_schema, rank_schema, score_schema, setup_schema, size_schema,
+};
 
 /// Print the JSON Schema of a document.
 #[derive(Debug, clap::Args)]
@@ -23,6 +25,7 @@ enum Document {
     Score,
     Improve,
     Size,
+    Rank,
 }
 
 pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
@@ -33,6 +36,7 @@ pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
         Some(Document::Score) => score_schema(),
         Some(Document::Improve) => improve_schema(),
         Some(Document::Size) => size_schema(),
+        Some(Document::Rank) => rank_schema(),
         None => json!({
             "setup": setup_schema(),
             "plan": plan_schema(),
@@ -40,6 +44,7 @@ pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
             "score": score_schema(),
             "improve": improve_schema(),
             "size": size_schema(),
+            "rank": rank_schema(),
         }),
     };
     output::data(&format!("{schema:#}"))?;

@@ -7,6 +7,7 @@ use crate::document::SetupDocument;
 use crate::improve::Improvements;
 use crate::plan::Plan;
 use crate::proof::Proof;
+use crate::rank::Ranking;
 use crate::score::Score;
 use crate::size::Sizing;
 
@@ -38,9 +39,14 @@ pub fn improve_schema() -> Value {
     schema_of::<Improvements>()
 }
 
-/// The JSON Schema (2020-12) of a size document.
+/// The JSON Schema (2020-12) of the document that [`size`](crate::size()) gives.
 pub fn size_schema() -> Value {
     schema_of::<Sizing>()
+}
+
+/// The JSON Schema (2020-12) of the document that [`rank`](crate::rank()) gives.
+pub fn rank_schema() -> Value {
+    schema_of::<Ranking>()
 }
 
 fn schema_of<T: JsonSchema>() -> Value {
@@ -133,6 +139,7 @@ mod tests {
             score_schema(),
             improve_schema(),
             size_schema(),
+            rank_schema(),
         ] {
             assert!(!schema.to_string().contains("\"null\""), "{schema:#}");
         }

@@ -223,6 +223,7 @@ mod tests {
     fn the_page_of_a_ranking() {
         let long = "a charger with the longest name of all that are on the table tonight";
         let mut ranking = Ranking {
+            version: 1,
             ranked: vec![
                 ranked(&["pocket", "half stop"], 1.5, true, Status::Optimal),
                 ranked(&[long, "half stop"], 1.75, false, Status::Feasible),

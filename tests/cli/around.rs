@@ -1,20 +1,10 @@
 //! `score` and `improve`: answers, exit codes, documents.
 
-use serde_json::{Value, json};
+use serde_json::json;
 
-use super::{run, run_with};
+use super::{fits, run, run_with};
 
 const QUARTET: &str = "fixtures/quartet.json";
-
-fn fits(schema: &str, document: &Value) {
-    let schema = run(&["schema", schema]).json();
-    let schema = jsonschema::validator_for(&schema).expect("a schema");
-    let errors: Vec<String> = schema
-        .iter_errors(document)
-        .map(|e| e.to_string())
-        .collect();
-    assert!(errors.is_empty(), "{errors:?}\n{document:#}");
-}
 
 #[test]
 fn the_best_plan_scores_as_such() {

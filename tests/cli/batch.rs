@@ -3,7 +3,7 @@
 use std::io::{BufRead as _, BufReader, Read as _, Write as _};
 use std::process::{Command as Process, Stdio};
 
-use super::{Value, run, run_with, small};
+use super::{Value, fits, run, run_with, small};
 
 fn line(id: u64) -> String {
     let mut setup = small();
@@ -161,6 +161,7 @@ fn the_best_kit_decides_the_exit_code_and_top_cuts_the_list() {
     let single = run(&[&["rank", "--top", "3"], &candidates[..]].concat());
     assert_eq!((single.code, single.err.as_str()), (1, ""));
     let ranking = single.json();
+    fits("rank", &ranking);
     assert_eq!(ranking["ranked"].as_array().map(Vec::len), Some(3));
     assert_eq!(ranking["kits"], 40);
     let pairs = run(&[&["rank", "--up-to", "2", "--top", "1"], &candidates[..]].concat());

@@ -2,7 +2,7 @@
 
 use serde_json::json;
 
-use super::{Value, run, run_with};
+use super::{Value, fits, run_with};
 
 /// Two devices, two cables, no charger.
 fn bag() -> Value {
@@ -20,10 +20,7 @@ fn the_document_has_its_schema_and_its_shape() {
     let ran = run_with(&["size", "-", "--by", "3", "--json"], &bag().to_string());
     assert_eq!((ran.code, ran.err.as_str()), (0, ""));
     let size = ran.json();
-    let schema = run(&["schema", "size"]).json();
-    let validator = jsonschema::validator_for(&schema).expect("a schema");
-    let faults: Vec<_> = validator.iter_errors(&size).collect();
-    assert!(faults.is_empty(), "{faults:?}");
+    fits("size", &size);
 
     assert_eq!(size["by_h"], 3);
     let ports = size["ports"].as_array().expect("ports");
