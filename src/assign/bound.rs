@@ -23,7 +23,7 @@ const MAX_PRICE: f64 = 256.0;
 const SHARE_GROWTH: f64 = 1.2;
 
 /// By how much a step shrinks from one to the next.
-const STEP_DECAY: f64 = 0.85;
+const STEP_DECAY: f64 = 0.96;
 
 /// After so many steps without a better bound, steps are cut to this share.
 const STEPS_WITHOUT_GAIN: u32 = 4;
@@ -39,9 +39,12 @@ const LEAST_REACH: f64 = 1e-6;
 const WORK_PER_STEP: usize = 8192;
 const WORK_PER_WAY: usize = 8;
 
+/// How far above 0 the excess is aimed where there is no goal, in full rows.
+const AIM: f64 = 0.05;
+
 /// The share of the newest subgradient in the direction of a step: the rest is that of
 /// the steps before, which keeps prices from swinging to and fro.
-const FRESH: f64 = 0.5;
+const FRESH: f64 = 0.3;
 
 /// Mending is tried at every so many steps.
 const ROUNDS_PER_MEND: u64 = 4;
@@ -385,7 +388,9 @@ impl Ascent {
             return false;
         }
         let reach = if self.goal_row.is_none() {
-            square(&self.price).sqrt().max(1.0) / length.sqrt() / 2.0
+            let most = square(&self.price).sqrt().max(1.0) / length.sqrt() / 2.0;
+            let missing = AIM - as_float(excess) / as_float(FULL_ROW);
+            (missing / length).min(most)
         } else {
             let missing = as_float(self.goal_price - excess) / as_float(FULL_ROW);
             (missing / length).max(LEAST_REACH)

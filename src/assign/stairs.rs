@@ -85,7 +85,8 @@ impl Stairs {
         }
         let mut savings: Vec<i64> = Vec::with_capacity(self.devices.len());
         let mut taken: Vec<i64> = Vec::with_capacity(self.devices.len());
-        let slow = later - too_slow.min(later);
+        // Of those too slow, as many as may stay need no slow place.
+        let slow = later - too_slow.saturating_sub(self.staying);
         (0..self.caps.len()).any(|row| {
             savings.clear();
             taken.clear();
