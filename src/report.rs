@@ -33,6 +33,8 @@ pub use sizing::{FrontierRow, SizeReport, SizeRow};
 #[cfg(feature = "cli")]
 pub use text::{Palette, write_text};
 
+use std::fmt;
+
 use crate::plan::{Berth, LimitedBy, Plan, Status};
 use crate::setup::{ChargerSpec, Setup};
 use printable::short_name;
@@ -104,6 +106,12 @@ pub struct Note {
     pub device: String,
     /// The sentence.
     pub text: String,
+}
+
+impl fmt::Display for Note {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}: {}", self.device, self.text)
+    }
 }
 
 impl Report {

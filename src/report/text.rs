@@ -8,7 +8,7 @@ use anstyle::{AnsiColor, Style};
 
 use super::page::{hanging, notes, paragraph};
 use super::table::Columns;
-use super::{ChargerReport, Report, Row};
+use super::{ChargerReport, Note, Report, Row};
 
 /// The names may be made narrower.
 const COLUMNS: Columns<7> = Columns {
@@ -79,15 +79,9 @@ pub fn write_text(report: &Report, palette: &Palette, out: &mut impl Write) -> i
     for charger in &report.chargers {
         write_charger(charger, &widths, palette, out)?;
     }
-    let late = report
-        .late
-        .iter()
-        .map(|n| format!("{}: {}", n.device, n.text));
+    let late = report.late.iter().map(Note::to_string);
     notes("Late", palette.bad, late, out)?;
-    let without = report
-        .without_berth
-        .iter()
-        .map(|n| format!("{}: {}", n.device, n.text));
+    let without = report.without_berth.iter().map(Note::to_string);
     notes("Without a berth", palette.bad, without, out)?;
     notes(
         "Full as they are",

@@ -46,9 +46,9 @@ pub fn write_size_text(
         let beside = report.sums.iter().cloned();
         notes("Beside it", palette.title, beside, out)?;
     }
-    let late = report.too_late.iter().map(sentence);
+    let late = report.too_late.iter().map(Note::to_string);
     notes("Too late with any charger", palette.bad, late, out)?;
-    let unreached = report.unreached.iter().map(sentence);
+    let unreached = report.unreached.iter().map(Note::to_string);
     notes("Without a cable", palette.bad, unreached, out)?;
     let no_need = report.no_need.iter().cloned();
     notes("Full as they are", palette.title, no_need, out)?;
@@ -85,8 +85,4 @@ fn frontier(report: &SizeReport) -> Vec<[String; 3]> {
         [row.full_after.clone(), row.watts.clone(), mark.to_owned()]
     };
     report.frontier.iter().map(cells).collect()
-}
-
-fn sentence(note: &Note) -> String {
-    format!("{}: {}", note.device, note.text)
 }
