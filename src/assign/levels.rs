@@ -330,7 +330,15 @@ impl<'a> Levels<'a> {
     /// One goal after the other.
     fn polish(&mut self, goals: &[Goal]) {
         let model = self.model;
-        let program = Program::of(model, Goal::Any, &self.limits, 0, &self.open, Keep::All);
+        let program = Program::of(
+            model,
+            Goal::Any,
+            &self.limits,
+            0,
+            &self.open,
+            Keep::All,
+            std::mem::take(&mut self.search.memory),
+        );
         let Some(mut taken) = program.taken(&self.best) else {
             return;
         };
@@ -343,6 +351,7 @@ impl<'a> Levels<'a> {
             taken = polish(&program, &taken, rank);
         }
         self.best = program.seating(&taken);
+        self.search.memory = program.into_memory();
     }
 
     fn settle_watts(&mut self) -> Result<(), Unsettled> {

@@ -74,10 +74,21 @@ pub(super) struct Model {
     starts: Vec<u32>,
     /// By choice, a number for the set of rows that its port takes from.
     banks: Vec<u32>,
-    /// By port group, whether a pool that can bind is over it.
-    pub(super) pooled: Vec<bool>,
-    /// By cable group, whether its number can bind.
-    pub(super) scarce: Vec<bool>,
+    briefs: Vec<Brief>,
+}
+
+/// What choices on one port are compared by, as far as it can matter.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Brief {
+    pub(super) time: i64,
+    /// From the pools over the port that can bind.
+    pub(super) takes: i64,
+    /// Where the port is in a table.
+    pub(super) tier: i64,
+    pub(super) port: u32,
+    /// The cable, where its number can bind.
+    pub(super) cable: Option<u32>,
+    pub(super) late: bool,
 }
 
 impl Model {
@@ -131,8 +142,7 @@ impl Model {
             coefficients: Vec::new(),
             starts: vec![0],
             banks: Vec::new(),
-            pooled: vec![false; options.ports.len()],
-            scarce: vec![false; options.cables.len()],
+            briefs: Vec::new(),
         };
         model.add_rows(setup, options);
         model.number_banks();
@@ -145,6 +155,10 @@ impl Model {
 
     pub(super) fn choice(&self, index: u32) -> &Choice {
         &self.choices[index as usize]
+    }
+
+    pub(super) fn brief(&self, index: u32) -> &Brief {
+        &self.briefs[index as usize]
     }
 
     /// The pools and the table from which a port takes: ports with equal banks differ
@@ -202,14 +216,16 @@ impl Model {
             cap: i64::from(group.count),
         }));
         rows.retain(|row| self.can_bind(row, options));
+        let mut pooled = vec![false; options.ports.len()];
+        let mut scarce = vec![false; options.cables.len()];
         for row in &rows {
             match row.reason {
                 Reason::Pool { charger, pool } => {
-                    for (pooled, group) in self.pooled.iter_mut().zip(&options.ports) {
+                    for (pooled, group) in pooled.iter_mut().zip(&options.ports) {
                         *pooled |= group.charger == charger && group.pools.contains(&pool);
                     }
                 }
-                Reason::Cable { group } => self.scarce[group] = true,
+                Reason::Cable { group } => scarce[group] = true,
                 Reason::Table { .. } | Reason::TablePorts { .. } => {}
             }
         }
@@ -222,6 +238,18 @@ impl Model {
             }
             self.starts.push(index(self.coefficients.len()));
         }
+        let brief = |choice: &Choice| Brief {
+            time: choice.time,
+            takes: if pooled[choice.port] { choice.takes } else { 0 },
+            tier: match self.table_of[choice.port] {
+                Some(_) => choice.tier,
+                None => 0,
+            },
+            port: index(choice.port),
+            cable: scarce[choice.cable].then(|| index(choice.cable)),
+            late: choice.late,
+        };
+        self.briefs = self.choices.iter().map(brief).collect();
         self.rows = rows;
     }
 

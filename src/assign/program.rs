@@ -30,6 +30,22 @@ pub(super) struct Way {
     pub(super) slow: usize,
 }
 
+/// The memory of a program, for the next one.
+#[derive(Debug, Default)]
+pub(super) struct Memory {
+    lanes: Vec<Lane>,
+    caps: Vec<i64>,
+    ways: Vec<Way>,
+    starts: Vec<u32>,
+    takes: Vec<(u32, i64)>,
+    all: Live,
+    kept: Vec<Compared>,
+    most: Vec<i64>,
+    most_sum: Vec<i64>,
+    touched: Vec<usize>,
+    number: Vec<u32>,
+}
+
 #[derive(Debug)]
 pub(super) struct Program<'a> {
     pub(super) model: &'a Model,
@@ -44,9 +60,24 @@ pub(super) struct Program<'a> {
     takes: Vec<(u32, i64)>,
     /// By device, its ways: all of them.
     all: Live,
+    /// What else is kept for the next program.
+    spare: Memory,
 }
 
 impl Program<'_> {
+    /// Gives the memory back.
+    pub(super) fn into_memory(self) -> Memory {
+        Memory {
+            lanes: self.lanes,
+            caps: self.caps,
+            ways: self.ways,
+            starts: self.starts,
+            takes: self.takes,
+            all: self.all,
+            ..self.spare
+        }
+    }
+
     pub(super) fn way(&self, way: u32) -> &Way {
         &self.ways[way as usize]
     }
@@ -162,6 +193,11 @@ impl Live {
         self.each().any(|(_, ways)| ways.is_empty())
     }
 
+    fn clear(&mut self) {
+        self.ways.clear();
+        self.ends.clear();
+    }
+
     fn push(&mut self, way: u32) {
         self.ways.push(way);
     }
@@ -189,33 +225,43 @@ impl<'a> Program<'a> {
         cutoff: i64,
         open: &Open,
         keep: Keep,
+        mut memory: Memory,
     ) -> Self {
+        memory.lanes.clear();
+        memory.caps.clear();
+        memory.ways.clear();
+        memory.starts.clear();
+        memory.starts.push(0);
+        memory.takes.clear();
+        memory.all.clear();
         let mut program = Self {
             model,
             goal,
             goal_row: None,
-            lanes: Vec::new(),
-            caps: Vec::new(),
-            ways: Vec::new(),
-            starts: vec![0],
-            takes: Vec::new(),
-            all: Live::default(),
+            lanes: std::mem::take(&mut memory.lanes),
+            caps: std::mem::take(&mut memory.caps),
+            ways: std::mem::take(&mut memory.ways),
+            starts: std::mem::take(&mut memory.starts),
+            takes: std::mem::take(&mut memory.takes),
+            all: std::mem::take(&mut memory.all),
+            spare: memory,
         };
         program.list_ways(goal, limits, open, keep);
         let rows = program.list_rows(limits, cutoff);
         program.fill(&rows);
+        program.spare.number = rows.number;
         program
     }
 
     fn list_ways(&mut self, goal: Goal, limits: &Limits, open: &Open, keep: Keep) {
         let model = self.model;
-        let mut kept: Vec<Compared> = Vec::new();
+        let mut kept = std::mem::take(&mut self.spare.kept);
         for device in 0..model.len() {
             let choices = &open.choices[device];
             // Choices of one port stand side by side, those that take the least first.
             let mut port = usize::MAX;
             for &choice in choices {
-                let here = model.choice(choice).port;
+                let here = model.brief(choice).port as usize;
                 if here != port {
                     self.push_all(port, &mut kept);
                     port = here;
@@ -235,6 +281,7 @@ impl<'a> Program<'a> {
             }
             self.all.close_device();
         }
+        self.spare.kept = kept;
     }
 
     fn push_all(&mut self, port: usize, kept: &mut Vec<Compared>) {
@@ -253,15 +300,24 @@ impl<'a> Program<'a> {
     fn list_rows(&mut self, limits: &Limits, cutoff: i64) -> Numbering {
         let fixed = self.model.rows.len();
         let later = limits.later.len();
-        let numbering = Numbering {
+        let lanes = fixed + later + REST;
+        let blank = |memory: &mut Vec<i64>| {
+            let mut blank = std::mem::take(memory);
+            blank.clear();
+            blank.resize(lanes, 0);
+            blank
+        };
+        let mut most_sum = blank(&mut self.spare.most_sum);
+        let mut most = blank(&mut self.spare.most);
+        let mut touched = std::mem::take(&mut self.spare.touched);
+        let mut number = std::mem::take(&mut self.spare.number);
+        number.clear();
+        number.resize(lanes, NO_ROW);
+        let mut numbering = Numbering {
             fixed,
             later,
-            number: vec![NO_ROW; fixed + later + REST],
+            number,
         };
-        let lanes = numbering.number.len();
-        let mut most_sum = vec![0i64; lanes];
-        let mut most = vec![0i64; lanes];
-        let mut touched: Vec<usize> = Vec::new();
         for (device, ways) in self.all.each() {
             for &way in ways {
                 self.each_lane(device, way, &numbering, |lane, takes| {
@@ -275,7 +331,6 @@ impl<'a> Program<'a> {
                 most_sum[lane] = most_sum[lane].saturating_add(std::mem::take(&mut most[lane]));
             }
         }
-        let mut numbering = numbering;
         for (lane, &most) in most_sum.iter().enumerate() {
             let (what, cap) = numbering.lane(lane, self.model, limits, cutoff);
             let is_table = match what {
@@ -297,6 +352,9 @@ impl<'a> Program<'a> {
                 self.lanes.push(what);
             }
         }
+        self.spare.most_sum = most_sum;
+        self.spare.most = most;
+        self.spare.touched = touched;
         numbering
     }
 
@@ -329,7 +387,7 @@ impl<'a> Program<'a> {
             for later in rows.later - slow..rows.later {
                 f(rows.fixed + later, 1);
             }
-            if model.choice(index).late {
+            if model.brief(index).late {
                 f(rest, 1);
             }
             self.goal.of_choice(model, index)
@@ -377,6 +435,7 @@ impl Numbering {
 }
 
 /// What two choices of a device on one port are compared by.
+#[derive(Debug)]
 struct Compared {
     choice: u32,
     slow: usize,
@@ -385,29 +444,23 @@ struct Compared {
     /// From the port's pools.
     takes: i64,
     tier: i64,
-    /// The cable, where its number can bind.
-    cable: Option<usize>,
+    cable: Option<u32>,
 }
 
 impl Compared {
     fn of(model: &Model, goal: Goal, limits: &Limits, index: u32) -> Self {
-        let choice = model.choice(index);
+        let choice = model.brief(index);
         Self {
             choice: index,
             slow: limits.later.len() - limits.later.partition_point(|(t, _)| choice.time <= *t),
             late: choice.late,
-            cost: goal.of_choice(model, index),
-            takes: if model.pooled[choice.port] {
-                choice.takes
-            } else {
-                0
+            cost: match goal {
+                Goal::Any => 0,
+                goal => goal.of_choice(model, index),
             },
-            tier: if model.table_of[choice.port].is_some() {
-                choice.tier
-            } else {
-                0
-            },
-            cable: model.scarce[choice.cable].then_some(choice.cable),
+            takes: choice.takes,
+            tier: choice.tier,
+            cable: choice.cable,
         }
     }
 

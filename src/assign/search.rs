@@ -7,7 +7,7 @@ use super::budget::Budget;
 use super::goal::{Goal, Limits, Open};
 use super::mend::mend;
 use super::model::{Model, Seating};
-use super::program::{Keep, Live, Program, Way};
+use super::program::{Keep, Live, Memory, Program, Way};
 use super::propagate::Propagation;
 use super::split::Split;
 
@@ -68,6 +68,7 @@ pub(super) struct Search<'a> {
     bound: Bound,
     propagation: Propagation,
     prices: Prices,
+    pub(super) memory: Memory,
 }
 
 /// A node: what is still open, and by table the lines that are left.
@@ -108,6 +109,7 @@ impl<'a> Search<'a> {
             bound: Bound::default(),
             propagation: Propagation::default(),
             prices: Prices::default(),
+            memory: Memory::default(),
         }
     }
 
@@ -126,6 +128,7 @@ impl<'a> Search<'a> {
             task.cutoff,
             open,
             Keep::Undominated,
+            std::mem::take(&mut self.memory),
         );
         let mut node = Node {
             live: program.all().clone(),
@@ -144,6 +147,7 @@ impl<'a> Search<'a> {
         };
         let outcome = self.visit(&quest, &mut node, &mut progress, 0);
         let best = progress.best.map(|taken| program.seating(&taken));
+        self.memory = program.into_memory();
         match (outcome, best) {
             (Ok(()), None) => Verdict::Impossible,
             (Ok(()), Some(best)) => Verdict::Found(best),
