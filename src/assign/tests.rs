@@ -12,6 +12,8 @@ use crate::setup::Setup;
 #[expect(dead_code, reason = "the suites use more of it")]
 mod random_setup;
 
+mod never_ruled_out;
+
 /// An engine that never answers: everything is decided by our own branching.
 struct Silent;
 
