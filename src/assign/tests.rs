@@ -9,7 +9,6 @@ use crate::options::Choices;
 use crate::setup::Setup;
 
 #[path = "../../tests/common/random_setup.rs"]
-#[expect(dead_code, reason = "the suites use more of it")]
 mod random_setup;
 
 mod never_ruled_out;

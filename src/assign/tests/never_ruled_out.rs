@@ -7,10 +7,11 @@ use super::super::goal::{Goal, Limits, Open};
 use super::super::model::{Model, Seating};
 use super::super::search::{Search, Task, Verdict};
 use super::super::stairs::Stairs;
-use super::Silent;
 use super::random_setup::crowd::crowded_setup;
+use super::random_setup::mid::{Family, mid_setup};
 use super::random_setup::rng::Rng;
 use super::random_setup::small_setup;
+use super::{Silent, outcome};
 use crate::options::Choices;
 use crate::setup::Setup;
 
@@ -19,11 +20,16 @@ const SEATINGS: u64 = 12;
 /// Setups of each kind where `WATTBERTH_CASES` does not say.
 const CASES: u64 = 400;
 
+/// Setups too large to look at every plan.
+const MID_CASES: u64 = 40;
+
+fn cases(usual: u64) -> u64 {
+    let wanted = std::env::var("WATTBERTH_CASES").ok();
+    wanted.and_then(|n| n.parse().ok()).unwrap_or(usual)
+}
+
 fn for_each_seating(mut check: impl FnMut(&Model, &Seating, &mut Rng, &str)) {
-    let cases = std::env::var("WATTBERTH_CASES")
-        .ok()
-        .and_then(|n| n.parse().ok())
-        .unwrap_or(CASES);
+    let cases = cases(CASES);
     for (kind, setup_of) in [small_setup, crowded_setup].into_iter().enumerate() {
         for seed in 100_000..100_000 + cases {
             let setup = Setup::from_json(&setup_of(seed)).expect("a valid setup");
@@ -197,4 +203,70 @@ fn by_no_question_that_it_answers() {
             assert!(goal.of(model, &found) <= cost, "{what}, {goal:?}");
         }
     });
+}
+
+/// The levels drop choices, lines and times for good, each level counting on those
+/// before. Asked anew with everything open, no question finds better.
+#[test]
+fn by_no_level_before() {
+    for seed in 0..cases(MID_CASES) {
+        for (devices, ports) in [(8, 5), (8, 8), (11, 7)] {
+            for family in Family::ALL {
+                let what = format!("{family:?}, {devices} on {ports}, seed {seed}");
+                let setup = mid_setup(200_000 + seed, devices, ports, family);
+                let setup = Setup::from_json(&setup).expect("a valid setup");
+                let best = outcome(&setup, &Microlp, 512, 1_000_000);
+                assert!(best.proven, "{what}");
+                let choices = Choices::of(&setup).expect("within the limit");
+                let model = Model::of(&setup, &choices);
+                if let Some(better) = better(&model, &best.seating) {
+                    panic!("{what}: {better}");
+                }
+            }
+        }
+    }
+}
+
+/// In what a plan can be bettered, everything before it in the order kept.
+fn better(model: &Model, best: &Seating) -> Option<String> {
+    let budget = Budget::new(10_000_000, None, None);
+    let mut search = Search::new(model, &Silent, budget);
+    let mut ask = |goal: Goal, limits: &Limits, cutoff: i64| {
+        let task = Task {
+            goal,
+            limits,
+            cutoff,
+            least: false,
+            unit: 1,
+        };
+        let verdict = search.ask(&task, &Open::all(model));
+        (verdict != Verdict::Impossible).then(|| format!("{goal:?} {cutoff}: {verdict:?}"))
+    };
+    let mut limits = Limits::none();
+    let cost = |goal: Goal| goal.of(model, best);
+    for goal in [Goal::Unserved, Goal::Missing, Goal::Late] {
+        if cost(goal) > 0
+            && let Some(found) = ask(goal, &limits, cost(goal) - 1)
+        {
+            return Some(found);
+        }
+        match goal {
+            Goal::Unserved => limits.unserved = unserved(model, best),
+            Goal::Missing => limits.missing = Some(cost(goal)),
+            _ => limits.late = Some(cost(goal)),
+        }
+    }
+    for (place, time) in (0..).zip(times(model, best)) {
+        let mut sooner = limits.clone();
+        sooner.later.push((time - 1, place));
+        let found = ask(Goal::Any, &sooner, 0);
+        if found.is_some() {
+            return found;
+        }
+        if limits.later.last().is_none_or(|&(last, _)| time < last) {
+            limits.later.push((time, place));
+        }
+    }
+    let watts = cost(Goal::Watts);
+    ask(Goal::Watts, &limits, watts - 1).filter(|_| watts > 0)
 }
