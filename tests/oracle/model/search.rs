@@ -144,12 +144,11 @@ impl Search<'_> {
         let berths: Vec<&Choice> = chosen.iter().flatten().collect();
         let mut to_come: Vec<AtBest> = Vec::new();
         for (d, device) in self.setup.devices.iter().enumerate() {
-            let at_best = match chosen.get(d) {
-                Some(choice) => AtBest::of(device, choice.iter()),
-                None => {
-                    let left = self.options[d].iter();
-                    AtBest::of(device, left.filter(|option| self.is_left(&berths, option)))
-                }
+            let at_best = if let Some(choice) = chosen.get(d) {
+                AtBest::of(device, choice.iter())
+            } else {
+                let left = self.options[d].iter();
+                AtBest::of(device, left.filter(|option| self.is_left(&berths, option)))
             };
             match at_best {
                 Some(at_best) if d < chosen.len() => score.seat(&[at_best]),
@@ -185,15 +184,14 @@ struct AtBest {
 }
 
 impl AtBest {
-    fn of<'a>(device: &Device, options: impl Iterator<Item = &'a Choice> + Clone) -> Option<Self> {
-        let times = options.clone().map(|option| micro(option.hours));
-        let watts = options
-            .clone()
-            .map(|option| micro(option.contract.port_w()));
+    fn of<'a>(device: &Device, options: impl Iterator<Item = &'a Choice>) -> Option<Self> {
+        let options: Vec<&Choice> = options.collect();
+        let times = options.iter().map(|option| micro(option.hours));
+        let watts = options.iter().map(|option| micro(option.contract.port_w()));
         Some(Self {
             time: times.min()?,
             watts: watts.min()?,
-            late: options.clone().all(|option| option.late),
+            late: options.iter().all(|option| option.late),
             rank: rank(device),
             missing: micro(device.missing_wh()),
         })
