@@ -19,6 +19,11 @@ const FULL_ROW: i64 = 1 << 38;
 /// The highest price of a row, in units of [`FULL_ROW`].
 const MAX_PRICE: f64 = 256.0;
 
+/// The most that all prices are in sum, in the same units. A way that takes no more from
+/// a row than its cap then costs at most 2^50, and 256 of them stay below what the
+/// transportation problem takes for out of reach.
+const MOST_PRICES: f64 = 4096.0;
+
 /// By how much each step weighs more than the one before it in a choice's share.
 const SHARE_GROWTH: f64 = 1.2;
 
@@ -323,7 +328,8 @@ struct Ascent {
 
 impl Ascent {
     fn start(program: &Program<'_>, caps: &[i64], prices: &Prices, first_step: f64) -> Self {
-        let price = prices.start(program);
+        let mut price = prices.start(program);
+        hold_sum(&mut price);
         let goal_row = program.goal_row;
         Self {
             best_price: price.clone(),
@@ -405,6 +411,7 @@ impl Ascent {
                 *price *= even;
             }
         }
+        hold_sum(&mut self.price);
         self.step *= STEP_DECAY;
         true
     }
@@ -424,6 +431,16 @@ impl Ascent {
             0.0
         } else {
             share
+        }
+    }
+}
+
+/// Lowers all prices alike where their sum is too high.
+fn hold_sum(prices: &mut [f64]) {
+    let sum: f64 = prices.iter().sum();
+    if sum > MOST_PRICES {
+        for price in prices {
+            *price *= MOST_PRICES / sum;
         }
     }
 }

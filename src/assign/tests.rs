@@ -10,8 +10,9 @@ use crate::plan::Until;
 use crate::setup::Setup;
 
 #[path = "../../tests/common/random_setup.rs"]
-#[expect(dead_code, reason = "the suites use more of it")]
 mod random_setup;
+
+mod never_ruled_out;
 
 /// An engine that never answers: everything is decided by our own branching.
 struct Silent;

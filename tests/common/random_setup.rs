@@ -2,7 +2,8 @@
 //! every machine.
 //!
 //! `small_setup` is for exhaustive comparison: few devices and ports, and every
-//! rule of the model in play. `mid_setup` is for laws, stress and benches.
+//! rule of the model in play. `crowded_setup` is for it too: more devices, of few
+//! kinds. `mid_setup` is for laws, stress and benches.
 
 use serde_json::{Map, Value, json};
 
@@ -10,6 +11,8 @@ use serde_json::{Map, Value, json};
 mod cables;
 #[path = "random_setup/chargers.rs"]
 mod chargers;
+#[path = "random_setup/crowd.rs"]
+pub(crate) mod crowd;
 #[path = "random_setup/devices.rs"]
 mod devices;
 #[path = "random_setup/limits.rs"]

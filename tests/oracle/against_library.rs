@@ -6,23 +6,36 @@ use wattberth::{LimitedBy, Reason, Setup, Status, assign, verify};
 use super::model::causes::Cause;
 use super::model::limited_by::Limit;
 use super::model::plan::{Plan, plan};
+use super::random_setup::crowd::crowded_setup;
 use super::random_setup::small_setup;
 
-/// How many setups are compared where `WATTBERTH_CASES` does not say.
-const CASES: u64 = 2_000;
+/// How many small setups are compared where `WATTBERTH_CASES` does not say.
+const SMALL: u64 = 2_000;
+
+/// How many crowded ones: each has many times as many plans.
+const CROWDED: u64 = 1_000;
 
 /// Plans print their numbers rounded to this.
 const TOLERANCE: f64 = 1e-6;
 
 #[test]
 fn same_plan_as_the_oracle() {
+    compare_all(small_setup, SMALL);
+}
+
+#[test]
+fn same_plan_as_the_oracle_where_it_is_crowded() {
+    compare_all(crowded_setup, CROWDED);
+}
+
+fn compare_all(setup_of: fn(u64) -> String, cases: u64) {
     let cases = std::env::var("WATTBERTH_CASES")
         .ok()
         .and_then(|n| n.parse().ok())
-        .unwrap_or(CASES);
+        .unwrap_or(cases);
     let mut wrong = Vec::new();
     for seed in 0..cases {
-        let json = small_setup(seed);
+        let json = setup_of(seed);
         let differences = differences(&json);
         if !differences.is_empty() {
             wrong.push(format!(

@@ -5,8 +5,8 @@ use super::contract::negotiate;
 use super::label::Entry;
 use super::offers::{Offer, offers_at};
 use super::options::Choice;
-use super::rounding::micro;
-use super::rules::{governing, lines_hold, pools_hold};
+use super::rounding::{micro, watts};
+use super::rules::{governing, lines_hold, pools_hold, taken};
 use super::setup::{Cable, Device, Port, Setup};
 use super::time::hours;
 
@@ -154,15 +154,10 @@ fn left_for(setup: &Setup, others: &[Choice], here: &Choice) -> Vec<f64> {
         .iter()
         .filter(|pool| pool.ports.contains(&here.port))
         .map(|pool| {
+            // In whole microwatts, as the pool itself compares them.
             let of_pool = others.iter().filter(|x| pool.ports.contains(&x.port));
-            let takes = |x: &Choice| {
-                if charger.reserves_tier {
-                    x.tier_w
-                } else {
-                    x.contract.port_w()
-                }
-            };
-            pool.max_w - of_pool.map(|x| takes(x)).sum::<f64>()
+            let used: i64 = of_pool.map(|x| taken(charger, x)).sum();
+            watts(micro(pool.max_w) - used)
         })
         .fold(f64::INFINITY, f64::min);
     let mut in_use: Vec<usize> = others.iter().map(|x| x.port).collect();

@@ -3,6 +3,7 @@
 use super::causes::{Cause, cause};
 use super::limited_by::{Limit, limited_by};
 use super::options::Choice;
+use super::rounding::watts;
 use super::rules::taken;
 use super::search::{Score, best_plan};
 use super::setup::{self, Setup};
@@ -93,12 +94,4 @@ fn berthed(chosen: &[Option<Choice>]) -> impl Iterator<Item = (usize, &Choice)> 
         .iter()
         .enumerate()
         .filter_map(|(d, choice)| choice.as_ref().map(|x| (d, x)))
-}
-
-#[expect(
-    clippy::cast_precision_loss,
-    reason = "a setup's watts are far below 2^53 millionths"
-)]
-fn watts(micro: i64) -> f64 {
-    micro as f64 / 1e6
 }

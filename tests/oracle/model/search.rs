@@ -129,8 +129,9 @@ impl Search<'_> {
     }
 
     /// The score of a plan; where devices are still to come, the score that it would
-    /// have if each of them got the best of its own options in each respect, whoever
-    /// else wants it: no way to go on is better.
+    /// have if each of them got the best of what the others leave in each respect,
+    /// whoever else wants it, and those who must stay were the best to stay in each
+    /// respect: no way to go on is better.
     fn at_best(&self, chosen: &[Option<Choice>]) -> Score {
         let mut score = Score {
             unserved: [0; 3],
@@ -140,30 +141,108 @@ impl Search<'_> {
             watts: 0,
             places: chosen.iter().map(|choice| place(choice.as_ref())).collect(),
         };
+        let berths: Vec<&Choice> = chosen.iter().flatten().collect();
+        let mut to_come: Vec<AtBest> = Vec::new();
         for (d, device) in self.setup.devices.iter().enumerate() {
-            let options = match chosen.get(d) {
-                Some(Some(choice)) => std::slice::from_ref(choice),
-                Some(None) => &[],
-                None => &self.options[d],
+            let at_best = if let Some(choice) = chosen.get(d) {
+                AtBest::of(device, choice.iter())
+            } else {
+                let left = self.options[d].iter();
+                AtBest::of(device, left.filter(|option| self.is_left(&berths, option)))
             };
-            add(&mut score, device, options);
+            match at_best {
+                Some(at_best) if d < chosen.len() => score.seat(&[at_best]),
+                Some(at_best) => to_come.push(at_best),
+                None if device.needs_berth() => score.leave(rank(device), device),
+                None => {}
+            }
         }
+        let ports: usize = self.setup.chargers.iter().map(|c| c.ports.len()).sum();
+        let must_stay = to_come.len().saturating_sub(ports - berths.len());
+        score.leave_least(&to_come, must_stay);
+        score.seat_best(to_come, must_stay);
         score.times.sort_unstable_by(|a, b| b.cmp(a));
         score
     }
+
+    /// Whether an option's port and cable are left by those who have a berth.
+    fn is_left(&self, berths: &[&Choice], option: &Choice) -> bool {
+        let cables = berths.iter().filter(|b| b.cable == option.cable).count() as u64;
+        let port_taken = |b: &&Choice| (b.charger, b.port) == (option.charger, option.port);
+        cables < self.setup.cables[option.cable].count && !berths.iter().any(port_taken)
+    }
 }
 
-fn add(score: &mut Score, device: &Device, options: &[Choice]) {
-    let times = options.iter().map(|option| micro(option.hours));
-    let watts = options.iter().map(|option| micro(option.contract.port_w()));
-    if let (Some(time), Some(watts)) = (times.min(), watts.min()) {
-        score.times.push(time);
-        score.watts += watts;
-        score.late += u64::from(options.iter().all(|option| option.late));
-    } else if device.needs_berth() {
-        let rank = usize::try_from(device.priority - 1).expect("1, 2 or 3");
-        score.unserved[rank] += 1;
-        score.missing += micro(device.missing_wh());
+/// A device that can sit: the best of its options in each respect.
+#[derive(Clone, Copy)]
+struct AtBest {
+    time: i64,
+    watts: i64,
+    late: bool,
+    rank: usize,
+    missing: i64,
+}
+
+impl AtBest {
+    fn of<'a>(device: &Device, options: impl Iterator<Item = &'a Choice>) -> Option<Self> {
+        let options: Vec<&Choice> = options.collect();
+        let times = options.iter().map(|option| micro(option.hours));
+        let watts = options.iter().map(|option| micro(option.contract.port_w()));
+        Some(Self {
+            time: times.min()?,
+            watts: watts.min()?,
+            late: options.iter().all(|option| option.late),
+            rank: rank(device),
+            missing: micro(device.missing_wh()),
+        })
+    }
+}
+
+fn rank(device: &Device) -> usize {
+    usize::try_from(device.priority - 1).expect("1, 2 or 3")
+}
+
+impl Score {
+    fn seat(&mut self, devices: &[AtBest]) {
+        for device in devices {
+            self.times.push(device.time);
+            self.watts += device.watts;
+            self.late += u64::from(device.late);
+        }
+    }
+
+    fn leave(&mut self, rank: usize, device: &Device) {
+        self.unserved[rank] += 1;
+        self.missing += micro(device.missing_wh());
+    }
+
+    /// So many of the devices stay: those of the lowest priority, and those that miss
+    /// the least, whether or not they are the same.
+    fn leave_least(&mut self, devices: &[AtBest], stay: usize) {
+        let mut ranks: Vec<usize> = devices.iter().map(|device| device.rank).collect();
+        ranks.sort_unstable_by(|a, b| b.cmp(a));
+        for &rank in &ranks[..stay] {
+            self.unserved[rank] += 1;
+        }
+        let mut missing: Vec<i64> = devices.iter().map(|device| device.missing).collect();
+        missing.sort_unstable();
+        self.missing += missing[..stay].iter().sum::<i64>();
+    }
+
+    /// All sit but so many: the slowest in the times, those of the most watts in the
+    /// sum, and the late.
+    fn seat_best(&mut self, mut devices: Vec<AtBest>, stay: usize) {
+        devices.sort_unstable_by_key(|device| std::cmp::Reverse(device.time));
+        self.times
+            .extend(devices[stay..].iter().map(|device| device.time));
+        devices.sort_unstable_by_key(|device| std::cmp::Reverse(device.watts));
+        self.watts += devices[stay..]
+            .iter()
+            .map(|device| device.watts)
+            .sum::<i64>();
+        devices.sort_unstable_by_key(|device| std::cmp::Reverse(device.late));
+        let late = devices[stay..].iter().filter(|device| device.late).count();
+        self.late += late as u64;
     }
 }
 
