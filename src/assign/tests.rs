@@ -9,6 +9,7 @@ use crate::options::Choices;
 use crate::plan::Until;
 use crate::setup::Setup;
 
+#[allow(dead_code, reason = "the suites use more of it")]
 #[path = "../../tests/common/random_setup.rs"]
 mod random_setup;
 
