@@ -142,9 +142,9 @@ pub(super) struct Bound {
 }
 
 impl Bound {
-    /// Runs from `prices`, which it improves, and deletes from
-    /// `live` what no seating that keeps the rows uses. `mend` tries to make a seating
-    /// that keeps everything from one that does not. Ends early where the budget does.
+    /// Runs from `prices`, which it improves, and deletes from `live` what no seating that
+    /// keeps the rows uses. `mend` tries to make a seating that keeps everything from one
+    /// that does not. Ends early where the budget does.
     pub(super) fn run(
         &mut self,
         question: &Question<'_>,
@@ -166,7 +166,7 @@ impl Bound {
                 break;
             }
             self.row_price.clear();
-            self.row_price.extend(ascent.whole_prices(caps));
+            self.row_price.extend(ascent.whole_prices());
             self.price_ways(program, live);
             let Some(value) = self.transport.solve(&self.cost, &self.stay, &model.seats) else {
                 return Bounded::Impossible;
@@ -186,7 +186,7 @@ impl Bound {
                 self.share[way as usize] += weight;
             }
             weight *= SHARE_GROWTH;
-            self.sum_used(program, caps.len());
+            program.sum_used(&self.taken, &mut self.used);
             let keeps = self.used.iter().zip(caps).all(|(used, cap)| used <= cap)
                 && model.tables_hold(&program.seating(&self.taken));
             let tried = round % ROUNDS_PER_MEND == 0 || round + 1 == effort.steps;
@@ -268,13 +268,10 @@ impl Bound {
         self.share[way as usize]
     }
 
-    /// By table, whether the last seating that the bound came to breaks it.
-    pub(super) fn broken_tables(&self, program: &Program<'_>) -> Vec<bool> {
+    /// Whether the last seating that the bound came to breaks a table.
+    pub(super) fn breaks(&self, program: &Program<'_>, table: usize) -> bool {
         let seating = program.seating(&self.taken);
-        let tables = 0..program.model.tables.len();
-        tables
-            .map(|table| !program.model.table_holds(table, &seating))
-            .collect()
+        !program.model.table_holds(table, &seating)
     }
 
     /// The way that each device takes in the cheapest seating.
@@ -286,16 +283,6 @@ impl Bound {
                 Some(group) => self.cheapest[device * groups + group],
                 None => self.stays[device],
             });
-        }
-    }
-
-    fn sum_used(&mut self, program: &Program<'_>, rows: usize) {
-        self.used.clear();
-        self.used.resize(rows, 0);
-        for &way in &self.taken {
-            for &(row, takes) in program.takes(way) {
-                self.used[row as usize] += takes;
-            }
         }
     }
 }
@@ -346,21 +333,15 @@ impl Ascent {
     }
 
     /// The prices in whole units of the bound.
-    fn whole_prices(&self, caps: &[i64]) -> impl Iterator<Item = i64> {
-        self.price
-            .iter()
-            .zip(&self.scale)
-            .zip(caps)
-            .enumerate()
-            .map(|(row, ((price, scale), &cap))| {
-                if Some(row) == self.goal_row {
-                    self.goal_price
-                } else if cap == i64::MAX {
-                    0
-                } else {
-                    whole(price * as_float(FULL_ROW) / scale)
-                }
-            })
+    fn whole_prices(&self) -> impl Iterator<Item = i64> {
+        let of_rows = self.price.iter().zip(&self.scale).enumerate();
+        of_rows.map(|(row, (price, scale))| {
+            if Some(row) == self.goal_row {
+                self.goal_price
+            } else {
+                whole(price * as_float(FULL_ROW) / scale)
+            }
+        })
     }
 
     /// Notes the bound at the prices of this step.
@@ -422,11 +403,7 @@ impl Ascent {
         if Some(row) == self.goal_row {
             return 0.0;
         }
-        let share = if caps[row] == i64::MAX {
-            -1.0
-        } else {
-            as_float(used[row] - caps[row]) / self.scale[row]
-        };
+        let share = as_float(used[row] - caps[row]) / self.scale[row];
         if self.price[row] <= 0.0 && share < 0.0 {
             0.0
         } else {

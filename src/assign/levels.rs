@@ -175,14 +175,8 @@ impl<'a> Levels<'a> {
             return Ok(now);
         }
         // Often the floor itself can be had.
-        let mut task = Task {
-            goal,
-            limits: &self.limits,
-            cutoff: floor,
-            least: false,
-            unit,
-        };
-        match self.search.ask(&task, &self.open) {
+        let at_floor = Task::within(goal, &self.limits, floor);
+        match self.search.ask(&at_floor, &self.open) {
             Verdict::Found(seating) => {
                 self.best = seating;
                 return Ok(floor);
@@ -190,9 +184,12 @@ impl<'a> Levels<'a> {
             Verdict::Impossible => {}
             Verdict::Unknown(_) => return Err(Unsettled),
         }
-        task.cutoff = now - unit;
-        task.least = true;
-        match self.search.ask(&task, &self.open) {
+        let below = Task {
+            least: true,
+            unit,
+            ..Task::within(goal, &self.limits, now - unit)
+        };
+        match self.search.ask(&below, &self.open) {
             Verdict::Found(seating) => self.best = seating,
             Verdict::Impossible => {}
             Verdict::Unknown(seating) => {
@@ -237,14 +234,7 @@ impl<'a> Levels<'a> {
                 let time = candidates[at];
                 let mut limits = self.limits.clone();
                 limits.later.push((time, most_later));
-                let task = Task {
-                    goal: Goal::Any,
-                    limits: &limits,
-                    cutoff: 0,
-                    least: false,
-                    unit: 1,
-                };
-                match self.search.ask(&task, &self.open) {
+                match self.search.ask(&Task::any(&limits), &self.open) {
                     Verdict::Found(seating) => {
                         self.best = seating;
                         self.polish(&[Goal::Any]);
@@ -296,14 +286,7 @@ impl<'a> Levels<'a> {
             for line in kept.clone() {
                 let mut open = self.open.clone();
                 open.lines[table] = vec![line];
-                let task = Task {
-                    goal: Goal::Any,
-                    limits: &self.limits,
-                    cutoff: 0,
-                    least: false,
-                    unit: 1,
-                };
-                match self.search.ask(&task, &open) {
+                match self.search.ask(&Task::any(&self.limits), &open) {
                     Verdict::Found(_) => {}
                     Verdict::Impossible => kept.retain(|&other| other != line),
                     Verdict::Unknown(_) => return Err(Unsettled),
@@ -339,18 +322,19 @@ impl<'a> Levels<'a> {
             Keep::All,
             std::mem::take(&mut self.search.memory),
         );
-        let Some(mut taken) = program.taken(&self.best) else {
-            return;
-        };
-        for &goal in goals {
-            let rank = |device: usize, way: u32| match program.way(way).choice {
-                Some(c) if goal == Goal::Watts => (0, model.choice(c).watts, model.choice(c).time),
-                Some(c) => (0, model.choice(c).time, model.choice(c).watts),
-                None => (3 - model.rank[device], model.missing[device], 0),
-            };
-            taken = polish(&program, &taken, rank);
+        if let Some(mut taken) = program.taken(&self.best) {
+            for &goal in goals {
+                let rank = |device: usize, way: u32| match program.way(way).choice {
+                    Some(c) if goal == Goal::Watts => {
+                        (0, model.choice(c).watts, model.choice(c).time)
+                    }
+                    Some(c) => (0, model.choice(c).time, model.choice(c).watts),
+                    None => (3 - model.rank[device], model.missing[device], 0),
+                };
+                taken = polish(&program, &taken, rank);
+            }
+            self.best = program.seating(&taken);
         }
-        self.best = program.seating(&taken);
         self.search.memory = program.into_memory();
     }
 
@@ -385,13 +369,7 @@ impl<'a> Levels<'a> {
                     break;
                 }
                 open.choices[device] = earlier;
-                let task = Task {
-                    goal: Goal::Watts,
-                    limits: &self.limits,
-                    cutoff: total,
-                    least: false,
-                    unit: 1,
-                };
+                let task = Task::within(Goal::Watts, &self.limits, total);
                 match self.search.ask(&task, &open) {
                     Verdict::Found(seating) => self.best = seating,
                     Verdict::Impossible => break,

@@ -114,13 +114,20 @@ impl Program<'_> {
 
     /// What the ways take, by row.
     pub(super) fn used(&self, taken: &[u32]) -> Vec<i64> {
-        let mut used = vec![0; self.caps.len()];
+        let mut used = Vec::new();
+        self.sum_used(taken, &mut used);
+        used
+    }
+
+    /// What the ways take, by row, into memory that is there already.
+    pub(super) fn sum_used(&self, taken: &[u32], used: &mut Vec<i64>) {
+        used.clear();
+        used.resize(self.caps.len(), 0);
         for &way in taken {
             for &(row, takes) in self.takes(way) {
                 used[row as usize] += takes;
             }
         }
-        used
     }
 
     /// Sets the caps of the tables' rows to what the lines left allow.

@@ -59,6 +59,24 @@ pub(super) struct Task<'a> {
     pub(super) unit: i64,
 }
 
+impl<'a> Task<'a> {
+    /// Whether there is any seating that keeps the limits.
+    pub(super) fn any(limits: &'a Limits) -> Self {
+        Self::within(Goal::Any, limits, 0)
+    }
+
+    /// Whether there is one at a cost of at most `cutoff`.
+    pub(super) fn within(goal: Goal, limits: &'a Limits, cutoff: i64) -> Self {
+        Self {
+            goal,
+            limits,
+            cutoff,
+            least: false,
+            unit: 1,
+        }
+    }
+}
+
 pub(super) struct Search<'a> {
     pub(super) model: &'a Model,
     pub(super) budget: Budget,
@@ -281,10 +299,9 @@ impl<'a> Search<'a> {
         depth: usize,
     ) -> Result<(), Stopped> {
         let model = self.model;
-        let broken = self.bound.broken_tables(quest.program);
         if let Some(t) = (0..node.lines.len())
             .filter(|&t| node.lines[t].len() > 1)
-            .min_by_key(|&t| (!broken[t], node.lines[t].len()))
+            .min_by_key(|&t| (!self.bound.breaks(quest.program, t), node.lines[t].len()))
         {
             // The most generous lines first: a seating found early cuts the rest short.
             let mut lines = node.lines[t].clone();
