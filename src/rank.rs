@@ -343,12 +343,7 @@ fn on_threads<T: Send>(
 ) -> Result<Vec<T>> {
     use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
-    let pool = rayon::ThreadPoolBuilder::new()
-        .num_threads(threads)
-        .build()
-        .map_err(|error| Error::Options {
-            message: format!("{threads} threads cannot be started: {error}"),
-        })?;
+    let pool = crate::threads::pool(threads)?;
     Ok(pool.install(|| kits.par_iter().map(|kit| plan(kit)).collect()))
 }
 

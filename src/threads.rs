@@ -21,6 +21,23 @@ pub(crate) fn number(asked: Option<usize>) -> Result<usize> {
     Ok(asked.unwrap_or_else(cores))
 }
 
+/// So many threads at work together.
+#[cfg(feature = "parallel")]
+pub(crate) fn pool(number: usize) -> Result<rayon::ThreadPool> {
+    rayon::ThreadPoolBuilder::new()
+        .num_threads(number)
+        .build()
+        .map_err(|error| not_started(number, &error))
+}
+
+/// What is said where threads cannot be had.
+#[cfg(feature = "parallel")]
+pub(crate) fn not_started(number: usize, why: &dyn std::fmt::Display) -> Error {
+    Error::Options {
+        message: format!("{number} threads cannot be started: {why}"),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::number;

@@ -5,9 +5,8 @@ use std::sync::mpsc::{Receiver, channel, sync_channel};
 use std::sync::{Arc, Condvar, Mutex, PoisonError};
 use std::thread::JoinHandle;
 
-use rayon::ThreadPoolBuilder;
-
-use crate::error::{Error, Result};
+use crate::error::Result;
+use crate::threads::{not_started, pool};
 
 /// The most lines read ahead of the answer taken last.
 pub(super) const MOST_LINES: usize = 1_024;
@@ -29,13 +28,7 @@ impl Ordered {
         threads: usize,
         answer: impl Fn(&[u8]) -> String + Send + Sync + 'static,
     ) -> Result<Self> {
-        let no_threads = |error: &dyn std::fmt::Display| Error::Options {
-            message: format!("{threads} threads cannot be started: {error}"),
-        };
-        let pool = ThreadPoolBuilder::new()
-            .num_threads(threads)
-            .build()
-            .map_err(|error| no_threads(&error))?;
+        let pool = pool(threads)?;
         let window = Arc::new(Window::default());
         let (ahead, queue) = channel();
         let answer = Arc::new(answer);
@@ -58,7 +51,7 @@ impl Ordered {
         };
         let feeder = std::thread::Builder::new()
             .spawn(feed)
-            .map_err(|error| no_threads(&error))?;
+            .map_err(|error| not_started(threads, &error))?;
         Ok(Self {
             queue: Some(queue),
             window,

@@ -1,7 +1,7 @@
 //! `wattberth assign`: the best plan of a setup.
 
 use super::Exit;
-use super::input::{self, SetupArgs};
+use super::input::SetupArgs;
 use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
 use super::proof_file;
@@ -30,9 +30,7 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let options = args.limits.interruptible();
-    let paths = std::iter::once(&args.setup.setup).chain(&args.setup.chargers);
-    let texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
-    let setup = input::setup(&texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
+    let (texts, setup) = args.setup.read(out, args.json)?;
     if let Some(path) = &args.proof {
         proof_file::may_be(path).map_err(|error| out.refuse(&error, &[], args.json))?;
     }

@@ -2,7 +2,7 @@
 
 use serde_json::json;
 
-use super::input::{self, SetupArgs};
+use super::input::SetupArgs;
 use super::output::{self, Ended, Output};
 use super::{Exit, faults};
 use crate::{SetupDocument, report};
@@ -18,9 +18,7 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
-    let paths = std::iter::once(&args.setup.setup).chain(&args.setup.chargers);
-    let texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
-    let setup = input::setup(&texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
+    let (texts, setup) = args.setup.read(out, args.json)?;
     let count = Count::of(setup.document());
     if args.json {
         output::data(&faults::none_json(json!({

@@ -1,7 +1,7 @@
 //! `wattberth improve`: what would help most.
 
 use super::Exit;
-use super::input::{self, SetupArgs};
+use super::input::SetupArgs;
 use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
 use crate::improve_with;
@@ -27,9 +27,7 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let options = args.limits.interruptible();
-    let paths = std::iter::once(&args.setup.setup).chain(&args.setup.chargers);
-    let texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
-    let setup = input::setup(&texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
+    let (texts, setup) = args.setup.read(out, args.json)?;
     let found =
         improve_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
     if args.json {

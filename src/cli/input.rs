@@ -4,6 +4,7 @@ use std::fs::File;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
+use super::output::{Ended, Output};
 use crate::{Bag, Error, Fault, Result, Setup, Source};
 
 /// Larger than any document within the library's limits; a device file has no end.
@@ -18,6 +19,20 @@ pub(super) struct SetupArgs {
     /// A document whose chargers replace the setup's; may be given several times.
     #[arg(long = "charger", value_name = "FILE")]
     pub(super) chargers: Vec<PathBuf>,
+}
+
+impl SetupArgs {
+    /// The documents named, the setup's first.
+    pub(super) fn paths(&self) -> impl Iterator<Item = &PathBuf> {
+        std::iter::once(&self.setup).chain(&self.chargers)
+    }
+
+    /// The setup, and the texts that it was read from.
+    pub(super) fn read(&self, out: &Output, json: bool) -> Result<(Vec<Text>, Setup), Ended> {
+        let texts = read_all(self.paths()).map_err(|error| out.refuse(&error, &[], json))?;
+        let setup = setup(&texts).map_err(|error| out.refuse(&error, &texts, json))?;
+        Ok((texts, setup))
+    }
 }
 
 /// One text with its name, kept so that faults can show the line they mean.

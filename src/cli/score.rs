@@ -30,9 +30,7 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let options = args.limits.interruptible();
-    let paths = std::iter::once(&args.setup.setup)
-        .chain(&args.setup.chargers)
-        .chain([&args.berths]);
+    let paths = args.setup.paths().chain([&args.berths]);
     let texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
     // The berths were named last; without them there would have been a fault.
     let (setup_texts, berths) = texts.split_at(texts.len().saturating_sub(1));

@@ -27,10 +27,7 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
-    let paths = std::iter::once(&args.setup.setup)
-        .chain(&args.setup.chargers)
-        .chain([&args.plan])
-        .chain(&args.proof);
+    let paths = args.setup.paths().chain([&args.plan]).chain(&args.proof);
     let mut texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
     // Every text was read, or there would have been a fault: the plan and the proof were
     // named last.

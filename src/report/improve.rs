@@ -109,7 +109,7 @@ fn named(change: &Change) -> String {
             from_w,
             to_w,
         } => {
-            let limit = to_w.map_or_else(|| "no limit".to_owned(), watts_needed);
+            let limit = limit_needed(*to_w);
             let (charger, pool) = (short_name(charger), short_name(name));
             format!("{charger}: {limit} for pool {pool}, now {}", watts(*from_w))
         }
@@ -139,12 +139,7 @@ fn named(change: &Change) -> String {
             watts(*to_w)
         ),
         Change::CableAdded { length_m, .. } => {
-            let long = if *length_m > 0.0 {
-                format!(", {length_m} m or longer")
-            } else {
-                String::new()
-            };
-            format!("one more 240 W cable{long}")
+            format!("one more 240 W cable{}", long_enough(*length_m))
         }
         Change::Pin { name, port, cable } => {
             format!(
@@ -168,7 +163,7 @@ fn order(change: &Change) -> String {
         } => format!(
             "Buy one thing: a charger like {} with {} for its pool {} instead of {}",
             printable(charger),
-            to_w.map_or_else(|| "no limit".to_owned(), watts_needed),
+            limit_needed(*to_w),
             printable(name),
             watts(*from_w)
         ),
@@ -197,16 +192,10 @@ fn order(change: &Change) -> String {
             printable(like),
             watts(*to_w)
         ),
-        Change::CableAdded { length_m, .. } => {
-            let long = if *length_m > 0.0 {
-                format!(", {length_m} m or longer")
-            } else {
-                String::new()
-            };
-            format!(
-                "Buy one thing: one more 240 W cable (USB-C to USB-C, e-marked, 5 A, 50 V{long})"
-            )
-        }
+        Change::CableAdded { length_m, .. } => format!(
+            "Buy one thing: one more 240 W cable (USB-C to USB-C, e-marked, 5 A, 50 V{})",
+            long_enough(*length_m)
+        ),
         Change::Pin { name, port, cable } => format!(
             "Buy nothing: {} need not be on {}",
             printable(name),
@@ -217,6 +206,20 @@ fn order(change: &Change) -> String {
              in use",
             printable(name)
         ),
+    }
+}
+
+/// The least that a pool must be raised to; without a limit where no number will do.
+fn limit_needed(to_w: Option<f64>) -> String {
+    to_w.map_or_else(|| "no limit".to_owned(), watts_needed)
+}
+
+/// How long a cable must be, where some device lies away from the charger.
+fn long_enough(length_m: f64) -> String {
+    if length_m > 0.0 {
+        format!(", {length_m} m or longer")
+    } else {
+        String::new()
     }
 }
 
