@@ -17,6 +17,7 @@ mod plan;
 mod reader;
 mod schema;
 mod syntax;
+mod trip;
 mod way;
 
 use jsonc_parser::ast::Value;

@@ -4,6 +4,7 @@ use jsonc_parser::ast::Value;
 
 use super::place::Path;
 use super::reader::{Fields, Reader};
+use super::trip;
 use crate::document::{
     Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, SetupDocument,
 };
@@ -12,15 +13,16 @@ use crate::limits::{
     POOLS, PORTS, PRIORITY, Size, TIERS, VERSION,
 };
 
-pub(crate) const SETUP_FIELDS: [&str; 6] = [
+pub(crate) const SETUP_FIELDS: [&str; 7] = [
     "version",
     "name",
     "session_h",
     "chargers",
     "cables",
     "devices",
+    "trip",
 ];
-pub(crate) const CHARGER_FIELDS: [&str; 9] = [
+pub(crate) const CHARGER_FIELDS: [&str; 12] = [
     "name",
     "ports",
     "max_w",
@@ -30,6 +32,9 @@ pub(crate) const CHARGER_FIELDS: [&str; 9] = [
     "reserve",
     "weight_g",
     "price",
+    "plug",
+    "input_v",
+    "input_hz",
 ];
 pub(crate) const PORT_FIELDS: [&str; 5] = ["name", "connector", "pd_w", "offers", "max_w"];
 pub(crate) const POOL_FIELDS: [&str; 3] = ["name", "ports", "max_w"];
@@ -84,6 +89,7 @@ pub(crate) fn setup(
         devices: reader
             .list(&f, "devices", DEVICES_LISTED, device)
             .unwrap_or_default(),
+        trip: trip::trip(reader, &f),
     }
 }
 
@@ -137,6 +143,9 @@ fn charger_fields(reader: &mut Reader, f: &Fields<'_, '_>) -> Charger {
         reserve: reader.word(f, "reserve", &reserves),
         weight_g: reader.number(f, "weight_g"),
         price: reader.number(f, "price"),
+        plug: reader.text(f, "plug"),
+        input_v: trip::printed(reader, f, "input_v"),
+        input_hz: trip::printed(reader, f, "input_hz"),
     }
 }
 
@@ -144,7 +153,7 @@ fn tier(reader: &mut Reader, value: &Value<'_>, path: &Path) -> f64 {
     reader.number_of(value, path, "a tier").unwrap_or_default()
 }
 
-fn port(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Port {
+pub(super) fn port(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Port {
     let Some(f) = reader.object(value, path, "a port", Some(&PORT_FIELDS)) else {
         return Port::default();
     };
@@ -158,7 +167,7 @@ fn port(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Port {
     }
 }
 
-fn pool(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Pool {
+pub(super) fn pool(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Pool {
     let Some(f) = reader.object(value, path, "a pool", Some(&POOL_FIELDS)) else {
         return Pool::default();
     };
@@ -194,7 +203,7 @@ fn pool_ports(reader: &mut Reader, f: &Fields<'_, '_>) -> Option<PoolPorts> {
     }
 }
 
-fn combination(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Combination {
+pub(super) fn combination(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Combination {
     let Some(f) = reader.object(value, path, "a combination", None) else {
         return Combination::default();
     };
