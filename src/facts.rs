@@ -5,10 +5,12 @@
 //! Nothing here knows a setup: the functions are rules over the facts alone, and their
 //! answers are data with the reasons in it, for somebody else to word.
 
+mod fit;
 mod mains;
 mod plug;
 mod source;
 
+pub use fit::{Earth, Fit, Fits, SocketFit, all_fits, fit, fit_socket};
 pub use mains::{Mains, Missing, Socket, all_mains, country_name, mains, missing};
 pub use plug::{EarthPin, Plug, PlugFacts, PlugNameFault};
 pub use source::{Confidence, Date, Source};

@@ -198,7 +198,9 @@ fn compare(code: &str, other: &str) -> std::cmp::Ordering {
         .cmp(other.bytes().map(|byte| byte.to_ascii_uppercase()))
 }
 
-const LISTS: &str = "IEC World Plugs, as copied in a public list by country code";
+const LISTS: &str = "IEC World Plugs, an encyclopaedia's list of 2017 and a list after World \
+                     Standards, all as copied in public";
+const ONE_LIST: &str = "IEC World Plugs, as copied in public";
 const READ: Date = Date::Read("2026-11-25");
 
 /// A row on which the lists agree.
@@ -220,7 +222,7 @@ const fn agree(
     }
 }
 
-/// A row that one list has.
+/// A row whose sockets one list has.
 const fn single(
     code: &'static str,
     name: &'static str,
@@ -229,7 +231,7 @@ const fn single(
     frequency_hz: &'static [f64],
 ) -> Mains {
     Mains {
-        source: Source::new(LISTS, READ, Confidence::OneSource),
+        source: Source::new(ONE_LIST, READ, Confidence::OneSource),
         ..agree(code, name, sockets, nominal_v, frequency_hz)
     }
 }
