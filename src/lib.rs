@@ -193,6 +193,7 @@ pub mod cli;
 mod curve;
 mod document;
 mod error;
+pub mod facts;
 mod improve;
 mod input;
 mod limiting;
