@@ -11,9 +11,13 @@ mod charger;
 mod check;
 mod device;
 mod pin;
+mod trip;
 
 pub(crate) use check::{check, check_bag, check_chargers};
 pub(crate) use pin::{pinned_cable, pinned_port};
+pub(crate) use trip::{
+    AdapterSpec, ApplianceSpec, BatterySpec, ConverterSpec, MainsSide, StopSpec, TripSpec,
+};
 
 use crate::document::{Charger, Reserve, SetupDocument};
 use crate::error::{Error, Result};
@@ -29,6 +33,7 @@ pub struct Setup {
     pub(crate) cables: Vec<CableSpec>,
     /// Counts expanded, in listed order.
     pub(crate) devices: Vec<DeviceSpec>,
+    pub(crate) trip: Option<TripSpec>,
 }
 
 /// A charger with its names resolved to indices.

@@ -1,0 +1,553 @@
+//! The trip: stops, plugs and mains labels, checked and resolved.
+
+use super::ask::{At, unique};
+use super::charger::resolve_charger;
+use super::{ChargerSpec, DeviceSpec};
+use crate::document::{
+    Adapter, Appliance, Battery, BatteryKind, Charger, Converter, Load, SetupDocument, Stop,
+    TripDocument,
+};
+use crate::facts::{Bare, MainsLabel, Missing, Plug, PlugNameFault, Socket, missing};
+use crate::input::{Findings, Path, Spot, shown};
+use crate::limits::{
+    ADAPTER_A, ADAPTERS, APPLIANCE_W, APPLIANCES, BATTERIES, BATTERY_MAH, BATTERY_V, BATTERY_WH,
+    CONVERTER_W, CONVERTERS, FUSE_A, MAINS_HZ, MAINS_V, MAINS_VALUES, NIGHTS, OUTLETS, PLUG_KINDS,
+    PORTS, Quantity, SESSION_H, SOURCES, STOPS, Size, TRAVELLERS, TRIP_COUNT, WEIGHT_G,
+};
+
+/// Cell voltage for milliampere-hours (common practice).
+const DEFAULT_BATTERY_V: f64 = 3.7;
+
+/// A trip with its names read.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct TripSpec {
+    pub(crate) travellers: u32,
+    pub(crate) stops: Vec<StopSpec>,
+    /// By charger of the setup.
+    pub(crate) chargers: Vec<MainsSide>,
+    /// Counts not expanded.
+    pub(crate) adapters: Vec<AdapterSpec>,
+    pub(crate) appliances: Vec<ApplianceSpec>,
+    pub(crate) converters: Vec<ConverterSpec>,
+    /// The trip's own, then the devices that it does not name.
+    pub(crate) batteries: Vec<BatterySpec>,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct StopSpec {
+    pub(crate) name: String,
+    /// As given.
+    pub(crate) country: String,
+    pub(crate) nights: u32,
+    /// As given at the stop.
+    pub(crate) session_h: Option<f64>,
+    pub(crate) outlets: Option<u32>,
+    /// As given at the stop, lowest first.
+    pub(crate) volts: Option<Vec<f64>>,
+    pub(crate) hertz: Option<Vec<f64>>,
+    pub(crate) sockets: Option<Vec<Socket>>,
+}
+
+/// A charger's plug and what it runs on, as far as they are known.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct MainsSide {
+    pub(crate) plug: Option<Plug>,
+    pub(crate) input: Option<MainsLabel>,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct AdapterSpec {
+    pub(crate) name: String,
+    pub(crate) count: u32,
+    pub(crate) takes: Vec<Plug>,
+    pub(crate) makes: Vec<Plug>,
+    pub(crate) max_a: Option<f64>,
+    pub(crate) earthed: bool,
+    pub(crate) fuse_a: Option<f64>,
+    pub(crate) weight_g: f64,
+    /// Where it has USB ports: as a charger, and what that runs on.
+    pub(crate) charger: Option<(ChargerSpec, MainsSide)>,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct ApplianceSpec {
+    pub(crate) name: String,
+    pub(crate) plug: Plug,
+    pub(crate) input: MainsLabel,
+    pub(crate) max_w: f64,
+    pub(crate) kind: Load,
+    pub(crate) needs_earth: bool,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct ConverterSpec {
+    pub(crate) name: String,
+    pub(crate) from: MainsLabel,
+    pub(crate) to_v: f64,
+    pub(crate) max_w: f64,
+    pub(crate) kinds: Vec<Load>,
+    pub(crate) plug: Plug,
+    pub(crate) takes: Vec<Plug>,
+    pub(crate) earthed: bool,
+    pub(crate) weight_g: f64,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct BatterySpec {
+    pub(crate) name: String,
+    pub(crate) kind: BatteryKind,
+    pub(crate) wh: f64,
+    /// Whether `wh` was worked out with a cell voltage that nobody stated.
+    pub(crate) assumed_v: bool,
+    /// As printed, where milliampere-hours were: with the cells' volts.
+    pub(crate) mah: Option<(f64, f64)>,
+    pub(crate) count: u32,
+}
+
+impl Adapter {
+    /// Its USB ports as a charger of their own.
+    pub(crate) fn as_charger(&self) -> Charger {
+        Charger {
+            name: self.name.clone(),
+            ports: self.ports.clone(),
+            max_w: self.max_w,
+            pools: self.pools.clone(),
+            combinations: self.combinations.clone(),
+            ..Charger::default()
+        }
+    }
+}
+
+/// Checks the trip of a document, where it has one, and resolves it.
+pub(super) fn resolve_trip(
+    document: &SetupDocument,
+    devices: &[DeviceSpec],
+    findings: &mut Findings,
+) -> Option<TripSpec> {
+    let path = Path::default().field("trip");
+    let chargers = resolve_mains_sides(&document.chargers, findings);
+    let trip = document.trip.as_ref()?;
+    let mut at = At::new(findings, path.clone());
+    let travellers = trip.travellers.map(f64::from);
+    at.number("travellers", travellers, &TRAVELLERS);
+    if trip.stops.is_empty() {
+        at.fault("stops", "`stops` is empty; a trip needs at least one");
+    }
+    if !sizes_hold(document, trip, &mut at) {
+        return None;
+    }
+    let list = |name: &str| path.field(name);
+    let stops = each(&trip.stops, &list("stops"), findings, resolve_stop);
+    let adapters = each(&trip.adapters, &list("adapters"), findings, resolve_adapter);
+    let appliances = each(&trip.appliances, &list("appliances"), findings, resolve_appliance);
+    let converters = each(&trip.converters, &list("converters"), findings, resolve_converter);
+    let mut batteries = Vec::new();
+    for (i, battery) in trip.batteries.iter().enumerate() {
+        let at = At::new(findings, list("batteries").index(i));
+        batteries.push(resolve_battery(battery, document, devices, at));
+    }
+    names(document, trip, &path, findings);
+    batteries.extend(of_devices(document, trip, devices));
+    Some(TripSpec {
+        travellers: trip.travellers.unwrap_or(1),
+        stops,
+        chargers,
+        adapters,
+        appliances,
+        converters,
+        batteries,
+    })
+}
+
+/// Resolves every element of a list.
+fn each<T, R>(
+    things: &[T],
+    path: &Path,
+    findings: &mut Findings,
+    resolve: impl Fn(&T, At<'_>) -> R,
+) -> Vec<R> {
+    let mut resolved = Vec::with_capacity(things.len());
+    for (i, thing) in things.iter().enumerate() {
+        resolved.push(resolve(thing, At::new(findings, path.index(i))));
+    }
+    resolved
+}
+
+/// Refuses lists that are too long before anything is built from them.
+fn sizes_hold(document: &SetupDocument, trip: &TripDocument, at: &mut At<'_>) -> bool {
+    let many = |adapter: &Adapter| {
+        let count = adapter.count.filter(|&n| TRIP_COUNT.holds(f64::from(n)));
+        usize::try_from(count.unwrap_or(1)).unwrap_or(1)
+    };
+    let adapters: usize = trip.adapters.iter().map(many).sum();
+    let with_ports = trip.adapters.iter().filter(|adapter| !adapter.ports.is_empty());
+    let sources = document.chargers.len() + with_ports.clone().map(many).sum::<usize>();
+    let ports = with_ports.map(|adapter| many(adapter) * adapter.ports.len());
+    let ports = ports.sum::<usize>() + document.chargers.iter().map(|c| c.ports.len()).sum::<usize>();
+    let mut hold = true;
+    for (field, count, size) in [
+        ("stops", trip.stops.len(), STOPS),
+        ("adapters", adapters, ADAPTERS),
+        ("adapters", sources, SOURCES),
+        ("adapters", ports, PORTS),
+        ("appliances", trip.appliances.len(), APPLIANCES),
+        ("converters", trip.converters.len(), CONVERTERS),
+        ("batteries", trip.batteries.len(), BATTERIES),
+    ] {
+        if !size.holds(count) {
+            at.fault(field, size.refusal(count));
+            hold = false;
+        }
+    }
+    hold
+}
+
+/// Checks that names are unique where findings speak of them.
+fn names(document: &SetupDocument, trip: &TripDocument, path: &Path, findings: &mut Findings) {
+    fn listed<'n>(
+        path: &Path,
+        list: &str,
+        names: impl Iterator<Item = &'n str>,
+    ) -> Vec<(Path, &'n str)> {
+        let path = path.field(list);
+        let named = |(i, name)| (path.index(i).field("name"), name);
+        names.enumerate().map(named).collect()
+    }
+    let chargers = document.chargers.iter().map(|thing| thing.name.as_str());
+    let mut plugged = listed(path, "adapters", trip.adapters.iter().map(|a| a.name.as_str()));
+    plugged.extend(listed(path, "appliances", trip.appliances.iter().map(|a| a.name.as_str())));
+    plugged.extend(listed(path, "converters", trip.converters.iter().map(|c| c.name.as_str())));
+    for (at, name) in &plugged {
+        if chargers.clone().any(|charger| charger == *name) {
+            let message = format!("a charger is called \"{}\", too", shown(name));
+            findings.add(at.clone(), message);
+        }
+    }
+    unique(findings, plugged, "things to plug in");
+    let stops = listed(path, "stops", trip.stops.iter().map(|stop| stop.name.as_str()));
+    unique(findings, stops, "stops");
+    let batteries = listed(path, "batteries", trip.batteries.iter().map(|b| b.name.as_str()));
+    unique(findings, batteries, "batteries");
+}
+
+fn resolve_mains_sides(chargers: &[Charger], findings: &mut Findings) -> Vec<MainsSide> {
+    let list = Path::default().field("chargers");
+    each(chargers, &list, findings, |charger, mut at| MainsSide {
+        plug: charger.plug.as_deref().and_then(|name| plug(&mut at, "plug", name)),
+        input: input(&mut at, charger.input_v.as_deref(), charger.input_hz.as_deref()),
+    })
+}
+
+fn resolve_stop(stop: &Stop, mut at: At<'_>) -> StopSpec {
+    at.name(&stop.name, "a stop");
+    at.number("nights", stop.nights.map(f64::from), &NIGHTS);
+    at.number("session_h", stop.session_h, &SESSION_H);
+    at.number("outlets", stop.outlets.map(f64::from), &OUTLETS);
+    country(stop, &mut at);
+    let volts = values("voltages_v", stop.voltages_v.as_deref(), &MAINS_V, &mut at);
+    let hertz = values("frequencies_hz", stop.frequencies_hz.as_deref(), &MAINS_HZ, &mut at);
+    let sockets = stop
+        .sockets
+        .as_ref()
+        .map(|names| plugs(&mut at, "sockets", names).into_iter().map(Socket::of).collect());
+    StopSpec {
+        name: stop.name.clone(),
+        country: stop.country.clone(),
+        nights: stop.nights.unwrap_or(1),
+        session_h: stop.session_h,
+        outlets: stop.outlets,
+        volts,
+        hertz,
+        sockets,
+    }
+}
+
+/// A country whose mains nobody listed is accepted: it is then said to be missing.
+fn country(stop: &Stop, at: &mut At<'_>) {
+    let Some(Missing::NoSuchCode { near }) = missing(&stop.country) else {
+        return;
+    };
+    let message = match near {
+        Some((code, name)) => format!(
+            "`{}` is no country's code; {name} is {code}",
+            shown(&stop.country)
+        ),
+        None => format!(
+            "`{}` is no country's code; two letters are needed (ISO 3166-1), such as DK",
+            shown(&stop.country)
+        ),
+    };
+    let suggestion = near.map(|(code, _)| code.to_owned());
+    let path = at.path.field("country");
+    at.findings.add(path, message).near(suggestion);
+}
+
+/// The values of a stop's own mains, lowest first, each once.
+fn values(
+    field: &str,
+    given: Option<&[f64]>,
+    range: &Quantity,
+    at: &mut At<'_>,
+) -> Option<Vec<f64>> {
+    let given = given?;
+    if given.is_empty() {
+        let message = format!("`{field}` is empty; leave it out, or give at least one");
+        at.fault(field, message);
+    }
+    if !list_holds(field, given.len(), MAINS_VALUES, at) {
+        return None;
+    }
+    let path = at.path.field(field);
+    for (i, value) in given.iter().enumerate() {
+        if !range.holds(*value) {
+            at.findings.add(path.index(i), range.refusal(*value));
+        }
+    }
+    let mut values = given.to_vec();
+    values.sort_by(f64::total_cmp);
+    values.dedup();
+    Some(values)
+}
+
+fn list_holds(field: &str, count: usize, size: Size, at: &mut At<'_>) -> bool {
+    let holds = size.holds(count);
+    if !holds {
+        at.fault(field, size.refusal(count));
+    }
+    holds
+}
+
+fn resolve_adapter(adapter: &Adapter, mut at: At<'_>) -> AdapterSpec {
+    at.name(&adapter.name, "an adapter");
+    at.number("count", adapter.count.map(f64::from), &TRIP_COUNT);
+    at.number("max_a", adapter.max_a, &ADAPTER_A);
+    at.number("fuse_a", adapter.fuse_a, &FUSE_A);
+    at.number("weight_g", adapter.weight_g, &WEIGHT_G);
+    let takes = plugs(&mut at, "takes", &adapter.takes);
+    let makes = plugs(&mut at, "makes", &adapter.makes);
+    if adapter.makes.is_empty() {
+        at.fault("makes", "`makes` is empty; an adapter needs a plug for the wall");
+    }
+    let input = input(&mut at, adapter.input_v.as_deref(), adapter.input_hz.as_deref());
+    let mut charger = None;
+    if !adapter.ports.is_empty() {
+        let path = at.path.clone();
+        let spec = resolve_charger(&adapter.as_charger(), at.findings, &path);
+        // The names of adapters are checked above.
+        charger = Some((spec, MainsSide { plug: None, input }));
+    } else if adapter.takes.is_empty() {
+        let message = "an adapter needs `takes` or `ports`, to be of use";
+        at.findings.add(at.path.clone(), message).about(&["takes", "ports"]);
+    }
+    AdapterSpec {
+        name: adapter.name.clone(),
+        count: adapter.count.unwrap_or(1),
+        takes,
+        makes,
+        max_a: adapter.max_a,
+        earthed: adapter.earthed.unwrap_or(false),
+        fuse_a: adapter.fuse_a,
+        weight_g: adapter.weight_g.unwrap_or(0.0),
+        charger,
+    }
+}
+
+fn resolve_appliance(appliance: &Appliance, mut at: At<'_>) -> ApplianceSpec {
+    at.name(&appliance.name, "an appliance");
+    at.number("max_w", Some(appliance.max_w), &APPLIANCE_W);
+    ApplianceSpec {
+        name: appliance.name.clone(),
+        plug: plug(&mut at, "plug", &appliance.plug).unwrap_or(Plug::C),
+        input: input(&mut at, Some(&appliance.input_v), appliance.input_hz.as_deref())
+            .unwrap_or_default(),
+        max_w: appliance.max_w,
+        kind: appliance.kind,
+        needs_earth: appliance.needs_earth.unwrap_or(false),
+    }
+}
+
+fn resolve_converter(converter: &Converter, mut at: At<'_>) -> ConverterSpec {
+    at.name(&converter.name, "a converter");
+    at.number("to_v", Some(converter.to_v), &MAINS_V);
+    at.number("max_w", Some(converter.max_w), &CONVERTER_W);
+    at.number("weight_g", converter.weight_g, &WEIGHT_G);
+    if converter.kinds.is_empty() {
+        at.fault(
+            "kinds",
+            "`kinds` is empty; a converter is made for at least one kind of load",
+        );
+    }
+    if converter.takes.is_empty() {
+        at.fault("takes", "`takes` is empty; a converter needs plugs that go into it");
+    }
+    list_holds("kinds", converter.kinds.len(), PLUG_KINDS, &mut at);
+    ConverterSpec {
+        name: converter.name.clone(),
+        from: label(&mut at, "from_v", &converter.from_v, Bare::Volts).unwrap_or_default(),
+        to_v: converter.to_v,
+        max_w: converter.max_w,
+        kinds: converter.kinds.clone(),
+        plug: plug(&mut at, "plug", &converter.plug).unwrap_or(Plug::C),
+        takes: plugs(&mut at, "takes", &converter.takes),
+        earthed: converter.earthed.unwrap_or(false),
+        weight_g: converter.weight_g.unwrap_or(0.0),
+    }
+}
+
+/// One of the trip's own batteries; what it does not state is that of the device of its
+/// name.
+fn resolve_battery(
+    battery: &Battery,
+    document: &SetupDocument,
+    devices: &[DeviceSpec],
+    mut at: At<'_>,
+) -> BatterySpec {
+    at.name(&battery.name, "a battery");
+    let wh = at.number("battery_wh", battery.battery_wh, &BATTERY_WH);
+    let mah = at.number("battery_mah", battery.battery_mah, &BATTERY_MAH);
+    let volts = at.number("battery_v", battery.battery_v, &BATTERY_V);
+    at.number("count", battery.count.map(f64::from), &TRIP_COUNT);
+    if let Some(volts) = volts
+        && (volts - OUTPUT_V).abs() <= OUTPUT_V * OUTPUT_TOLERANCE
+    {
+        let message = format!(
+            "{volts} V is what a power bank gives at its output; the rating counts at the \
+             cells' voltage, most often 3.6 or 3.7 V"
+        );
+        at.fault("battery_v", message);
+    }
+    if battery.battery_wh.is_some() && battery.battery_mah.is_some() {
+        let message = "a battery has `battery_wh` or `battery_mah`, not both";
+        at.fault("battery_mah", message);
+    }
+    let own = wh.map(|wh| (wh, None)).or_else(|| {
+        let volts = volts.unwrap_or(DEFAULT_BATTERY_V);
+        mah.map(|mah| (mah / 1000.0 * volts, Some((mah, volts))))
+    });
+    let device = document.devices.iter().position(|device| device.name == battery.name);
+    let device = device.map(|i| (document.devices[i].count.unwrap_or(1), first_of(i, document)));
+    let (wh, printed) = match (own, device) {
+        (Some(own), _) => own,
+        (None, Some((_, at))) => (devices.get(at).map_or(0.0, |device| device.battery_wh), None),
+        (None, None) => {
+            let message = "a battery needs `battery_wh` or `battery_mah`, or the name of a device";
+            at.findings
+                .add(at.path.clone(), message)
+                .about(&["battery_wh", "battery_mah", "name"]);
+            (0.0, None)
+        }
+    };
+    BatterySpec {
+        name: battery.name.clone(),
+        kind: battery.kind,
+        wh,
+        assumed_v: printed.is_some() && volts.is_none(),
+        mah: printed,
+        count: battery.count.or(device.map(|(count, _)| count)).unwrap_or(1),
+    }
+}
+
+/// What USB power banks give at their output without negotiation.
+const OUTPUT_V: f64 = 5.0;
+/// No cell and no row of cells has a nominal voltage this near to it.
+const OUTPUT_TOLERANCE: f64 = 0.05;
+
+/// The index, counts expanded, of the first of the devices listed at `listed`.
+fn first_of(listed: usize, document: &SetupDocument) -> usize {
+    let before = &document.devices[..listed];
+    let count = |n: Option<u32>| usize::try_from(n.unwrap_or(1)).unwrap_or(1);
+    before.iter().map(|device| count(device.count)).sum()
+}
+
+/// The batteries of the devices that the trip does not name.
+fn of_devices(
+    document: &SetupDocument,
+    trip: &TripDocument,
+    devices: &[DeviceSpec],
+) -> Vec<BatterySpec> {
+    let named = |name: &str| trip.batteries.iter().any(|battery| battery.name == name);
+    let listed = document.devices.iter().enumerate();
+    listed
+        .filter(|(_, device)| !named(&device.name))
+        .filter_map(|(i, device)| {
+            Some(BatterySpec {
+                name: device.name.clone(),
+                kind: BatteryKind::Installed,
+                wh: devices.get(first_of(i, document))?.battery_wh,
+                assumed_v: device.battery_wh.is_none() && device.battery_v.is_none(),
+                mah: device
+                    .battery_mah
+                    .map(|mah| (mah, device.battery_v.unwrap_or(DEFAULT_BATTERY_V))),
+                count: device.count.unwrap_or(1),
+            })
+        })
+        .collect()
+}
+
+/// The plug that a field names.
+fn plug(at: &mut At<'_>, field: &str, name: &str) -> Option<Plug> {
+    let path = at.path.field(field);
+    plug_at(at, path, name)
+}
+
+/// The plugs that a list names, each once.
+fn plugs(at: &mut At<'_>, field: &str, names: &[String]) -> Vec<Plug> {
+    if !list_holds(field, names.len(), PLUG_KINDS, at) {
+        return Vec::new();
+    }
+    let mut plugs = Vec::new();
+    for (i, name) in names.iter().enumerate() {
+        let path = at.path.field(field).index(i);
+        if let Some(plug) = plug_at(at, path, name)
+            && !plugs.contains(&plug)
+        {
+            plugs.push(plug);
+        }
+    }
+    plugs
+}
+
+fn plug_at(at: &mut At<'_>, path: Path, name: &str) -> Option<Plug> {
+    match Plug::parse(name) {
+        Ok(plug) => Some(plug),
+        Err(fault) => {
+            let message = match fault {
+                PlugNameFault::Several(_) => format!("`{}`: {fault}", shown(name)),
+                PlugNameFault::Unknown => format!("`{}` is no plug: {fault}", shown(name)),
+            };
+            at.findings.add(path, message);
+            None
+        }
+    }
+}
+
+/// The mains that a label states in its two fields.
+fn input(at: &mut At<'_>, volts: Option<&str>, hertz: Option<&str>) -> Option<MainsLabel> {
+    let mut input = label(at, "input_v", volts?, Bare::Volts)?;
+    if let Some(text) = hertz {
+        let stated = label(at, "input_hz", text, Bare::Hertz)?;
+        input.frequency_hz = stated.frequency_hz;
+    }
+    Some(input)
+}
+
+/// The label text of one field.
+fn label(at: &mut At<'_>, field: &str, text: &str, bare: Bare) -> Option<MainsLabel> {
+    let path = at.path.field(field);
+    match MainsLabel::parse(text, bare) {
+        Ok(label) if bare == Bare::Volts && label.voltage_v.is_empty() => {
+            let message = "no voltage here: write it as printed, as in 100-240 V";
+            at.findings.add(path, message);
+            None
+        }
+        Ok(label) => Some(label),
+        Err(faults) => {
+            for fault in faults {
+                at.findings
+                    .add(path.clone(), fault.message)
+                    .at(Spot::Part(fault.span));
+            }
+            None
+        }
+    }
+}
