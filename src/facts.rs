@@ -6,11 +6,13 @@
 //! answers are data with the reasons in it, for somebody else to word.
 
 mod fit;
+mod label;
 mod mains;
 mod plug;
 mod source;
 
 pub use fit::{Earth, Fit, Fits, SocketFit, all_fits, fit, fit_socket};
+pub use label::{Bare, MainsLabel, MainsLabelFault, Rated};
 pub use mains::{Mains, Missing, Socket, all_mains, country_name, mains, missing};
 pub use plug::{EarthPin, Plug, PlugFacts, PlugNameFault};
 pub use source::{Confidence, Date, Source};
