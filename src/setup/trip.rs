@@ -104,6 +104,14 @@ pub(crate) struct BatterySpec {
     pub(crate) count: u32,
 }
 
+impl MainsSide {
+    /// Of a charger of which nothing was said.
+    pub(crate) const UNKNOWN: Self = Self {
+        plug: None,
+        input: None,
+    };
+}
+
 impl Adapter {
     /// Its USB ports as a charger of their own.
     pub(crate) fn as_charger(&self) -> Charger {
@@ -333,7 +341,6 @@ fn resolve_adapter(adapter: &Adapter, mut at: At<'_>) -> AdapterSpec {
     if !adapter.ports.is_empty() {
         let path = at.path.clone();
         let spec = resolve_charger(&adapter.as_charger(), at.findings, &path);
-        // The names of adapters are checked above.
         charger = Some((spec, MainsSide { plug: None, input }));
     } else if adapter.takes.is_empty() {
         let message = "an adapter needs `takes` or `ports`, to be of use";

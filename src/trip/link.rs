@@ -1,14 +1,20 @@
 //! The ways from a plug to the wall: straight, or through one adapter. Never through two:
 //! adapters are not to be chained.
 
+use super::finding::Grounds;
 use super::site::Site;
-use crate::facts::{Earth, EarthPin, Fit, Plug, PlugFacts, fit_socket};
+use crate::facts::{
+    Earth, EarthPin, Fit, LEAST_RATING_RULE, Part, Plug, Rating, check_current, fit, fit_socket,
+};
 use crate::setup::AdapterSpec;
 
-/// What a plug belongs to, as far as the way to the wall is concerned.
+/// What is to be plugged in, as far as the way to the wall is concerned.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Draw {
-    pub(super) plug: Plug,
+pub(super) struct Draw<'a> {
+    /// The plug; several where they can be chosen.
+    pub(super) plugs: &'a [Plug],
+    /// A rating of its own beside its plug's.
+    pub(super) max_a: Option<f64>,
     pub(super) needs_earth: bool,
     /// At the lowest voltage at which it is used there.
     pub(super) amps: f64,
@@ -25,16 +31,20 @@ pub(super) struct Link {
     pub(super) refusals: Vec<Refusal>,
 }
 
-/// A plug in a socket, with all that limits the current on the way.
+/// A plug in a socket, with what limits the current on the way.
 #[derive(Debug, Clone)]
 pub(super) struct Contact {
     pub(super) fit: Fit,
-    /// The least rating on the way, and whose it is.
+    /// The least rating on the way, in amperes, and whose it is.
     pub(super) limit_a: f64,
     pub(super) limit_by: String,
+    /// Whether every rating on the way is enough.
+    pub(super) holds: bool,
     pub(super) earthed: bool,
     /// The letter stands for several systems, and this is the only one of them.
     pub(super) only: bool,
+    /// What the ratings rest on.
+    pub(super) grounds: Grounds,
 }
 
 /// Why a way cannot be used in one of the sockets.
@@ -55,12 +65,20 @@ impl Link {
 }
 
 /// Every way to the wall: straight first, then through each adapter that the plug goes
-/// into, as listed.
-pub(super) fn links(draw: Draw, site: &Site<'_>, adapters: &[AdapterSpec]) -> Vec<Link> {
+/// into, as listed. What has several plugs of its own only goes straight.
+pub(super) fn links(draw: Draw<'_>, site: &Site<'_>, adapters: &[AdapterSpec]) -> Vec<Link> {
     let mut links = vec![link(draw, None, site)];
+    let [plug] = draw.plugs else {
+        return links;
+    };
     for (index, adapter) in adapters.iter().enumerate() {
-        if let Some(earth) = taken(draw.plug, &adapter.takes) {
-            links.push(link(draw, Some((index, adapter, earth)), site));
+        if let Some(earth) = taken(*plug, &adapter.takes) {
+            let through = Through {
+                index,
+                adapter,
+                earth,
+            };
+            links.push(link(draw, Some(through), site));
         }
     }
     links
@@ -72,29 +90,36 @@ pub(super) fn taken(plug: Plug, takes: &[Plug]) -> Option<bool> {
     if takes.contains(&plug) {
         return Some(plug.facts().earth != EarthPin::No);
     }
-    let into = |taken: &Plug| -> Option<bool> {
-        // What takes the plug for both E and F is a socket of one of them, it is not said
+    takes.iter().find_map(|taken| {
+        // What takes the plug for both E and F is a socket of one of them; it is not said
         // of which.
         let systems: &[Plug] = match taken {
             Plug::EF => &[Plug::E, Plug::F],
             other => std::slice::from_ref(other),
         };
-        let fits = systems.iter().map(|&system| crate::facts::fit(plug, system));
         let mut kept = true;
-        for fit in fits {
+        for &system in systems {
+            let fit = fit(plug, system);
             if !fit.is_usable() {
                 return None;
             }
             kept &= fit.earth == Earth::Kept;
         }
         Some(kept)
-    };
-    takes.iter().find_map(into)
+    })
 }
 
-fn link(draw: Draw, through: Option<(usize, &AdapterSpec, bool)>, site: &Site<'_>) -> Link {
-    let own = std::slice::from_ref(&draw.plug);
-    let in_wall = through.map_or(own, |(_, adapter, _)| &adapter.makes);
+/// The adapter on the way.
+#[derive(Clone, Copy)]
+struct Through<'a> {
+    index: usize,
+    adapter: &'a AdapterSpec,
+    /// Whether the earth of what is plugged into it meets one.
+    earth: bool,
+}
+
+fn link(draw: Draw<'_>, through: Option<Through<'_>>, site: &Site<'_>) -> Link {
+    let in_wall = through.map_or(draw.plugs, |through| &through.adapter.makes);
     let (mut contacts, mut refusals) = (Vec::new(), Vec::new());
     for &socket in &site.sockets {
         for &plug in in_wall {
@@ -108,57 +133,63 @@ fn link(draw: Draw, through: Option<(usize, &AdapterSpec, bool)>, site: &Site<'_
                 let contact = contact(draw, through, fit, only);
                 if draw.needs_earth && !contact.earthed {
                     refusals.push(Refusal::Earth(contact));
-                } else if draw.amps > contact.limit_a {
-                    refusals.push(Refusal::Current(contact));
-                } else {
+                } else if contact.holds {
                     contacts.push(contact);
+                } else {
+                    refusals.push(Refusal::Current(contact));
                 }
             }
         }
     }
     Link {
-        adapter: through.map(|(index, _, _)| index),
+        adapter: through.map(|through| through.index),
         contacts,
         refusals,
     }
 }
 
-fn contact(
-    draw: Draw,
-    through: Option<(usize, &AdapterSpec, bool)>,
-    fit: Fit,
-    only: bool,
-) -> Contact {
-    let own = (rated(draw.plug), format!("its plug ({})", draw.plug));
-    let mut limits = vec![own];
+fn contact(draw: Draw<'_>, through: Option<Through<'_>>, fit: Fit, only: bool) -> Contact {
+    let own = match (through, draw.plugs) {
+        (Some(_), [plug]) => *plug,
+        _ => fit.plug,
+    };
+    let mut parts = vec![(Rating::of_plug(own), format!("its plug ({own})"))];
+    if let Some(max_a) = draw.max_a {
+        let rating = Rating::labelled(Part::Adapter, max_a);
+        parts.push((rating, "its own rating".to_owned()));
+    }
     let mut earthed = fit.earth == Earth::Kept;
-    if let Some((_, adapter, earth)) = through {
+    if let Some(Through { adapter, earth, .. }) = through {
+        let name = &adapter.name;
         if let Some(max_a) = adapter.max_a {
-            limits.push((max_a, format!("the adapter {}", adapter.name)));
+            let rating = Rating::labelled(Part::Adapter, max_a);
+            parts.push((rating, format!("the adapter \"{name}\"")));
         }
         if let Some(fuse_a) = adapter.fuse_a {
-            limits.push((fuse_a, format!("the fuse of {}", adapter.name)));
+            let rating = Rating::labelled(Part::Fuse, fuse_a);
+            parts.push((rating, format!("the fuse of \"{name}\"")));
         }
-        limits.push((rated(fit.plug), format!("the plug {} of {}", fit.plug, adapter.name)));
+        let by = format!("the plug {} of \"{name}\"", fit.plug);
+        parts.push((Rating::of_plug(fit.plug), by));
         earthed &= adapter.earthed && earth;
     }
-    limits.push((rated(fit.socket), format!("the socket {}", fit.socket)));
-    let (limit_a, limit_by) = limits
-        .into_iter()
-        // The first of equals: what comes from the thing itself before the wall.
-        .reduce(|least, next| if next.0 < least.0 { next } else { least })
-        .unwrap_or_default();
+    let socket = format!("the socket {}", fit.socket);
+    parts.push((Rating::of_socket(fit.socket), socket));
+    let ratings: Vec<Rating> = parts.iter().map(|(rating, _)| *rating).collect();
+    let mut grounds = Grounds::of(LEAST_RATING_RULE);
+    for source in ratings.iter().filter_map(|rating| rating.source) {
+        grounds = grounds.and(source);
+    }
+    let check = check_current(draw.amps, &ratings);
+    let least = check.as_ref().map(|check| check.least);
+    let by = parts.into_iter().find(|(rating, _)| Some(*rating) == least);
     Contact {
         fit,
-        limit_a,
-        limit_by,
+        limit_a: least.map_or(0.0, |least| least.amps),
+        limit_by: by.map(|(_, name)| name).unwrap_or_default(),
+        holds: check.is_some_and(|check| check.holds()),
         earthed,
         only,
+        grounds,
     }
-}
-
-/// What a system is rated for, in amperes: the least of its countries'.
-fn rated(plug: Plug) -> f64 {
-    let PlugFacts { rated_a, .. } = plug.facts();
-    rated_a
 }

@@ -1,0 +1,4 @@
+//! x
+mod finding;
+mod link;
+mod site;
