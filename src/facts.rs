@@ -6,6 +6,7 @@
 //! answers are data with the reasons in it, for somebody else to word.
 
 mod air;
+mod caution;
 mod current;
 mod fit;
 mod label;
@@ -18,6 +19,7 @@ pub use air::{
     AIRLINES, AirClass, AirFinding, AirReason, AirRule, AirVerdict, Battery, BatteryKind, Counted,
     Energy, EnergyFault, NationalRule, Place, flight, national_rules,
 };
+pub use caution::{Caution, When, all_cautions, cautions};
 pub use current::{
     CurrentCheck, LEAST_RATING_RULE, Part, Rating, check_current, least_rating, load_a,
 };
@@ -29,3 +31,6 @@ pub use source::{Confidence, Date, Source};
 pub use suits::{
     FREQUENCY_RULE, Held, Suits, SuitsAt, VOLTAGE_RULE, Verdict, frequency_suits, voltage_suits,
 };
+
+#[cfg(test)]
+mod tests;

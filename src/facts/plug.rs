@@ -204,13 +204,15 @@ impl Plug {
                 .pins("two round pins of 4.0 mm, 19 mm apart at the base"),
             Self::D => summary(self, "BS 546 5 A; IS 1293 6 A", 5.0, Yes)
                 .up_to_a(6.0)
-                .pins("three round pins in a large triangle"),
+                .pins("three round pins in a large triangle")
+                .from(INDIA),
             Self::E => summary(self, "CEE 7/5 socket, CEE 7/6 plug", 16.0, Yes)
                 .pins("two round pins of 4.8 mm and a hole"),
             Self::F => summary(self, "CEE 7/3 socket, CEE 7/4 plug", 16.0, Yes)
                 .pins("two round pins of 4.8 mm and side clips"),
             Self::EF => summary(self, "CEE 7/7 plug", 16.0, Yes)
-                .pins("two round pins of 4.8 mm, a hole and side clips"),
+                .pins("two round pins of 4.8 mm, a hole and side clips")
+                .from(CEE_7_7),
             Self::G => summary(self, "BS 1363", 13.0, Yes)
                 .pins("three rectangular pins, with a fuse of at most 13 A in the plug"),
             Self::H => {
@@ -227,14 +229,16 @@ impl Plug {
                 .pins("three round pins of 4.0 mm"),
             Self::K => summary(self, "DS 60884-2-D1 (was 107-2-D1)", 13.0, Yes)
                 .up_to_a(16.0)
-                .pins("two round pins of 4.8 mm and a half-round one"),
+                .pins("two round pins of 4.8 mm and a half-round one")
+                .from(DENMARK),
             Self::L10 => summary(self, "CEI 23-50 P11 and P17", 10.0, Yes)
                 .pins("three round pins of 4.0 mm in line"),
             Self::L16 => summary(self, "CEI 23-50 P17 16 A", 16.0, Yes)
                 .pins("three round pins of 5.0 mm in line"),
             Self::M => summary(self, "BS 546 15 A; SANS 164-1; IS 1293 16 A", 15.0, Yes)
                 .up_to_a(16.0)
-                .pins("three thick round pins in a large triangle"),
+                .pins("three thick round pins in a large triangle")
+                .from(LARGE_ROUND),
             Self::N10 => {
                 summary(self, "NBR 14136 10 A", 10.0, Yes).pins("three round pins of 4.0 mm")
             }
@@ -242,8 +246,11 @@ impl Plug {
                 summary(self, "NBR 14136 20 A", 20.0, Yes).pins("three round pins of 4.8 mm")
             }
             Self::Nza => summary(self, "SANS 164-2 (IEC 60906-1)", 16.0, Yes)
-                .pins("three round pins of 4.5 mm"),
-            Self::O => summary(self, "TIS 166-2549", 16.0, Yes).pins("three round pins of 4.8 mm"),
+                .pins("three round pins of 4.5 mm")
+                .from(SOUTH_AFRICA),
+            Self::O => summary(self, "TIS 166-2549", 16.0, Yes)
+                .pins("three round pins of 4.8 mm")
+                .from(THAILAND),
         }
     }
 }
@@ -260,7 +267,40 @@ impl Serialize for Plug {
     }
 }
 
-/// A system as the lettered summaries give it, at 250 V.
+const READ: Date = Date::Read("2026-11-25");
+
+const fn read(title: &'static str, date: Date) -> Source {
+    Source::new(title, date, Confidence::Read)
+}
+
+const SUMMARY: Source = read(
+    "summary of plug types by the letters of the US International Trade Administration",
+    READ,
+);
+// What the summary leaves open, or gives for one country only.
+const INDIA: Source = read(
+    "encyclopaedia article on AC plugs, section BS 546 (5 A; IS 1293: 6 A)",
+    READ,
+);
+const CEE_7_7: Source = read(
+    "encyclopaedia article on AC plugs, section CEE 7/7 (16 A)",
+    READ,
+);
+const DENMARK: Source = read(
+    "DS 60884-2-D1, Danish section text (13 A); World Standards, type K (16 A)",
+    READ,
+);
+const LARGE_ROUND: Source = read(
+    "BS 546 (15 A), SANS 164-1 (16 A): Digital Museum of Plugs and Sockets, South Africa page",
+    READ,
+);
+const SOUTH_AFRICA: Source = read(
+    "Digital Museum of Plugs and Sockets, IEC 60906-1 page (16 A)",
+    READ,
+);
+const THAILAND: Source = read("World Standards, type O", Date::Published("2024-01-23"));
+
+/// A system as the lettered summary gives it, at 250 V.
 fn summary(plug: Plug, standard: &'static str, rated_a: f64, earth: EarthPin) -> PlugFacts {
     PlugFacts {
         plug,
@@ -270,11 +310,7 @@ fn summary(plug: Plug, standard: &'static str, rated_a: f64, earth: EarthPin) ->
         rated_v: 250.0,
         earth,
         pins: "",
-        source: Source::new(
-            "summary of plug types by the letters of the US International Trade Administration",
-            Date::Read("2026-11-25"),
-            Confidence::Read,
-        ),
+        source: SUMMARY,
     }
 }
 
@@ -286,6 +322,11 @@ impl PlugFacts {
 
     fn up_to_a(mut self, rated_a: f64) -> Self {
         self.rated_up_to_a = Some(rated_a);
+        self
+    }
+
+    fn from(mut self, source: Source) -> Self {
+        self.source = source;
         self
     }
 

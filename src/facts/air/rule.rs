@@ -60,12 +60,12 @@ const READ: Date = Date::Read("2026-11-25");
 const LIMITS: Source = Source::new(
     "ICAO Technical Instructions (Doc 9284), table 8-1; IATA Dangerous Goods Regulations 67th \
      edition, table 2.3.A; 49 CFR 175.10(a)(18)",
-    Date::Published("2026-03-12"),
+    Date::Published("2026-01-01"),
     Confidence::Read,
 );
 const IATA: Source = Source::new(
     "IATA Dangerous Goods Regulations, 67th edition, 2.3",
-    Date::Published("2026-03-12"),
+    Date::Published("2026-01-01"),
     Confidence::Read,
 );
 const PACK_SAFE: Source = Source::new(

@@ -49,6 +49,10 @@ const DENMARK: Source = read(
     "DS 60884-2-D1, Danish section text; World Standards, type K",
     READ,
 );
+const DANISH_PIN: Source = read(
+    "World Standards, type K: the earth pin is on the plug, 13 mm off the middle",
+    READ,
+);
 const SWISS: Source = read("a dealer's page on SN 441011", READ);
 const SWISS_EARTH: Source = read("World Standards, type J", Date::Published("2017-10-31"));
 const ISRAEL: Source = read("World Standards, type H", Date::Published("2017-01-15"));
@@ -70,10 +74,6 @@ const SHAPES: Source = read(
     READ,
 );
 const BRITISH: Source = read("encyclopaedia article on the Europlug; BS 1363", READ);
-
-const fn memory(title: &'static str) -> Source {
-    Source::new(title, READ, Confidence::Memory)
-}
 
 const fn row(
     plug: Plug,
@@ -208,20 +208,8 @@ pub(super) static ROWS: [Fit; 65] = [
     row(E, K, LOST, NO_EARTH_IN_K, DENMARK),
     row(F, K, LOST, NO_EARTH_IN_K, DENMARK),
     row(EF, K, LOST, NO_EARTH_IN_K, DENMARK),
-    row(
-        K,
-        E,
-        NO,
-        "its earth pin has no hole",
-        memory("DS 60884-2-D1, CEE 7/5"),
-    ),
-    row(
-        K,
-        F,
-        NO,
-        "its earth pin has no hole",
-        memory("DS 60884-2-D1, CEE 7/3"),
-    ),
+    row(K, E, NO, "its earth pin has no hole", DANISH_PIN),
+    row(K, F, NO, "its earth pin has no hole", DANISH_PIN),
     row(E, J, NO, RECESS, SWISS),
     row(F, J, NO, RECESS, SWISS),
     row(EF, J, NO, RECESS, SWISS),

@@ -41,7 +41,7 @@ pub(super) enum Unit {
 }
 
 /// Words that a label prints around its numbers.
-const WORDS: [&str; 24] = [
+const WORDS: [&str; 25] = [
     "ac",
     "input",
     "in",
@@ -65,7 +65,8 @@ const WORDS: [&str; 24] = [
     "current",
     "cycle",
     "at",
-    "~",
+    "i",
+    "p",
 ];
 
 /// Splits a text into its pieces; what is none is a fault.
@@ -172,7 +173,7 @@ fn word(part: &str) -> Result<Kind, String> {
         "a" | "ma" | "amp" | "amps" | "ampere" | "amperes" | "arms" => Kind::Unit(Unit::Amps),
         "w" | "kw" | "va" | "kva" | "watt" | "watts" => Kind::Unit(Unit::Watts),
         "to" => Kind::Dash,
-        "or" | "and" | "x" => Kind::Separator,
+        "or" | "and" => Kind::Separator,
         "dc" | "vdc" => Kind::Direct,
         _ if WORDS.contains(&lower.as_str()) => Kind::Word,
         _ => {

@@ -3,7 +3,8 @@
 //! Sockets are those of IEC World Plugs and of an encyclopaedia's list of 2017, which
 //! mostly follows it. Voltages and frequencies were also held against a third list, after
 //! World Standards, which does not: where it has another one (30 rows), that was added
-//! and the row is one on which sources differ.
+//! and the row is one on which sources differ. So were sockets that it alone has (AI, AO,
+//! CU, GA, GW, MR, NC, RE, SO, TG, UZ); where it gives G alone, a note says so.
 
 use super::{Mains, Socket, agree, differ, single};
 
@@ -31,7 +32,6 @@ const V100: &[f64] = &[100.0];
 const V110: &[f64] = &[110.0];
 const V110_120: &[f64] = &[110.0, 120.0];
 const V110_220: &[f64] = &[110.0, 220.0];
-const V110_220_230: &[f64] = &[110.0, 220.0, 230.0];
 const V110_230: &[f64] = &[110.0, 230.0];
 const V115: &[f64] = &[115.0];
 const V115_230: &[f64] = &[115.0, 230.0];
@@ -52,13 +52,14 @@ const V120_127: &[f64] = &[120.0, 127.0];
 
 pub(super) static ROWS: [Mains; 222] = [
     agree("AD", "Andorra", &[C, F], V230, HZ50),
-    differ("AE", "United Arab Emirates", &[C, D, G], V220_230, HZ50),
+    differ("AE", "United Arab Emirates", &[C, D, G], V220_230, HZ50)
+        .note("one list gives G alone: count on G"),
     agree("AF", "Afghanistan", &[C, F], V220, HZ50),
     agree("AG", "Antigua and Barbuda", &[A, B], V230, HZ60),
-    agree("AI", "Anguilla", &[A], V110, HZ60),
+    differ("AI", "Anguilla", &[A, B], V110, HZ60),
     agree("AL", "Albania", &[C, F], V230, HZ50),
     agree("AM", "Armenia", &[C, F], V230, HZ50),
-    agree("AO", "Angola", &[C], V220, HZ50),
+    differ("AO", "Angola", &[C, F], V220, HZ50),
     agree("AR", "Argentina", &[C, I], V220, HZ50),
     single("AS", "American Samoa", &[A, B, F, I], V120, HZ60),
     agree("AT", "Austria", &[C, F], V230, HZ50),
@@ -102,7 +103,7 @@ pub(super) static ROWS: [Mains; 222] = [
     agree("CN", "China", &[A, C, I], V220, HZ50),
     agree("CO", "Colombia", &[A, B], V110, HZ60),
     agree("CR", "Costa Rica", &[A, B], V120, HZ60),
-    differ("CU", "Cuba", &[A, B, C], V110_220, HZ60),
+    differ("CU", "Cuba", &[A, B, C, L], V110_220, HZ60),
     differ("CV", "Cape Verde", &[C, F], V220_230, HZ50),
     single("CW", "Curaçao", &[A, B, C, F], V127_220, HZ50),
     differ("CY", "Cyprus", &[G], V230_240, HZ50),
@@ -125,7 +126,7 @@ pub(super) static ROWS: [Mains; 222] = [
     agree("FM", "Micronesia", &[A, B], V120, HZ60),
     agree("FO", "Faroe Islands", &[C, E, F, K], V230, HZ50),
     agree("FR", "France", &[C, E], V230, HZ50),
-    agree("GA", "Gabon", &[C], V220, HZ50),
+    differ("GA", "Gabon", &[C, E], V220, HZ50),
     agree("GB", "United Kingdom", &[G], V230, HZ50),
     agree("GD", "Grenada", &[G], V230, HZ50),
     single("GE", "Georgia", &[C, F], V220, HZ50),
@@ -141,14 +142,16 @@ pub(super) static ROWS: [Mains; 222] = [
     agree("GR", "Greece", &[C, F], V230, HZ50),
     agree("GT", "Guatemala", &[A, B], V120, HZ60),
     agree("GU", "Guam", &[A, B], V110, HZ60),
-    agree("GW", "Guinea-Bissau", &[C], V220, HZ50),
+    differ("GW", "Guinea-Bissau", &[C, E, F], V220, HZ50),
     differ("GY", "Guyana", &[A, B, D, G], V110_120_240, HZ60),
-    single("HK", "Hong Kong", &[D, G], V220, HZ50),
+    differ("HK", "Hong Kong", &[D, G], V220, HZ50).note("one list gives G alone: count on G"),
     differ("HN", "Honduras", &[A, B], V110_120, HZ60),
     agree("HR", "Croatia", &[C, F], V230, HZ50),
     agree("HT", "Haiti", &[A, B], V110, HZ60),
     agree("HU", "Hungary", &[C, F], V230, HZ50),
-    differ("ID", "Indonesia", &[C, F, G], V110_220_230, HZ50),
+    // Not the IEC's 110 V: the Indonesian standard SPLN 1 has 230 V, the state's travel site
+    // 220 V in all regions (an encyclopaedia's list, which calls the 110 V an error).
+    differ("ID", "Indonesia", &[C, F, G], V220_230, HZ50),
     agree("IE", "Ireland", &[G], V230, HZ50),
     // M: both lists; World Standards, type M, says what it is for.
     agree("IL", "Israel", &[C, H, M], V230, HZ50)
@@ -172,7 +175,7 @@ pub(super) static ROWS: [Mains; 222] = [
     differ("KN", "Saint Kitts and Nevis", &[A, B, D, G], V110_230, HZ60),
     differ("KP", "North Korea", &[A, C, F], V110_220, HZ50_60),
     agree("KR", "South Korea", &[C, F], V220, HZ60),
-    agree("KW", "Kuwait", &[C, G], V240, HZ50),
+    differ("KW", "Kuwait", &[C, G], V240, HZ50).note("one list gives G alone: count on G"),
     agree("KY", "Cayman Islands", &[A, B], V120, HZ60),
     agree("KZ", "Kazakhstan", &[C, F], V220, HZ50),
     differ("LA", "Laos", &[A, B, C, E, F], V230, HZ50),
@@ -196,19 +199,20 @@ pub(super) static ROWS: [Mains; 222] = [
     agree("ML", "Mali", &[C, E], V220, HZ50),
     agree("MM", "Myanmar", &[C, D, F, G], V230, HZ50),
     differ("MN", "Mongolia", &[C, E], V220_230, HZ50),
-    single("MO", "Macao", &[D, F, G, M], V220, HZ50),
+    differ("MO", "Macao", &[D, F, G, M], V220, HZ50).note("one list gives G alone: count on G"),
     differ("MQ", "Martinique", &[C, D, E], V220_230, HZ50),
-    agree("MR", "Mauritania", &[C], V220, HZ50),
+    differ("MR", "Mauritania", &[C, E, F], V220, HZ50),
     differ("MS", "Montserrat", &[A, B], V120_230, HZ60),
     single("MT", "Malta", &[G], V230, HZ50),
     agree("MU", "Mauritius", &[C, G], V230, HZ50),
     differ("MV", "Maldives", &[A, C, D, G, J, K, L], V230, HZ50),
     agree("MW", "Malawi", &[G], V230, HZ50),
     agree("MX", "Mexico", &[A, B], V127, HZ60),
-    differ("MY", "Malaysia", &[A, C, G, M], V230_240, HZ50),
+    differ("MY", "Malaysia", &[A, C, G, M], V230_240, HZ50)
+        .note("one list gives G alone: count on G"),
     agree("MZ", "Mozambique", &[C, F, M], V220, HZ50),
     agree("NA", "Namibia", &[D, M], V220, HZ50),
-    single("NC", "New Caledonia", &[C, F], V220, HZ50),
+    differ("NC", "New Caledonia", &[C, E, F], V220, HZ50),
     agree("NE", "Niger", &[A, B, C, D, E, F], V220, HZ50),
     differ("NG", "Nigeria", &[D, G], V230_240, HZ50),
     agree("NI", "Nicaragua", &[A, B], V120, HZ60),
@@ -217,7 +221,7 @@ pub(super) static ROWS: [Mains; 222] = [
     agree("NP", "Nepal", &[C, D, M], V230, HZ50),
     agree("NR", "Nauru", &[I], V240, HZ50),
     agree("NZ", "New Zealand", &[I], V230, HZ50),
-    agree("OM", "Oman", &[C, G], V240, HZ50),
+    differ("OM", "Oman", &[C, G], V240, HZ50).note("one list gives G alone: count on G"),
     differ("PA", "Panama", &[A, B], V110_120, HZ60),
     agree("PE", "Peru", &[A, B, C], V220, HZ60),
     agree("PG", "Papua New Guinea", &[I], V240, HZ50),
@@ -228,8 +232,8 @@ pub(super) static ROWS: [Mains; 222] = [
     agree("PT", "Portugal", &[C, F], V230, HZ50),
     agree("PW", "Palau", &[A, B], V120, HZ60),
     agree("PY", "Paraguay", &[C], V220, HZ50),
-    agree("QA", "Qatar", &[D, G], V240, HZ50),
-    differ("RE", "Réunion", &[E], V220_230, HZ50),
+    differ("QA", "Qatar", &[D, G], V240, HZ50).note("one list gives G alone: count on G"),
+    differ("RE", "Réunion", &[C, E], V220_230, HZ50),
     agree("RO", "Romania", &[C, F], V230, HZ50),
     agree("RS", "Serbia", &[C, F], V230, HZ50),
     differ("RU", "Russia", &[C, F], V220_230, HZ50),
@@ -239,7 +243,7 @@ pub(super) static ROWS: [Mains; 222] = [
     agree("SC", "Seychelles", &[G], V240, HZ50),
     agree("SD", "Sudan", &[C, D], V230, HZ50),
     agree("SE", "Sweden", &[C, F], V230, HZ50),
-    agree("SG", "Singapore", &[C, G, M], V230, HZ50),
+    differ("SG", "Singapore", &[C, G, M], V230, HZ50).note("one list gives G alone: count on G"),
     differ(
         "SH",
         "Saint Helena, Ascension and Tristan da Cunha",
@@ -252,7 +256,7 @@ pub(super) static ROWS: [Mains; 222] = [
     agree("SL", "Sierra Leone", &[D, G], V230, HZ50),
     agree("SM", "San Marino", &[C, F, L], V230, HZ50),
     agree("SN", "Senegal", &[C, D, E, K], V230, HZ50),
-    agree("SO", "Somalia", &[C], V220, HZ50),
+    differ("SO", "Somalia", &[C, G], V220, HZ50),
     differ("SR", "Suriname", &[C, F], V127_220, HZ60),
     differ("ST", "São Tomé and Príncipe", &[C, F], V220_230, HZ50),
     differ("SV", "El Salvador", &[A, B], V115_120, HZ60),
@@ -260,7 +264,7 @@ pub(super) static ROWS: [Mains; 222] = [
     agree("SZ", "Eswatini", &[M], V230, HZ50),
     single("TC", "Turks and Caicos Islands", &[A, B], V120, HZ60),
     agree("TD", "Chad", &[C, D, E, F], V220, HZ50),
-    agree("TG", "Togo", &[C], V220, HZ50),
+    differ("TG", "Togo", &[C, E], V220, HZ50),
     // O instead of the lists' F: Digital Museum of Plugs and Sockets, Thailand page, and
     // World Standards, type O (2024-01-23): plugs of E and F go in, without an earth.
     differ("TH", "Thailand", &[A, B, C, O], V220_230, HZ50)
@@ -279,7 +283,7 @@ pub(super) static ROWS: [Mains; 222] = [
     agree("UG", "Uganda", &[G], V240, HZ50),
     agree("US", "United States", &[A, B], V120, HZ60),
     differ("UY", "Uruguay", &[C, F, I, L], V220_230, HZ50),
-    agree("UZ", "Uzbekistan", &[C, I], V220, HZ50),
+    differ("UZ", "Uzbekistan", &[C, F, I], V220, HZ50),
     differ(
         "VC",
         "Saint Vincent and the Grenadines",
