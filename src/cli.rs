@@ -19,6 +19,7 @@ mod rank;
 mod schema;
 mod score;
 mod size;
+mod trip;
 mod verify;
 
 use std::process::ExitCode;
@@ -58,6 +59,7 @@ enum Command {
     Improve(improve::Args),
     Size(size::Args),
     Rank(rank::Args),
+    Trip(trip::Args),
     Batch(batch::Args),
     Example(example::Args),
     Schema(schema::Args),
@@ -89,6 +91,7 @@ pub fn run() -> ExitCode {
         Command::Improve(args) => improve::run(&args, &out),
         Command::Size(args) => size::run(&args, &out),
         Command::Rank(args) => rank::run(&args, &out),
+        Command::Trip(args) => trip::run(&args, &out),
         Command::Batch(args) => batch::run(&args, &out),
         Command::Example(example::Args {}) => example::run(),
         Command::Schema(args) => schema::run(&args),

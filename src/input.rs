@@ -35,6 +35,7 @@ use reader::Reader;
 pub(crate) use reader::shown;
 pub use schema::{
     improve_schema, plan_schema, proof_schema, rank_schema, score_schema, setup_schema, size_schema,
+    trip_schema,
 };
 
 /// One text of the input, with the name under which faults speak of it.

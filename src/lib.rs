@@ -228,7 +228,7 @@ pub use error::{Error, Fault, Result};
 pub use improve::{Change, Improvement, Improvements, improve, improve_with};
 pub use input::{
     Source, improve_schema, plan_schema, proof_schema, rank_schema, score_schema, setup_schema,
-    size_schema,
+    size_schema, trip_schema,
 };
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, Until, WithoutBerth};
 pub use proof::Proof;
@@ -240,6 +240,10 @@ pub use score::{
 pub use setup::Setup;
 pub use size::{SizedPort, Sizing, TooLate, Tradeoff, size};
 pub use standing::{Reached, Standing};
+pub use trip::{
+    About, Finding, Missing, Packing, PackingKind, PackingList, Trip, TripCaution, TripStop, Verdict, trip,
+    trip_with,
+};
 pub use verify::{Verification, Violation, verify, verify_with_proof};
 
 #[cfg(doctest)]

@@ -12,6 +12,7 @@ mod ranking;
 mod score;
 mod sizing;
 mod standing;
+mod travel;
 #[cfg(feature = "cli")]
 mod table;
 #[cfg(feature = "cli")]
@@ -32,13 +33,17 @@ pub use sizing::write_size_text;
 pub use sizing::{FrontierRow, SizeReport, SizeRow};
 #[cfg(feature = "cli")]
 pub use text::{Palette, write_text};
+pub use travel::TripReport;
+#[cfg(feature = "cli")]
+pub use travel::write_trip;
 
 use std::fmt;
 
 use crate::plan::{Berth, LimitedBy, Plan, Status};
 use crate::setup::{ChargerSpec, Setup};
 use printable::short_name;
-use quantity::{contract, time, time_at_least, watts, watts_of};
+pub(crate) use quantity::time;
+use quantity::{contract, time_at_least, watts, watts_of};
 
 /// A plan in words and cells.
 #[derive(Debug, Clone, PartialEq, Eq)]

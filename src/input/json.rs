@@ -11,6 +11,7 @@ use crate::plan::Plan;
 use crate::rank::Ranking;
 use crate::score::Score;
 use crate::size::Sizing;
+use crate::trip::Trip;
 use crate::units::rounded;
 
 impl SetupDocument {
@@ -47,6 +48,13 @@ impl Ranking {
 
 impl Score {
     /// The document as JSON text, as [`Plan::to_json`].
+    pub fn to_json(&self) -> String {
+        written(self, rounded)
+    }
+}
+
+impl Trip {
+    /// The trip document as JSON text, as [`Plan::to_json`].
     pub fn to_json(&self) -> String {
         written(self, rounded)
     }

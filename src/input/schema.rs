@@ -10,6 +10,7 @@ use crate::proof::Proof;
 use crate::rank::Ranking;
 use crate::score::Score;
 use crate::size::Sizing;
+use crate::trip::Trip;
 
 /// The JSON Schema (2020-12) of a setup document.
 ///
@@ -47,6 +48,11 @@ pub fn size_schema() -> Value {
 /// The JSON Schema (2020-12) of the document that [`rank`](crate::rank()) gives.
 pub fn rank_schema() -> Value {
     schema_of::<Ranking>()
+}
+
+/// The JSON Schema (2020-12) of the document that [`trip`](crate::trip()) gives.
+pub fn trip_schema() -> Value {
+    schema_of::<Trip>()
 }
 
 fn schema_of<T: JsonSchema>() -> Value {
@@ -88,7 +94,7 @@ mod tests {
     use super::super::document::{
         CABLE_FIELDS, CHARGER_FIELDS, DEVICE_FIELDS, POOL_FIELDS, PORT_FIELDS, SETUP_FIELDS,
     };
-    use super::super::plan;
+    use super::super::{plan, trip};
     use super::*;
 
     fn fields_of(schema: &Value) -> Vec<String> {
@@ -114,6 +120,12 @@ mod tests {
             ("Pool", &POOL_FIELDS),
             ("Cable", &CABLE_FIELDS),
             ("Device", &DEVICE_FIELDS),
+            ("TripDocument", &trip::TRIP_FIELDS),
+            ("Stop", &trip::STOP_FIELDS),
+            ("Adapter", &trip::ADAPTER_FIELDS),
+            ("Appliance", &trip::APPLIANCE_FIELDS),
+            ("Converter", &trip::CONVERTER_FIELDS),
+            ("Battery", &trip::BATTERY_FIELDS),
         ] {
             let part = &schema["$defs"][name];
             assert_eq!(fields_of(part), sorted(fields), "{name}");
@@ -140,6 +152,7 @@ mod tests {
             improve_schema(),
             size_schema(),
             rank_schema(),
+            trip_schema(),
         ] {
             assert!(!schema.to_string().contains("\"null\""), "{schema:#}");
         }

@@ -7,7 +7,7 @@ use crate::document::{
     Adapter, Appliance, Battery, BatteryKind, Charger, Converter, Load, SetupDocument, Stop,
     TripDocument,
 };
-use crate::facts::{Bare, MainsLabel, Missing, Plug, PlugNameFault, Socket, missing};
+use crate::facts::{Bare, Energy, MainsLabel, Missing, Plug, PlugNameFault, Socket, missing};
 use crate::input::{Findings, Path, Spot, shown};
 use crate::limits::{
     ADAPTER_A, ADAPTERS, APPLIANCE_W, APPLIANCES, BATTERIES, BATTERY_MAH, BATTERY_V, BATTERY_WH,
@@ -414,14 +414,10 @@ fn resolve_battery(
     let mah = at.number("battery_mah", battery.battery_mah, &BATTERY_MAH);
     let volts = at.number("battery_v", battery.battery_v, &BATTERY_V);
     at.number("count", battery.count.map(f64::from), &TRIP_COUNT);
-    if let Some(volts) = volts
-        && (volts - OUTPUT_V).abs() <= OUTPUT_V * OUTPUT_TOLERANCE
-    {
-        let message = format!(
-            "{volts} V is what a power bank gives at its output; the rating counts at the \
-             cells' voltage, most often 3.6 or 3.7 V"
-        );
-        at.fault("battery_v", message);
+    // Nobody's cells have the voltage of a USB output.
+    let charge = volts.map(|cell_v| Energy::Charge { mah: 1.0, cell_v });
+    if let Some(Err(fault)) = charge.map(Energy::watt_hours) {
+        at.fault("battery_v", fault.to_string());
     }
     if battery.battery_wh.is_some() && battery.battery_mah.is_some() {
         let message = "a battery has `battery_wh` or `battery_mah`, not both";
@@ -453,11 +449,6 @@ fn resolve_battery(
         count: battery.count.or(device.map(|(count, _)| count)).unwrap_or(1),
     }
 }
-
-/// What USB power banks give at their output without negotiation.
-const OUTPUT_V: f64 = 5.0;
-/// No cell and no row of cells has a nominal voltage this near to it.
-const OUTPUT_TOLERANCE: f64 = 0.05;
 
 /// The index, counts expanded, of the first of the devices listed at `listed`.
 fn first_of(listed: usize, document: &SetupDocument) -> usize {

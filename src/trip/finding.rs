@@ -6,7 +6,7 @@ use serde::Serialize;
 use crate::facts::{Date, Source};
 
 /// One answer, with its reason and the source of what it rests on.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 #[non_exhaustive]
 pub struct Finding {
     /// What it is about: a charger, an adapter, an appliance, a battery.
@@ -18,6 +18,9 @@ pub struct Finding {
     /// The adapters and converters that the answer is with, from the wall on.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub with: Vec<String>,
+    /// The voltages at which it holds, in volts, where it does not at all that occur there.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub at_v: Vec<f64>,
     /// Why, in a sentence.
     pub reason: String,
     /// What it rests on.
@@ -51,8 +54,12 @@ pub enum About {
     PortsAlone,
     /// May the battery fly?
     Battery,
+    /// Where does it travel?
+    Carry,
     /// Are there too many of them?
     Count,
+    /// What is to be kept with it.
+    Keep,
 }
 
 /// An answer in one word.
@@ -94,7 +101,9 @@ impl About {
             Self::Draw => "draw",
             Self::PortsAlone => "ports-alone",
             Self::Battery => "battery",
+            Self::Carry => "carry",
             Self::Count => "count",
+            Self::Keep => "keep",
         }
     }
 }
@@ -182,6 +191,7 @@ impl Grounds {
             about,
             verdict,
             with: Vec::new(),
+            at_v: Vec::new(),
             reason: reason.into(),
             source: self.titles.join("; "),
             date: self.date.map(|date| date.to_string()).unwrap_or_default(),

@@ -41,8 +41,6 @@ pub(super) struct Contact {
     /// Whether every rating on the way is enough.
     pub(super) holds: bool,
     pub(super) earthed: bool,
-    /// The letter stands for several systems, and this is the only one of them.
-    pub(super) only: bool,
     /// What the ratings rest on.
     pub(super) grounds: Grounds,
 }
@@ -123,14 +121,12 @@ fn link(draw: Draw<'_>, through: Option<Through<'_>>, site: &Site<'_>) -> Link {
     let (mut contacts, mut refusals) = (Vec::new(), Vec::new());
     for &socket in &site.sockets {
         for &plug in in_wall {
-            let met = fit_socket(plug, socket);
-            let only = met.only().is_some();
-            for fit in met.fits {
+            for fit in fit_socket(plug, socket).fits {
                 if !fit.is_usable() {
                     refusals.push(Refusal::Fit(fit));
                     continue;
                 }
-                let contact = contact(draw, through, fit, only);
+                let contact = contact(draw, through, fit);
                 if draw.needs_earth && !contact.earthed {
                     refusals.push(Refusal::Earth(contact));
                 } else if contact.holds {
@@ -148,7 +144,7 @@ fn link(draw: Draw<'_>, through: Option<Through<'_>>, site: &Site<'_>) -> Link {
     }
 }
 
-fn contact(draw: Draw<'_>, through: Option<Through<'_>>, fit: Fit, only: bool) -> Contact {
+fn contact(draw: Draw<'_>, through: Option<Through<'_>>, fit: Fit) -> Contact {
     let own = match (through, draw.plugs) {
         (Some(_), [plug]) => *plug,
         _ => fit.plug,
@@ -189,7 +185,6 @@ fn contact(draw: Draw<'_>, through: Option<Through<'_>>, fit: Fit, only: bool) -
         limit_by: by.map(|(_, name)| name).unwrap_or_default(),
         holds: check.is_some_and(|check| check.holds()),
         earthed,
-        only,
         grounds,
     }
 }

@@ -48,6 +48,14 @@ pub(super) struct Plugging {
     pub(super) outlets: u32,
 }
 
+impl Plugging {
+    /// Where a charger of the set goes: straight, or through an adapter.
+    pub(super) fn of(&self, charger: usize) -> Option<Option<usize>> {
+        let mut through = self.through.iter();
+        through.find(|(at, _)| *at == charger).map(|(_, adapter)| *adapter)
+    }
+}
+
 /// How the sources of a set can be plugged in at the same time with so many of each
 /// adapter, in the fewest outlets, or with as few adapters as the outlets allow.
 pub(super) fn plugging(

@@ -102,7 +102,6 @@ impl<'a> Thing<'a> {
 pub(super) struct Answer<'a> {
     pub(super) thing: &'a Thing<'a>,
     pub(super) volts: Suits,
-    pub(super) hertz: Suits,
     pub(super) voltage: Suitable,
     pub(super) frequency: Suitable,
     /// The voltages that its label holds, lowest first, and those that it does not.
@@ -139,12 +138,6 @@ pub(super) enum Unfit {
     Plug,
     /// It leads no earth through.
     Earth,
-}
-
-impl Conversion {
-    pub(super) fn is_usable(&self) -> bool {
-        self.unfit.is_none() && self.links.iter().any(Link::is_usable)
-    }
 }
 
 impl<'a> Answer<'a> {
@@ -186,7 +179,6 @@ impl<'a> Answer<'a> {
             voltage: volts.verdict(),
             frequency: hertz.verdict(),
             volts,
-            hertz,
             held,
             not_held,
             links,

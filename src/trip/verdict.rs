@@ -1,5 +1,7 @@
 //! The findings of a thing at a stop, in words.
 
+use std::fmt::Write as _;
+
 use super::finding::{About, Finding, Grounds, Verdict};
 use super::link::{Contact, Link, Refusal};
 use super::pack::{Packed, Way};
@@ -123,6 +125,9 @@ impl Words<'_> {
         }
         let each: Vec<String> = answer.volts.at.iter().map(at_volts).collect();
         let mut reason = each.join("; ");
+        if let (true, Some(note)) = (site.volts.len() > 1, site.note()) {
+            let _ = write!(reason, " ({note})");
+        }
         let converter = self.chosen.converted.filter(|_| !answer.not_held.is_empty());
         let verdict = match answer.voltage {
             Suitable::Suits => Verdict::Fine,
@@ -243,6 +248,9 @@ impl Words<'_> {
             return grounds.find(self.name(), about, Verdict::Unknown, reason);
         }
         let sockets = site.sockets_text();
+        if let (true, Some((converter, link))) = (answer.held.is_empty(), self.converter_link()) {
+            return self.converter_plug(converter, link);
+        }
         let Some(link) = self.chosen.link else {
             let grounds = self.refusal_grounds();
             if answer.thing.plugs.is_empty() {
@@ -279,7 +287,39 @@ impl Words<'_> {
         }
     }
 
-    /// The sockets that a way goes into, `A`, `A and B`, `L10 (not L16)`.
+    /// The converter that is used, and its way into the wall.
+    fn converter_link(&self) -> Option<(usize, &Link)> {
+        let way = self.chosen.converted?;
+        let mut conversions = self.answer.conversions.iter();
+        let conversion = conversions.find(|c| Some(c.converter) == way.converter)?;
+        let mut links = conversion.links.iter();
+        let link = links.find(|link| link.adapter == way.adapter)?;
+        Some((conversion.converter, link))
+    }
+
+    fn converter_plug(&self, converter: usize, link: &Link) -> Finding {
+        let converter = &self.trip.converters[converter];
+        let elsewhere = self.elsewhere(link);
+        let mut grounds = self.site.of_sockets.clone();
+        for contact in &link.contacts {
+            grounds = grounds.and(contact.fit.source);
+        }
+        let (verdict, through) = match link.adapter {
+            Some(adapter) => (Verdict::Adapter, Some(self.trip.adapters[adapter].name.clone())),
+            None if elsewhere.is_empty() => (Verdict::Fine, None),
+            None => (Verdict::Caution, None),
+        };
+        let by = through.as_ref().map_or(String::new(), |name| format!(" through \"{name}\""));
+        let reason = format!(
+            "goes into \"{}\", whose plug {} goes{by} into {}{elsewhere}",
+            converter.name,
+            converter.plug,
+            self.into(link)
+        );
+        grounds.find(self.name(), About::Plug, verdict, reason).through(through)
+    }
+
+    /// The sockets that a way goes into: `A`, `A and B`.
     fn into(&self, link: &Link) -> String {
         let mut systems: Vec<String> = Vec::new();
         for contact in &link.contacts {
@@ -426,13 +466,9 @@ impl Words<'_> {
     /// Where the thing, or its converter, meets the wall.
     fn contact(&self) -> Option<&Contact> {
         let plain = self.chosen.link.filter(|_| !self.answer.held.is_empty());
-        plain.and_then(|link| link.contacts.first()).or_else(|| {
-            let way = self.chosen.converted?;
-            let mut conversions = self.answer.conversions.iter();
-            let conversion = conversions.find(|c| Some(c.converter) == way.converter)?;
-            let mut links = conversion.links.iter();
-            links.find(|link| link.adapter == way.adapter)?.contacts.first()
-        })
+        plain
+            .and_then(|link| link.contacts.first())
+            .or_else(|| self.converter_link()?.1.contacts.first())
     }
 
     fn current(&self) -> Finding {
@@ -536,7 +572,8 @@ impl Words<'_> {
             },
         };
         let Some(part) = of(decided_by) else {
-            return Finding::default_of(self.name());
+            // Every part was just asked for.
+            return self.voltage();
         };
         let with = match verdict {
             Verdict::No | Verdict::Unknown => Vec::new(),
@@ -546,10 +583,15 @@ impl Words<'_> {
         if verdict == Verdict::No && decided_by == About::Voltage {
             reason.push_str(&self.needs_converter());
         }
+        let at_v = match verdict {
+            Verdict::Depends => self.answer.held.clone(),
+            _ => Vec::new(),
+        };
         Finding {
             about: About::Use,
             verdict,
             with,
+            at_v,
             reason,
             ..part.clone()
         }
@@ -578,7 +620,7 @@ impl Words<'_> {
 fn at_volts(at: &SuitsAt) -> String {
     let volts = at.nominal;
     match at.held {
-        Held::InRange(range) => format!("{volts} V lies in its {range} V"),
+        Held::InRange(range) => format!("{volts} V in the wall lies in its {range} V"),
         Held::Same => format!("{volts} V is what its label says"),
         Held::Near { labelled, off_pct } => {
             let off = two(off_pct.abs());
@@ -588,7 +630,12 @@ fn at_volts(at: &SuitsAt) -> String {
                  tenth"
             )
         }
-        Held::Not { nearest, .. } => format!("{volts} V is not in its {nearest} V"),
+        Held::Not { nearest, .. } if nearest.is_single() => {
+            format!("{volts} V in the wall, and its label says {nearest} V")
+        }
+        Held::Not { nearest, .. } => {
+            format!("{volts} V in the wall is not in its {nearest} V")
+        }
     }
 }
 

@@ -62,9 +62,9 @@ const ROWS: [Row; 58] = [
     ("Boston", "garment steamer", "use", "no", ""),
     // 120 V is not in 220 to 240; the transformer makes 230 V of it, up to 300 W, with
     // earth, and its plug B goes into B.
-    ("Boston", "amplifier", "voltage", "converter", "step-up transformer"),
+    ("Boston", "amplifier", "voltage", "converter", "step-up"),
     ("Boston", "amplifier", "frequency", "fine", ""),
-    ("Boston", "amplifier", "use", "converter", "step-up transformer"),
+    ("Boston", "amplifier", "use", "converter", "step-up"),
     ("Boston", "amplifier", "earth", "fine", ""),
     // Osaka: A and B; 100 V, and 60 Hz in the west.
     // 100 is the end of the range, and belongs to it.
@@ -79,7 +79,7 @@ const ROWS: [Row; 58] = [
     ("Osaka", "travel cube", "use", "adapter", "*"),
     ("Osaka", "world cube", "use", "direct", ""),
     ("Osaka", "garment steamer", "use", "no", ""),
-    ("Osaka", "amplifier", "use", "converter", "step-up transformer"),
+    ("Osaka", "amplifier", "use", "converter", "step-up"),
     // São Paulo: C and N; 127 or 220 V by city, 60 Hz.
     // Both lie in 100 to 240.
     ("São Paulo", "bank charger", "voltage", "fine", ""),
