@@ -34,6 +34,15 @@ pub(crate) fn cautions(
     cautions
 }
 
+/// A plan is of one session; that there are more is easily forgotten.
+pub(crate) fn sessions_unused(setup: &Setup) -> Option<String> {
+    (!setup.sessions.is_empty()).then(|| {
+        "this plan is of one session, from the start, with everything at hand: the setup's \
+         sessions count only in a rota"
+            .to_owned()
+    })
+}
+
 /// A pool that binds is shared out by the charger's own rule.
 fn pools(
     setup: &Setup,

@@ -190,6 +190,7 @@ mod candidate;
 mod cautions;
 #[cfg(feature = "cli")]
 pub mod cli;
+mod clock;
 mod curve;
 mod document;
 mod error;
@@ -218,7 +219,8 @@ pub use bag::Bag;
 pub use batch::{BatchOptions, LINE_BYTES, answer_line, batch, lines};
 pub use candidate::Candidate;
 pub use document::{
-    Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, SetupDocument,
+    Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, Session,
+    SetupDocument,
 };
 pub use error::{Error, Fault, Result};
 pub use improve::{Change, Improvement, Improvements, improve, improve_with};

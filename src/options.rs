@@ -261,6 +261,7 @@ pub(crate) fn same_but_name(a: &DeviceSpec, b: &DeviceSpec) -> bool {
         running_w,
         ready_by_h,
         priority,
+        at_hand,
         reach_m,
         pinned_port,
         pinned_cable,
@@ -275,6 +276,7 @@ pub(crate) fn same_but_name(a: &DeviceSpec, b: &DeviceSpec) -> bool {
         && *running_w == b.running_w
         && *ready_by_h == b.ready_by_h
         && *priority == b.priority
+        && *at_hand == b.at_hand
         && *reach_m == b.reach_m
         && *pinned_port == b.pinned_port
         && *pinned_cable == b.pinned_cable

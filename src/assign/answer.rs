@@ -1,7 +1,7 @@
 //! From a seating to the plan: ports and cables by name, numbers from the chosen
 //! contracts, what limits whom, who is left out and why.
 
-use crate::cautions::cautions;
+use crate::cautions::{cautions, sessions_unused};
 use crate::limiting::limiting;
 use crate::options::Choices;
 use crate::place::{Place, pool_use};
@@ -69,7 +69,8 @@ pub(super) fn plan(setup: &Setup, choices: &Choices, model: &Model, outcome: &Ou
     let count = |n: i64| usize::try_from(n).unwrap_or(0);
     let settled = (count(outcome.unserved), count(outcome.late)) == (without.len(), late);
     let bound_h = outcome.longest.filter(|_| settled).map(from_millionths);
-    let cautions = cautions(setup, &places, &limits, &reasons);
+    let mut cautions = cautions(setup, &places, &limits, &reasons);
+    cautions.splice(0..0, sessions_unused(setup));
     Plan {
         version: 1,
         status: if outcome.proven {

@@ -86,7 +86,8 @@ fn without_null(schema: &mut Value) {
 #[cfg(test)]
 mod tests {
     use super::super::document::{
-        CABLE_FIELDS, CHARGER_FIELDS, DEVICE_FIELDS, POOL_FIELDS, PORT_FIELDS, SETUP_FIELDS,
+        CABLE_FIELDS, CHARGER_FIELDS, DEVICE_FIELDS, POOL_FIELDS, PORT_FIELDS, SESSION_FIELDS,
+        SETUP_FIELDS,
     };
     use super::super::plan;
     use super::*;
@@ -109,7 +110,8 @@ mod tests {
         let schema = setup_schema();
         assert_eq!(fields_of(&schema), sorted(&SETUP_FIELDS));
         for (name, fields) in [
-            ("Charger", &CHARGER_FIELDS[..]),
+            ("Session", &SESSION_FIELDS[..]),
+            ("Charger", &CHARGER_FIELDS),
             ("Port", &PORT_FIELDS),
             ("Pool", &POOL_FIELDS),
             ("Cable", &CABLE_FIELDS),
