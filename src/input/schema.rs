@@ -10,6 +10,7 @@ use crate::proof::Proof;
 use crate::rank::Ranking;
 use crate::score::Score;
 use crate::size::Sizing;
+use crate::timeline::Timeline;
 
 /// The JSON Schema (2020-12) of a setup document.
 ///
@@ -47,6 +48,11 @@ pub fn size_schema() -> Value {
 /// The JSON Schema (2020-12) of the document that [`rank`](crate::rank()) gives.
 pub fn rank_schema() -> Value {
     schema_of::<Ranking>()
+}
+
+/// The JSON Schema (2020-12) of the document that [`timeline`](crate::timeline()) gives.
+pub fn timeline_schema() -> Value {
+    schema_of::<Timeline>()
 }
 
 fn schema_of<T: JsonSchema>() -> Value {
@@ -142,6 +148,7 @@ mod tests {
             improve_schema(),
             size_schema(),
             rank_schema(),
+            timeline_schema(),
         ] {
             assert!(!schema.to_string().contains("\"null\""), "{schema:#}");
         }

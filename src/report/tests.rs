@@ -23,6 +23,7 @@ pub(super) fn charger(name: &str, ports: &[&str]) -> ChargerSpec {
         pools: Vec::new(),
         lines: Vec::new(),
         reserve: Reserve::Offer,
+        efficiency: None,
     }
 }
 

@@ -26,6 +26,7 @@ pub(super) fn setup() -> Setup {
         ],
         lines: Vec::new(),
         reserve: Reserve::Contract,
+        efficiency: None,
     };
     let van = ChargerSpec {
         name: "van".to_owned(),
@@ -45,6 +46,7 @@ pub(super) fn setup() -> Setup {
             line(&[None, Some(30.0)]),
         ],
         reserve: Reserve::Offer,
+        efficiency: None,
     };
     Setup {
         document: SetupDocument::default(),
