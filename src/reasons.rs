@@ -321,6 +321,9 @@ impl fmt::Display for Reason {
                 f,
                 "no combination of {charger} has room for it beside those in use"
             ),
+            Self::NeverAtHand => {
+                f.write_str("it is at hand in no session at whose start plugs can be swapped")
+            }
             Self::SearchStopped => {
                 f.write_str("the search was stopped before it was given the place there is for it")
             }
