@@ -207,6 +207,7 @@ mod proof;
 mod rank;
 mod reasons;
 pub mod report;
+mod rota;
 mod score;
 mod setup;
 mod size;
@@ -217,7 +218,7 @@ mod units;
 mod usb;
 mod verify;
 
-pub use assign::{Options, assign, assign_with, prove, prove_with};
+pub use assign::{Options, assign, assign_with, prove, prove_with, rota, rota_with};
 pub use bag::Bag;
 pub use batch::{BatchOptions, LINE_BYTES, answer_line, batch, lines};
 pub use candidate::Candidate;
@@ -228,12 +229,13 @@ pub use document::{
 pub use error::{Error, Fault, Result};
 pub use improve::{Change, Improvement, Improvements, improve, improve_with};
 pub use input::{
-    Source, improve_schema, plan_schema, proof_schema, rank_schema, score_schema, setup_schema,
-    size_schema, timeline_schema,
+    Source, improve_schema, plan_schema, proof_schema, rank_schema, rota_schema, score_schema,
+    setup_schema, size_schema, timeline_schema,
 };
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, Until, WithoutBerth};
 pub use proof::Proof;
 pub use rank::{Progress, RankOptions, Ranked, Ranking, rank};
+pub use rota::{Rota, RotaBerth, RotaPoolUse, RotaSession};
 pub use score::{
     Behind, Broken, BrokenRule, Level, Plug, Score, ScoredBerth, ScoredContract, Way, score,
     score_with,

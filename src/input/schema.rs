@@ -8,6 +8,7 @@ use crate::improve::Improvements;
 use crate::plan::Plan;
 use crate::proof::Proof;
 use crate::rank::Ranking;
+use crate::rota::Rota;
 use crate::score::Score;
 use crate::size::Sizing;
 use crate::timeline::Timeline;
@@ -48,6 +49,11 @@ pub fn size_schema() -> Value {
 /// The JSON Schema (2020-12) of the document that [`rank`](crate::rank()) gives.
 pub fn rank_schema() -> Value {
     schema_of::<Ranking>()
+}
+
+/// The JSON Schema (2020-12) of a rota document.
+pub fn rota_schema() -> Value {
+    schema_of::<Rota>()
 }
 
 /// The JSON Schema (2020-12) of the document that [`timeline`](crate::timeline()) gives.
@@ -95,7 +101,7 @@ mod tests {
         CABLE_FIELDS, CHARGER_FIELDS, DEVICE_FIELDS, POOL_FIELDS, PORT_FIELDS, SESSION_FIELDS,
         SETUP_FIELDS,
     };
-    use super::super::plan;
+    use super::super::{plan, rota};
     use super::*;
 
     fn fields_of(schema: &Value) -> Vec<String> {
@@ -136,6 +142,24 @@ mod tests {
         ] {
             assert_eq!(fields_of(&schema["$defs"][name]), sorted(fields), "{name}");
         }
+        let schema = rota_schema();
+        let with = |plan: &[&'static str], rota: &[&'static str]| sorted(&[plan, rota].concat());
+        assert_eq!(
+            fields_of(&schema),
+            with(&plan::PLAN_FIELDS, &rota::ROTA_FIELDS)
+        );
+        for (name, of_plan, of_rota) in [
+            (
+                "RotaBerth",
+                &plan::BERTH_FIELDS[..],
+                &rota::BERTH_FIELDS[..],
+            ),
+            ("RotaPoolUse", &plan::POOL_FIELDS, &rota::POOL_FIELDS),
+            ("RotaSession", &[], &rota::SESSION_FIELDS),
+        ] {
+            let fields = fields_of(&schema["$defs"][name]);
+            assert_eq!(fields, with(of_plan, of_rota), "{name}");
+        }
     }
 
     #[test]
@@ -148,6 +172,7 @@ mod tests {
             improve_schema(),
             size_schema(),
             rank_schema(),
+            rota_schema(),
             timeline_schema(),
         ] {
             assert!(!schema.to_string().contains("\"null\""), "{schema:#}");
