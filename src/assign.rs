@@ -11,6 +11,7 @@ mod model;
 mod program;
 mod propagate;
 mod prove;
+mod rota;
 mod search;
 mod split;
 mod stairs;

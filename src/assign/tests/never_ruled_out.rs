@@ -75,7 +75,7 @@ fn holds(model: &Model, seating: &Seating) -> bool {
     let mut seated = vec![0; model.seats.len()];
     let mut used = vec![0; model.rows.len()];
     for &choice in seating.iter().flatten() {
-        seated[model.choice(choice).port] += 1;
+        seated[model.brief(choice).port as usize] += 1;
         for &(row, takes) in model.takes(choice) {
             used[row as usize] += takes;
         }
