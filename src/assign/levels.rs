@@ -99,9 +99,16 @@ impl<'a> Levels<'a> {
             best: seating,
             ..Self::new(search)
         };
-        let mut times: Vec<i64> = levels.best.iter().flatten().map(|&c| model.choice(c).time).collect();
+        let mut times: Vec<i64> = levels
+            .best
+            .iter()
+            .flatten()
+            .map(|&c| model.choice(c).time)
+            .collect();
         times.sort_unstable();
-        levels.open.retain(|_, choice| times.binary_search(&model.choice(choice).time).is_ok());
+        levels
+            .open
+            .retain(|_, choice| times.binary_search(&model.choice(choice).time).is_ok());
         for before in 0..device {
             levels.fix(before);
         }

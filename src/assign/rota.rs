@@ -4,11 +4,11 @@
 //! device by device, and what the devices before have is told apart by name: whether a
 //! later one can follow on the same port is then a question like any other.
 
+use super::Options;
 use super::backend::ENGINE;
 use super::levels::{Levels, Outcome};
 use super::model::{Model, Seating};
 use super::search::Search;
-use super::Options;
 use crate::error::Result;
 use crate::options::{Apart, Choice, Choices, Sessions};
 use crate::plan::Until;
