@@ -215,7 +215,7 @@ mod units;
 mod usb;
 mod verify;
 
-pub use assign::{Options, assign, assign_with, prove, prove_with};
+pub use assign::{Options, assign, assign_with, prove, prove_with, rota, rota_with};
 pub use bag::Bag;
 pub use batch::{BatchOptions, LINE_BYTES, answer_line, batch, lines};
 pub use candidate::Candidate;

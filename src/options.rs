@@ -14,7 +14,7 @@ use crate::units::millionths;
 use crate::usb::Offer;
 use crate::usb::contract::{Carries, Contract, Lift, carries, contract};
 use crate::usb::tier::offers_at;
-pub(crate) use sessions::{Sessions, Stay};
+pub(crate) use sessions::Sessions;
 pub(crate) use ways::Memory;
 use ways::{Meeting, PortWays, Way};
 

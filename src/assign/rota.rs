@@ -4,6 +4,8 @@
 //! device by device, and what the devices before have is told apart by name: whether a
 //! later one can follow on the same port is then a question like any other.
 
+mod answer;
+
 use super::Options;
 use super::backend::ENGINE;
 use super::levels::{Levels, Outcome};
@@ -12,6 +14,7 @@ use super::search::Search;
 use crate::error::Result;
 use crate::options::{Apart, Choice, Choices, Sessions};
 use crate::plan::Until;
+use crate::rota::Rota;
 use crate::setup::Setup;
 
 /// A device's berth by name: indices into the charger's ports and the setup's cables.
@@ -29,9 +32,16 @@ pub(super) struct Found {
     /// Index into the setup's devices.
     pub(super) devices: Vec<usize>,
     pub(super) seats: Vec<Option<Seat>>,
+    pub(super) choices: Choices,
 }
 
-/// The best rota of a setup that has sessions.
+/// The best rota of a setup that has sessions, unverified.
+pub(super) fn best(setup: &Setup, options: &Options) -> Result<Rota> {
+    let sessions = Sessions::of(setup);
+    let found = found(setup, &sessions, options)?;
+    Ok(answer::rota(setup, &sessions, &found))
+}
+
 pub(super) fn found(setup: &Setup, sessions: &Sessions, options: &Options) -> Result<Found> {
     let mut apart = Apart::default();
     let choices = Choices::over(setup, sessions, &apart)?;
@@ -80,6 +90,7 @@ pub(super) fn found(setup: &Setup, sessions: &Sessions, options: &Options) -> Re
         outcome,
         devices: model.devices,
         seats,
+        choices,
     })
 }
 

@@ -34,8 +34,6 @@ pub(crate) struct Stay {
     /// Watts, or the watt-hours held over the sessions taken; in whole millionths.
     pub(crate) held: i64,
     pub(crate) late: bool,
-    /// Whether the device is full before the berth ends.
-    pub(crate) full: bool,
 }
 
 impl Sessions {
@@ -80,6 +78,16 @@ impl Sessions {
         self.ends.len().max(1)
     }
 
+    /// Whole 1e-6 h from the start to that of a session.
+    pub(crate) fn start(&self, session: usize) -> i64 {
+        session.checked_sub(1).map_or(0, |before| self.ends[before])
+    }
+
+    /// Whole 1e-6 h from the start to the end of a session.
+    pub(crate) fn end(&self, session: usize) -> i64 {
+        self.ends[session]
+    }
+
     /// The sessions with which a berth of the device may start.
     pub(crate) fn starts(&self, device: usize) -> impl Iterator<Item = usize> {
         let one = self.ends.is_empty().then_some(0);
@@ -95,7 +103,6 @@ impl Sessions {
                 time: way.time,
                 held: way.watts,
                 late: way.late,
-                full: true,
             };
         }
         self.lasting(device, first, way.time, way.contract.port_w())
@@ -103,8 +110,7 @@ impl Sessions {
 
     /// As [`Sessions::stay`], for a time to full in whole 1e-6 h at `port_w`.
     pub(crate) fn lasting(&self, device: usize, first: usize, time: i64, port_w: f64) -> Stay {
-        let before = first.checked_sub(1).map_or(0, |before| self.ends[before]);
-        let time = before.saturating_add(time);
+        let time = self.start(first).saturating_add(time);
         let device = &self.devices[device];
         let mut last = first;
         while self.ends[last] < time && device.at_hand.get(last + 1) == Some(&true) {
@@ -117,7 +123,6 @@ impl Sessions {
             time,
             held: millionths(port_w * hours),
             late: !full || time > device.ready_by,
-            full,
         }
     }
 }

@@ -115,6 +115,7 @@ fn limits(model: &Model, seating: &Seating, rng: &mut Rng) -> Limits {
     Limits {
         later,
         late: rng.chance(70).then(|| Goal::Late.of(model, seating)),
+        after_first: None,
         unserved: if rng.chance(80) {
             unserved(model, seating)
         } else {
