@@ -240,7 +240,7 @@ pub use score::{
 pub use setup::Setup;
 pub use size::{SizedPort, Sizing, TooLate, Tradeoff, size};
 pub use standing::{Reached, Standing};
-pub use verify::{Verification, Violation, verify, verify_with_proof};
+pub use verify::{Verification, Violation, verify, verify_rota, verify_with_proof};
 
 #[cfg(doctest)]
 #[doc = include_str!("../README.md")]
