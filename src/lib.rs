@@ -245,9 +245,9 @@ pub use size::{SizedPort, Sizing, TooLate, Tradeoff, size};
 pub use standing::{Reached, Standing};
 pub use timeline::{
     Energy, Event, EventContract, Happening, Reshared, Series, Sharing, Timeline, TimelineOptions,
-    Wall, reshared, timeline,
+    Wall, reshared, rota_timeline, timeline,
 };
-pub use verify::{Verification, Violation, verify, verify_with_proof};
+pub use verify::{Verification, Violation, verify, verify_rota, verify_with_proof};
 
 #[cfg(doctest)]
 #[doc = include_str!("../README.md")]
