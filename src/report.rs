@@ -16,6 +16,7 @@ mod standing;
 mod table;
 #[cfg(feature = "cli")]
 mod text;
+mod timeline;
 
 #[cfg(feature = "cli")]
 pub use improve::write_improve;
@@ -32,12 +33,16 @@ pub use sizing::write_size_text;
 pub use sizing::{FrontierRow, SizeReport, SizeRow};
 #[cfg(feature = "cli")]
 pub use text::{Palette, write_text};
+#[cfg(feature = "cli")]
+pub use timeline::write_timeline;
+pub use timeline::{EventRow, TimelineReport};
 
 use std::fmt;
 
 use crate::plan::{Berth, LimitedBy, Plan, Status};
 use crate::setup::{ChargerSpec, Setup};
 use printable::short_name;
+use standing::Longest;
 use quantity::{contract, time, time_at_least, watts, watts_of};
 
 /// A plan in words and cells.
@@ -125,7 +130,7 @@ impl Report {
                 .and_then(|d| d.ready_by_h)
         };
         Self {
-            headline: headline(plan),
+            headline: headline(setup, plan),
             bounds: bounds(plan),
             all_served: plan.unserved == 0 && plan.late == 0,
             chargers: setup
@@ -162,9 +167,18 @@ impl Report {
     }
 }
 
-fn headline(plan: &Plan) -> String {
+fn headline(setup: &Setup, plan: &Plan) -> String {
     let total = plan.berths.len() + plan.unserved;
-    let reached = standing::reached(plan.berths.len(), plan.unserved, plan.late, plan.longest_h);
+    let reached = standing::reached(
+        plan.berths.len(),
+        plan.unserved,
+        plan.late,
+        Longest {
+            held_h: plan.longest_h,
+            reshared_h: plan.reshared_h,
+            chargers: setup.chargers.len(),
+        },
+    );
     if total == 0 {
         return reached;
     }
