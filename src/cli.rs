@@ -19,6 +19,7 @@ mod rank;
 mod schema;
 mod score;
 mod size;
+mod timeline;
 mod trip;
 mod verify;
 
@@ -61,6 +62,7 @@ enum Command {
     Rank(rank::Args),
     Trip(trip::Args),
     Batch(batch::Args),
+    Timeline(timeline::Args),
     Example(example::Args),
     Schema(schema::Args),
 }
@@ -93,6 +95,7 @@ pub fn run() -> ExitCode {
         Command::Rank(args) => rank::run(&args, &out),
         Command::Trip(args) => trip::run(&args, &out),
         Command::Batch(args) => batch::run(&args, &out),
+        Command::Timeline(args) => timeline::run(&args, &out),
         Command::Example(example::Args {}) => example::run(),
         Command::Schema(args) => schema::run(&args),
     };

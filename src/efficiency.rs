@@ -79,7 +79,9 @@ fn class(charger: &ChargerSpec) -> Class {
 
 /// The efficiency to reckon with: the charger's own, else the legal minimum.
 pub(crate) fn efficiency(charger: &ChargerSpec) -> f64 {
-    legal_minimum(class(charger), rated_w(charger))
+    charger
+        .efficiency
+        .unwrap_or_else(|| legal_minimum(class(charger), rated_w(charger)))
 }
 
 /// What a charger takes from the socket while its ports give `output_w` together.
@@ -87,3 +89,74 @@ pub(crate) fn wall_w(charger: &ChargerSpec, output_w: f64) -> f64 {
     output_w / efficiency(charger)
 }
 
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document::{Charger, Port};
+
+    #[test]
+    fn the_legal_minimum_has_its_worked_numbers() {
+        // Worked from the regulation's formulas, to four digits.
+        for (class, rated_w, expected) in [
+            (Class::Multiple, 1.0, 0.564),
+            (Class::Multiple, 5.0, 0.6817),
+            (Class::Multiple, 30.0, 0.8161),
+            (Class::Multiple, 49.0, 0.8529),
+            (Class::Multiple, 49.01, 0.86),
+            (Class::Multiple, 65.0, 0.86),
+            (Class::Multiple, 100.0, 0.86),
+            (Class::Multiple, 200.0, 0.86),
+            (Class::Multiple, 300.0, 0.86),
+            (Class::Basic, 1.0, 0.66),
+            (Class::Basic, 30.0, 0.8695),
+            (Class::Basic, 49.0, 0.8777),
+            (Class::Basic, 49.01, 0.88),
+            (Class::Basic, 65.0, 0.88),
+            (Class::Basic, 250.01, 0.875),
+            (Class::LowVoltage, 1.0, 0.604),
+            (Class::LowVoltage, 10.0, 0.787),
+            (Class::LowVoltage, 49.0, 0.865),
+            (Class::LowVoltage, 49.01, 0.87),
+        ] {
+            let got = legal_minimum(class, rated_w);
+            assert!(
+                (got - expected).abs() < 5e-5,
+                "{class:?} {rated_w}: {got} ≠ {expected}"
+            );
+        }
+    }
+
+    #[test]
+    fn a_charger_is_rated_by_what_binds_it_and_its_own_efficiency_counts() {
+        let desk = Charger::new("desk")
+            .port(Port::pd("C1", 65.0))
+            .port(Port::pd("C2", 30.0));
+        let table = desk
+            .clone()
+            .combination([("C1", 45.0), ("C2", 20.0)])
+            .combination([("C1", 65.0)]);
+        let five = Charger::new("plug").port(Port::usb_a("A1", "5V 2A"));
+        for (charger, rated, wall) in [
+            (desk.clone(), 95.0, 43.0 / 0.86),
+            (desk.clone().max_w(45.0), 45.0, 43.0 / 0.846_499),
+            (desk.clone().pool("one", ["C2"], 10.0), 95.0, 43.0 / 0.86),
+            (table, 65.0, 43.0 / 0.86),
+            (desk.efficiency(0.93), 95.0, 43.0 / 0.93),
+            (
+                Charger::new("cube").port(Port::pd("C1", 65.0)),
+                65.0,
+                43.0 / 0.88,
+            ),
+            (five, 10.0, 43.0 / 0.787_037),
+        ] {
+            let setup = crate::SetupDocument::new()
+                .charger(charger)
+                .device(crate::Device::new("phone", 10.0).pd_w(18.0))
+                .check()
+                .expect("it is a setup");
+            let spec = &setup.chargers[0];
+            assert!((rated_w(spec) - rated).abs() < 1e-9, "{}", spec.name);
+            assert!((wall_w(spec, 43.0) - wall).abs() < 1e-4, "{}", spec.name);
+        }
+    }
+}

@@ -190,6 +190,7 @@ mod candidate;
 mod cautions;
 #[cfg(feature = "cli")]
 pub mod cli;
+mod clock;
 mod curve;
 mod document;
 mod efficiency;
@@ -199,6 +200,7 @@ mod improve;
 mod input;
 mod limiting;
 mod limits;
+mod night;
 mod options;
 mod place;
 mod plan;
@@ -206,33 +208,36 @@ mod proof;
 mod rank;
 mod reasons;
 pub mod report;
+mod rota;
 mod score;
 mod setup;
 mod size;
 mod standing;
 mod threads;
+mod timeline;
 mod trip;
 mod units;
 mod usb;
 mod verify;
 
-pub use assign::{Options, assign, assign_with, prove, prove_with};
+pub use assign::{Options, assign, assign_with, prove, prove_with, rota, rota_with};
 pub use bag::Bag;
 pub use batch::{BatchOptions, LINE_BYTES, answer_line, batch, lines};
 pub use candidate::Candidate;
 pub use document::{
     Adapter, Appliance, Battery, BatteryKind, Cable, Charger, Combination, Converter, Device, Label,
-    Load, Pool, PoolPorts, Port, Reserve, SetupDocument, Stop, TripDocument,
+    Load, Pool, PoolPorts, Port, Reserve, Session, SetupDocument, Stop, TripDocument,
 };
 pub use error::{Error, Fault, Result};
 pub use improve::{Change, Improvement, Improvements, improve, improve_with};
 pub use input::{
-    Source, improve_schema, plan_schema, proof_schema, rank_schema, score_schema, setup_schema,
-    size_schema, trip_schema,
+    Source, improve_schema, plan_schema, proof_schema, rank_schema, rota_schema, score_schema,
+    setup_schema, size_schema, timeline_schema, trip_schema,
 };
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, Until, WithoutBerth};
 pub use proof::Proof;
 pub use rank::{Progress, RankOptions, Ranked, Ranking, rank};
+pub use rota::{Rota, RotaBerth, RotaPoolUse, RotaSession};
 pub use score::{
     Behind, Broken, BrokenRule, Level, Plug, Score, ScoredBerth, ScoredContract, Way, score,
     score_with,
@@ -240,11 +245,15 @@ pub use score::{
 pub use setup::Setup;
 pub use size::{SizedPort, Sizing, TooLate, Tradeoff, size};
 pub use standing::{Reached, Standing};
-pub use trip::{
-    About, Finding, Missing, Packing, PackingKind, PackingList, Trip, TripCaution, TripStop, Verdict, trip,
-    trip_with,
+pub use timeline::{
+    Energy, Event, EventContract, Happening, Reshared, Series, Sharing, Timeline, TimelineOptions,
+    Wall, reshared, rota_timeline, timeline,
 };
-pub use verify::{Verification, Violation, verify, verify_with_proof};
+pub use trip::{
+    About, Finding, Missing, Packing, PackingKind, PackingList, Trip, TripCaution, TripStop,
+    Verdict, trip, trip_with,
+};
+pub use verify::{Verification, Violation, verify, verify_rota, verify_with_proof};
 
 #[cfg(doctest)]
 #[doc = include_str!("../README.md")]

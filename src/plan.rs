@@ -17,6 +17,10 @@ pub struct Plan {
     pub settled: Option<Until>,
     /// The longest time to full, in hours; 0 where nothing has a berth.
     pub longest_h: f64,
+    /// The longest time if the chargers renegotiate as devices need less, in hours; absent
+    /// where nobody asked ([`reshared`](crate::reshared())).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reshared_h: Option<f64>,
     /// A proven bound on the longest time among plans with the shown numbers
     /// unserved and late; absent unless these equal their own bounds.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -196,6 +200,8 @@ pub enum Reason {
         /// The charger.
         charger: String,
     },
+    /// In a rota: it is at hand in no session at whose start plugs can be swapped.
+    NeverAtHand,
     /// There is a place for it beside the others: a limit of the call stopped the search
     /// before it was used.
     SearchStopped,

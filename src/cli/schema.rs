@@ -6,8 +6,8 @@ use serde_json::json;
 use super::Exit;
 use super::output::{self, Ended};
 use crate::{
-    improve_schema, plan_schema, proof_schema, rank_schema, score_schema, setup_schema, size_schema,
-    trip_schema,
+    improve_schema, plan_schema, proof_schema, rank_schema, score_schema, setup_schema,
+    size_schema, timeline_schema, trip_schema,
 };
 
 /// Print the JSON Schema of a document.
@@ -27,6 +27,7 @@ enum Document {
     Improve,
     Size,
     Rank,
+    Timeline,
     Trip,
 }
 
@@ -39,6 +40,7 @@ pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
         Some(Document::Improve) => improve_schema(),
         Some(Document::Size) => size_schema(),
         Some(Document::Rank) => rank_schema(),
+        Some(Document::Timeline) => timeline_schema(),
         Some(Document::Trip) => trip_schema(),
         None => json!({
             "setup": setup_schema(),
@@ -48,6 +50,7 @@ pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
             "improve": improve_schema(),
             "size": size_schema(),
             "rank": rank_schema(),
+            "timeline": timeline_schema(),
             "trip": trip_schema(),
         }),
     };

@@ -52,7 +52,11 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     if args.json {
         output::data(&to_json(&found, optimality))?;
     } else {
-        out.text(|out| out.write_all(sentences(&found, optimality).as_bytes()))?;
+        let mut text = sentences(&found, optimality);
+        if found.is_empty() && plan.reshared_h.is_some() {
+            text.push_str("the time with re-sharing lies within its bounds; it is not computed again\n");
+        }
+        out.text(|out| out.write_all(text.as_bytes()))?;
     }
     Ok(if found.is_empty() {
         Exit::Done
