@@ -8,9 +8,7 @@
 mod build;
 mod trip;
 
-pub use trip::{
-    Adapter, Appliance, Battery, BatteryKind, Converter, Load, Stop, TripDocument,
-};
+pub use trip::{Adapter, Appliance, Battery, BatteryKind, Converter, Load, Stop, TripDocument};
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -101,11 +99,11 @@ pub struct Charger {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub plug: Option<String>,
     /// The mains voltage that it runs on, as printed: `100-240V`.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(schema_with = "trip::printed")]
     pub input_v: Option<String>,
     /// The mains frequency that it runs on, as printed: `50/60Hz`.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(schema_with = "trip::printed")]
     pub input_hz: Option<String>,
 }

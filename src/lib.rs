@@ -225,8 +225,8 @@ pub use bag::Bag;
 pub use batch::{BatchOptions, LINE_BYTES, answer_line, batch, lines};
 pub use candidate::Candidate;
 pub use document::{
-    Adapter, Appliance, Battery, BatteryKind, Cable, Charger, Combination, Converter, Device, Label,
-    Load, Pool, PoolPorts, Port, Reserve, Session, SetupDocument, Stop, TripDocument,
+    Adapter, Appliance, Battery, BatteryKind, Cable, Charger, Combination, Converter, Device,
+    Label, Load, Pool, PoolPorts, Port, Reserve, Session, SetupDocument, Stop, TripDocument,
 };
 pub use error::{Error, Fault, Result};
 pub use improve::{Change, Improvement, Improvements, improve, improve_with};

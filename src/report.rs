@@ -12,12 +12,12 @@ mod ranking;
 mod score;
 mod sizing;
 mod standing;
-mod travel;
 #[cfg(feature = "cli")]
 mod table;
 #[cfg(feature = "cli")]
 mod text;
 mod timeline;
+mod travel;
 
 #[cfg(feature = "cli")]
 pub use improve::write_improve;
@@ -46,9 +46,9 @@ use std::fmt;
 use crate::plan::{Berth, LimitedBy, Plan, Status};
 use crate::setup::{ChargerSpec, Setup};
 use printable::short_name;
-use standing::Longest;
 pub(crate) use quantity::time;
 use quantity::{contract, time_at_least, watts, watts_of};
+use standing::Longest;
 
 /// A plan in words and cells.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -27,10 +27,10 @@ use crate::error::{Error, Fault, Result};
 use crate::facts::{Confidence, Date, LEAST_RATING_RULE, Source};
 use crate::plan::Plan;
 use crate::setup::{Setup, TripSpec};
-pub use cautions::TripCaution;
 pub use bag::{Missing, Packing, PackingKind, PackingList};
-pub use finding::{About, Finding, Verdict};
+pub use cautions::TripCaution;
 use finding::Grounds;
+pub use finding::{About, Finding, Verdict};
 use link::Link;
 use night::{Night, Nights, Plugging, Sources, all_counts, has, plugging};
 use pack::{Needs, Packed, pack};
@@ -144,6 +144,10 @@ pub fn trip_with(setup: &Setup, options: &Options) -> Result<Trip> {
         let needs: Vec<Needs<'_>> = stays.iter().map(Stay::needs).collect();
         pack(&needs, spec)?
     };
+    for (stay, &night) in stays.iter_mut().zip(&packed.nights) {
+        stay.nights.truncate(night + 1);
+        stay.night = stay.nights.pop();
+    }
     let ground = Ground {
         trip: spec,
         packed,
@@ -187,17 +191,18 @@ fn settle_nights(
     let all: Sources = (1 << sources.len()) - 1;
     for stay in stays.iter_mut().filter(|stay| stay.site.stop.nights > 0) {
         let site = stay.site;
-        stay.night = Some(nights.best(all, &stay.sources, site, spec)?);
+        stay.nights = nights.best(all, &stay.sources, site, spec)?;
+        stay.with_all = stay.nights.first().cloned();
         if ports != 0 {
-            stay.ports_night = Some(nights.best(ports, &stay.sources, site, spec)?);
+            stay.with_ports = nights.best(ports, &stay.sources, site, spec)?;
         }
     }
-    let spent = || stays.iter().filter(|stay| stay.night.is_some());
-    let enough = |stay: &Stay<'_>| stay.ports_night.as_ref().is_some_and(Night::serves_all);
+    let spent = || stays.iter().filter(|stay| !stay.nights.is_empty());
+    let enough = |stay: &Stay<'_>| stay.with_ports.first().is_some_and(Night::serves_all);
     let ports_alone = ports != all && spent().count() > 0 && spent().all(enough);
     if ports_alone {
         for stay in stays {
-            stay.all_night = std::mem::replace(&mut stay.night, stay.ports_night.clone());
+            stay.nights.clone_from(&stay.with_ports);
         }
     }
     Ok(ports_alone)
@@ -216,11 +221,13 @@ struct Stay<'a> {
     site: &'a Site<'a>,
     sources: Vec<Answer<'a>>,
     appliances: Vec<Answer<'a>>,
+    /// The best nights, before it is known what is taken; then the one that is spent.
+    nights: Vec<Night>,
     night: Option<Night>,
     /// With the USB ports of adapters alone, where there are any.
-    ports_night: Option<Night>,
-    /// With everything, where the chargers stay at home.
-    all_night: Option<Night>,
+    with_ports: Vec<Night>,
+    /// With everything that can be plugged in.
+    with_all: Option<Night>,
     plugging: Option<Plugging>,
     findings: Vec<Finding>,
 }
@@ -233,15 +240,19 @@ impl<'a> Stay<'a> {
         spec: &TripSpec,
     ) -> Self {
         let answers = |things: &'a [Thing<'a>]| -> Vec<Answer<'a>> {
-            things.iter().map(|thing| Answer::of(thing, site, spec)).collect()
+            things
+                .iter()
+                .map(|thing| Answer::of(thing, site, spec))
+                .collect()
         };
         Self {
             site,
             sources: answers(sources),
             appliances: answers(appliances),
+            nights: Vec::new(),
             night: None,
-            ports_night: None,
-            all_night: None,
+            with_ports: Vec::new(),
+            with_all: None,
             plugging: None,
             findings: Vec::new(),
         }
@@ -260,14 +271,16 @@ impl<'a> Stay<'a> {
         Needs {
             site: self.site,
             sources: &self.sources,
-            night: self.used(),
+            nights: self.nights.iter().map(|night| night.used).collect(),
             appliances,
         }
     }
 
     /// Puts everything into words, now that it is known what is taken.
     fn find(&mut self, setup: &Setup, ground: &Ground<'_>) {
-        let plugging = ground.packed.plugging(&self.needs(), ground.trip);
+        let plugging = ground
+            .packed
+            .plugging(self.used(), &self.needs(), ground.trip);
         let mut findings = Vec::new();
         for (i, answer) in self.sources.iter().enumerate() {
             let at_night = self.night_link(i, plugging.as_ref());
@@ -313,7 +326,9 @@ impl<'a> Stay<'a> {
     /// though it goes in straight, too.
     fn night_link(&self, source: usize, plugging: Option<&Plugging>) -> Option<&Link> {
         let through = plugging.and_then(|plugging| plugging.of(source))?;
-        self.sources[source].usable().find(|link| link.adapter == through)
+        self.sources[source]
+            .usable()
+            .find(|link| link.adapter == through)
     }
 
     /// The way of a charger: straight, else as at night, else with what is taken, else the
@@ -327,7 +342,9 @@ impl<'a> Stay<'a> {
         let straight = |link: &&Link| link.adapter.is_none();
         let taken = |link: &&Link| link.adapter.is_none_or(|at| packed.adapters[at] > 0);
         let first = answer.usable().find(straight).or(at_night);
-        first.or_else(|| answer.usable().find(taken)).or_else(|| answer.usable().next())
+        first
+            .or_else(|| answer.usable().find(taken))
+            .or_else(|| answer.usable().next())
     }
 
     fn at_night(
@@ -345,7 +362,8 @@ impl<'a> Stay<'a> {
             let berths = night.plan.berths.iter();
             let devices = berths.filter(|berth| berth.charger == name).count();
             let through = link.and_then(|link| link.adapter);
-            let through = through.map(|at| format!(" through \"{}\"", ground.trip.adapters[at].name));
+            let through =
+                through.map(|at| format!(" through \"{}\"", ground.trip.adapters[at].name));
             let reason = format!(
                 "plugged in{}, with {} on it",
                 through.unwrap_or_default(),
@@ -353,7 +371,9 @@ impl<'a> Stay<'a> {
             );
             let with = link.and_then(|link| link.adapter);
             let with = with.map(|at| ground.trip.adapters[at].name.clone());
-            return grounds.find(name, about, Verdict::Fine, reason).through(with);
+            return grounds
+                .find(name, about, Verdict::Fine, reason)
+                .through(with);
         }
         if !answer.is_plain() {
             let reason = "not plugged in: see its plug and its voltage";
@@ -363,7 +383,10 @@ impl<'a> Stay<'a> {
         let counts = all_counts(ground.trip);
         let fits = plugging(beside, &self.sources, self.site, ground.trip, &counts).is_some();
         let (verdict, reason) = if fits {
-            (Verdict::Fine, "not plugged in: the night is as good without it".to_owned())
+            (
+                Verdict::Fine,
+                "not plugged in: the night is as good without it".to_owned(),
+            )
         } else {
             let outlets = self.site.stop.outlets.map_or(String::new(), |outlets| {
                 format!("{} and ", counted_u32(outlets, "outlet"))
@@ -411,8 +434,8 @@ impl<'a> Stay<'a> {
 
     /// Whether the USB ports of the adapters alone are enough.
     fn alone(&self, ground: &Ground<'_>) -> Option<Finding> {
-        let ports = self.ports_night.as_ref()?;
-        let all = self.all_night.as_ref().or(self.night.as_ref())?;
+        let ports = self.with_ports.first()?;
+        let all = self.with_all.as_ref()?;
         let names: Vec<&str> = self
             .sources
             .iter()
@@ -424,7 +447,11 @@ impl<'a> Stay<'a> {
         }
         let time = |night: &Night| crate::report::time(night.plan.longest_h);
         let (verdict, reason) = if ports.serves_all() {
-            let stay = if ground.ports_alone { "stay at home" } else { "can stay packed here" };
+            let stay = if ground.ports_alone {
+                "stay at home"
+            } else {
+                "can stay packed here"
+            };
             let reason = format!(
                 "its USB ports alone are enough: all full after {}, with the chargers after {}; \
                  the chargers {stay}",
@@ -457,7 +484,11 @@ impl<'a> Stay<'a> {
     fn through(&self, name: &str) -> Vec<String> {
         let appliance = |thing: &str| self.appliances.iter().any(|a| a.thing.name == thing);
         let in_use = |found: &&Finding| {
-            let about = if appliance(&found.thing) { About::Use } else { About::Night };
+            let about = if appliance(&found.thing) {
+                About::Use
+            } else {
+                About::Night
+            };
             found.about == about && found.with.iter().any(|with| with == name)
         };
         let found = self.findings.iter().filter(in_use);
@@ -486,13 +517,20 @@ impl<'a> Stay<'a> {
             country: site.country().to_owned(),
             voltages_v: site.volts.clone(),
             frequencies_hz: site.hertz.clone(),
-            sockets: site.sockets.iter().map(|socket| socket.letter().to_owned()).collect(),
+            sockets: site
+                .sockets
+                .iter()
+                .map(|socket| socket.letter().to_owned())
+                .collect(),
             nights: site.stop.nights,
             plugged_in: sources
                 .filter(|(i, _)| has(used, *i))
                 .map(|(_, answer)| answer.thing.name.to_owned())
                 .collect(),
-            outlets_used: self.plugging.as_ref().map_or(0, |plugging| plugging.outlets),
+            outlets_used: self
+                .plugging
+                .as_ref()
+                .map_or(0, |plugging| plugging.outlets),
             findings: self.findings,
             plan: self.night.map(|night| night.plan),
         }

@@ -23,6 +23,8 @@ mod random_setup;
 mod size;
 #[path = "cli/streams.rs"]
 mod streams;
+#[path = "cli/trip.rs"]
+mod trip;
 
 use assert_cmd::Command;
 use serde_json::Value;

@@ -24,13 +24,13 @@ mod microlp;
 
 pub(crate) use cover::{Cover, Covered};
 #[cfg(feature = "highs")]
-use highs::run;
-#[cfg(feature = "highs")]
 pub(super) use highs::Highs;
-#[cfg(not(feature = "highs"))]
-use microlp::run;
+#[cfg(feature = "highs")]
+use highs::run;
 #[cfg(any(test, not(feature = "highs")))]
 pub(super) use microlp::Microlp;
+#[cfg(not(feature = "highs"))]
+use microlp::run;
 
 /// The engine that answers.
 #[cfg(feature = "highs")]

@@ -54,7 +54,9 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     } else {
         let mut text = sentences(&found, optimality);
         if found.is_empty() && plan.reshared_h.is_some() {
-            text.push_str("the time with re-sharing lies within its bounds; it is not computed again\n");
+            text.push_str(
+                "the time with re-sharing lies within its bounds; it is not computed again\n",
+            );
         }
         out.text(|out| out.write_all(text.as_bytes()))?;
     }

@@ -106,11 +106,11 @@ pub struct Adapter {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub combinations: Vec<Combination>,
     /// The mains voltage that its USB ports are supplied from, as printed: `100-240V`.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(schema_with = "printed")]
     pub input_v: Option<String>,
     /// The mains frequency for them, as printed: `50/60Hz`.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(schema_with = "printed")]
     pub input_hz: Option<String>,
 }
@@ -128,7 +128,7 @@ pub struct Appliance {
     #[schemars(schema_with = "printed")]
     pub input_v: String,
     /// The mains frequency, as printed: `50/60Hz`. Absent: the label says none.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(schema_with = "printed")]
     pub input_hz: Option<String>,
     /// The most that it draws, in watts.

@@ -215,12 +215,7 @@ impl Reader {
         words: &[(&str, T)],
     ) -> Option<T> {
         let value = self.value(fields, name)?;
-        self.word_of(
-            value,
-            &fields.path.field(name),
-            &format!("`{name}`"),
-            words,
-        )
+        self.word_of(value, &fields.path.field(name), &format!("`{name}`"), words)
     }
 
     /// One of several words that is not a field: `what` names it.

@@ -8,6 +8,7 @@ pub use text::write_trip;
 
 use super::printable::{printable, short_name};
 use super::quantity::{decimals, time};
+use crate::plan::Plan;
 use crate::trip::{About, Finding, Packing, PackingKind, Trip, TripStop, Verdict};
 
 /// A trip in words and cells.
@@ -100,35 +101,79 @@ fn headline(trip: &Trip) -> String {
         1 => "1 night".to_owned(),
         many => format!("{many} nights"),
     };
-    let plans = || trip.stops.iter().filter_map(|stop| stop.plan.as_ref());
-    let unserved = plans().filter(|plan| plan.unserved > 0).count();
-    let late = plans().filter(|plan| plan.unserved == 0 && plan.late > 0).count();
-    let charged = match (unserved, late) {
-        (0, 0) if plans().count() == 0 => "no night to charge in".to_owned(),
-        (0, 0) => "every device is full in the morning".to_owned(),
-        (0, late) => format!("devices are late at {late} of them"),
-        (unserved, _) => format!("devices stay without a berth at {unserved} of them"),
+    let named = |which: &dyn Fn(&Plan) -> bool| -> Vec<String> {
+        let stops = trip.stops.iter();
+        stops
+            .filter(|stop| stop.plan.as_ref().is_some_and(which))
+            .map(|stop| short_name(&stop.name))
+            .collect()
     };
-    let mut parts = vec![format!("{stops}, {nights}: {charged}")];
-    let count = |verdict: Verdict| uses(trip).filter(|found| found.verdict == verdict).count();
-    let forbidden = trip.air.iter().any(|found| found.verdict == Verdict::No);
-    let approval = trip.air.iter().any(|found| found.verdict == Verdict::Approval);
-    match count(Verdict::No) + count(Verdict::Unknown) {
-        0 => parts.push("everything can be plugged in".to_owned()),
-        1 => parts.push("one thing cannot be used at a stop".to_owned()),
-        many => parts.push(format!("{many} times a thing cannot be used at a stop")),
+    let unserved = named(&|plan| plan.unserved > 0);
+    let late = named(&|plan| plan.unserved == 0 && plan.late > 0);
+    let mut parts = Vec::new();
+    if named(&|_| true).is_empty() {
+        parts.push(format!("{stops}, no night to charge in"));
+    } else if unserved.is_empty() && late.is_empty() {
+        parts.push(format!(
+            "{stops}, {nights}: every device is full each morning"
+        ));
+    } else {
+        parts.push(format!("{stops}, {nights}"));
     }
-    match count(Verdict::Depends) {
-        0 => {}
-        1 => parts.push("once it depends on the building".to_owned()),
-        many => parts.push(format!("{many} times it depends on the building")),
+    if !unserved.is_empty() {
+        parts.push(format!(
+            "not every device finds a port in {}",
+            listed(&unserved)
+        ));
     }
-    if forbidden {
-        parts.push("not all batteries may fly".to_owned());
-    } else if approval {
-        parts.push("the airline must approve a battery".to_owned());
+    if !late.is_empty() {
+        parts.push(format!("not all is full in time in {}", listed(&late)));
+    }
+    for (verdicts, words) in [
+        (&[Verdict::No, Verdict::Unknown][..], "cannot be used in"),
+        (&[Verdict::Depends], "can be used at one voltage only in"),
+    ] {
+        for (thing, stops) in by_thing(trip, verdicts) {
+            parts.push(format!("{} {words} {}", short_name(thing), listed(&stops)));
+        }
+    }
+    let batteries = |verdict: Verdict| {
+        let found = trip
+            .air
+            .iter()
+            .filter(move |found| found.verdict == verdict);
+        let names: Vec<String> = found.map(|found| short_name(&found.thing)).collect();
+        (!names.is_empty()).then(|| listed(&names))
+    };
+    if let Some(names) = batteries(Verdict::No) {
+        parts.push(format!("{names} may not fly so"));
+    }
+    if let Some(names) = batteries(Verdict::Approval) {
+        parts.push(format!("the airline must approve {names}"));
     }
     parts.join("; ")
+}
+
+/// The things with one of these answers, each with the stops where it is so.
+fn by_thing<'t>(trip: &'t Trip, verdicts: &[Verdict]) -> Vec<(&'t str, Vec<String>)> {
+    let mut things: Vec<(&str, Vec<String>)> = Vec::new();
+    for stop in &trip.stops {
+        for found in stop
+            .findings
+            .iter()
+            .filter(|found| found.about == About::Use)
+        {
+            if !verdicts.contains(&found.verdict) {
+                continue;
+            }
+            let name = short_name(&stop.name);
+            match things.iter_mut().find(|(thing, _)| *thing == found.thing) {
+                Some((_, stops)) => stops.push(name),
+                None => things.push((&found.thing, vec![name])),
+            }
+        }
+    }
+    things
 }
 
 fn row(stop: &TripStop, things: &[&str]) -> TripRow {
@@ -181,7 +226,11 @@ fn word(found: &Finding) -> String {
         Verdict::Converter => format!("converter: {with}"),
         Verdict::Depends => {
             let volts: Vec<String> = found.at_v.iter().map(|v| decimals(*v, 1)).collect();
-            let how = if with.is_empty() { "straight in" } else { &with };
+            let how = if with.is_empty() {
+                "straight in"
+            } else {
+                &with
+            };
             format!("{} V only: {how}", volts.join("/"))
         }
         Verdict::Unknown => "not known".to_owned(),
@@ -201,7 +250,11 @@ fn night(stop: &TripStop) -> String {
         1 => "1 outlet".to_owned(),
         many => format!("{many} outlets"),
     };
-    let without: Vec<&str> = plan.without_berth.iter().map(|w| w.device.as_str()).collect();
+    let without: Vec<&str> = plan
+        .without_berth
+        .iter()
+        .map(|w| w.device.as_str())
+        .collect();
     let charged = match (plan.unserved, plan.late) {
         (0, 0) => format!("all full after {}", time(plan.longest_h)),
         (0, late) => format!("{late} late, the last full after {}", time(plan.longest_h)),
@@ -299,7 +352,10 @@ fn air(trip: &Trip) -> Vec<String> {
         .collect();
     let mut lines = Vec::new();
     if !free.is_empty() {
-        lines.push(format!("{}: up to 100 Wh, no approval needed", free.join(", ")));
+        lines.push(format!(
+            "{}: up to 100 Wh, no approval needed",
+            free.join(", ")
+        ));
     }
     for found in &trip.air {
         match found.about {
@@ -313,7 +369,10 @@ fn air(trip: &Trip) -> Vec<String> {
     }
     let counts = || trip.air.iter().filter(|found| found.about == About::Count);
     if counts().count() > 0 && counts().all(|found| found.verdict == Verdict::Fine) {
-        lines.insert(1.min(lines.len()), "no more of them than may be carried".to_owned());
+        lines.insert(
+            1.min(lines.len()),
+            "no more of them than may be carried".to_owned(),
+        );
     }
     lines.iter().map(|line| printable(line)).collect()
 }

@@ -7,7 +7,7 @@ use crate::document::{
     Adapter, Appliance, Battery, BatteryKind, Charger, Converter, Load, SetupDocument, Stop,
     TripDocument,
 };
-use crate::facts::{Bare, Energy, MainsLabel, Missing, Plug, PlugNameFault, Socket, missing};
+use crate::facts::{Bare, Energy, MainsLabel, Missing, Plug, Socket, missing};
 use crate::input::{Findings, Path, Spot, shown};
 use crate::limits::{
     ADAPTER_A, ADAPTERS, APPLIANCE_W, APPLIANCES, BATTERIES, BATTERY_MAH, BATTERY_V, BATTERY_WH,
@@ -147,8 +147,18 @@ pub(super) fn resolve_trip(
     let list = |name: &str| path.field(name);
     let stops = each(&trip.stops, &list("stops"), findings, resolve_stop);
     let adapters = each(&trip.adapters, &list("adapters"), findings, resolve_adapter);
-    let appliances = each(&trip.appliances, &list("appliances"), findings, resolve_appliance);
-    let converters = each(&trip.converters, &list("converters"), findings, resolve_converter);
+    let appliances = each(
+        &trip.appliances,
+        &list("appliances"),
+        findings,
+        resolve_appliance,
+    );
+    let converters = each(
+        &trip.converters,
+        &list("converters"),
+        findings,
+        resolve_converter,
+    );
     let mut batteries = Vec::new();
     for (i, battery) in trip.batteries.iter().enumerate() {
         let at = At::new(findings, list("batteries").index(i));
@@ -188,10 +198,18 @@ fn sizes_hold(document: &SetupDocument, trip: &TripDocument, at: &mut At<'_>) ->
         usize::try_from(count.unwrap_or(1)).unwrap_or(1)
     };
     let adapters: usize = trip.adapters.iter().map(many).sum();
-    let with_ports = trip.adapters.iter().filter(|adapter| !adapter.ports.is_empty());
+    let with_ports = trip
+        .adapters
+        .iter()
+        .filter(|adapter| !adapter.ports.is_empty());
     let sources = document.chargers.len() + with_ports.clone().map(many).sum::<usize>();
     let ports = with_ports.map(|adapter| many(adapter) * adapter.ports.len());
-    let ports = ports.sum::<usize>() + document.chargers.iter().map(|c| c.ports.len()).sum::<usize>();
+    let ports = ports.sum::<usize>()
+        + document
+            .chargers
+            .iter()
+            .map(|c| c.ports.len())
+            .sum::<usize>();
     let mut hold = true;
     for (field, count, size) in [
         ("stops", trip.stops.len(), STOPS),
@@ -222,9 +240,21 @@ fn names(document: &SetupDocument, trip: &TripDocument, path: &Path, findings: &
         names.enumerate().map(named).collect()
     }
     let chargers = document.chargers.iter().map(|thing| thing.name.as_str());
-    let mut plugged = listed(path, "adapters", trip.adapters.iter().map(|a| a.name.as_str()));
-    plugged.extend(listed(path, "appliances", trip.appliances.iter().map(|a| a.name.as_str())));
-    plugged.extend(listed(path, "converters", trip.converters.iter().map(|c| c.name.as_str())));
+    let mut plugged = listed(
+        path,
+        "adapters",
+        trip.adapters.iter().map(|a| a.name.as_str()),
+    );
+    plugged.extend(listed(
+        path,
+        "appliances",
+        trip.appliances.iter().map(|a| a.name.as_str()),
+    ));
+    plugged.extend(listed(
+        path,
+        "converters",
+        trip.converters.iter().map(|c| c.name.as_str()),
+    ));
     for (at, name) in &plugged {
         if chargers.clone().any(|charger| charger == *name) {
             let message = format!("a charger is called \"{}\", too", shown(name));
@@ -232,17 +262,32 @@ fn names(document: &SetupDocument, trip: &TripDocument, path: &Path, findings: &
         }
     }
     unique(findings, plugged, "things to plug in");
-    let stops = listed(path, "stops", trip.stops.iter().map(|stop| stop.name.as_str()));
+    let stops = listed(
+        path,
+        "stops",
+        trip.stops.iter().map(|stop| stop.name.as_str()),
+    );
     unique(findings, stops, "stops");
-    let batteries = listed(path, "batteries", trip.batteries.iter().map(|b| b.name.as_str()));
+    let batteries = listed(
+        path,
+        "batteries",
+        trip.batteries.iter().map(|b| b.name.as_str()),
+    );
     unique(findings, batteries, "batteries");
 }
 
 fn resolve_mains_sides(chargers: &[Charger], findings: &mut Findings) -> Vec<MainsSide> {
     let list = Path::default().field("chargers");
     each(chargers, &list, findings, |charger, mut at| MainsSide {
-        plug: charger.plug.as_deref().and_then(|name| plug(&mut at, "plug", name)),
-        input: input(&mut at, charger.input_v.as_deref(), charger.input_hz.as_deref()),
+        plug: charger
+            .plug
+            .as_deref()
+            .and_then(|name| plug(&mut at, "plug", name)),
+        input: input(
+            &mut at,
+            charger.input_v.as_deref(),
+            charger.input_hz.as_deref(),
+        ),
     })
 }
 
@@ -253,11 +298,33 @@ fn resolve_stop(stop: &Stop, mut at: At<'_>) -> StopSpec {
     at.number("outlets", stop.outlets.map(f64::from), &OUTLETS);
     country(stop, &mut at);
     let volts = values("voltages_v", stop.voltages_v.as_deref(), &MAINS_V, &mut at);
-    let hertz = values("frequencies_hz", stop.frequencies_hz.as_deref(), &MAINS_HZ, &mut at);
-    let sockets = stop
-        .sockets
-        .as_ref()
-        .map(|names| plugs(&mut at, "sockets", names).into_iter().map(Socket::of).collect());
+    let hertz = values(
+        "frequencies_hz",
+        stop.frequencies_hz.as_deref(),
+        &MAINS_HZ,
+        &mut at,
+    );
+    if stop.sockets.as_ref().is_some_and(Vec::is_empty) {
+        at.fault(
+            "sockets",
+            "`sockets` is empty; leave it out, or give at least one",
+        );
+    }
+    // No socket is of both: where either can be met, both are.
+    let systems = |plug: Plug| match plug {
+        Plug::EF => vec![Plug::E, Plug::F],
+        other => vec![other],
+    };
+    let sockets = stop.sockets.as_ref().map(|names| {
+        let mut sockets: Vec<Socket> = Vec::new();
+        let named = plugs(&mut at, "sockets", names);
+        for socket in named.into_iter().flat_map(systems).map(Socket::of) {
+            if !sockets.contains(&socket) {
+                sockets.push(socket);
+            }
+        }
+        sockets
+    });
     StopSpec {
         name: stop.name.clone(),
         country: stop.country.clone(),
@@ -276,8 +343,8 @@ fn country(stop: &Stop, at: &mut At<'_>) {
         return;
     };
     let message = match near {
-        Some((code, name)) => format!(
-            "`{}` is no country's code; {name} is {code}",
+        Some((_, name)) => format!(
+            "`{}` is no country's code (ISO 3166-1); {name} has another",
             shown(&stop.country)
         ),
         None => format!(
@@ -334,9 +401,16 @@ fn resolve_adapter(adapter: &Adapter, mut at: At<'_>) -> AdapterSpec {
     let takes = plugs(&mut at, "takes", &adapter.takes);
     let makes = plugs(&mut at, "makes", &adapter.makes);
     if adapter.makes.is_empty() {
-        at.fault("makes", "`makes` is empty; an adapter needs a plug for the wall");
+        at.fault(
+            "makes",
+            "`makes` is empty; an adapter needs a plug for the wall",
+        );
     }
-    let input = input(&mut at, adapter.input_v.as_deref(), adapter.input_hz.as_deref());
+    let input = input(
+        &mut at,
+        adapter.input_v.as_deref(),
+        adapter.input_hz.as_deref(),
+    );
     let mut charger = None;
     if !adapter.ports.is_empty() {
         let path = at.path.clone();
@@ -344,7 +418,9 @@ fn resolve_adapter(adapter: &Adapter, mut at: At<'_>) -> AdapterSpec {
         charger = Some((spec, MainsSide { plug: None, input }));
     } else if adapter.takes.is_empty() {
         let message = "an adapter needs `takes` or `ports`, to be of use";
-        at.findings.add(at.path.clone(), message).about(&["takes", "ports"]);
+        at.findings
+            .add(at.path.clone(), message)
+            .about(&["takes", "ports"]);
     }
     AdapterSpec {
         name: adapter.name.clone(),
@@ -365,8 +441,12 @@ fn resolve_appliance(appliance: &Appliance, mut at: At<'_>) -> ApplianceSpec {
     ApplianceSpec {
         name: appliance.name.clone(),
         plug: plug(&mut at, "plug", &appliance.plug).unwrap_or(Plug::C),
-        input: input(&mut at, Some(&appliance.input_v), appliance.input_hz.as_deref())
-            .unwrap_or_default(),
+        input: input(
+            &mut at,
+            Some(&appliance.input_v),
+            appliance.input_hz.as_deref(),
+        )
+        .unwrap_or_default(),
         max_w: appliance.max_w,
         kind: appliance.kind,
         needs_earth: appliance.needs_earth.unwrap_or(false),
@@ -385,7 +465,10 @@ fn resolve_converter(converter: &Converter, mut at: At<'_>) -> ConverterSpec {
         );
     }
     if converter.takes.is_empty() {
-        at.fault("takes", "`takes` is empty; a converter needs plugs that go into it");
+        at.fault(
+            "takes",
+            "`takes` is empty; a converter needs plugs that go into it",
+        );
     }
     list_holds("kinds", converter.kinds.len(), PLUG_KINDS, &mut at);
     ConverterSpec {
@@ -427,11 +510,22 @@ fn resolve_battery(
         let volts = volts.unwrap_or(DEFAULT_BATTERY_V);
         mah.map(|mah| (mah / 1000.0 * volts, Some((mah, volts))))
     });
-    let device = document.devices.iter().position(|device| device.name == battery.name);
-    let device = device.map(|i| (document.devices[i].count.unwrap_or(1), first_of(i, document)));
+    let device = document
+        .devices
+        .iter()
+        .position(|device| device.name == battery.name);
+    let device = device.map(|i| {
+        (
+            document.devices[i].count.unwrap_or(1),
+            first_of(i, document),
+        )
+    });
     let (wh, printed) = match (own, device) {
         (Some(own), _) => own,
-        (None, Some((_, at))) => (devices.get(at).map_or(0.0, |device| device.battery_wh), None),
+        (None, Some((_, at))) => (
+            devices.get(at).map_or(0.0, |device| device.battery_wh),
+            None,
+        ),
         (None, None) => {
             let message = "a battery needs `battery_wh` or `battery_mah`, or the name of a device";
             at.findings
@@ -446,7 +540,10 @@ fn resolve_battery(
         wh,
         assumed_v: printed.is_some() && volts.is_none(),
         mah: printed,
-        count: battery.count.or(device.map(|(count, _)| count)).unwrap_or(1),
+        count: battery
+            .count
+            .or(device.map(|(count, _)| count))
+            .unwrap_or(1),
     }
 }
 
@@ -509,11 +606,7 @@ fn plug_at(at: &mut At<'_>, path: Path, name: &str) -> Option<Plug> {
     match Plug::parse(name) {
         Ok(plug) => Some(plug),
         Err(fault) => {
-            let message = match fault {
-                PlugNameFault::Several(_) => format!("`{}`: {fault}", shown(name)),
-                PlugNameFault::Unknown => format!("`{}` is no plug: {fault}", shown(name)),
-            };
-            at.findings.add(path, message);
+            at.findings.add(path, format!("`{}`: {fault}", shown(name)));
             None
         }
     }
@@ -521,10 +614,10 @@ fn plug_at(at: &mut At<'_>, path: Path, name: &str) -> Option<Plug> {
 
 /// The mains that a label states in its two fields.
 fn input(at: &mut At<'_>, volts: Option<&str>, hertz: Option<&str>) -> Option<MainsLabel> {
+    let hertz = hertz.map(|text| label(at, "input_hz", text, Bare::Hertz));
     let mut input = label(at, "input_v", volts?, Bare::Volts)?;
-    if let Some(text) = hertz {
-        let stated = label(at, "input_hz", text, Bare::Hertz)?;
-        input.frequency_hz = stated.frequency_hz;
+    if let Some(stated) = hertz {
+        input.frequency_hz = stated?.frequency_hz;
     }
     Some(input)
 }

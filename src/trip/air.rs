@@ -12,10 +12,7 @@ use crate::setup::{BatterySpec, TripSpec};
 pub(super) fn air(trip: &TripSpec) -> Vec<Finding> {
     let batteries: Vec<Battery> = trip.batteries.iter().map(as_fact).collect();
     let found = flight(&batteries, trip.travellers);
-    let mut findings: Vec<Finding> = found
-        .iter()
-        .map(|found| finding(found, trip))
-        .collect();
+    let mut findings: Vec<Finding> = found.iter().map(|found| finding(found, trip)).collect();
     let banks: Vec<&str> = trip
         .batteries
         .iter()
@@ -27,7 +24,10 @@ pub(super) fn air(trip: &TripSpec) -> Vec<Finding> {
     }
     let mut seen: Vec<&str> = Vec::new();
     for stop in &trip.stops {
-        if seen.iter().any(|code| code.eq_ignore_ascii_case(&stop.country)) {
+        if seen
+            .iter()
+            .any(|code| code.eq_ignore_ascii_case(&stop.country))
+        {
             continue;
         }
         seen.push(&stop.country);
@@ -68,7 +68,9 @@ fn finding(found: &AirFinding, trip: &TripSpec) -> Finding {
     };
     let (about, thing, reason) = match found.reason {
         AirReason::Class { .. } => {
-            let worked = named.first().map_or(String::new(), |battery| worked(battery));
+            let worked = named
+                .first()
+                .map_or(String::new(), |battery| worked(battery));
             let reason = format!("{}{worked}: {}", found.reason, found.rule.says);
             let name = named.first().map_or("", |battery| &battery.name);
             (About::Battery, name.to_owned(), reason)
@@ -103,6 +105,10 @@ fn worked(battery: &BatterySpec) -> String {
     let Some((mah, volts)) = battery.mah else {
         return String::new();
     };
-    let assumed = if battery.assumed_v { ", the usual cell voltage" } else { "" };
+    let assumed = if battery.assumed_v {
+        ", the usual cell voltage"
+    } else {
+        ""
+    };
     format!(" ({mah} mAh × {volts} V{assumed})")
 }

@@ -145,9 +145,19 @@ impl Lists {
                     uses.push(format!("{} ({})", stay.site.stop.name, things.join(", ")));
                 }
             }
-            let why_not = if used > 0 { "one more is not needed" } else { "no stop needs it" };
+            let why_not = if used > 0 {
+                "one more is not needed"
+            } else {
+                "no stop needs it"
+            };
             let counts = (used, adapter.count);
-            self.share(&adapter.name, PackingKind::Adapter, counts, uses.join("; "), why_not);
+            self.share(
+                &adapter.name,
+                PackingKind::Adapter,
+                counts,
+                uses.join("; "),
+                why_not,
+            );
         }
     }
 
@@ -162,7 +172,13 @@ impl Lists {
             }
             let used = u32::from(ground.packed.converters[at]);
             let why_not = "nothing runs on it";
-            self.share(&converter.name, PackingKind::Converter, (used, 1), uses.join("; "), why_not);
+            self.share(
+                &converter.name,
+                PackingKind::Converter,
+                (used, 1),
+                uses.join("; "),
+                why_not,
+            );
         }
     }
 
@@ -184,7 +200,13 @@ impl Lists {
             } else {
                 "no plan uses it"
             };
-            self.share(&charger.name, PackingKind::Charger, (used, 1), everywhere, why_not);
+            self.share(
+                &charger.name,
+                PackingKind::Charger,
+                (used, 1),
+                everywhere,
+                why_not,
+            );
         }
     }
 
@@ -196,9 +218,19 @@ impl Lists {
             };
             let used = stays.iter().map(in_use).max().unwrap_or(0);
             let used = u32::try_from(used).unwrap_or(cable.count);
-            let why_not = if used > 0 { "never in use with the others" } else { "no plan uses it" };
+            let why_not = if used > 0 {
+                "never in use with the others"
+            } else {
+                "no plan uses it"
+            };
             let counts = (used, cable.count);
-            self.share(&cable.name, PackingKind::Cable, counts, "the plans use it", why_not);
+            self.share(
+                &cable.name,
+                PackingKind::Cable,
+                counts,
+                "the plans use it",
+                why_not,
+            );
         }
     }
 
@@ -222,12 +254,21 @@ impl Lists {
                 why.push(format!("works in {}", listed(&works, "and")));
             }
             if !depends.is_empty() {
-                why.push(format!("ask for the voltage in {}", listed(&depends, "and")));
+                why.push(format!(
+                    "ask for the voltage in {}",
+                    listed(&depends, "and")
+                ));
             }
             let used = u32::from(!why.is_empty());
             let why_not = "it works at no stop";
             let why = why.join("; ");
-            self.share(&appliance.name, PackingKind::Appliance, (used, 1), why, why_not);
+            self.share(
+                &appliance.name,
+                PackingKind::Appliance,
+                (used, 1),
+                why,
+                why_not,
+            );
         }
     }
 
@@ -240,7 +281,10 @@ impl Lists {
             for answer in &stay.sources {
                 let found = stay.in_use(answer.thing.name);
                 let found = found.filter(|found| {
-                    matches!(found.verdict, Verdict::No | Verdict::Unknown | Verdict::Depends)
+                    matches!(
+                        found.verdict,
+                        Verdict::No | Verdict::Unknown | Verdict::Depends
+                    )
                 });
                 if let Some(found) = found {
                     self.misses(stay, found);

@@ -73,7 +73,8 @@ impl Case<'_> {
 
     fn not_wide(&self) -> bool {
         let asked = |found: &Finding| matches!(found.about, About::Voltage | About::Frequency);
-        self.findings().any(|found| asked(found) && found.verdict != Verdict::Fine)
+        self.findings()
+            .any(|found| asked(found) && found.verdict != Verdict::Fine)
     }
 
     fn heats_or_turns(&self) -> bool {
@@ -82,12 +83,18 @@ impl Case<'_> {
     }
 
     fn needs_earth(&self) -> bool {
-        self.trip.appliances.iter().any(|appliance| appliance.needs_earth)
+        self.trip
+            .appliances
+            .iter()
+            .any(|appliance| appliance.needs_earth)
     }
 
     /// Straight into a socket in which the plug's earth meets nothing.
     fn earth_lost(&self) -> bool {
-        let answers = self.stays.iter().flat_map(|stay| stay.sources.iter().chain(&stay.appliances));
+        let answers = self
+            .stays
+            .iter()
+            .flat_map(|stay| stay.sources.iter().chain(&stay.appliances));
         answers
             .filter_map(|answer| answer.links.first())
             .flat_map(|straight| &straight.contacts)
@@ -100,12 +107,17 @@ impl Case<'_> {
         let several = |takes: &[Plug]| takes.len() > 1 && !takes.iter().all(round);
         let adapters = self.trip.adapters.iter().zip(&self.packed.adapters);
         let converters = self.trip.converters.iter().zip(&self.packed.converters);
-        adapters.into_iter().any(|(adapter, &count)| count > 0 && several(&adapter.takes))
-            || converters.into_iter().any(|(converter, &taken)| taken && several(&converter.takes))
+        adapters
+            .into_iter()
+            .any(|(adapter, &count)| count > 0 && several(&adapter.takes))
+            || converters
+                .into_iter()
+                .any(|(converter, &taken)| taken && several(&converter.takes))
     }
 
     fn chained(&self) -> bool {
-        self.findings().any(|found| found.about == About::Use && found.with.len() > 1)
+        self.findings()
+            .any(|found| found.about == About::Use && found.with.len() > 1)
     }
 
     fn fused(&self) -> bool {
@@ -126,7 +138,11 @@ impl Case<'_> {
 
     /// Whether anything rests on a fact that is not quite sure.
     fn weak(&self) -> bool {
-        let provisos = [Confidence::OneSource, Confidence::Differ, Confidence::Memory];
+        let provisos = [
+            Confidence::OneSource,
+            Confidence::Differ,
+            Confidence::Memory,
+        ];
         let mut provisos = provisos.into_iter().filter_map(Confidence::proviso);
         provisos.any(|proviso| self.findings().any(|found| found.source.contains(proviso)))
     }

@@ -171,7 +171,11 @@ impl Grounds {
                 self.titles.push(title.clone());
             }
         }
-        let older = |date: Date| other.date.is_some_and(|other| date.as_str() > other.as_str());
+        let older = |date: Date| {
+            other
+                .date
+                .is_some_and(|other| date.as_str() > other.as_str())
+        };
         if self.date.is_none_or(older) {
             self.date = other.date.or(self.date);
         }

@@ -3,8 +3,10 @@
 
 use super::finding::Grounds;
 use super::site::Site;
+use crate::efficiency::{rated_w, wall_w};
 use crate::facts::{
     Earth, EarthPin, Fit, LEAST_RATING_RULE, Part, Plug, Rating, check_current, fit, fit_socket,
+    load_a,
 };
 use crate::setup::AdapterSpec;
 
@@ -16,7 +18,9 @@ pub(super) struct Draw<'a> {
     /// A rating of its own beside its plug's.
     pub(super) max_a: Option<f64>,
     pub(super) needs_earth: bool,
-    /// At the lowest voltage at which it is used there.
+    /// The lowest voltage at which it is used there.
+    pub(super) volts: f64,
+    /// At that voltage.
     pub(super) amps: f64,
 }
 
@@ -38,6 +42,9 @@ pub(super) struct Contact {
     /// The least rating on the way, in amperes, and whose it is.
     pub(super) limit_a: f64,
     pub(super) limit_by: String,
+    /// The current there, in amperes: with that of the adapter's own USB ports, where it
+    /// has some.
+    pub(super) amps: f64,
     /// Whether every rating on the way is enough.
     pub(super) holds: bool,
     pub(super) earthed: bool,
@@ -155,6 +162,7 @@ fn contact(draw: Draw<'_>, through: Option<Through<'_>>, fit: Fit) -> Contact {
         parts.push((rating, "its own rating".to_owned()));
     }
     let mut earthed = fit.earth == Earth::Kept;
+    let mut amps = draw.amps;
     if let Some(Through { adapter, earth, .. }) = through {
         let name = &adapter.name;
         if let Some(max_a) = adapter.max_a {
@@ -168,6 +176,11 @@ fn contact(draw: Draw<'_>, through: Option<Through<'_>>, fit: Fit) -> Contact {
         let by = format!("the plug {} of \"{name}\"", fit.plug);
         parts.push((Rating::of_plug(fit.plug), by));
         earthed &= adapter.earthed && earth;
+        // What passes through does not count against the ports, but both come through one
+        // plug.
+        if let Some((charger, _)) = &adapter.charger {
+            amps += load_a(wall_w(charger, rated_w(charger)), draw.volts).unwrap_or(0.0);
+        }
     }
     let socket = format!("the socket {}", fit.socket);
     parts.push((Rating::of_socket(fit.socket), socket));
@@ -176,13 +189,14 @@ fn contact(draw: Draw<'_>, through: Option<Through<'_>>, fit: Fit) -> Contact {
     for source in ratings.iter().filter_map(|rating| rating.source) {
         grounds = grounds.and(source);
     }
-    let check = check_current(draw.amps, &ratings);
+    let check = check_current(amps, &ratings);
     let least = check.as_ref().map(|check| check.least);
     let by = parts.into_iter().find(|(rating, _)| Some(*rating) == least);
     Contact {
         fit,
         limit_a: least.map_or(0.0, |least| least.amps),
         limit_by: by.map(|(_, name)| name).unwrap_or_default(),
+        amps,
         holds: check.is_some_and(|check| check.holds()),
         earthed,
         grounds,

@@ -6,10 +6,11 @@
 //! adapter of its own, and the outlets are enough; a charger that goes through an adapter
 //! that is a source itself takes no outlet of its own. Of all sets the one with the best
 //! plan is taken, in the plan's order; a source without which the plan is as good is left
-//! out.
+//! out. Where several sets are as good, that one is taken that needs the fewest adapters
+//! over the whole trip (`pack.rs`).
 
 use std::cmp::{Ordering, Reverse};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::site::Site;
 use super::thing::{Answer, Role};
@@ -20,6 +21,9 @@ use crate::plan::Plan;
 use crate::setup::{ChargerSpec, Setup, TripSpec};
 use crate::standing::Standing;
 use crate::units::millionths;
+
+/// Sets that are looked at in one night for sources that could be left out.
+const MOST_SETS: usize = 256;
 
 /// A set of sources, a bit for each.
 pub(super) type Sources = u32;
@@ -52,7 +56,9 @@ impl Plugging {
     /// Where a charger of the set goes: straight, or through an adapter.
     pub(super) fn of(&self, charger: usize) -> Option<Option<usize>> {
         let mut through = self.through.iter();
-        through.find(|(at, _)| *at == charger).map(|(_, adapter)| *adapter)
+        through
+            .find(|(at, _)| *at == charger)
+            .map(|(_, adapter)| *adapter)
     }
 }
 
@@ -148,40 +154,49 @@ impl<'a> Nights<'a> {
         }
     }
 
-    /// The best night of a stop with sources of `among` only.
+    /// The best nights of a stop with sources of `among` only: equally good, none with a
+    /// source that could be left out, the one with the fewest sources first.
     pub(super) fn best(
         &mut self,
         among: Sources,
         answers: &[Answer<'_>],
         site: &Site<'_>,
         trip: &TripSpec,
-    ) -> Result<Night> {
+    ) -> Result<Vec<Night>> {
         let counts = all_counts(trip);
         let can = |set: Sources| plugging(set, answers, site, trip, &counts).is_some();
-        let mut best: Option<(Sources, Night)> = None;
+        let mut best = vec![self.night(0, site)?];
         for set in largest(among, can) {
             let night = self.night(set, site)?;
-            let better = best.as_ref().is_none_or(|(_, so_far)| {
-                night.standing.compare(&so_far.standing) == Ordering::Less
-            });
-            if better {
-                best = Some((set, night));
+            match night.standing.compare(&best[0].standing) {
+                Ordering::Less => best = vec![night],
+                Ordering::Equal => best.push(night),
+                Ordering::Greater => {}
             }
         }
-        let (_, mut night) = match best {
-            Some(best) => best,
-            None => (0, self.night(0, site)?),
-        };
-        // The last listed is the first to be spared.
-        for source in (0..self.sources.len()).rev() {
-            if has(night.used, source) {
+        let standing = best[0].standing.clone();
+        let mut open = best;
+        let mut seen: BTreeSet<Sources> = open.iter().map(|night| night.used).collect();
+        let mut least: BTreeMap<Sources, Night> = BTreeMap::new();
+        while let Some(night) = open.pop() {
+            let mut can_be_less = false;
+            for source in (0..self.sources.len()).filter(|&source| has(night.used, source)) {
                 let fewer = self.night(night.used & !(1 << source), site)?;
-                if fewer.standing.compare(&night.standing) == Ordering::Equal {
-                    night = fewer;
+                if fewer.standing.compare(&standing) != Ordering::Equal {
+                    continue;
+                }
+                can_be_less = true;
+                if seen.len() < MOST_SETS && seen.insert(fewer.used) {
+                    open.push(fewer);
                 }
             }
+            if !can_be_less || open.is_empty() && least.is_empty() {
+                least.insert(night.used, night);
+            }
         }
-        Ok(night)
+        let mut least: Vec<Night> = least.into_values().collect();
+        least.sort_by_key(|night| by_size(night.used));
+        Ok(least)
     }
 
     /// The night with a set of sources.
@@ -211,7 +226,7 @@ impl<'a> Nights<'a> {
 
     /// The setup with a set of sources, and a night of so many hours. A device that is
     /// pinned to a port that is not there is free.
-    pub(super) fn with(&self, set: Sources, session_h: Option<f64>) -> Setup {
+    fn with(&self, set: Sources, session_h: Option<f64>) -> Setup {
         let mut setup = self.setup.clone();
         let mut place = vec![None; self.sources.len()];
         setup.chargers.clear();
@@ -235,19 +250,31 @@ impl<'a> Nights<'a> {
 /// Every adapter that there is.
 pub(super) fn all_counts(trip: &TripSpec) -> Vec<usize> {
     let count = |count: u32| usize::try_from(count).unwrap_or(usize::MAX);
-    trip.adapters.iter().map(|adapter| count(adapter.count)).collect()
+    trip.adapters
+        .iter()
+        .map(|adapter| count(adapter.count))
+        .collect()
 }
 
 pub(super) fn has(set: Sources, source: usize) -> bool {
     set >> source & 1 == 1
 }
 
+/// The order of sets: the larger first; among equals what is listed first.
+fn by_size_falling(set: Sources) -> impl Ord {
+    Reverse((set.count_ones(), set.reverse_bits()))
+}
+
+/// The order of sets: the smaller first; among equals what is listed first.
+fn by_size(set: Sources) -> impl Ord {
+    (set.count_ones(), Reverse(set.reverse_bits()))
+}
+
 /// The sets within `among` that can be had and are part of no other such set. What is
 /// part of a set that can be had can be had, too.
 fn largest(among: Sources, can: impl Fn(Sources) -> bool) -> Vec<Sources> {
     let mut sets: Vec<Sources> = (1..=among).filter(|set| set & !among == 0).collect();
-    // The larger first; among equals what is listed first.
-    sets.sort_by_key(|set| Reverse((set.count_ones(), set.reverse_bits())));
+    sets.sort_by_key(|set| by_size_falling(*set));
     let mut found: Vec<Sources> = Vec::new();
     for set in sets {
         if !found.iter().any(|larger| set & !larger == 0) && can(set) {

@@ -19,8 +19,8 @@ pub(super) struct Needs<'a> {
     pub(super) site: &'a Site<'a>,
     /// Of the sources.
     pub(super) sources: &'a [Answer<'a>],
-    /// The sources of the night.
-    pub(super) night: Sources,
+    /// The sets of sources with which the night is best, one of which is needed.
+    pub(super) nights: Vec<Sources>,
     /// By appliance, and by the voltages that its label holds and that it does not: the
     /// ways, one of which is needed. Empty where there is none, or nothing is needed.
     pub(super) appliances: Vec<Vec<Way>>,
@@ -39,6 +39,8 @@ pub(super) struct Packed {
     /// By adapter, how many.
     pub(super) adapters: Vec<usize>,
     pub(super) converters: Vec<bool>,
+    /// By stop, which of the best nights.
+    pub(super) nights: Vec<usize>,
     /// Whether fewer, or lighter ones, are known not to do.
     pub(super) least: bool,
 }
@@ -51,18 +53,26 @@ impl Packed {
 
     fn holds(&self, way: Way) -> bool {
         way.adapter.is_none_or(|adapter| self.adapters[adapter] > 0)
-            && way.converter.is_none_or(|converter| self.converters[converter])
+            && way
+                .converter
+                .is_none_or(|converter| self.converters[converter])
     }
 
-    /// How the sources of a night are plugged in with what is taken.
-    pub(super) fn plugging(&self, needs: &Needs<'_>, trip: &TripSpec) -> Option<Plugging> {
-        plugging(needs.night, needs.sources, needs.site, trip, &self.adapters)
+    /// How the sources of a set are plugged in with what is taken.
+    pub(super) fn plugging(
+        &self,
+        set: Sources,
+        needs: &Needs<'_>,
+        trip: &TripSpec,
+    ) -> Option<Plugging> {
+        plugging(set, needs.sources, needs.site, trip, &self.adapters)
     }
 
     /// Whether everything that is needed can be done with it.
     pub(super) fn serves(&self, needs: &[Needs<'_>], trip: &TripSpec) -> bool {
-        needs.iter().all(|needs| {
-            self.plugging(needs, trip).is_some()
+        needs.iter().zip(&self.nights).all(|(needs, &night)| {
+            let set = needs.nights.get(night).copied().unwrap_or(0);
+            self.plugging(set, needs, trip).is_some()
                 && needs
                     .appliances
                     .iter()
@@ -78,7 +88,7 @@ impl Packed {
 pub(super) fn pack(needs: &[Needs<'_>], trip: &TripSpec) -> Result<Packed> {
     let mut program = Program::new(trip);
     for needs in needs {
-        program.add_night(needs);
+        program.add_nights(needs);
         for ways in &needs.appliances {
             program.add_appliance(ways);
         }
@@ -97,6 +107,8 @@ pub(super) fn pack(needs: &[Needs<'_>], trip: &TripSpec) -> Result<Packed> {
 /// in which it could be used.
 struct Program {
     cover: Cover,
+    /// By stop, the variables of its nights.
+    nights: Vec<Vec<usize>>,
     /// By adapter, the variables of its pieces.
     adapters: Vec<Vec<usize>>,
     converters: Vec<usize>,
@@ -117,31 +129,51 @@ impl Program {
         let converters = trip.converters.iter().map(|_| cover.variable(0)).collect();
         Self {
             cover,
+            nights: Vec::new(),
             adapters,
             converters,
         }
     }
 
-    /// The chargers of a night, each straight or through an adapter, within the outlets.
-    fn add_night(&mut self, needs: &Needs<'_>) {
+    /// One of the best nights of a stop.
+    fn add_nights(&mut self, needs: &Needs<'_>) {
+        let nights: Vec<usize> = needs
+            .nights
+            .iter()
+            .map(|_| self.cover.variable(0))
+            .collect();
+        if !nights.is_empty() {
+            self.cover
+                .at_least(1, nights.iter().map(|&night| (night, 1)));
+        }
+        for (&night, &set) in nights.iter().zip(&needs.nights) {
+            self.add_night(night, set, needs);
+        }
+        self.nights.push(nights);
+    }
+
+    /// Where it is this night: the chargers of its set, each straight or through an adapter,
+    /// within the outlets.
+    fn add_night(&mut self, night: usize, set: Sources, needs: &Needs<'_>) {
         let mut as_source = vec![false; self.adapters.len()];
         let mut sources = 0_i64;
         let mut chargers = 0_i64;
         for (i, answer) in needs.sources.iter().enumerate() {
-            if !has(needs.night, i) {
+            if !has(set, i) {
                 continue;
             }
             if let Role::Ports(adapter, _) = answer.thing.role {
                 as_source[adapter] = true;
                 sources += 1;
-                self.cover.at_least(1, [(self.adapters[adapter][0], 1)]);
+                let piece = self.adapters[adapter][0];
+                self.cover.at_least(0, [(piece, 1), (night, -1)]);
             } else {
                 chargers += 1;
             }
         }
         let mut uses: Vec<Vec<usize>> = vec![Vec::new(); self.adapters.len()];
         for (i, answer) in needs.sources.iter().enumerate() {
-            if !has(needs.night, i) || matches!(answer.thing.role, Role::Ports(..)) {
+            if !has(set, i) || matches!(answer.thing.role, Role::Ports(..)) {
                 continue;
             }
             let mut ways = Vec::new();
@@ -152,7 +184,8 @@ impl Program {
                     uses[adapter].push(way);
                 }
             }
-            self.cover.at_least(1, ways);
+            ways.push((night, -1));
+            self.cover.at_least(0, ways);
         }
         for (uses, pieces) in uses.iter().zip(&self.adapters) {
             if uses.is_empty() {
@@ -167,12 +200,14 @@ impl Program {
         let Some(outlets) = needs.site.stop.outlets else {
             return;
         };
+        let outlets = i64::from(outlets);
         let passing = uses
             .iter()
             .zip(&as_source)
             .filter(|(_, source)| **source)
             .flat_map(|(uses, _)| uses.iter().map(|&way| (way, 1)));
-        self.cover.at_least(sources + chargers - i64::from(outlets), passing);
+        let too_many = sources + chargers - outlets;
+        self.cover.at_least(0, passing.chain([(night, -too_many)]));
     }
 
     /// An appliance needs one of its ways.
@@ -207,12 +242,18 @@ impl Program {
             let all = self.converters.iter().enumerate();
             all.map(|(at, &converter)| (converter, price(at))).collect()
         };
+        let nights = self.nights.iter().flat_map(|nights| {
+            let order = nights.iter().enumerate();
+            order.map(|(at, &night)| (night, i64::try_from(at).unwrap_or(i64::MAX)))
+        });
+        let nights: Vec<(usize, i64)> = nights.collect();
         let levels = [
             adapters(&|_| 1),
             adapters(&|at| tenths(trip.adapters[at].weight_g)),
             converters(&|_| 1),
             converters(&|at| tenths(trip.converters[at].weight_g)),
             // Of equals those listed first.
+            nights,
             adapters(&|at| i64::try_from(at).unwrap_or(i64::MAX)),
         ];
         let mut taken = None;
@@ -228,7 +269,8 @@ impl Program {
             };
             let cost = self.cover.cost(&found);
             let row = level.into_iter().filter(|(_, cost)| *cost != 0);
-            self.cover.at_least(-cost, row.map(|(variable, cost)| (variable, -cost)));
+            self.cover
+                .at_least(-cost, row.map(|(variable, cost)| (variable, -cost)));
             taken = Some(found);
         }
         match taken {
@@ -242,6 +284,11 @@ impl Program {
         Packed {
             adapters: self.adapters.iter().map(pieces).collect(),
             converters: self.converters.iter().map(|&at| taken[at]).collect(),
+            nights: self
+                .nights
+                .iter()
+                .map(|nights| nights.iter().position(|&at| taken[at]).unwrap_or(0))
+                .collect(),
             least,
         }
     }
@@ -258,6 +305,7 @@ fn spared(needs: &[Needs<'_>], trip: &TripSpec) -> Packed {
     let mut packed = Packed {
         adapters: super::night::all_counts(trip),
         converters: vec![true; trip.converters.len()],
+        nights: vec![0; needs.len()],
         least: false,
     };
     for at in 0..packed.adapters.len() {

@@ -52,7 +52,9 @@ impl<'a> Site<'a> {
 
     /// What the table adds in words, where it is the table that is gone by.
     pub(super) fn note(&self) -> Option<&'static str> {
-        self.table.map(|row| row.note).filter(|note| !note.is_empty())
+        self.table
+            .map(|row| row.note)
+            .filter(|note| !note.is_empty())
     }
 
     /// `230 V`, `127 or 220 V`.
@@ -79,7 +81,11 @@ fn in_walls(listed: &[Socket]) -> Vec<Socket> {
     if listed.iter().all(only_c) {
         return listed.to_vec();
     }
-    listed.iter().copied().filter(|socket| !only_c(socket)).collect()
+    listed
+        .iter()
+        .copied()
+        .filter(|socket| !only_c(socket))
+        .collect()
 }
 
 /// `a`, `a or b`, `a, b or c`.
@@ -88,7 +94,11 @@ pub(super) fn listed<T: std::fmt::Display>(things: &[T], word: &str) -> String {
     for (i, thing) in things.iter().enumerate() {
         if i > 0 {
             let last = i + 1 == things.len();
-            text.push_str(&if last { format!(" {word} ") } else { ", ".to_owned() });
+            text.push_str(&if last {
+                format!(" {word} ")
+            } else {
+                ", ".to_owned()
+            });
         }
         text.push_str(&thing.to_string());
     }

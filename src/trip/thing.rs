@@ -156,10 +156,12 @@ impl<'a> Answer<'a> {
         // Without a voltage that is held or even known, the shape of the plug is still worth
         // knowing.
         let lowest = held.first().or(site.volts.first()).copied();
+        let volts_there = lowest.unwrap_or(f64::INFINITY);
         let draw = Draw {
             plugs: thing.plugs,
             max_a: thing.max_a,
             needs_earth: thing.needs_earth,
+            volts: volts_there,
             amps: lowest.map_or(0.0, |volts| thing.amps(volts)),
         };
         let links = links(draw, site, &trip.adapters);
@@ -240,6 +242,7 @@ fn conversion(
         plugs: std::slice::from_ref(&converter.plug),
         max_a: None,
         needs_earth: appliance.needs_earth,
+        volts: lowest,
         amps: load_a(appliance.max_w, lowest).unwrap_or(f64::INFINITY),
     };
     Conversion {

@@ -128,7 +128,10 @@ impl Words<'_> {
         if let (true, Some(note)) = (site.volts.len() > 1, site.note()) {
             let _ = write!(reason, " ({note})");
         }
-        let converter = self.chosen.converted.filter(|_| !answer.not_held.is_empty());
+        let converter = self
+            .chosen
+            .converted
+            .filter(|_| !answer.not_held.is_empty());
         let verdict = match answer.voltage {
             Suitable::Suits => Verdict::Fine,
             Suitable::SuitsNearly => Verdict::Caution,
@@ -254,9 +257,8 @@ impl Words<'_> {
         let Some(link) = self.chosen.link else {
             let grounds = self.refusal_grounds();
             if answer.thing.plugs.is_empty() {
-                let reason = format!(
-                    "sockets {sockets}; the setup does not say which plug it has (`plug`)"
-                );
+                let reason =
+                    format!("sockets {sockets}; the setup does not say which plug it has (`plug`)");
                 return grounds.find(self.name(), about, Verdict::Unknown, reason);
             }
             let (verdict, reason) = self.no_way();
@@ -305,18 +307,25 @@ impl Words<'_> {
             grounds = grounds.and(contact.fit.source);
         }
         let (verdict, through) = match link.adapter {
-            Some(adapter) => (Verdict::Adapter, Some(self.trip.adapters[adapter].name.clone())),
+            Some(adapter) => (
+                Verdict::Adapter,
+                Some(self.trip.adapters[adapter].name.clone()),
+            ),
             None if elsewhere.is_empty() => (Verdict::Fine, None),
             None => (Verdict::Caution, None),
         };
-        let by = through.as_ref().map_or(String::new(), |name| format!(" through \"{name}\""));
+        let by = through
+            .as_ref()
+            .map_or(String::new(), |name| format!(" through \"{name}\""));
         let reason = format!(
             "goes into \"{}\", whose plug {} goes{by} into {}{elsewhere}",
             converter.name,
             converter.plug,
             self.into(link)
         );
-        grounds.find(self.name(), About::Plug, verdict, reason).through(through)
+        grounds
+            .find(self.name(), About::Plug, verdict, reason)
+            .through(through)
     }
 
     /// The sockets that a way goes into: `A`, `A and B`.
@@ -360,9 +369,8 @@ impl Words<'_> {
 
     /// Why there is no way at all.
     fn no_way(&self) -> (Verdict, String) {
-        let known = |refusal: &Refusal| {
-            !matches!(refusal, Refusal::Fit(fit) if fit.fits == Fits::NotKnown)
-        };
+        let known =
+            |refusal: &Refusal| !matches!(refusal, Refusal::Fit(fit) if fit.fits == Fits::NotKnown);
         let straight = self.answer.links.first();
         let any_known = straight.is_none_or(|link| link.refusals.iter().any(known));
         let mut reason = self.why_not_straight();
@@ -392,7 +400,11 @@ impl Words<'_> {
     fn would_serve(&self) -> String {
         let thing = self.answer.thing;
         let plugs: Vec<String> = thing.plugs.iter().map(ToString::to_string).collect();
-        let earth = if thing.needs_earth { "an earthed adapter" } else { "an adapter" };
+        let earth = if thing.needs_earth {
+            "an earthed adapter"
+        } else {
+            "an adapter"
+        };
         let amps = self.answer.held.first().map(|&volts| thing.amps(volts));
         let amps = amps.map_or(String::new(), |amps| {
             format!(" for at least {} A", rounded_up(amps))
@@ -453,11 +465,17 @@ impl Words<'_> {
                     [] => "the plug".to_owned(),
                     names => listed(names, "and"),
                 };
-                let reason = format!("needed, and kept through {through} into {}", contact.fit.socket);
+                let reason = format!(
+                    "needed, and kept through {through} into {}",
+                    contact.fit.socket
+                );
                 grounds.find(self.name(), about, Verdict::Fine, reason)
             }
             None => {
-                let reason = format!("needed, and there is no way that keeps it; {}", self.would_serve());
+                let reason = format!(
+                    "needed, and there is no way that keeps it; {}",
+                    self.would_serve()
+                );
                 grounds.find(self.name(), about, Verdict::No, reason)
             }
         }
@@ -487,7 +505,18 @@ impl Words<'_> {
         };
         let amps = thing.amps(volts);
         let draws = self.draws(volts, amps);
+        let with_ports = |contact: &Contact| {
+            if contact.amps > amps {
+                format!(
+                    ", {} A with the USB ports of the adapter",
+                    two(contact.amps)
+                )
+            } else {
+                String::new()
+            }
+        };
         if let Some(contact) = self.contact() {
+            let draws = draws + &with_ports(contact);
             let reason = format!(
                 "{draws}; the least rating on the way is {} A, of {}",
                 contact.limit_a, contact.limit_by
@@ -506,6 +535,7 @@ impl Words<'_> {
             });
         match too_much.next() {
             Some(contact) => {
+                let draws = draws + &with_ports(contact);
                 let reason = format!(
                     "{draws}: more than the {} A of {}",
                     contact.limit_a, contact.limit_by
@@ -530,7 +560,12 @@ impl Words<'_> {
             Role::Appliance(_) => "",
             _ => " at worst",
         };
-        format!("{} W at {} V draw {} A{worst}", two(thing.most_w), volts, two(amps))
+        format!(
+            "{} W at {} V draw {} A{worst}",
+            two(thing.most_w),
+            volts,
+            two(amps)
+        )
     }
 
     /// The adapters and converters of the way that is taken, from the wall on.
@@ -620,36 +655,37 @@ impl Words<'_> {
 fn at_volts(at: &SuitsAt) -> String {
     let volts = at.nominal;
     match at.held {
-        Held::InRange(range) => format!("{volts} V in the wall lies in its {range} V"),
-        Held::Same => format!("{volts} V is what its label says"),
+        Held::InRange(range) => format!("{volts} V lies in its {range} V"),
+        Held::Same => format!("{volts} V, as its label says"),
         Held::Near { labelled, off_pct } => {
-            let off = two(off_pct.abs());
+            let off = (off_pct.abs() * 10.0).round() / 10.0;
             let than = if off_pct > 0.0 { "above" } else { "below" };
-            format!(
-                "its label says {labelled} V, {off} % {than} the {volts} V of the wall: within a \
-                 tenth"
-            )
+            format!("its {labelled} V is {off} % {than} the {volts} V there, within a tenth")
         }
         Held::Not { nearest, .. } if nearest.is_single() => {
-            format!("{volts} V in the wall, and its label says {nearest} V")
+            format!("{volts} V is not its {nearest} V")
         }
-        Held::Not { nearest, .. } => {
-            format!("{volts} V in the wall is not in its {nearest} V")
-        }
+        Held::Not { nearest, .. } => format!("{volts} V is not in its {nearest} V"),
     }
 }
 
 fn refusal_text(refusal: &Refusal) -> String {
     match refusal {
         Refusal::Fit(fit) => {
-            let Fit { plug, socket, note, .. } = fit;
+            let Fit {
+                plug, socket, note, ..
+            } = fit;
             let goes = match fit.fits {
                 Fits::NotKnown => return format!("plug {plug} is not known to fit {socket}"),
                 Fits::Unsafe => "goes into",
                 Fits::InSome => "does not go into every",
                 Fits::No | Fits::Yes => "does not go into",
             };
-            let unsafe_ = if fit.fits == Fits::Unsafe { " and must not" } else { "" };
+            let unsafe_ = if fit.fits == Fits::Unsafe {
+                " and must not"
+            } else {
+                ""
+            };
             if note.is_empty() {
                 format!("plug {plug} {goes} {socket}{unsafe_}")
             } else {

@@ -34,9 +34,21 @@ const ROWS: [Row; 58] = [
     ("Copenhagen", "garment steamer", "current", "fine", ""),
     ("Copenhagen", "garment steamer", "use", "direct", ""),
     // Goes in, but without earth, which it needs: so through the earthed adapter.
-    ("Copenhagen", "amplifier", "plug", "adapter", "Denmark, earthed"),
+    (
+        "Copenhagen",
+        "amplifier",
+        "plug",
+        "adapter",
+        "Denmark, earthed",
+    ),
     ("Copenhagen", "amplifier", "earth", "fine", ""),
-    ("Copenhagen", "amplifier", "use", "adapter", "Denmark, earthed"),
+    (
+        "Copenhagen",
+        "amplifier",
+        "use",
+        "adapter",
+        "Denmark, earthed",
+    ),
     // Edinburgh: G only; 230 V 50 Hz.
     ("Edinburgh", "bank charger", "voltage", "fine", ""),
     // CEE 7/7 does not go into BS 1363; three adapters do it.
@@ -92,14 +104,26 @@ const ROWS: [Row; 58] = [
     ("São Paulo", "world cube", "use", "direct", ""),
     // 220 V is 4.3 % below 230 V: within a tenth; 127 V is not. Who goes there must ask.
     ("São Paulo", "garment steamer", "voltage", "depends", ""),
-    ("São Paulo", "garment steamer", "use", "depends", "Brazil, earthed"),
+    (
+        "São Paulo",
+        "garment steamer",
+        "use",
+        "depends",
+        "Brazil, earthed",
+    ),
     // 850 W / 220 V = 3.86 A: too much for the world cube's plug C (2.5 A), not for
     // the adapter's 10 A.
     ("São Paulo", "garment steamer", "current", "fine", ""),
     // 220 lies in 220 to 240, 127 does not; the transformer would do at 127 V, but its
     // plug B goes into nothing there.
     ("São Paulo", "amplifier", "voltage", "depends", ""),
-    ("São Paulo", "amplifier", "use", "depends", "Brazil, earthed"),
+    (
+        "São Paulo",
+        "amplifier",
+        "use",
+        "depends",
+        "Brazil, earthed",
+    ),
     ("São Paulo", "amplifier", "earth", "fine", ""),
     ("São Paulo", "amplifier", "frequency", "fine", ""),
     // Flying: 74 Wh is a power bank up to 100 Wh; 130 Wh lies between 100 and 160 Wh.

@@ -1,6 +1,8 @@
 //! Trips: verdicts worked out by hand, and laws on random ones.
 
 mod by_hand;
+mod cases;
+mod laws;
 
 /// The quartet's tour, as text.
 fn tour() -> String {

@@ -51,7 +51,9 @@ impl Cover {
     /// What `taken` costs.
     pub(crate) fn cost(&self, taken: &[bool]) -> i64 {
         let costs = self.costs.iter().zip(taken);
-        costs.map(|(&cost, &taken)| if taken { cost } else { 0 }).sum()
+        costs
+            .map(|(&cost, &taken)| if taken { cost } else { 0 })
+            .sum()
     }
 
     /// Whether `taken` keeps every row.

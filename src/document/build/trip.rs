@@ -1,8 +1,8 @@
 //! Trips without JSON.
 
 use super::super::{
-    Adapter, Appliance, Battery, BatteryKind, Charger, Converter, Load, Port, SetupDocument, Stop,
-    TripDocument,
+    Adapter, Appliance, Battery, BatteryKind, Charger, Combination, Converter, Load, Pool,
+    PoolPorts, Port, SetupDocument, Stop, TripDocument,
 };
 
 /// The texts of a list.
@@ -163,6 +163,34 @@ impl Adapter {
     #[must_use]
     pub fn port(mut self, port: Port) -> Self {
         self.ports.push(port);
+        self
+    }
+
+    /// Adds a limit of `max_w` watts that the named USB ports share.
+    #[must_use]
+    pub fn pool<P: Into<String>>(
+        mut self,
+        name: impl Into<String>,
+        ports: impl IntoIterator<Item = P>,
+        max_w: f64,
+    ) -> Self {
+        self.pools.push(Pool {
+            name: name.into(),
+            ports: PoolPorts::Named(texts(ports)),
+            max_w,
+        });
+        self
+    }
+
+    /// Adds a line of the label's table: these USB ports in use together, so many watts
+    /// each.
+    #[must_use]
+    pub fn combination<P: Into<String>>(
+        mut self,
+        line: impl IntoIterator<Item = (P, f64)>,
+    ) -> Self {
+        let line = line.into_iter().map(|(port, watts)| (port.into(), watts));
+        self.combinations.push(Combination(line.collect()));
         self
     }
 

@@ -45,10 +45,20 @@ pub fn write_trip(report: &TripReport, palette: &Palette, out: &mut impl Write) 
     notes("Nights", palette.title, nights, out)?;
     listed("Take", &report.take, palette.title, out)?;
     listed("Leave at home", &report.leave, palette.title, out)?;
-    notes("Cannot be used", palette.bad, report.missing.iter().cloned(), out)?;
+    notes(
+        "Cannot be used",
+        palette.bad,
+        report.missing.iter().cloned(),
+        out,
+    )?;
     notes("To know", palette.title, report.notes.iter().cloned(), out)?;
     notes("By air", palette.title, report.air.iter().cloned(), out)?;
-    notes("Cautions", palette.caution, report.cautions.iter().cloned(), out)
+    notes(
+        "Cautions",
+        palette.caution,
+        report.cautions.iter().cloned(),
+        out,
+    )
 }
 
 /// A titled list with a label before each line; nothing at all where it is empty.
