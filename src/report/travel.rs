@@ -133,8 +133,15 @@ fn headline(trip: &Trip) -> String {
         (&[Verdict::No, Verdict::Unknown][..], "cannot be used in"),
         (&[Verdict::Depends], "can be used at one voltage only in"),
     ] {
+        let mut by_stops: Vec<(Vec<String>, Vec<String>)> = Vec::new();
         for (thing, stops) in by_thing(trip, verdicts) {
-            parts.push(format!("{} {words} {}", short_name(thing), listed(&stops)));
+            match by_stops.iter_mut().find(|(known, _)| *known == stops) {
+                Some((_, things)) => things.push(short_name(thing)),
+                None => by_stops.push((stops, vec![short_name(thing)])),
+            }
+        }
+        for (stops, things) in by_stops {
+            parts.push(format!("{} {words} {}", listed(&things), listed(&stops)));
         }
     }
     let batteries = |verdict: Verdict| {
@@ -274,9 +281,9 @@ fn night(stop: &TripStop) -> String {
     };
     let plugged: Vec<String> = stop.plugged_in.iter().map(through).collect();
     printable(&format!(
-        "{}: {} on {outlets}; {charged}",
+        "{}: {}, {outlets}: {charged}",
         stop.name,
-        listed(&plugged)
+        plugged.join(" + ")
     ))
 }
 

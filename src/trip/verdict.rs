@@ -1,5 +1,6 @@
 //! The findings of a thing at a stop, in words.
 
+use std::cmp::Reverse;
 use std::fmt::Write as _;
 
 use super::finding::{About, Finding, Grounds, Verdict};
@@ -13,6 +14,7 @@ use crate::facts::{
     Verdict as Suitable, all_mains, fit_socket,
 };
 use crate::setup::TripSpec;
+use crate::units::millionths;
 
 /// How a thing gets to the wall with what is taken.
 #[derive(Debug, Clone, Copy, Default)]
@@ -56,7 +58,17 @@ pub(super) fn plain_ways(answer: &Answer<'_>) -> Vec<Way> {
         converter: None,
         adapter: link.adapter,
     };
-    answer.usable().map(way).collect()
+    let mut links: Vec<&Link> = answer.usable().collect();
+    // Straight first, then what carries the most: the safest of what is at hand.
+    let carries = |link: &Link| {
+        let contacts = link
+            .contacts
+            .iter()
+            .map(|contact| millionths(contact.limit_a));
+        contacts.min().unwrap_or(0)
+    };
+    links.sort_by_key(|link| (link.adapter.is_some(), Reverse(carries(link))));
+    links.into_iter().map(way).collect()
 }
 
 /// The ways of a thing at the other voltages.
