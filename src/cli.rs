@@ -14,12 +14,14 @@ mod improve;
 mod input;
 mod limits;
 mod output;
+mod pictures;
 mod proof_file;
 mod rank;
 mod schema;
 mod score;
 mod size;
 mod verify;
+mod whole_file;
 
 use std::process::ExitCode;
 

@@ -198,6 +198,8 @@ mod input;
 mod limiting;
 mod limits;
 mod options;
+#[cfg(feature = "pictures")]
+pub mod picture;
 mod place;
 mod plan;
 mod proof;

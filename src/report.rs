@@ -6,8 +6,8 @@
 mod improve;
 #[cfg(feature = "cli")]
 mod page;
-mod printable;
-mod quantity;
+pub(crate) mod printable;
+pub(crate) mod quantity;
 mod ranking;
 mod score;
 mod sizing;

@@ -1,0 +1,79 @@
+//! The least charger, drawn.
+
+use super::frontier::Frontier;
+use super::table::{Row, Table};
+use super::{Drawn, Figure, Notes, Picture};
+use crate::bag::Bag;
+use crate::report::quantity::{contract, time, watts};
+use crate::report::{SizeReport, printable};
+use crate::size::Sizing;
+use crate::units::millionths;
+
+/// The picture of `sizing`, which is one of `bag`: the frontier with what the labels add
+/// up to, the ports to look for, and both as tables.
+pub fn sizing(bag: &Bag, sizing: &Sizing) -> Picture {
+    let report = SizeReport::new(bag, sizing);
+    let figures = Frontier::of(sizing).map(|frontier| Figure {
+        title: "The least watts for each time".to_owned(),
+        words: frontier.words(),
+        caption: report.sums.clone(),
+        drawn: Drawn::Frontier(frontier),
+    });
+    let notes = |title, items: Vec<String>| Notes { title, items };
+    let mut tables = vec![ports(sizing, &report)];
+    tables.extend(pairs(sizing));
+    tables.retain(|table| !table.rows.is_empty());
+    let said = |notes: &[crate::report::Note]| notes.iter().map(ToString::to_string).collect();
+    let mut notes = vec![
+        notes("Too late with any port", said(&report.too_late)),
+        notes("Without a cable", said(&report.unreached)),
+        notes("Full as they are", report.no_need.clone()),
+        notes("Cautions", report.cautions.clone()),
+    ];
+    notes.retain(|notes| !notes.items.is_empty());
+    Picture {
+        title: bag
+            .setup()
+            .name()
+            .map_or_else(|| "What to look for".to_owned(), printable),
+        headline: report.headline,
+        good: report.all_served,
+        figures: figures.into_iter().collect(),
+        tables,
+        notes,
+    }
+}
+
+fn ports(sizing: &Sizing, report: &SizeReport) -> Table {
+    let rows = sizing.ports.iter().map(|port| Row {
+        cells: vec![
+            printable(&port.device),
+            watts(port.tier_w),
+            printable(&port.cable),
+            contract(port.volts, port.amps),
+            watts(port.port_w),
+            time(port.hours),
+        ],
+        chosen: false,
+    });
+    Table {
+        title: "Ports to look for".to_owned(),
+        header: vec!["Device", "Port", "Cable", "Contract", "Watts", "Full after"],
+        rows: rows.collect(),
+        notes: vec![format!("in all: {}", report.tiers)],
+    }
+}
+
+/// The frontier, where it is more than a point.
+fn pairs(sizing: &Sizing) -> Option<Table> {
+    let rows = sizing.frontier.iter().map(|point| Row {
+        cells: vec![time(point.longest_h), watts(point.total_w)],
+        chosen: millionths(point.longest_h) == millionths(sizing.longest_h),
+    });
+    (sizing.frontier.len() > 1).then(|| Table {
+        title: "The least watts for each time".to_owned(),
+        header: vec!["All full after", "Watts together"],
+        rows: rows.collect(),
+        notes: Vec::new(),
+    })
+}
