@@ -8,24 +8,29 @@
 //! Every text goes through templates that escape by themselves (`maud`), so that a device
 //! named `<script>` stays text.
 
+mod board;
 mod drawing;
 mod frontier;
 mod lettering;
+mod night;
 mod page;
 mod palette;
 mod ranking;
 mod scale;
 mod scatter;
+mod seat;
 mod sizing;
 mod table;
 
 use std::io::{self, Write};
 
+use board::Board;
 use drawing::{Drawing, Frame};
 use frontier::Frontier;
 use scatter::Scatter;
 use table::Table;
 
+pub use night::night;
 pub use ranking::ranking;
 pub use sizing::sizing;
 
@@ -56,6 +61,7 @@ struct Figure {
 /// What there is to draw.
 #[derive(Debug, Clone, PartialEq)]
 enum Drawn {
+    Board(Board),
     Frontier(Frontier),
     Scatter(Scatter),
 }
@@ -88,6 +94,7 @@ impl Picture {
 impl Drawn {
     fn draw(&self, frame: Frame) -> Drawing {
         match self {
+            Self::Board(board) => board.draw(frame),
             Self::Frontier(frontier) => frontier.draw(frame),
             Self::Scatter(scatter) => scatter.draw(frame),
         }

@@ -244,13 +244,18 @@ fn row(berth: &Berth) -> Row {
         watts: watts(berth.port_w),
         full_after: time(berth.hours),
         late: berth.late,
-        limited_by: match berth.limited_by {
-            LimitedBy::Pool => "pool",
-            LimitedBy::Combination => "combination",
-            LimitedBy::Port => "port",
-            LimitedBy::Cable => "cable",
-            LimitedBy::Device => "device",
-        },
+        limited_by: limited_by(berth.limited_by),
+    }
+}
+
+/// In a word.
+pub(crate) fn limited_by(cause: LimitedBy) -> &'static str {
+    match cause {
+        LimitedBy::Pool => "pool",
+        LimitedBy::Combination => "combination",
+        LimitedBy::Port => "port",
+        LimitedBy::Cable => "cable",
+        LimitedBy::Device => "device",
     }
 }
 

@@ -4,7 +4,9 @@ use super::Exit;
 use super::input::SetupArgs;
 use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
+use super::pictures::PictureArgs;
 use super::proof_file;
+use crate::picture;
 use crate::report::{Palette, Report, write_text};
 use crate::{Error, Options, Plan, Setup, Status, assign_with, prove_with};
 use std::path::{Path, PathBuf};
@@ -26,9 +28,12 @@ pub(super) struct Args {
     /// limits again.
     #[arg(long, value_name = "FILE")]
     proof: Option<PathBuf>,
+    #[command(flatten)]
+    pictures: PictureArgs,
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
+    args.pictures.check(out, args.json)?;
     let options = args.limits.interruptible();
     let (texts, setup) = args.setup.read(out, args.json)?;
     if let Some(path) = &args.proof {
@@ -50,6 +55,8 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
             out.text(|out| out.write_all(proof_file::said(path).as_bytes()))?;
         }
     }
+    args.pictures
+        .write(|| picture::night(&setup, &plan), out, args.json)?;
     let served = plan.unserved == 0 && plan.late == 0;
     Ok(if served { Exit::Done } else { Exit::NotServed })
 }

@@ -183,7 +183,7 @@ impl Laid {
             @if let Some(x) = self.by_x {
                 path d={ "M" (Px(x)) " " (Px(top)) "V" (Px(bottom)) } class="border" {}
             }
-            path d={ "M" (Px(left)) " " (Px(self.labels_y)) "H" (Px(right)) } class="limit" {}
+            path d={ "M" (Px(left)) " " (Px(self.labels_y)) "H" (Px(right)) } class="naive" {}
             path d=(path(&self.stairs)) class="line" {}
             @for (x, y) in &self.dots {
                 circle cx=(Px(*x)) cy=(Px(*y)) r="3" class="dot" {}

@@ -8,6 +8,8 @@
 
 use maud::{Markup, Render, html};
 
+use super::drawing::Label;
+
 /// Light blue, orange, mint, light yellow, pink, pear, light cyan, olive.
 const FILLS: [&str; 8] = [
     "#77AADD", "#EE8866", "#44BB99", "#EEDD88", "#FFAABB", "#BBCC33", "#99DDFF", "#AAAA00",
@@ -40,6 +42,13 @@ impl Look {
     /// As the value of `fill`.
     pub(super) fn fill(self, ids: &str) -> String {
         format!("url(#{})", self.id(ids))
+    }
+
+    /// A label on it, clear of its hatch.
+    pub(super) fn on_fill(self, label: &Label) -> Markup {
+        html! {
+            g stroke=(FILLS[self.0 % FILLS.len()]) class="tag" { (label.draw("onfill")) }
+        }
     }
 
     /// Its pattern, for the `defs` of a drawing.

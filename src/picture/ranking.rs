@@ -62,6 +62,7 @@ pub fn ranking(ranking: &Ranking, top: Option<usize>) -> Picture {
         ],
         rows,
         notes: notes.collect(),
+        drawn: false,
     };
     Picture {
         title: "Which charger to take".to_owned(),

@@ -7,7 +7,6 @@ use crate::bag::Bag;
 use crate::report::quantity::{contract, time, watts};
 use crate::report::{SizeReport, printable};
 use crate::size::Sizing;
-use crate::units::millionths;
 
 /// The picture of `sizing`, which is one of `bag`: the frontier with what the labels add
 /// up to, the ports to look for, and both as tables.
@@ -21,7 +20,7 @@ pub fn sizing(bag: &Bag, sizing: &Sizing) -> Picture {
     });
     let notes = |title, items: Vec<String>| Notes { title, items };
     let mut tables = vec![ports(sizing, &report)];
-    tables.extend(pairs(sizing));
+    tables.extend(pairs(&report));
     tables.retain(|table| !table.rows.is_empty());
     let said = |notes: &[crate::report::Note]| notes.iter().map(ToString::to_string).collect();
     let mut notes = vec![
@@ -61,19 +60,25 @@ fn ports(sizing: &Sizing, report: &SizeReport) -> Table {
         header: vec!["Device", "Port", "Cable", "Contract", "Watts", "Full after"],
         rows: rows.collect(),
         notes: vec![format!("in all: {}", report.tiers)],
+        drawn: false,
     }
 }
 
 /// The frontier, where it is more than a point.
-fn pairs(sizing: &Sizing) -> Option<Table> {
-    let rows = sizing.frontier.iter().map(|point| Row {
-        cells: vec![time(point.longest_h), watts(point.total_w)],
-        chosen: millionths(point.longest_h) == millionths(sizing.longest_h),
+fn pairs(report: &SizeReport) -> Option<Table> {
+    let rows = report.frontier.iter().map(|point| Row {
+        cells: vec![point.full_after.clone(), point.watts.clone()],
+        chosen: point.chosen,
     });
-    (sizing.frontier.len() > 1).then(|| Table {
+    let left_out = report.frontier_size - report.frontier.len();
+    (report.frontier_size > 1).then(|| Table {
         title: "The least watts for each time".to_owned(),
         header: vec!["All full after", "Watts together"],
         rows: rows.collect(),
-        notes: Vec::new(),
+        notes: (left_out > 0)
+            .then(|| format!("{} of {}", report.frontier.len(), report.frontier_size))
+            .into_iter()
+            .collect(),
+        drawn: true,
     })
 }

@@ -10,6 +10,8 @@ pub(super) struct Table {
     pub(super) rows: Vec<Row>,
     /// What stands below it.
     pub(super) notes: Vec<String>,
+    /// Whether it says nothing that the drawing on the same sheet of paper does not.
+    pub(super) drawn: bool,
 }
 
 /// One row.
@@ -25,9 +27,9 @@ impl Table {
     /// the roles are spelt out, since a table that is not laid out as one loses them.
     pub(super) fn draw(&self) -> Markup {
         html! {
-            section {
+            section .unprinted[self.drawn] {
                 h2 { (self.title) }
-                table role="table" {
+                table role="table" .slim[self.header.len() < 3] {
                     thead role="rowgroup" {
                         tr role="row" {
                             @for name in &self.header { th role="columnheader" scope="col" { (name) } }
@@ -37,7 +39,9 @@ impl Table {
                         @for row in &self.rows {
                             tr role="row" .chosen[row.chosen] {
                                 @for (name, cell) in self.header.iter().zip(&row.cells) {
-                                    td role="cell" data-name=(name) { bdi { (cell) } }
+                                    td role="cell" data-name=(name) {
+                                        @if !cell.is_empty() { bdi { (cell) } }
+                                    }
                                 }
                             }
                         }
