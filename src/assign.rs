@@ -11,6 +11,7 @@ mod model;
 mod program;
 mod propagate;
 mod prove;
+mod rota;
 mod search;
 mod split;
 mod stairs;
@@ -22,9 +23,10 @@ use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 use std::time::Duration;
 
-use crate::error::{Error, Result};
+use crate::error::{Error, Fault, Result};
 use crate::options::Choices;
 use crate::plan::{Plan, Until};
+use crate::rota::Rota;
 use crate::setup::Setup;
 use crate::verify::verify;
 
@@ -100,6 +102,35 @@ pub fn assign(setup: &Setup) -> Result<Plan> {
 pub fn assign_with(setup: &Setup, options: &Options) -> Result<Plan> {
     options.check()?;
     planned(setup, &Choices::of(setup)?, options)
+}
+
+/// The best rota of a setup with sessions, proven, with the default [`Options`].
+///
+/// # Errors
+/// As [`rota_with`].
+pub fn rota(setup: &Setup) -> Result<Rota> {
+    rota_with(setup, &Options::default())
+}
+
+/// The best rota of a setup with sessions, within limits.
+///
+/// # Errors
+/// [`Error::Input`] where the setup has no sessions, or the devices together have more than
+/// 1 000 000 ways to sit; [`Error::Options`] where an option is outside its range;
+/// [`Error::Internal`] where an answer did not survive its check. A limit that strikes
+/// early is no error: the rota is then whatever was found, at worst an empty one.
+pub fn rota_with(setup: &Setup, options: &Options) -> Result<Rota> {
+    options.check()?;
+    if setup.sessions.is_empty() {
+        return Err(Error::Input(vec![Fault {
+            path: "sessions".to_owned(),
+            message: "a rota needs sessions: `\"sessions\": [{\"name\": \"evening\", \
+                      \"hours\": 3.5}, …]`"
+                .to_owned(),
+            ..Fault::default()
+        }]));
+    }
+    rota::best(setup, options)
 }
 
 /// The best plan of a setup whose choices are known, within limits that are in range.

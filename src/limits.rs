@@ -50,6 +50,8 @@ const fn from(name: &'static str, unit: &'static str, low: f64, high: f64) -> Qu
 /// The only one there is.
 pub(crate) const VERSION: Quantity = from("the version", "", 1.0, 1.0);
 pub(crate) const SESSION_H: Quantity = from("the session", "h", 0.0, 10_000.0);
+/// A session of a rota.
+pub(crate) const SESSION_HOURS: Quantity = above("a session's length", "h", 0.0, 10_000.0);
 
 /// By when all are to be full.
 pub(crate) const BY_H: Quantity = from("the time", "h", 0.0, 10_000.0);
@@ -121,6 +123,11 @@ pub(crate) const CABLES: Size = Size {
     what: "kinds of cables",
     most: 256,
 };
+/// Of one night.
+pub(crate) const SESSIONS: Size = Size {
+    what: "sessions",
+    most: 16,
+};
 /// After counts are expanded.
 pub(crate) const DEVICES: Size = Size {
     what: "devices, counts expanded",
@@ -151,6 +158,12 @@ pub(crate) const FAULTS: usize = 1_000;
 
 /// Devices counted in a plan document.
 pub(crate) const PLAN_COUNT: Quantity = from("a number of devices", "", 0.0, 4_294_967_295.0);
+
+/// Between two points of a timeline.
+pub(crate) const STEP_MIN: Quantity = from("a step", "min", 0.01, 1440.0);
+
+/// The most points at even steps that a timeline may have, over all devices.
+pub(crate) const TIMELINE_POINTS: f64 = 1_000_000.0;
 
 /// The contract of a way of plugging in: whatever can be, and what cannot is named.
 pub(crate) const CONTRACT_V: Quantity = from("a contract's voltage", "V", 0.0, 1_000.0);

@@ -5,22 +5,26 @@ use jsonc_parser::ast::Value;
 use super::place::Path;
 use super::reader::{Fields, Reader};
 use crate::document::{
-    Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, SetupDocument,
+    Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, Session,
+    SetupDocument,
 };
 use crate::limits::{
     CABLE_COUNT, CABLES, CHARGERS, COMBINATIONS, DEVICE_COUNT, DEVICES, DRAW_POINTS, LABEL_LINES,
-    POOLS, PORTS, PRIORITY, Size, TIERS, VERSION,
+    POOLS, PORTS, PRIORITY, SESSIONS, Size, TIERS, VERSION,
 };
 
-pub(crate) const SETUP_FIELDS: [&str; 6] = [
+pub(crate) const SETUP_FIELDS: [&str; 8] = [
     "version",
     "name",
     "session_h",
+    "start",
+    "sessions",
     "chargers",
     "cables",
     "devices",
 ];
-pub(crate) const CHARGER_FIELDS: [&str; 9] = [
+pub(crate) const SESSION_FIELDS: [&str; 3] = ["name", "hours", "swap"];
+pub(crate) const CHARGER_FIELDS: [&str; 10] = [
     "name",
     "ports",
     "max_w",
@@ -28,6 +32,7 @@ pub(crate) const CHARGER_FIELDS: [&str; 9] = [
     "combinations",
     "tiers_w",
     "reserve",
+    "efficiency",
     "weight_g",
     "price",
 ];
@@ -36,7 +41,7 @@ pub(crate) const POOL_FIELDS: [&str; 3] = ["name", "ports", "max_w"];
 pub(crate) const CABLE_FIELDS: [&str; 10] = [
     "name", "from", "to", "max_a", "max_v", "e_marked", "length_m", "awg", "ohm", "count",
 ];
-pub(crate) const DEVICE_FIELDS: [&str; 20] = [
+pub(crate) const DEVICE_FIELDS: [&str; 21] = [
     "name",
     "count",
     "inlet",
@@ -54,6 +59,7 @@ pub(crate) const DEVICE_FIELDS: [&str; 20] = [
     "running_w",
     "ready_by_h",
     "priority",
+    "sessions",
     "reach_m",
     "port",
     "cable",
@@ -77,6 +83,10 @@ pub(crate) fn setup(
         version: version(reader, &f, false),
         name: reader.text(&f, "name"),
         session_h: reader.number(&f, "session_h"),
+        start: reader.text(&f, "start"),
+        sessions: reader
+            .list(&f, "sessions", SESSIONS, session)
+            .unwrap_or_default(),
         chargers: reader
             .list(&f, "chargers", CHARGERS, charger)
             .unwrap_or_default(),
@@ -100,6 +110,19 @@ pub(crate) fn version(reader: &mut Reader, f: &Fields<'_, '_>, here: bool) -> Op
         reader.refuse(f.path.field("version"), VERSION.refusal(f64::from(version)));
     }
     Some(version)
+}
+
+fn session(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Session {
+    let Some(f) = reader.object(value, path, "a session", Some(&SESSION_FIELDS)) else {
+        return Session::default();
+    };
+    reader.require(&f, "name", "a session");
+    reader.require(&f, "hours", "a session");
+    Session {
+        name: reader.text(&f, "name").unwrap_or_default(),
+        hours: reader.number(&f, "hours").unwrap_or_default(),
+        swap: reader.flag(&f, "swap"),
+    }
 }
 
 /// Reads one charger.
@@ -135,6 +158,7 @@ fn charger_fields(reader: &mut Reader, f: &Fields<'_, '_>) -> Charger {
             .unwrap_or_default(),
         tiers_w: reader.list(f, "tiers_w", TIERS, tier),
         reserve: reader.word(f, "reserve", &reserves),
+        efficiency: reader.number(f, "efficiency"),
         weight_g: reader.number(f, "weight_g"),
         price: reader.number(f, "price"),
     }
@@ -275,10 +299,17 @@ fn device(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Device {
         running_w: reader.number(&f, "running_w"),
         ready_by_h: reader.number(&f, "ready_by_h"),
         priority: priority(reader, &f),
+        sessions: reader.list(&f, "sessions", SESSIONS, session_name),
         reach_m: reader.number(&f, "reach_m"),
         port: reader.text(&f, "port"),
         cable: reader.text(&f, "cable"),
     }
+}
+
+fn session_name(reader: &mut Reader, value: &Value<'_>, path: &Path) -> String {
+    reader
+        .text_of(value, path, "the name of a session")
+        .unwrap_or_default()
 }
 
 fn priority(reader: &mut Reader, f: &Fields<'_, '_>) -> Option<u8> {

@@ -9,8 +9,10 @@ use crate::document::SetupDocument;
 use crate::improve::Improvements;
 use crate::plan::Plan;
 use crate::rank::Ranking;
+use crate::rota::Rota;
 use crate::score::Score;
 use crate::size::Sizing;
+use crate::timeline::Timeline;
 use crate::units::rounded;
 
 impl SetupDocument {
@@ -45,6 +47,13 @@ impl Ranking {
     }
 }
 
+impl Rota {
+    /// The rota document as JSON text, as [`Plan::to_json`].
+    pub fn to_json(&self) -> String {
+        written(self, rounded)
+    }
+}
+
 impl Score {
     /// The document as JSON text, as [`Plan::to_json`].
     pub fn to_json(&self) -> String {
@@ -54,6 +63,13 @@ impl Score {
 
 impl Sizing {
     /// The size document as JSON text, as [`Plan::to_json`].
+    pub fn to_json(&self) -> String {
+        written(self, rounded)
+    }
+}
+
+impl Timeline {
+    /// The timeline as JSON text, as [`Plan::to_json`].
     pub fn to_json(&self) -> String {
         written(self, rounded)
     }

@@ -26,6 +26,7 @@ pub(super) fn setup() -> Setup {
         ],
         lines: Vec::new(),
         reserve: Reserve::Contract,
+        efficiency: None,
     };
     let van = ChargerSpec {
         name: "van".to_owned(),
@@ -45,9 +46,12 @@ pub(super) fn setup() -> Setup {
             line(&[None, Some(30.0)]),
         ],
         reserve: Reserve::Offer,
+        efficiency: None,
     };
     Setup {
         document: SetupDocument::default(),
+        sessions: Vec::new(),
+        start: None,
         chargers: vec![hall, van],
         cables: vec![
             CableSpec {
@@ -279,6 +283,7 @@ pub(super) fn device(name: &str, max_w: f64) -> DeviceSpec {
         running_w: 0.0,
         ready_by_h: None,
         priority: 2,
+        at_hand: u32::MAX,
         reach_m: 0.0,
         pinned_port: None,
         pinned_cable: None,
