@@ -3,6 +3,7 @@
 //! The report holds finished sentences and cells, so that every renderer says the
 //! same. Names are as given, with whatever is invisible escaped.
 
+mod card;
 mod improve;
 #[cfg(feature = "cli")]
 mod page;
@@ -17,6 +18,9 @@ mod table;
 #[cfg(feature = "cli")]
 mod text;
 
+#[cfg(feature = "cli")]
+pub use card::write_card;
+pub use card::{Card, CardPart, CardRow};
 #[cfg(feature = "cli")]
 pub use improve::write_improve;
 pub use improve::{ChangeRow, ImproveReport};

@@ -43,14 +43,14 @@ impl PictureArgs {
     /// Writes what is asked for, each file whole or not at all, and says so to people.
     pub(super) fn write(
         &self,
-        picture: impl FnOnce() -> Picture,
+        picture: impl FnOnce() -> Result<Picture, Error>,
         out: &Output,
         json: bool,
     ) -> Result<(), Ended> {
         if self.files().next().is_none() {
             return Ok(());
         }
-        let picture = picture();
+        let picture = picture().map_err(|error| out.refuse(&error, &[], json))?;
         if let Some(path) = &self.svg {
             write(path, |bytes| picture.write_svg(bytes))?;
         }

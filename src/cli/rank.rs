@@ -82,7 +82,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         let report = RankingReport::new(&ranking, top);
         out.text(|mut out| write_ranking(&report, &Palette::COLOUR, &mut out))?;
     }
-    args.pictures.write(|| drawn, out, args.json)?;
+    args.pictures.write(|| Ok(drawn), out, args.json)?;
     Ok(if served { Exit::Done } else { Exit::NotServed })
 }
 

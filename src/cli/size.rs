@@ -41,7 +41,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         out.text(|mut out| write_size_text(&report, &Palette::COLOUR, &mut out))?;
     }
     args.pictures
-        .write(|| picture::sizing(&bag, &sizing), out, args.json)?;
+        .write(|| Ok(picture::sizing(&bag, &sizing)), out, args.json)?;
     Ok(if report.all_served {
         Exit::Done
     } else {

@@ -27,6 +27,8 @@ pub(super) struct Board {
     pub(super) pools: Vec<String>,
     pub(super) stays: Vec<Stay>,
     pub(super) free: Vec<(String, Shape)>,
+    /// What the times at the ends of the rows are.
+    pub(super) full: &'static str,
 }
 
 /// A limit over all ports.
@@ -187,7 +189,7 @@ impl Laid {
                 (text(&limit.name, right - 4.0, y + 14.0, Anchor::End, SMALL, right - left - 8.0, "halo"))
             }
             (self.columns.body(self.rows_from - 2.0, bottom.max(self.rows_to) + 4.0))
-            @if !frame.is_narrow() { (self.columns.heading(self.rows_from - 8.0)) }
+            @if !frame.is_narrow() { (self.columns.heading(board.full, self.rows_from - 8.0)) }
             @for (stay, y) in board.stays.iter().zip(steps(self.rows_from, self.columns.row())) {
                 (self.columns.draw(&stay.seat, y, frame.ids))
                 (self.charge(stay, y, frame.ids))

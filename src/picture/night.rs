@@ -2,58 +2,61 @@
 
 use super::board::{Board, Limit, Sample, Stay};
 use super::palette::Look;
-use super::scale::{Tick, hour_step, hours, ticks};
+use super::scale::night_ticks;
 use super::seat::{Seat, Shape};
 use super::table::{Row, Table};
 use super::{Drawn, Figure, Notes, Picture};
 use crate::plan::{Berth, Plan};
-use crate::report::quantity::{contract, decimals, time, watts};
+use crate::report::quantity::{contract, full_at, time, watts};
 use crate::report::{Report, limited_by, printable};
-use crate::setup::{ChargerSpec, Setup};
+use crate::setup::{ChargerSpec, PortSpec, Setup};
+use crate::timeline::{Series, Timeline};
 
-/// The picture of `plan`, which is a plan of `setup`: for each charger the watts of its
-/// devices over the night under its limit, who sits on which port, and how full each one
+/// The picture of `plan`, which is a plan of `setup`, and of its night: for each charger
+/// the watts of its devices under its limit, who sits on which port, and how full each one
 /// is; then the same as a table, and what to keep in mind.
-pub fn night(setup: &Setup, plan: &Plan) -> Picture {
+pub fn night(setup: &Setup, plan: &Plan, timeline: &Timeline) -> Picture {
     let report = Report::new(setup, plan);
-    let longest = plan
-        .berths
-        .iter()
-        .map(|berth| berth.hours)
-        .fold(0.0, f64::max);
-    let span_h = longest * 1.04;
+    let night = Night {
+        setup,
+        plan,
+        timeline,
+        span_h: timeline.until_h * 1.04,
+    };
     let mut looks = (0..).map(Look);
     let mut figures = Vec::new();
     let mut tables = Vec::new();
     for (charger, rows) in setup.chargers.iter().zip(&report.chargers) {
-        let stays = stays(setup, charger, plan, &mut looks, span_h);
-        if stays.is_empty() {
+        let taken: Vec<&Berth> = night.on(charger).collect();
+        if taken.is_empty() {
             continue;
         }
-        let taken: Vec<&Berth> = on(charger, plan).collect();
-        tables.push(table(charger, &taken));
-        let free = charger
-            .ports
-            .iter()
-            .filter(|port| taken.iter().all(|berth| berth.port != port.name));
+        let free = |port: &&PortSpec| taken.iter().all(|berth| berth.port != port.name);
+        let free = charger.ports.iter().filter(free);
         let board = Board {
-            span_h,
-            ticks_wide: hour_ticks(span_h, 7),
-            ticks_narrow: hour_ticks(span_h, 4),
+            span_h: night.span_h,
+            ticks_wide: night_ticks(setup.start, night.span_h, 7),
+            ticks_narrow: night_ticks(setup.start, night.span_h, 4),
             borders: Vec::new(),
             limit: limit(charger),
             pools: rows.pools.clone(),
-            stays,
+            stays: night.stays(charger, &mut looks),
             free: free
                 .map(|port| (printable(&port.name), Shape::of(&port.connector)))
                 .collect(),
+            full: if setup.start.is_some() {
+                "full at"
+            } else {
+                "full after"
+            },
         };
         figures.push(Figure {
             title: printable(&charger.name),
-            words: words(charger, &taken),
+            words: night.words(charger, &taken),
             caption: Vec::new(),
             drawn: Drawn::Board(board),
         });
+        tables.push(night.table(charger, &taken));
     }
     let said = |notes: &[crate::report::Note]| notes.iter().map(ToString::to_string).collect();
     let notes = |title, items: Vec<String>| Notes { title, items };
@@ -77,60 +80,132 @@ pub fn night(setup: &Setup, plan: &Plan) -> Picture {
     }
 }
 
-fn on<'a>(charger: &'a ChargerSpec, plan: &'a Plan) -> impl Iterator<Item = &'a Berth> {
-    let ports = charger.ports.iter();
-    ports.filter_map(|port| {
-        let here = |berth: &&Berth| berth.charger == charger.name && berth.port == port.name;
-        plan.berths.iter().find(here)
-    })
+/// What a night is drawn from.
+struct Night<'a> {
+    setup: &'a Setup,
+    plan: &'a Plan,
+    timeline: &'a Timeline,
+    /// What is shown of it: a little more than all of it.
+    span_h: f64,
 }
 
-fn stays(
-    setup: &Setup,
-    charger: &ChargerSpec,
-    plan: &Plan,
-    looks: &mut impl Iterator<Item = Look>,
-    span_h: f64,
-) -> Vec<Stay> {
-    let mut stays = Vec::new();
-    for berth in on(charger, plan) {
-        let device = setup
-            .devices
-            .iter()
-            .find(|device| device.name == berth.device);
-        let port = charger.ports.iter().find(|port| port.name == berth.port);
-        let (Some(device), Some(port), Some(look)) = (device, port, looks.next()) else {
-            continue;
-        };
-        stays.push(Stay {
-            seat: Seat {
-                socket: printable(&berth.port),
-                shape: Shape::of(&port.connector),
-                cable: printable(&berth.cable),
-                device: printable(&berth.device),
-                contract: contract(berth.volts, berth.amps),
-                end: time(berth.hours),
-                late: berth.late,
-                limited_by: limited_by(berth.limited_by),
-                look,
-            },
-            until_h: span_h,
-            full_h: berth.hours,
-            course: vec![
-                Sample {
-                    at_h: 0.0,
-                    pct: device.start_pct,
-                    watts: berth.port_w,
-                },
-                Sample {
-                    at_h: berth.hours,
-                    pct: device.target_pct,
-                    watts: berth.port_w,
-                },
-            ],
-        });
+impl<'a> Night<'a> {
+    /// The berths on a charger, in the order of its ports.
+    fn on(&self, charger: &'a ChargerSpec) -> impl Iterator<Item = &'a Berth> {
+        let berths = &self.plan.berths;
+        charger.ports.iter().filter_map(|port| {
+            let here = |berth: &&Berth| berth.charger == charger.name && berth.port == port.name;
+            berths.iter().find(here)
+        })
     }
-    stays
+
+    fn stays(&self, charger: &'a ChargerSpec, looks: &mut impl Iterator<Item = Look>) -> Vec<Stay> {
+        let mut stays = Vec::new();
+        for berth in self.on(charger) {
+            let series = self
+                .timeline
+                .series
+                .iter()
+                .find(|series| series.device == berth.device);
+            let port = charger.ports.iter().find(|port| port.name == berth.port);
+            let (Some(series), Some(port), Some(look)) = (series, port, looks.next()) else {
+                continue;
+            };
+            stays.push(Stay {
+                seat: Seat {
+                    socket: printable(&berth.port),
+                    shape: Shape::of(&port.connector),
+                    cable: printable(&berth.cable),
+                    device: printable(&berth.device),
+                    contract: contract(berth.volts, berth.amps),
+                    end: self.full(berth),
+                    late: berth.late,
+                    limited_by: limited_by(berth.limited_by),
+                    look,
+                },
+                until_h: self.span_h,
+                full_h: berth.hours,
+                course: samples(series),
+            });
+        }
+        stays
+    }
+
+    /// When a device is full: a time of day, where it is known when the night begins.
+    fn full(&self, berth: &Berth) -> String {
+        match self.setup.start {
+            Some(start) => full_at(start, berth.hours),
+            None => time(berth.hours),
+        }
+    }
+
+    fn words(&self, charger: &ChargerSpec, taken: &[&Berth]) -> String {
+        let when = if self.setup.start.is_some() {
+            "at"
+        } else {
+            "after"
+        };
+        let each = taken.iter().map(|berth| {
+            format!(
+                "{} on {} through {} at {}, full {when} {}",
+                printable(&berth.device),
+                printable(&berth.port),
+                printable(&berth.cable),
+                contract(berth.volts, berth.amps),
+                self.full(berth)
+            )
+        });
+        let sum: f64 = taken.iter().map(|berth| berth.port_w).sum();
+        let limit = limit(charger).map_or_else(String::new, |limit| format!(" ({})", limit.name));
+        format!(
+            "The watts of each device over time, {} at the start{limit}, and each one's state of \
+             charge. {}.",
+            watts(sum),
+            each.collect::<Vec<_>>().join("; ")
+        )
+    }
+
+    fn table(&self, charger: &ChargerSpec, taken: &[&Berth]) -> Table {
+        let rows = taken.iter().map(|berth| Row {
+            cells: vec![
+                printable(&berth.device),
+                printable(&berth.port),
+                printable(&berth.cable),
+                contract(berth.volts, berth.amps),
+                watts(berth.port_w),
+                self.full(berth) + if berth.late { ", late" } else { "" },
+                limited_by(berth.limited_by).to_owned(),
+            ],
+            chosen: false,
+        });
+        let full = if self.setup.start.is_some() {
+            "Full at"
+        } else {
+            "Full after"
+        };
+        Table {
+            title: format!("{}: who sits where", printable(&charger.name)),
+            header: vec![
+                "Device",
+                "Port",
+                "Cable",
+                "Contract",
+                "Watts",
+                full,
+                "Limited by",
+            ],
+            rows: rows.collect(),
+            notes: Vec::new(),
+            drawn: true,
+        }
+    }
+}
+
+fn samples(series: &Series) -> Vec<Sample> {
+    let points = series.at_h.iter().zip(&series.soc_pct).zip(&series.watts);
+    points
+        .map(|((&at_h, &pct), &watts)| Sample { at_h, pct, watts })
+        .collect()
 }
 
 /// What all ports together may give: the least of such pools.
@@ -144,59 +219,4 @@ fn limit(charger: &ChargerSpec) -> Option<Limit> {
         name: format!("{}: at most {}", printable(&least.name), watts(least.max_w)),
         max_w: least.max_w,
     })
-}
-
-fn hour_ticks(span_h: f64, count: usize) -> Vec<Tick> {
-    ticks(0.0, span_h, hour_step(span_h, count).max(1.0 / 12.0), hours)
-}
-
-fn words(charger: &ChargerSpec, taken: &[&Berth]) -> String {
-    let each = taken.iter().map(|berth| {
-        format!(
-            "{} on {} through {} at {}, full after {}",
-            printable(&berth.device),
-            printable(&berth.port),
-            printable(&berth.cable),
-            contract(berth.volts, berth.amps),
-            time(berth.hours)
-        )
-    });
-    let sum: f64 = taken.iter().map(|berth| berth.port_w).sum();
-    let limit = limit(charger).map_or_else(String::new, |limit| format!(" ({})", limit.name));
-    format!(
-        "The watts of each device over time, {} W at the start{limit}, and each one's state of \
-         charge. {}.",
-        decimals(sum, 1),
-        each.collect::<Vec<_>>().join("; ")
-    )
-}
-
-fn table(charger: &ChargerSpec, taken: &[&Berth]) -> Table {
-    let rows = taken.iter().map(|berth| Row {
-        cells: vec![
-            printable(&berth.device),
-            printable(&berth.port),
-            printable(&berth.cable),
-            contract(berth.volts, berth.amps),
-            watts(berth.port_w),
-            time(berth.hours) + if berth.late { ", late" } else { "" },
-            limited_by(berth.limited_by).to_owned(),
-        ],
-        chosen: false,
-    });
-    Table {
-        title: format!("{}: who sits where", printable(&charger.name)),
-        header: vec![
-            "Device",
-            "Port",
-            "Cable",
-            "Contract",
-            "Watts",
-            "Full after",
-            "Limited by",
-        ],
-        rows: rows.collect(),
-        notes: Vec::new(),
-        drawn: true,
-    }
 }

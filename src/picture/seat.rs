@@ -185,9 +185,9 @@ impl Columns {
     }
 
     /// What the two lines at the end of each row are, to stand above the first one.
-    pub(super) fn heading(&self, y: f64) -> Markup {
+    pub(super) fn heading(&self, full: &str, y: f64) -> Markup {
         html! {
-            (text("full after", self.right(), y - 14.0, Anchor::End, SMALL, 130.0, "muted"))
+            (text(full, self.right(), y - 14.0, Anchor::End, SMALL, 130.0, "muted"))
             (text("limited by", self.right(), y, Anchor::End, SMALL, 130.0, "muted"))
         }
     }
