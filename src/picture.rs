@@ -100,3 +100,12 @@ impl Drawn {
         }
     }
 }
+
+/// With a capital, where a line stands alone.
+fn sentence(line: &str) -> String {
+    let mut letters = line.chars();
+    match letters.next() {
+        Some(first) => first.to_uppercase().chain(letters).collect(),
+        None => String::new(),
+    }
+}

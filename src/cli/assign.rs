@@ -64,7 +64,10 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         }
     }
     let drawn = || {
-        let timeline = timeline(&setup, &plan, &TimelineOptions::default())?;
+        let mut options = TimelineOptions::default();
+        // Fine enough for curves, however short the night.
+        options.step_min = Some((plan.longest_h * 60.0 / 160.0).clamp(0.05, 60.0));
+        let timeline = timeline(&setup, &plan, &options)?;
         Ok(picture::night(&setup, &plan, &timeline))
     };
     args.pictures.write(drawn, out, args.json)?;

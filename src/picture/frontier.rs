@@ -147,12 +147,14 @@ impl Laid {
             let places = beside.map(|(x, anchor)| at(x, bottom - 8.0, anchor, SMALL, &said));
             labels.extend(room.place(places).map(|label| (label, "muted halo")));
         }
-        for &(longest, total) in frontier.points.iter().rev() {
+        let ends = [frontier.points.last(), frontier.points.first()];
+        for &(longest, total) in ends.into_iter().flatten() {
             let (x, y) = plot.point(longest, total);
             let said = format!("{}, {}", watts(total), time(longest));
             let places = [
                 at(x - 6.0, y + 17.0, Anchor::End, SMALL, &said),
                 at(x + 7.0, y - 7.0, Anchor::Start, SMALL, &said),
+                at(x - 4.0, y - 7.0, Anchor::Start, SMALL, &said),
             ];
             if frontier.chosen != Some((longest, total)) {
                 labels.extend(room.place(places).map(|label| (label, "muted halo")));

@@ -5,12 +5,14 @@ use super::palette::Look;
 use super::scale::night_ticks;
 use super::seat::{Seat, Shape};
 use super::table::{Row, Table};
-use super::{Drawn, Figure, Notes, Picture};
+use super::{Drawn, Figure, Notes, Picture, sentence};
+use crate::place::governing;
 use crate::plan::{Berth, Plan};
 use crate::report::quantity::{contract, full_at, time, watts};
 use crate::report::{Report, limited_by, printable};
 use crate::setup::{ChargerSpec, PortSpec, Setup};
 use crate::timeline::{Series, Timeline};
+use crate::units::millionths;
 
 /// The picture of `plan`, which is a plan of `setup`, and of its night: for each charger
 /// the watts of its devices under its limit, who sits on which port, and how full each one
@@ -38,7 +40,7 @@ pub fn night(setup: &Setup, plan: &Plan, timeline: &Timeline) -> Picture {
             ticks_wide: night_ticks(setup.start, night.span_h, 7),
             ticks_narrow: night_ticks(setup.start, night.span_h, 4),
             borders: Vec::new(),
-            limit: limit(charger),
+            limit: limit(charger, &taken),
             pools: rows.pools.clone(),
             stays: night.stays(charger, &mut looks),
             free: free
@@ -72,7 +74,7 @@ pub fn night(setup: &Setup, plan: &Plan, timeline: &Timeline) -> Picture {
         title: setup
             .name()
             .map_or_else(|| "The night".to_owned(), printable),
-        headline: report.headline,
+        headline: sentence(&report.headline),
         good: report.all_served,
         figures,
         tables,
@@ -156,7 +158,8 @@ impl<'a> Night<'a> {
             )
         });
         let sum: f64 = taken.iter().map(|berth| berth.port_w).sum();
-        let limit = limit(charger).map_or_else(String::new, |limit| format!(" ({})", limit.name));
+        let limit =
+            limit(charger, taken).map_or_else(String::new, |limit| format!(" ({})", limit.name));
         format!(
             "The watts of each device over time, {} at the start{limit}, and each one's state of \
              charge. {}.",
@@ -208,8 +211,39 @@ fn samples(series: &Series) -> Vec<Sample> {
         .collect()
 }
 
-/// What all ports together may give: the least of such pools.
-fn limit(charger: &ChargerSpec) -> Option<Limit> {
+/// What the ports in use may give together: the least of the pools over all ports, and
+/// of the line of the table that is kept.
+fn limit(charger: &ChargerSpec, taken: &[&Berth]) -> Option<Limit> {
+    let line = line_w(charger, taken).map(|max_w| Limit {
+        name: format!("its table: at most {}", watts(max_w)),
+        max_w,
+    });
+    let both = pool_limit(charger).into_iter().chain(line);
+    both.min_by(|a, b| a.max_w.total_cmp(&b.max_w))
+}
+
+/// What the line of the table that is kept grants the ports in use together.
+fn line_w(charger: &ChargerSpec, taken: &[&Berth]) -> Option<f64> {
+    let tiers: Vec<Option<i64>> = charger
+        .ports
+        .iter()
+        .map(|port| {
+            let berth = taken.iter().find(|berth| berth.port == port.name)?;
+            Some(millionths(berth.tier_w))
+        })
+        .collect();
+    let in_use: Vec<bool> = tiers.iter().map(Option::is_some).collect();
+    let mut sums = governing(charger, &in_use).filter_map(|line| {
+        let granted = tiers.iter().zip(&line.watts);
+        let in_use = granted.filter_map(|(tier, granted)| Some(((*tier)?, *granted)));
+        in_use
+            .map(|(tier, granted)| granted.filter(|&watts| tier <= millionths(watts)))
+            .sum::<Option<f64>>()
+    });
+    sums.next()
+}
+
+fn pool_limit(charger: &ChargerSpec) -> Option<Limit> {
     let of_all = charger
         .pools
         .iter()

@@ -2,7 +2,7 @@
 
 use super::scatter::Scatter;
 use super::table::{Row, Table};
-use super::{Drawn, Figure, Picture};
+use super::{Drawn, Figure, Picture, sentence};
 use crate::rank::Ranking;
 use crate::report::RankingReport;
 
@@ -15,9 +15,9 @@ pub fn ranking(ranking: &Ranking, top: Option<usize>) -> Picture {
     let report = RankingReport::new(ranking, top.unwrap_or(ROWS));
     let figures = Scatter::of(ranking).map(|scatter| {
         let mut caption = vec![
-            "Down is lighter, left is sooner. A ring: no other kit is at least as good in \
-             everything and better in something. The line joins those that nothing beats in time \
-             and weight alone; the other rings are there for their price."
+            "Down is lighter, left is sooner. The large marks are the kits that no other equals or \
+             betters in everything, the price included; each line joins those of one kind that \
+             nothing beats in time and weight. The small dots are beaten."
                 .to_owned(),
         ];
         if !scatter.left_out.is_empty() {
@@ -66,7 +66,11 @@ pub fn ranking(ranking: &Ranking, top: Option<usize>) -> Picture {
     };
     Picture {
         title: "Which charger to take".to_owned(),
-        headline: report.headline.clone(),
+        headline: match ranking.kits {
+            // It begins with a name.
+            1 => report.headline.clone(),
+            _ => sentence(&report.headline),
+        },
         good: report.all_served,
         figures: figures.into_iter().collect(),
         tables: vec![table],

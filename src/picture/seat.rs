@@ -157,8 +157,8 @@ impl Columns {
         let facts = format!("{} · {}", seat.cable, seat.contract);
         let facts_end = SMALL.width(seat.limited_by);
         html! {
-            (socket(seat, 0.0, y + 15.0))
-            path d={ "M" (Px(SOCKET)) " " (Px(y + 15.0)) "h8" } class="cord" {}
+            (socket(seat, 1.0, y + 15.0))
+            path d={ "M" (Px(SOCKET + 1.0)) " " (Px(y + 15.0)) "h8" } class="cord" {}
             (swatch(seat.look, SOCKET + 10.0, y + 15.0, ids))
             (text(&seat.device, name, y + 13.0, Anchor::Start, STRONG, right - name - end - 8.0, ""))
             (text(&facts, name, y + 29.0, Anchor::Start, SMALL, right - name - facts_end - 8.0, "muted"))
@@ -195,7 +195,7 @@ impl Columns {
     /// Ports that stay free, in rows from `y` on, and where they end.
     pub(super) fn free(&self, ports: &[(String, Shape)], y: f64) -> (Markup, f64) {
         let left = if self.narrow {
-            0.0
+            1.0
         } else {
             (BODY - SOCKET) / 2.0
         };

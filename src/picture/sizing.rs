@@ -2,7 +2,7 @@
 
 use super::frontier::Frontier;
 use super::table::{Row, Table};
-use super::{Drawn, Figure, Notes, Picture};
+use super::{Drawn, Figure, Notes, Picture, sentence};
 use crate::bag::Bag;
 use crate::report::quantity::{contract, time, watts};
 use crate::report::{SizeReport, printable};
@@ -35,7 +35,7 @@ pub fn sizing(bag: &Bag, sizing: &Sizing) -> Picture {
             .setup()
             .name()
             .map_or_else(|| "What to look for".to_owned(), printable),
-        headline: report.headline,
+        headline: sentence(&report.headline),
         good: report.all_served,
         figures: figures.into_iter().collect(),
         tables,
