@@ -21,6 +21,7 @@ mod scatter;
 mod seat;
 mod sizing;
 mod table;
+mod wanted;
 
 use std::io::{self, Write};
 
@@ -29,6 +30,7 @@ use drawing::{Drawing, Frame};
 use frontier::Frontier;
 use scatter::Scatter;
 use table::Table;
+use wanted::Wanted;
 
 pub use night::night;
 pub use ranking::ranking;
@@ -64,6 +66,7 @@ enum Drawn {
     Board(Board),
     Frontier(Frontier),
     Scatter(Scatter),
+    Wanted(Wanted),
 }
 
 /// Sentences under a heading.
@@ -97,6 +100,7 @@ impl Drawn {
             Self::Board(board) => board.draw(frame),
             Self::Frontier(frontier) => frontier.draw(frame),
             Self::Scatter(scatter) => scatter.draw(frame),
+            Self::Wanted(wanted) => wanted.draw(frame),
         }
     }
 }

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 
 use maud::{Markup, html};
 
-use super::drawing::{Anchor, Drawing, Frame, Label, Plot, SMALL, STRONG, path};
+use super::drawing::{Anchor, Drawing, Frame, Label, Plot, SMALL, STRONG, path, steps};
 use super::palette::Px;
 use super::scale::{Scale, Tick, round_step, ticks};
 use super::seat::{Columns, Seat, Shape, text};
@@ -189,7 +189,7 @@ impl Laid {
                 (text(&limit.name, right - 4.0, y + 14.0, Anchor::End, SMALL, right - left - 8.0, "halo"))
             }
             (self.columns.body(self.rows_from - 2.0, bottom.max(self.rows_to) + 4.0))
-            @if !frame.is_narrow() { (self.columns.heading(board.full, self.rows_from - 8.0)) }
+            @if !frame.is_narrow() { (self.columns.heading(&[board.full, "limited by"], self.rows_from - 8.0)) }
             @for (stay, y) in board.stays.iter().zip(steps(self.rows_from, self.columns.row())) {
                 (self.columns.draw(&stay.seat, y, frame.ids))
                 (self.charge(stay, y, frame.ids))
@@ -246,11 +246,6 @@ impl Laid {
             }
         }
     }
-}
-
-/// `from`, and on in steps.
-fn steps(from: f64, step: f64) -> impl Iterator<Item = f64> {
-    (0_u16..).map(move |n| from + step * f64::from(n))
 }
 
 /// Every moment at which the watts of any device bend or step, in order.

@@ -190,6 +190,11 @@ impl Plot {
 /// What is left beside the end of an axis for half of a tick's label.
 pub(super) const END_ROOM: f64 = 4.0;
 
+/// `from`, and on in steps.
+pub(super) fn steps(from: f64, step: f64) -> impl Iterator<Item = f64> {
+    (0_u16..).map(move |n| from + step * f64::from(n))
+}
+
 /// A line through points, to a tenth of a unit; what lies on a straight line between
 /// others is left out.
 pub(super) fn path(points: &[(f64, f64)]) -> String {
@@ -271,7 +276,7 @@ mod tests {
             font: TEXT,
             text: "65 W".to_owned(),
         };
-        let mut labels = Labels::within([0.0, 0.0, 100.0, 40.0]);
+        let mut labels = Labels::within([0.0, 0.0, 100.0, 50.0]);
         labels.keep_clear([0.0, 0.0, 10.0, 40.0]);
         assert!(
             labels.place([label(5.0, 20.0)]).is_none(),
@@ -283,7 +288,7 @@ mod tests {
             labels.place([label(30.0, 22.0)]).is_none(),
             "over the first"
         );
-        let second = labels.place([label(30.0, 22.0), label(15.0, 36.0)]);
-        assert_eq!(second.map(|l| l.y), Some(36.0));
+        let second = labels.place([label(30.0, 22.0), label(15.0, 40.0)]);
+        assert_eq!(second.map(|l| l.y), Some(40.0));
     }
 }

@@ -124,6 +124,20 @@ pub(super) fn svg(picture: &Picture) -> Markup {
             parts.push(html! { text x=(Px(MARGIN)) y=(Px(below)) class="muted small" { (line) } });
         }
     }
+    for notes in &picture.notes {
+        below += 30.0;
+        let title = TEXT.fitted(notes.title, NARROW);
+        parts.push(html! { text x=(Px(MARGIN)) y=(Px(below)) class="strong" { (title) } });
+        for item in &notes.items {
+            below += 4.0;
+            for line in SMALL.wrapped(item, NARROW) {
+                below += 15.0;
+                parts.push(
+                    html! { text x=(Px(MARGIN)) y=(Px(below)) class="muted small" { (line) } },
+                );
+            }
+        }
+    }
     let (width, height) = (NARROW + 2.0 * MARGIN, below + MARGIN);
     html! {
         svg xmlns="http://www.w3.org/2000/svg" viewBox={ "0 0 " (Px(width)) " " (Px(height)) }

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::drawing::{Anchor, Frame, Label, SMALL, STRONG, TEXT};
+use super::drawing::{Anchor, Frame, Label, SMALL, STRONG, TEXT, steps};
 use super::lettering::Font;
 use super::palette::{Look, Px};
 use crate::usb::Connector;
@@ -82,6 +82,8 @@ const SWATCH: f64 = 13.0;
 const NAME: f64 = 186.0;
 /// What is left beside the rows on a phone, for half of the last tick's label.
 const EDGE: f64 = 8.0;
+/// Letters may reach a little beyond their end.
+const HAIR: f64 = 2.0;
 
 impl Columns {
     pub(super) fn of(frame: Frame) -> Self {
@@ -172,7 +174,9 @@ impl Columns {
         let tone = if seat.late { "alarm" } else { "" };
         html! {
             (text(&seat.end(), x, y, Anchor::End, if seat.late { STRONG } else { TEXT }, 130.0, tone))
-            (text(seat.limited_by, x, second_y, Anchor::End, SMALL, 130.0, "muted"))
+            @if !seat.limited_by.is_empty() {
+                (text(seat.limited_by, x, second_y, Anchor::End, SMALL, 130.0, "muted"))
+            }
         }
     }
 
@@ -180,15 +184,16 @@ impl Columns {
         if self.narrow {
             self.width - EDGE
         } else {
-            self.width
+            self.width - HAIR
         }
     }
 
-    /// What the two lines at the end of each row are, to stand above the first one.
-    pub(super) fn heading(&self, full: &str, y: f64) -> Markup {
+    /// What the lines at the end of each row are, the last one at `y`.
+    pub(super) fn heading(&self, lines: &[&str], y: f64) -> Markup {
         html! {
-            (text(full, self.right(), y - 14.0, Anchor::End, SMALL, 130.0, "muted"))
-            (text("limited by", self.right(), y, Anchor::End, SMALL, 130.0, "muted"))
+            @for (line, y) in lines.iter().rev().zip(steps(y, -14.0)) {
+                (text(line, self.right(), y, Anchor::End, SMALL, 130.0, "muted"))
+            }
         }
     }
 

@@ -2,6 +2,7 @@
 
 use super::frontier::Frontier;
 use super::table::{Row, Table};
+use super::wanted::Wanted;
 use super::{Drawn, Figure, Notes, Picture, sentence};
 use crate::bag::Bag;
 use crate::report::quantity::{contract, time, watts};
@@ -12,11 +13,17 @@ use crate::size::Sizing;
 /// up to, the ports to look for, and both as tables.
 pub fn sizing(bag: &Bag, sizing: &Sizing) -> Picture {
     let report = SizeReport::new(bag, sizing);
-    let figures = Frontier::of(sizing).map(|frontier| Figure {
+    let frontier = Frontier::of(sizing).map(|frontier| Figure {
         title: "The least watts for each time".to_owned(),
         words: frontier.words(),
-        caption: report.sums.clone(),
+        caption: report.sums.iter().map(|sum| sentence(sum)).collect(),
         drawn: Drawn::Frontier(frontier),
+    });
+    let wanted = Wanted::of(bag, sizing).map(|wanted| Figure {
+        title: format!("Ports to look for: {}", report.tiers),
+        words: wanted.words(),
+        caption: vec!["What is drawn of the most that each device's label asks for.".to_owned()],
+        drawn: Drawn::Wanted(wanted),
     });
     let notes = |title, items: Vec<String>| Notes { title, items };
     let mut tables = vec![ports(sizing, &report)];
@@ -37,7 +44,7 @@ pub fn sizing(bag: &Bag, sizing: &Sizing) -> Picture {
             .map_or_else(|| "What to look for".to_owned(), printable),
         headline: sentence(&report.headline),
         good: report.all_served,
-        figures: figures.into_iter().collect(),
+        figures: wanted.into_iter().chain(frontier).collect(),
         tables,
         notes,
     }
@@ -56,11 +63,11 @@ fn ports(sizing: &Sizing, report: &SizeReport) -> Table {
         chosen: false,
     });
     Table {
-        title: "Ports to look for".to_owned(),
+        title: "The ports".to_owned(),
         header: vec!["Device", "Port", "Cable", "Contract", "Watts", "Full after"],
         rows: rows.collect(),
-        notes: vec![format!("in all: {}", report.tiers)],
-        drawn: false,
+        notes: vec![format!("In all: {}", report.tiers)],
+        drawn: true,
     }
 }
 
