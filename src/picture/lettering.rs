@@ -106,8 +106,8 @@ mod tests {
         for (text, room, fitted) in [
             ("score tablet 1", 100.0, "score tablet 1"),
             ("score tablet 1", 60.0, "score t…t 1"),
-            ("score tablet 12", 60.0, "score…12"),
-            ("👩‍🚀👩‍🚀👩‍🚀👩‍🚀", 40.0, "👩‍🚀…"),
+            ("score tablet 12", 60.0, "score t…12"),
+            ("👩‍🚀👩‍🚀👩‍🚀👩‍🚀", 40.0, "👩‍🚀👩‍🚀…"),
             ("score", 3.0, ""),
             ("", 3.0, ""),
         ] {

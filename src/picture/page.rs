@@ -2,7 +2,7 @@
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use super::drawing::{Drawing, Frame, SMALL, TEXT};
+use super::drawing::{Drawing, Frame, SMALL, STRONG, TEXT};
 use super::lettering::Font;
 use super::palette::Px;
 use super::{Figure, Picture};
@@ -105,7 +105,7 @@ pub(super) fn svg(picture: &Picture) -> Markup {
             width: NARROW,
             ids: &ids,
         });
-        let title = TEXT.fitted(&figure.title, NARROW);
+        let title = STRONG.fitted(&figure.title, NARROW);
         parts.push(html! {
             text x=(Px(MARGIN)) y=(Px(below)) class="strong" { (title) }
             g transform={ "translate(" (Px(MARGIN)) " " (Px(below + 10.0)) ")" } {
@@ -126,7 +126,7 @@ pub(super) fn svg(picture: &Picture) -> Markup {
     }
     for notes in &picture.notes {
         below += 30.0;
-        let title = TEXT.fitted(notes.title, NARROW);
+        let title = STRONG.fitted(notes.title, NARROW);
         parts.push(html! { text x=(Px(MARGIN)) y=(Px(below)) class="strong" { (title) } });
         for item in &notes.items {
             below += 4.0;
