@@ -11,6 +11,7 @@ mod model;
 mod program;
 mod propagate;
 mod prove;
+mod rota;
 mod search;
 mod split;
 mod stairs;
@@ -22,11 +23,12 @@ use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 use std::time::Duration;
 
-use crate::error::{Error, Result};
+use crate::error::{Error, Fault, Result};
 use crate::options::Choices;
 use crate::plan::{Plan, Until};
+use crate::rota::Rota;
 use crate::setup::Setup;
-use crate::verify::verify;
+use crate::verify::{Verification, verify, verify_rota};
 
 use backend::ENGINE;
 use budget::Budget;
@@ -102,6 +104,46 @@ pub fn assign_with(setup: &Setup, options: &Options) -> Result<Plan> {
     planned(setup, &Choices::of(setup)?, options)
 }
 
+/// The best rota of a setup with sessions, proven, with the default [`Options`].
+///
+/// # Errors
+/// As [`rota_with`].
+pub fn rota(setup: &Setup) -> Result<Rota> {
+    rota_with(setup, &Options::default())
+}
+
+/// The best rota of a setup with sessions, within limits.
+///
+/// # Errors
+/// [`Error::Input`] where the setup has no sessions, or the devices together have more than
+/// 1 000 000 ways to sit; [`Error::Options`] where an option is outside its range;
+/// [`Error::Internal`] where an answer did not survive its check. A limit that strikes
+/// early is no error: the rota is then whatever was found, at worst an empty one.
+pub fn rota_with(setup: &Setup, options: &Options) -> Result<Rota> {
+    options.check()?;
+    if setup.sessions.is_empty() {
+        return Err(Error::Input(vec![Fault {
+            path: "sessions".to_owned(),
+            message: "a rota needs sessions: `\"sessions\": [{\"name\": \"evening\", \
+                      \"hours\": 3.5}, …]`"
+                .to_owned(),
+            ..Fault::default()
+        }]));
+    }
+    let rota = rota::best(setup, options)?;
+    sound(verify_rota(setup, &rota), rota)
+}
+
+/// An answer that survived its check.
+fn sound<T>(checked: Verification, answer: T) -> Result<T> {
+    match checked.violations.first() {
+        None => Ok(answer),
+        Some(first) => Err(Error::Internal {
+            message: first.to_string(),
+        }),
+    }
+}
+
 /// The best plan of a setup whose choices are known, within limits that are in range.
 pub(crate) fn planned(setup: &Setup, choices: &Choices, options: &Options) -> Result<Plan> {
     let model = Model::of(setup, choices);
@@ -109,11 +151,5 @@ pub(crate) fn planned(setup: &Setup, choices: &Choices, options: &Options) -> Re
         .until(options.until)
         .settle();
     let plan = answer::plan(setup, choices, &model, &outcome);
-    let checked = verify(setup, &plan);
-    match checked.violations.first() {
-        None => Ok(plan),
-        Some(first) => Err(Error::Internal {
-            message: first.to_string(),
-        }),
-    }
+    sound(verify(setup, &plan), plan)
 }

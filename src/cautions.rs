@@ -1,6 +1,6 @@
 //! What to keep in mind about a plan: each caution once, with its cause.
 
-use crate::limiting::pool_slows;
+use crate::limiting::{Lasting, pool_slows};
 use crate::place::Place;
 use crate::plan::{LimitedBy, Reason};
 use crate::setup::{CableSpec, DeviceSpec, PortSpec, Setup};
@@ -16,8 +16,30 @@ pub(crate) fn cautions(
     limits: &[LimitedBy],
     reasons: &[Reason],
 ) -> Vec<String> {
+    let slowed = |at: usize| limits[at] == LimitedBy::Pool || pool_slows(setup, places, at);
+    of_places(setup, places, &slowed, reasons)
+}
+
+/// The cautions of a rota, by its berths.
+pub(crate) fn rota_cautions(
+    setup: &Setup,
+    berths: &[Lasting<'_>],
+    limits: &[LimitedBy],
+    reasons: &[Reason],
+) -> Vec<String> {
+    let places: Vec<Place> = berths.iter().map(|berth| berth.place.clone()).collect();
+    let slowed = |at: usize| limits[at] == LimitedBy::Pool || berths[at].pool_slows(setup);
+    of_places(setup, &places, &slowed, reasons)
+}
+
+fn of_places(
+    setup: &Setup,
+    places: &[Place],
+    slowed: &dyn Fn(usize) -> bool,
+    reasons: &[Reason],
+) -> Vec<String> {
     let mut cautions = Vec::new();
-    pools(setup, places, limits, reasons, &mut cautions);
+    pools(setup, places, slowed, reasons, &mut cautions);
     for place in places {
         throttled(setup, place, &mut cautions);
         vendor_schemes(setup, place, &mut cautions);
@@ -34,11 +56,20 @@ pub(crate) fn cautions(
     cautions
 }
 
+/// A plan is of one session; that there are more is easily forgotten.
+pub(crate) fn sessions_unused(setup: &Setup) -> Option<String> {
+    (!setup.sessions.is_empty()).then(|| {
+        "this plan is of one session, from the start, with everything at hand: the setup's \
+         sessions count only in a rota"
+            .to_owned()
+    })
+}
+
 /// A pool that binds is shared out by the charger's own rule.
 fn pools(
     setup: &Setup,
     places: &[Place],
-    limits: &[LimitedBy],
+    slowed: &dyn Fn(usize) -> bool,
     reasons: &[Reason],
     cautions: &mut Vec<String>,
 ) {
@@ -47,14 +78,7 @@ fn pools(
         if !charger.lines.is_empty() || charger.pools.is_empty() {
             continue;
         }
-        let slowed = places
-            .iter()
-            .zip(limits)
-            .enumerate()
-            .any(|(at, (place, limit))| {
-                place.charger == index
-                    && (*limit == LimitedBy::Pool || pool_slows(setup, places, at))
-            });
+        let slowed = (0..places.len()).any(|at| places[at].charger == index && slowed(at));
         let shut_out = reasons.iter().any(
             |reason| matches!(reason, Reason::PoolTooSmall { charger: name, .. } if *name == charger.name),
         );

@@ -24,6 +24,13 @@ pub struct SetupDocument {
     /// Default of every device's `ready_by_h`, in hours. Absent: nothing is late.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub session_h: Option<f64>,
+    /// The time of day at which the first session, or the night, begins: `22:30`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub start: Option<String>,
+    /// The sessions of a rota, one after the other without gaps: plugs can be swapped
+    /// only where one starts. Only a rota uses them.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub sessions: Vec<Session>,
     /// The chargers, in the order in which ties are broken.
     pub chargers: Vec<Charger>,
     /// The cables in the bag.
@@ -31,6 +38,21 @@ pub struct SetupDocument {
     pub cables: Vec<Cable>,
     /// The devices to charge.
     pub devices: Vec<Device>,
+}
+
+/// A stretch of time in which nobody moves a plug; at its start somebody may.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+#[non_exhaustive]
+pub struct Session {
+    /// Unique among the sessions.
+    pub name: String,
+    /// How long it lasts, in hours.
+    pub hours: f64,
+    /// Whether plugs can be swapped at its start; `true` where absent. Where not, no
+    /// berth starts with it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub swap: Option<bool>,
 }
 
 /// A charger: ports with caps, and the limits they share.
@@ -222,6 +244,10 @@ pub struct Device {
     /// 1 (must be charged), 2 (where absent), 3 (if there is room).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub priority: Option<u8>,
+    /// The names of the sessions in which it is at hand; all where absent, never where
+    /// empty. Only a rota uses them.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sessions: Option<Vec<String>>,
     /// How far from the charger it lies, in metres; 0 where absent.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub reach_m: Option<f64>,

@@ -15,6 +15,7 @@ mod near;
 mod place;
 mod plan;
 mod reader;
+mod rota;
 mod schema;
 mod syntax;
 mod way;
@@ -33,7 +34,8 @@ pub(crate) use place::{Findings, Path, Spot, Step};
 use reader::Reader;
 pub(crate) use reader::shown;
 pub use schema::{
-    improve_schema, plan_schema, proof_schema, rank_schema, score_schema, setup_schema, size_schema,
+    improve_schema, plan_schema, proof_schema, rank_schema, rota_schema, score_schema,
+    setup_schema, size_schema,
 };
 
 /// One text of the input, with the name under which faults speak of it.

@@ -190,6 +190,7 @@ mod candidate;
 mod cautions;
 #[cfg(feature = "cli")]
 pub mod cli;
+mod clock;
 mod curve;
 mod document;
 mod error;
@@ -205,6 +206,7 @@ mod proof;
 mod rank;
 mod reasons;
 pub mod report;
+mod rota;
 mod score;
 mod setup;
 mod size;
@@ -214,22 +216,24 @@ mod units;
 mod usb;
 mod verify;
 
-pub use assign::{Options, assign, assign_with, prove, prove_with};
+pub use assign::{Options, assign, assign_with, prove, prove_with, rota, rota_with};
 pub use bag::Bag;
 pub use batch::{BatchOptions, LINE_BYTES, answer_line, batch, lines};
 pub use candidate::Candidate;
 pub use document::{
-    Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, SetupDocument,
+    Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, Session,
+    SetupDocument,
 };
 pub use error::{Error, Fault, Result};
 pub use improve::{Change, Improvement, Improvements, improve, improve_with};
 pub use input::{
-    Source, improve_schema, plan_schema, proof_schema, rank_schema, score_schema, setup_schema,
-    size_schema,
+    Source, improve_schema, plan_schema, proof_schema, rank_schema, rota_schema, score_schema,
+    setup_schema, size_schema,
 };
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, Until, WithoutBerth};
 pub use proof::Proof;
 pub use rank::{Progress, RankOptions, Ranked, Ranking, rank};
+pub use rota::{Rota, RotaBerth, RotaPoolUse, RotaSession};
 pub use score::{
     Behind, Broken, BrokenRule, Level, Plug, Score, ScoredBerth, ScoredContract, Way, score,
     score_with,
@@ -237,7 +241,7 @@ pub use score::{
 pub use setup::Setup;
 pub use size::{SizedPort, Sizing, TooLate, Tradeoff, size};
 pub use standing::{Reached, Standing};
-pub use verify::{Verification, Violation, verify, verify_with_proof};
+pub use verify::{Verification, Violation, verify, verify_rota, verify_with_proof};
 
 #[cfg(doctest)]
 #[doc = include_str!("../README.md")]

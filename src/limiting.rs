@@ -4,7 +4,7 @@
 use std::borrow::Cow;
 
 use crate::curve::hours_to_full;
-use crate::options::{beyond, contract_at};
+use crate::options::{Sessions, beyond, contract_at};
 use crate::place::{Place, governing, lines_allow, pool_use, taken};
 use crate::plan::LimitedBy;
 use crate::setup::{ChargerSpec, LineSpec, PortSpec, Setup};
@@ -23,7 +23,41 @@ const CANDIDATES: [LimitedBy; 5] = [
 
 /// What limits `places[index]`; the device itself where no removal gains 1e-6 h.
 pub(crate) fn limiting(setup: &Setup, places: &[Place], index: usize) -> LimitedBy {
-    let question = Question::of(setup, places, index);
+    limit(&Question::of(setup, &places[index], &[places]))
+}
+
+/// A berth over sessions.
+pub(crate) struct Lasting<'a> {
+    pub(crate) place: &'a Place,
+    pub(crate) sessions: &'a Sessions,
+    /// The first session that it takes.
+    pub(crate) first: usize,
+    /// By session that it takes, all places.
+    pub(crate) places: Vec<Vec<Place>>,
+}
+
+impl Lasting<'_> {
+    /// What limits it: the other berths are kept, and each contract is judged in the
+    /// sessions that it would take.
+    pub(crate) fn limiting(&self, setup: &Setup) -> LimitedBy {
+        limit(&self.question(setup))
+    }
+
+    /// Whether it would be full sooner without its pools, whatever else limits it more.
+    pub(crate) fn pool_slows(&self, setup: &Setup) -> bool {
+        self.question(setup).slowed_by_pool()
+    }
+
+    fn question<'a>(&'a self, setup: &'a Setup) -> Question<'a> {
+        let places: Vec<&[Place]> = self.places.iter().map(Vec::as_slice).collect();
+        Question {
+            lasts: Some((self.sessions, self.first)),
+            ..Question::of(setup, self.place, &places)
+        }
+    }
+}
+
+fn limit(question: &Question<'_>) -> LimitedBy {
     let now = question.least_time(None);
     let mut best = (0, LimitedBy::Device);
     for candidate in CANDIDATES {
@@ -38,23 +72,30 @@ pub(crate) fn limiting(setup: &Setup, places: &[Place], index: usize) -> Limited
 /// Whether `places[index]` would be full sooner without its pools, whatever else limits it
 /// more.
 pub(crate) fn pool_slows(setup: &Setup, places: &[Place], index: usize) -> bool {
-    let question = Question::of(setup, places, index);
-    question.least_time(Some(LimitedBy::Pool)) < question.least_time(None)
+    Question::of(setup, &places[index], &[places]).slowed_by_pool()
 }
 
 /// One place beside the others, with what every question about it needs.
 struct Question<'a> {
     setup: &'a Setup,
     place: &'a Place,
-    /// What the others take from each pool of the charger.
+    /// By session that it lasts.
+    beside: Vec<Beside>,
+    /// Where there are several: what tells for how many of these a contract lasts, and
+    /// the first of them.
+    lasts: Option<(&'a Sessions, usize)>,
+}
+
+/// The others on the charger of a place.
+struct Beside {
+    /// What they take from each pool.
     used: Vec<i64>,
-    /// The others' tiers by port of the charger, in whole 1e-6 W.
+    /// Their tiers by port, in whole 1e-6 W.
     tiers: Vec<Option<i64>>,
 }
 
-impl<'a> Question<'a> {
-    fn of(setup: &'a Setup, places: &'a [Place], index: usize) -> Self {
-        let place = &places[index];
+impl Beside {
+    fn of(setup: &Setup, place: &Place, places: &[Place]) -> Self {
         let charger = &setup.chargers[place.charger];
         let own = place.takes(charger);
         let mut used = pool_use(setup, place.charger, places);
@@ -64,17 +105,41 @@ impl<'a> Question<'a> {
             }
         }
         let mut tiers: Vec<Option<i64>> = vec![None; charger.ports.len()];
-        for (i, other) in places.iter().enumerate() {
-            if i != index && other.charger == place.charger {
+        for other in places {
+            if other.charger == place.charger && other.port != place.port {
                 tiers[other.port] = Some(millionths(other.tier_w));
             }
         }
+        Self { used, tiers }
+    }
+}
+
+impl<'a> Question<'a> {
+    fn of(setup: &'a Setup, place: &'a Place, sessions: &[&[Place]]) -> Self {
+        let beside = |places: &&[Place]| Beside::of(setup, place, places);
         Self {
             setup,
             place,
-            used,
-            tiers,
+            beside: sessions.iter().map(beside).collect(),
+            lasts: None,
         }
+    }
+
+    fn slowed_by_pool(&self) -> bool {
+        self.least_time(Some(LimitedBy::Pool)) < self.least_time(None)
+    }
+
+    /// How many of its sessions a contract would take: no more than now, where it is no
+    /// slower; a slower one is never the best.
+    fn taken_by(&self, contract: &Contract) -> usize {
+        let Some((sessions, first)) = self.lasts else {
+            return self.beside.len();
+        };
+        let device = self.place.device;
+        let hours = hours_to_full(&self.setup.devices[device], contract.inlet_w);
+        let time = hours.map_or(i64::MAX, millionths);
+        let stay = sessions.lasting(device, first, time, contract.port_w());
+        (stay.last - first + 1).min(self.beside.len())
     }
 
     /// The least time on the same port and cable in whole 1e-6 h, the other berths kept
@@ -94,11 +159,13 @@ impl<'a> Question<'a> {
         let mut most_w = f64::NEG_INFINITY;
         if lift == Lift::Port {
             lift_implied_line(&mut charger, place.port);
-            for room_w in room_left(&charger, place.port, &self.used, &self.tiers) {
-                if let Some((tier_w, contract)) = beyond(port, room_w, &cable, device)
-                    && self.fits(&charger, tier_w, &contract, removed)
-                {
-                    most_w = contract.inlet_w.max(most_w);
+            for beside in &self.beside {
+                for room_w in room_left(&charger, place.port, beside) {
+                    if let Some((tier_w, contract)) = beyond(port, room_w, &cable, device)
+                        && self.fits(&charger, tier_w, &contract, removed)
+                    {
+                        most_w = contract.inlet_w.max(most_w);
+                    }
                 }
             }
         }
@@ -127,16 +194,18 @@ impl<'a> Question<'a> {
     ) -> bool {
         let port = self.place.port;
         let takes = taken(charger, tier_w, contract);
-        let pools_hold = removed == Some(LimitedBy::Pool)
-            || charger.pools.iter().zip(&self.used).all(|(pool, used)| {
-                !pool.ports.contains(&port) || used + takes <= millionths(pool.max_w)
-            });
-        if !pools_hold || removed == Some(LimitedBy::Combination) || charger.lines.is_empty() {
-            return pools_hold;
-        }
-        let mut tiers = self.tiers.clone();
-        tiers[port] = Some(millionths(tier_w));
-        lines_allow(charger, &tiers)
+        self.beside[..self.taken_by(contract)].iter().all(|beside| {
+            let pools_hold = removed == Some(LimitedBy::Pool)
+                || charger.pools.iter().zip(&beside.used).all(|(pool, used)| {
+                    !pool.ports.contains(&port) || used + takes <= millionths(pool.max_w)
+                });
+            if !pools_hold || removed == Some(LimitedBy::Combination) || charger.lines.is_empty() {
+                return pools_hold;
+            }
+            let mut tiers = beside.tiers.clone();
+            tiers[port] = Some(millionths(tier_w));
+            lines_allow(charger, &tiers)
+        })
     }
 }
 
@@ -169,7 +238,8 @@ fn lift_implied_line(charger: &mut Cow<'_, ChargerSpec>, port: usize) {
 
 /// The watts that pools and governing lines leave to a port beside the others: one
 /// number for each line that may govern.
-fn room_left(charger: &ChargerSpec, port: usize, used: &[i64], tiers: &[Option<i64>]) -> Vec<f64> {
+fn room_left(charger: &ChargerSpec, port: usize, beside: &Beside) -> Vec<f64> {
+    let Beside { used, tiers } = beside;
     let in_pools = charger
         .pools
         .iter()

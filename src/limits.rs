@@ -50,6 +50,8 @@ const fn from(name: &'static str, unit: &'static str, low: f64, high: f64) -> Qu
 /// The only one there is.
 pub(crate) const VERSION: Quantity = from("the version", "", 1.0, 1.0);
 pub(crate) const SESSION_H: Quantity = from("the session", "h", 0.0, 10_000.0);
+/// A session of a rota.
+pub(crate) const SESSION_HOURS: Quantity = above("a session's length", "h", 0.0, 10_000.0);
 
 /// By when all are to be full.
 pub(crate) const BY_H: Quantity = from("the time", "h", 0.0, 10_000.0);
@@ -120,6 +122,11 @@ pub(crate) const TIERS: Size = Size {
 pub(crate) const CABLES: Size = Size {
     what: "kinds of cables",
     most: 256,
+};
+/// Of one night.
+pub(crate) const SESSIONS: Size = Size {
+    what: "sessions",
+    most: 16,
 };
 /// After counts are expanded.
 pub(crate) const DEVICES: Size = Size {

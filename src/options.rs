@@ -1,6 +1,7 @@
 //! Every way in which a device can sit: port, cable and contract, with its watts, its
 //! tier and its hours; equal ports and equal cables grouped, dominated ways dropped.
 
+mod sessions;
 mod ways;
 
 use std::sync::Arc;
@@ -13,8 +14,9 @@ use crate::units::millionths;
 use crate::usb::Offer;
 use crate::usb::contract::{Carries, Contract, Lift, carries, contract};
 use crate::usb::tier::offers_at;
+pub(crate) use sessions::Sessions;
 pub(crate) use ways::Memory;
-use ways::{Meeting, PortWays};
+use ways::{Meeting, PortWays, Way};
 
 /// Ports of one charger between which no plan can tell, except by their order.
 #[derive(Debug, Clone)]
@@ -49,15 +51,19 @@ pub(crate) struct Choice {
     pub(crate) contract: Contract,
     pub(crate) tier_w: f64,
     pub(crate) hours: f64,
-    /// Time to full in whole 1e-6 h.
+    /// When it is full, in whole 1e-6 h from the start.
     pub(crate) time: i64,
-    /// Volts × amps in whole 1e-6 W.
+    /// What the plan's order counts of the power: volts × amps in whole 1e-6 W; over
+    /// sessions the watt-hours held, in whole 1e-6 Wh.
     pub(crate) watts: i64,
     /// The tier in whole 1e-6 W.
     pub(crate) tier: i64,
     /// What it takes from the pools, in whole 1e-6 W.
     pub(crate) takes: i64,
     pub(crate) late: bool,
+    /// The first and the last session that it lasts; both 0 where there is only one.
+    pub(crate) first: usize,
+    pub(crate) last: usize,
 }
 
 impl Choice {
@@ -77,6 +83,16 @@ pub(crate) struct Choices {
     pub(crate) cables: Vec<CableGroup>,
     /// By device of the setup; empty where it needs no berth.
     pub(crate) by_device: Vec<Vec<Choice>>,
+    /// How many sessions follow one another.
+    pub(crate) sessions: usize,
+}
+
+/// Ports and cables that are told apart by name, so that none is grouped with its like.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Apart {
+    /// Charger and port.
+    pub(crate) ports: Vec<(usize, usize)>,
+    pub(crate) cables: Vec<usize>,
 }
 
 /// A port's offers at each of its tiers, ascending.
@@ -149,21 +165,34 @@ impl Choices {
     /// # Errors
     /// [`Error::Input`] where there are more than [`MOST_CHOICES`].
     pub(crate) fn of(setup: &Setup) -> Result<Self> {
-        Self::on(setup, |port, meeting| Arc::new(meeting.on(port)))
+        let plainly = |port: &PortSpec, meeting: &Meeting<'_>| Arc::new(meeting.on(port));
+        Self::on(setup, &Apart::default(), &Sessions::one(), plainly)
+    }
+
+    /// The choices of a night of several sessions.
+    ///
+    /// # Errors
+    /// As [`Choices::of`].
+    pub(crate) fn over(setup: &Setup, sessions: &Sessions, apart: &Apart) -> Result<Self> {
+        let plainly = |port: &PortSpec, meeting: &Meeting<'_>| Arc::new(meeting.on(port));
+        Self::on(setup, apart, sessions, plainly)
     }
 
     /// As [`Choices::of`], with what is known from other chargers of the same devices and
     /// cables.
     pub(crate) fn known(setup: &Setup, memory: &Memory) -> Result<Self> {
-        Self::on(setup, |port, meeting| memory.ways(port, meeting))
+        let remembered = |port: &PortSpec, meeting: &Meeting<'_>| memory.ways(port, meeting);
+        Self::on(setup, &Apart::default(), &Sessions::one(), remembered)
     }
 
     fn on(
         setup: &Setup,
+        apart: &Apart,
+        sessions: &Sessions,
         ways_on: impl Fn(&PortSpec, &Meeting<'_>) -> Arc<PortWays>,
     ) -> Result<Self> {
-        let ports = port_groups(setup);
-        let cables = cable_groups(setup);
+        let ports = port_groups(setup, apart);
+        let cables = cable_groups(setup, apart);
         let carried: Vec<Carries> = cables
             .iter()
             .map(|group| carries(&setup.cables[group.cables[0]], Lift::Nothing))
@@ -184,7 +213,7 @@ impl Choices {
         let mut by_device: Vec<Vec<Choice>> = Vec::with_capacity(setup.devices.len());
         let mut total = 0;
         for device in 0..setup.devices.len() {
-            let choices = choices(setup, device, &ports, &ways);
+            let choices = choices(setup, sessions, device, &ports, &ways);
             total += choices.len();
             if total > MOST_CHOICES {
                 return Err(too_many(device + 1, setup));
@@ -195,6 +224,7 @@ impl Choices {
             ports,
             cables,
             by_device,
+            sessions: sessions.len(),
         })
     }
 }
@@ -231,6 +261,7 @@ pub(crate) fn same_but_name(a: &DeviceSpec, b: &DeviceSpec) -> bool {
         running_w,
         ready_by_h,
         priority,
+        at_hand,
         reach_m,
         pinned_port,
         pinned_cable,
@@ -245,6 +276,7 @@ pub(crate) fn same_but_name(a: &DeviceSpec, b: &DeviceSpec) -> bool {
         && *running_w == b.running_w
         && *ready_by_h == b.ready_by_h
         && *priority == b.priority
+        && *at_hand == b.at_hand
         && *reach_m == b.reach_m
         && *pinned_port == b.pinned_port
         && *pinned_cable == b.pinned_cable
@@ -259,6 +291,7 @@ pub(crate) fn same_but_name(a: &DeviceSpec, b: &DeviceSpec) -> bool {
 /// leave room for them.
 fn choices(
     setup: &Setup,
+    sessions: &Sessions,
     device: usize,
     ports: &[PortGroup],
     ways: &[Arc<PortWays>],
@@ -281,14 +314,12 @@ fn choices(
         } else {
             group.lines.iter().flatten().copied().max().unwrap_or(-1)
         };
+        let fits = |way: &&Way| taken(charger.reserve, way) <= tightest && way.tier <= granted;
         for with_cable in ways.0[device].chunk_by(|a, b| a.cable == b.cable) {
-            let from = choices.len();
-            for way in with_cable {
-                let takes = match charger.reserve {
-                    Reserve::Offer => way.tier,
-                    Reserve::Contract => way.watts,
-                };
-                if takes <= tightest && way.tier <= granted {
+            for first in sessions.starts(device) {
+                let from = choices.len();
+                for way in with_cable.iter().filter(fits) {
+                    let stay = sessions.stay(device, first, way);
                     choices.push(Choice {
                         device,
                         port,
@@ -296,21 +327,32 @@ fn choices(
                         contract: way.contract,
                         tier_w: way.tier_w,
                         hours: way.hours,
-                        time: way.time,
-                        watts: way.watts,
+                        time: stay.time,
+                        watts: stay.held,
                         tier: way.tier,
-                        takes,
-                        late: way.late,
+                        takes: taken(charger.reserve, way),
+                        late: stay.late,
+                        first,
+                        last: stay.last,
                     });
                 }
+                drop_dominated(&mut choices, from);
             }
-            drop_dominated(&mut choices, from);
         }
     }
     choices
 }
 
-/// Drops, among the choices of one device on one port with one cable, those that no
+/// What a way takes from the pools, in whole 1e-6 W.
+fn taken(reserve: Reserve, way: &Way) -> i64 {
+    match reserve {
+        Reserve::Offer => way.tier,
+        Reserve::Contract => way.watts,
+    }
+}
+
+/// Drops, among the choices of one device on one port with one cable, from one session
+/// on, those that no
 /// best plan uses: another is as good in every limit and better in the plan's order.
 fn drop_dominated(choices: &mut Vec<Choice>, from: usize) {
     let group = &choices[from..];
@@ -335,7 +377,7 @@ fn dominates(a: &Choice, b: &Choice) -> bool {
     a.time < b.time || (a.watts, a.key()) < (b.watts, b.key())
 }
 
-fn port_groups(setup: &Setup) -> Vec<PortGroup> {
+fn port_groups(setup: &Setup, apart: &Apart) -> Vec<PortGroup> {
     let mut groups: Vec<PortGroup> = Vec::new();
     for (c, charger) in setup.chargers.iter().enumerate() {
         let of_charger = groups.len();
@@ -348,17 +390,17 @@ fn port_groups(setup: &Setup) -> Vec<PortGroup> {
                 .iter()
                 .map(|line| line.watts[p].map(millionths))
                 .collect();
-            let pinned = setup
-                .devices
-                .iter()
-                .any(|device| device.pinned_port == Some((c, p)));
+            let alone = |port: usize| {
+                apart.ports.contains(&(c, port))
+                    || setup
+                        .devices
+                        .iter()
+                        .any(|device| device.pinned_port == Some((c, port)))
+            };
             let twin = groups[of_charger..].iter_mut().find(|group| {
                 let first = &charger.ports[group.ports[0]];
-                let free = !setup
-                    .devices
-                    .iter()
-                    .any(|device| device.pinned_port == Some((c, group.ports[0])));
-                free && !pinned
+                !alone(group.ports[0])
+                    && !alone(p)
                     && group.pools == pools
                     && group.lines == lines
                     && first.connector == port.connector
@@ -379,18 +421,19 @@ fn port_groups(setup: &Setup) -> Vec<PortGroup> {
     groups
 }
 
-fn cable_groups(setup: &Setup) -> Vec<CableGroup> {
+fn cable_groups(setup: &Setup, apart: &Apart) -> Vec<CableGroup> {
     let mut groups: Vec<CableGroup> = Vec::new();
-    let pinned = |index: usize| {
-        setup
-            .devices
-            .iter()
-            .any(|device| device.pinned_cable == Some(index))
+    let alone = |index: usize| {
+        apart.cables.contains(&index)
+            || setup
+                .devices
+                .iter()
+                .any(|device| device.pinned_cable == Some(index))
     };
     for (index, cable) in setup.cables.iter().enumerate() {
         let twin = groups.iter_mut().find(|group| {
             let first = group.cables[0];
-            !pinned(first) && !pinned(index) && same_cable(setup, &setup.cables[first], cable)
+            !alone(first) && !alone(index) && same_cable(setup, &setup.cables[first], cable)
         });
         match twin {
             Some(group) => {

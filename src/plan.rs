@@ -196,6 +196,8 @@ pub enum Reason {
         /// The charger.
         charger: String,
     },
+    /// In a rota: it is at hand in no session at whose start plugs can be swapped.
+    NeverAtHand,
     /// There is a place for it beside the others: a limit of the call stopped the search
     /// before it was used.
     SearchStopped,

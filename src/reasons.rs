@@ -4,7 +4,7 @@ use std::fmt;
 
 use crate::curve::hours_to_full;
 use crate::document::Reserve;
-use crate::options::{Choice, Choices};
+use crate::options::{Choice, Choices, Sessions};
 use crate::place::{Place, lines_allow, pool_use};
 use crate::plan::Reason;
 use crate::setup::{DeviceSpec, Setup};
@@ -26,7 +26,33 @@ pub(crate) fn reason(setup: &Setup, choices: &Choices, places: &[Place], device:
             None => because,
         };
     }
-    crowded_out(setup, choices, places, device)
+    let own: Vec<&Choice> = choices.by_device[device].iter().collect();
+    crowded_out(setup, choices, &own, places)
+}
+
+/// Why `device` has no berth in a rota, given all places of each session: what stands in
+/// the way in the first session with which it could start.
+pub(crate) fn rota_reason(
+    setup: &Setup,
+    choices: &Choices,
+    sessions: &Sessions,
+    places: &[Vec<Place>],
+    device: usize,
+) -> Reason {
+    let own = &choices.by_device[device];
+    if own.is_empty() {
+        if sessions.starts(device).next().is_none() {
+            return Reason::NeverAtHand;
+        }
+        return reason(setup, choices, &[], device);
+    }
+    let mut reasons = sessions.starts(device).filter_map(|session| {
+        let own: Vec<&Choice> = own.iter().filter(|c| c.first == session).collect();
+        let reason = crowded_out(setup, choices, &own, &places[session]);
+        // Room at its start is not yet room to the end.
+        (reason != Reason::SearchStopped).then_some(reason)
+    });
+    reasons.next().unwrap_or(Reason::NoRoom)
 }
 
 /// Why a device could not sit anywhere even if it were alone.
@@ -151,8 +177,7 @@ fn too_tight(setup: &Setup, charger: usize, port: usize, needs_w: f64) -> Option
 }
 
 /// Why a device that could sit alone finds no room beside the others.
-fn crowded_out(setup: &Setup, choices: &Choices, places: &[Place], device: usize) -> Reason {
-    let own = &choices.by_device[device];
+fn crowded_out(setup: &Setup, choices: &Choices, own: &[&Choice], places: &[Place]) -> Reason {
     let taken: Vec<(usize, usize)> = places.iter().map(|p| (p.charger, p.port)).collect();
     let free_port = |choice: &Choice| {
         let group = &choices.ports[choice.port];
@@ -164,7 +189,7 @@ fn crowded_out(setup: &Setup, choices: &Choices, places: &[Place], device: usize
     };
     let on_free: Vec<(&Choice, usize)> = own
         .iter()
-        .filter_map(|choice| free_port(choice).map(|port| (choice, port)))
+        .filter_map(|&choice| free_port(choice).map(|port| (choice, port)))
         .collect();
     if on_free.is_empty() {
         let mut groups: Vec<usize> = own.iter().map(|choice| choice.port).collect();
@@ -321,6 +346,9 @@ impl fmt::Display for Reason {
                 f,
                 "no combination of {charger} has room for it beside those in use"
             ),
+            Self::NeverAtHand => {
+                f.write_str("it is at hand in no session at whose start plugs can be swapped")
+            }
             Self::SearchStopped => {
                 f.write_str("the search was stopped before it was given the place there is for it")
             }

@@ -11,10 +11,12 @@ mod charger;
 mod check;
 mod device;
 mod pin;
+mod session;
 
 pub(crate) use check::{check, check_bag, check_chargers};
 pub(crate) use pin::{pinned_cable, pinned_port};
 
+use crate::clock::TimeOfDay;
 use crate::document::{Charger, Reserve, SetupDocument};
 use crate::error::{Error, Result};
 use crate::input::{Findings, Path};
@@ -25,10 +27,23 @@ use crate::usb::{Accept, Connector, Offer};
 pub struct Setup {
     /// As it was given.
     pub(crate) document: SetupDocument,
+    /// Empty where none are given.
+    pub(crate) sessions: Vec<SessionSpec>,
+    /// When the first session, or the night, begins.
+    pub(crate) start: Option<TimeOfDay>,
     pub(crate) chargers: Vec<ChargerSpec>,
     pub(crate) cables: Vec<CableSpec>,
     /// Counts expanded, in listed order.
     pub(crate) devices: Vec<DeviceSpec>,
+}
+
+/// One session of a rota.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct SessionSpec {
+    pub(crate) name: String,
+    pub(crate) hours: f64,
+    /// Whether a berth can start with it.
+    pub(crate) swap: bool,
 }
 
 /// A charger with its names resolved to indices.
@@ -107,6 +122,9 @@ pub(crate) struct DeviceSpec {
     pub(crate) ready_by_h: Option<f64>,
     /// 1, 2 or 3.
     pub(crate) priority: u8,
+    /// By session, the first in the lowest bit, whether it is at hand; all ones where the
+    /// document does not say.
+    pub(crate) at_hand: u32,
     pub(crate) reach_m: f64,
     /// Charger and port.
     pub(crate) pinned_port: Option<(usize, usize)>,
@@ -121,6 +139,11 @@ impl DeviceSpec {
     /// of its own needs no berth, is given none and is counted nowhere.
     pub(crate) fn needs_berth(&self) -> bool {
         self.start_pct < self.target_pct || self.running_w > 0.0
+    }
+
+    /// Whether it is at hand in a session.
+    pub(crate) fn is_at_hand(&self, session: usize) -> bool {
+        self.at_hand >> session & 1 == 1
     }
 
     /// The watt-hours still to be stored, at least 0.

@@ -7,8 +7,8 @@ use std::path::{Path, PathBuf};
 use proptest::prelude::*;
 use serde_json::Value;
 use wattberth::{
-    Cable, Charger, Device, Error, Plan, Port, Reserve, Setup, SetupDocument, Source, plan_schema,
-    setup_schema,
+    Cable, Charger, Device, Error, Plan, Port, Reserve, Session, Setup, SetupDocument, Source,
+    plan_schema, setup_schema,
 };
 
 /// Every field that a document can have, at least once.
@@ -20,6 +20,9 @@ fn everything() -> SetupDocument {
     SetupDocument::new()
         .name("quartet, second night")
         .session_h(8.0)
+        .start("22:30")
+        .session(Session::new("evening", 3.5))
+        .session(Session::new("night", 8.0).swap(false))
         .charger(
             Charger::new("dressing room")
                 .port(Port::pd("C1", 65.0).offers("PPS 3.3-21V 3A"))
@@ -55,6 +58,7 @@ fn everything() -> SetupDocument {
                 .running_w(1.5)
                 .ready_by_h(7.0)
                 .priority(1)
+                .sessions(["night"])
                 .reach_m(1.5)
                 .port("dressing room/C1"),
         )
@@ -336,6 +340,10 @@ fn numbers_that_are_none_are_refused_when_a_program_gives_them() {
             "devices[0].draw_w[1][0]",
         ),
         (device(tablet()).session_h(f64::NEG_INFINITY), "session_h"),
+        (
+            device(tablet()).session(Session::new("night", f64::INFINITY)),
+            "sessions[0].hours",
+        ),
         (
             device(tablet()).cable(Cable::c_to_c("b").ohm(f64::NAN)),
             "cables[1].ohm",

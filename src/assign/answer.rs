@@ -1,7 +1,7 @@
 //! From a seating to the plan: ports and cables by name, numbers from the chosen
 //! contracts, what limits whom, who is left out and why.
 
-use crate::cautions::cautions;
+use crate::cautions::{cautions, sessions_unused};
 use crate::limiting::limiting;
 use crate::options::Choices;
 use crate::place::{Place, pool_use};
@@ -60,7 +60,42 @@ pub(super) fn plan(setup: &Setup, choices: &Choices, model: &Model, outcome: &Ou
         .iter()
         .map(|&device| reason(setup, choices, &places, device))
         .collect();
-    let longest_h = places.iter().map(|place| place.hours).fold(0.0, f64::max);
+    let mut cautions = cautions(setup, &places, &limits, &reasons);
+    cautions.splice(0..0, sessions_unused(setup));
+    let parts = Parts {
+        longest_h: places.iter().map(|place| place.hours).fold(0.0, f64::max),
+        pools: pools(setup, &places),
+        places,
+        limits,
+        without,
+        reasons,
+        cautions,
+    };
+    assembled(setup, outcome, parts)
+}
+
+/// What a plan is put together from.
+pub(super) struct Parts {
+    pub(super) longest_h: f64,
+    pub(super) places: Vec<Place>,
+    pub(super) limits: Vec<LimitedBy>,
+    /// Devices of the setup, with the reasons.
+    pub(super) without: Vec<usize>,
+    pub(super) reasons: Vec<Reason>,
+    pub(super) pools: Vec<PoolUse>,
+    pub(super) cautions: Vec<String>,
+}
+
+pub(super) fn assembled(setup: &Setup, outcome: &Outcome, parts: Parts) -> Plan {
+    let Parts {
+        longest_h,
+        places,
+        limits,
+        without,
+        reasons,
+        pools,
+        cautions,
+    } = parts;
     let missing: i64 = without
         .iter()
         .map(|&device| millionths(setup.devices[device].missing_wh()))
@@ -69,7 +104,6 @@ pub(super) fn plan(setup: &Setup, choices: &Choices, model: &Model, outcome: &Ou
     let count = |n: i64| usize::try_from(n).unwrap_or(0);
     let settled = (count(outcome.unserved), count(outcome.late)) == (without.len(), late);
     let bound_h = outcome.longest.filter(|_| settled).map(from_millionths);
-    let cautions = cautions(setup, &places, &limits, &reasons);
     Plan {
         version: 1,
         status: if outcome.proven {
@@ -99,7 +133,7 @@ pub(super) fn plan(setup: &Setup, choices: &Choices, model: &Model, outcome: &Ou
                 cause,
             })
             .collect(),
-        pools: pools(setup, &places),
+        pools,
         cautions,
     }
 }
@@ -122,7 +156,7 @@ fn berth(setup: &Setup, place: &Place, limited_by: LimitedBy) -> Berth {
     }
 }
 
-fn pools(setup: &Setup, places: &[Place]) -> Vec<PoolUse> {
+pub(super) fn pools(setup: &Setup, places: &[Place]) -> Vec<PoolUse> {
     let mut pools = Vec::new();
     for (index, charger) in setup.chargers.iter().enumerate() {
         for (pool, used) in charger.pools.iter().zip(pool_use(setup, index, places)) {

@@ -119,6 +119,7 @@ fn answer(
     let mut taken: Vec<(usize, u32, Variable)> = Vec::new();
     let mut once: Vec<Expression> = Vec::new();
     let mut ports: BTreeMap<usize, Expression> = BTreeMap::new();
+    let mut in_tables: BTreeMap<(usize, usize), Expression> = BTreeMap::new();
     let mut sums: BTreeMap<usize, Expression> = BTreeMap::new();
     let mut objective = Expression::default();
     for (device, ways) in live.each() {
@@ -128,8 +129,11 @@ fn answer(
             taken.push((device, way, x));
             sum += x;
             let choice = program.way(way).choice;
-            if choice.is_some() {
+            if let Some(choice) = choice {
                 *ports.entry(program.way(way).port).or_default() += x;
+                for of_table in model.in_tables(choice) {
+                    *in_tables.entry(of_table).or_default() += x;
+                }
             }
             for &(row, takes) in program.takes(way) {
                 let row = row as usize;
@@ -161,14 +165,14 @@ fn answer(
         let limit = (as_float(caps[row]) + 0.5) / as_float(caps[row].max(1));
         rows.push(constraint!(sum <= limit));
     }
-    for (table, lines) in model.tables.iter().zip(lines) {
+    for (t, (table, lines)) in model.tables.iter().zip(lines).enumerate() {
         for set in lines
             .first()
             .map_or(&[][..], |&line| &table.lines[line].needs)
         {
             let sum: Expression = set
                 .iter()
-                .filter_map(|group| ports.get(group))
+                .filter_map(|&place| in_tables.get(&(t, place)))
                 .cloned()
                 .sum();
             rows.push(constraint!(sum >= 1.0));

@@ -60,6 +60,7 @@ pub(super) struct Prices {
     fixed: Vec<f64>,
     later: Vec<f64>,
     late: f64,
+    after_first: f64,
     unserved: [f64; 3],
     missing: f64,
 }
@@ -70,6 +71,7 @@ impl Prices {
             Lane::Fixed(row) => self.fixed.get(row).copied().unwrap_or(1.0),
             Lane::Later(time) => self.later.get(time).copied().unwrap_or(0.0),
             Lane::Late => self.late,
+            Lane::AfterFirst => self.after_first,
             Lane::Unserved(rank) => self.unserved[rank],
             Lane::Missing => self.missing,
             Lane::Goal => 0.0,
@@ -89,6 +91,7 @@ impl Prices {
                     self.later[time] = price;
                 }
                 Lane::Late => self.late = price,
+                Lane::AfterFirst => self.after_first = price,
                 Lane::Unserved(rank) => self.unserved[rank] = price,
                 Lane::Missing => self.missing = price,
                 Lane::Goal => {}

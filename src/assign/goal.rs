@@ -15,7 +15,9 @@ pub(super) enum Goal {
     Missing,
     /// Devices that are late.
     Late,
-    /// Total watts.
+    /// Berths that start after the first session.
+    AfterFirst,
+    /// Total watts; over sessions, the watt-hours held.
     Watts,
 }
 
@@ -26,6 +28,7 @@ impl Goal {
     pub(super) fn of_choice(self, model: &Model, choice: u32) -> i64 {
         match self {
             Self::Late => i64::from(model.choice(choice).late),
+            Self::AfterFirst => i64::from(model.choice(choice).first > 0),
             Self::Watts => model.choice(choice).watts,
             Self::Any | Self::Unserved | Self::Missing => 0,
         }
@@ -35,7 +38,7 @@ impl Goal {
         match self {
             Self::Unserved => [PRIORITY_STEP * PRIORITY_STEP, PRIORITY_STEP, 1][model.rank[device]],
             Self::Missing => model.missing[device],
-            Self::Any | Self::Late | Self::Watts => 0,
+            Self::Any | Self::Late | Self::AfterFirst | Self::Watts => 0,
         }
     }
 
@@ -67,6 +70,7 @@ pub(super) struct Limits {
     /// By priority, less one.
     pub(super) unserved: [i64; 3],
     pub(super) missing: Option<i64>,
+    pub(super) after_first: Option<i64>,
 }
 
 impl Limits {
@@ -76,6 +80,7 @@ impl Limits {
             late: None,
             unserved: [i64::MAX; 3],
             missing: None,
+            after_first: None,
         }
     }
 }

@@ -3,7 +3,7 @@
 
 use super::goal::{Goal, Limits, Open};
 use super::mend::polish;
-use super::model::{Model, Seating};
+use super::model::{Model, Seating, small};
 use super::program::{Keep, Program};
 use super::search::{Search, Task, Verdict};
 use super::stairs::Stairs;
@@ -27,10 +27,10 @@ pub(super) struct Outcome {
 }
 
 /// A limit struck before the level was settled.
-struct Unsettled;
+pub(super) struct Unsettled;
 
 pub(super) struct Levels<'a> {
-    search: Search<'a>,
+    pub(super) search: Search<'a>,
     model: &'a Model,
     limits: Limits,
     open: Open,
@@ -84,10 +84,53 @@ impl<'a> Levels<'a> {
         Self { until, ..self }
     }
 
-    pub(super) fn settle(mut self) -> Outcome {
+    /// With all levels but the ties settled as in `settled`, for the same seating in a
+    /// model of the same setup with other groups, the ties of the devices before
+    /// `device` settled too.
+    pub(super) fn resumed(
+        search: Search<'a>,
+        limits: &Limits,
+        seating: Seating,
+        device: usize,
+    ) -> Self {
+        let model = search.model;
+        let mut levels = Self {
+            limits: limits.clone(),
+            best: seating,
+            ..Self::new(search)
+        };
+        let mut times: Vec<i64> = levels
+            .best
+            .iter()
+            .flatten()
+            .map(|&c| model.choice(c).time)
+            .collect();
+        times.sort_unstable();
+        levels
+            .open
+            .retain(|_, choice| times.binary_search(&model.choice(choice).time).is_ok());
+        for before in 0..device {
+            levels.fix(before);
+        }
+        levels
+    }
+
+    pub(super) fn limits(&self) -> &Limits {
+        &self.limits
+    }
+
+    pub(super) fn best(&self) -> &Seating {
+        &self.best
+    }
+
+    pub(super) fn settle(&mut self) -> Outcome {
         let proven = self.settle_all().is_ok();
+        self.outcome(proven)
+    }
+
+    fn outcome(&self, proven: bool) -> Outcome {
         Outcome {
-            seating: self.best,
+            seating: self.best.clone(),
             proven,
             settled: self.settled,
             unserved: self.unserved,
@@ -102,9 +145,14 @@ impl<'a> Levels<'a> {
         self.settle_late()?;
         self.settle_times()?;
         self.reached(Until::Times)?;
+        self.settle_after_first()?;
         self.settle_watts()?;
-        self.settle_ties()?;
-        self.settled = Some(Until::Everything);
+        if self.model.sessions == 1 {
+            for device in 0..self.model.len() {
+                self.settle_tie(device)?;
+            }
+            self.settled = Some(Until::Everything);
+        }
         Ok(())
     }
 
@@ -338,6 +386,19 @@ impl<'a> Levels<'a> {
         self.search.memory = program.into_memory();
     }
 
+    /// Fewest berths that start after the first session.
+    fn settle_after_first(&mut self) -> Result<(), Unsettled> {
+        let model = self.model;
+        let must = |device: usize| {
+            let open = &self.open.choices[device];
+            !self.open.may_stay[device] && open.iter().all(|&c| model.choice(c).first > 0)
+        };
+        let floor = (0..model.len()).filter(|&device| must(device)).count();
+        let least = self.least(Goal::AfterFirst, small(floor), 1)?;
+        self.limits.after_first = Some(least);
+        Ok(())
+    }
+
     fn settle_watts(&mut self) -> Result<(), Unsettled> {
         self.polish(&[Goal::Watts]);
         let model = self.model;
@@ -351,40 +412,43 @@ impl<'a> Levels<'a> {
         Ok(())
     }
 
-    /// Device by device the earliest port, cable and contract that a best plan has.
-    fn settle_ties(&mut self) -> Result<(), Unsettled> {
-        let model = self.model;
-        let total = Goal::Watts.of(model, &self.best);
-        for device in 0..model.len() {
-            loop {
-                let now = self.best[device].map(|c| self.place_key(device, c));
-                let mut open = self.open.clone();
-                open.may_stay[device] = false;
-                let earlier: Vec<u32> = self.open.choices[device]
-                    .iter()
-                    .copied()
-                    .filter(|&c| now.is_none_or(|now| self.place_key(device, c) < now))
-                    .collect();
-                if earlier.is_empty() {
-                    break;
-                }
-                open.choices[device] = earlier;
-                let task = Task::within(Goal::Watts, &self.limits, total);
-                match self.search.ask(&task, &open) {
-                    Verdict::Found(seating) => self.best = seating,
-                    Verdict::Impossible => break,
-                    Verdict::Unknown(_) => return Err(Unsettled),
-                }
+    /// Those before it settled, the earliest port, cable and contract that a best plan
+    /// has for the device.
+    pub(super) fn settle_tie(&mut self, device: usize) -> Result<(), Unsettled> {
+        let total = Goal::Watts.of(self.model, &self.best);
+        loop {
+            let now = self.best[device].map(|c| self.place_key(device, c));
+            let mut open = self.open.clone();
+            open.may_stay[device] = false;
+            let earlier: Vec<u32> = self.open.choices[device]
+                .iter()
+                .copied()
+                .filter(|&c| now.is_none_or(|now| self.place_key(device, c) < now))
+                .collect();
+            if earlier.is_empty() {
+                break;
             }
-            self.open.choices[device] = self.best[device].into_iter().collect();
-            self.open.may_stay[device] = self.best[device].is_none();
+            open.choices[device] = earlier;
+            let task = Task::within(Goal::Watts, &self.limits, total);
+            match self.search.ask(&task, &open) {
+                Verdict::Found(seating) => self.best = seating,
+                Verdict::Impossible => break,
+                Verdict::Unknown(_) => return Err(Unsettled),
+            }
         }
+        self.fix(device);
         Ok(())
+    }
+
+    /// Leaves a device only the choice it has.
+    fn fix(&mut self, device: usize) {
+        self.open.choices[device] = self.best[device].into_iter().collect();
+        self.open.may_stay[device] = self.best[device].is_none();
     }
 
     /// Where a choice would stand in the listed order, the devices before it seated: the
     /// first port of its group and the first cable of its kind that they leave.
-    fn place_key(&self, device: usize, choice: u32) -> (usize, usize, (i64, i64)) {
+    fn place_key(&self, device: usize, choice: u32) -> (usize, usize, (i64, i64), usize) {
         let choice = self.model.choice(choice);
         let before = || {
             self.best[..device]
@@ -392,12 +456,20 @@ impl<'a> Levels<'a> {
                 .flatten()
                 .map(|&c| self.model.choice(c))
         };
-        let ports_taken = before().filter(|c| c.port == choice.port).count();
-        let cables_taken = before().filter(|c| c.cable == choice.cable).count();
+        let (ports_taken, cables_taken) = if self.model.sessions == 1 {
+            (
+                before().filter(|c| c.port == choice.port).count(),
+                before().filter(|c| c.cable == choice.cable).count(),
+            )
+        } else {
+            // What the devices before it have is in no group with others.
+            (0, 0)
+        };
         (
             self.model.listed_port(choice.port, ports_taken),
             self.model.listed_cable(choice.cable, cables_taken),
             choice.key(),
+            choice.first,
         )
     }
 }

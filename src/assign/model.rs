@@ -13,14 +13,20 @@ pub(super) type Seating = Vec<Option<u32>>;
 /// Why a row is there.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Reason {
-    /// A pool's watts.
-    Pool { charger: usize, pool: usize },
+    /// A pool's watts in a session.
+    Pool {
+        charger: usize,
+        pool: usize,
+        session: usize,
+    },
+    /// The ports of a group in a session: some are taken since an earlier one.
+    Ports { group: usize, session: usize },
     /// The most that any line of a charger's table grants in sum.
     Table { table: usize },
     /// The most ports that any line of a charger's table grants.
     TablePorts { table: usize },
-    /// The number of equal cables.
-    Cable { group: usize },
+    /// The number of equal cables in a session.
+    Cable { group: usize, session: usize },
 }
 
 /// Σ coefficient · choice ≤ `cap`.
@@ -30,11 +36,11 @@ pub(super) struct Row {
     pub(super) cap: i64,
 }
 
-/// The combination table of one charger, over groups of equal ports.
+/// The combination table of one charger in one session, over groups of equal ports.
 #[derive(Debug, Clone)]
 pub(super) struct Table {
-    /// The port groups of the charger.
-    pub(super) groups: Vec<usize>,
+    /// By group of the table, the number of its ports.
+    pub(super) seats: Vec<usize>,
     pub(super) lines: Vec<Line>,
 }
 
@@ -43,7 +49,7 @@ pub(super) struct Table {
 pub(super) struct Line {
     /// By group of the table: whole 1e-6 W granted to each of its ports.
     pub(super) granted: Vec<Option<i64>>,
-    /// Sets of groups (of the model) of which one must be in use for this line to
+    /// Sets of groups of the table of which one must be in use for this line to
     /// govern: where none is, a smaller line that grants less takes over.
     pub(super) needs: Vec<Vec<usize>>,
 }
@@ -59,14 +65,18 @@ pub(super) struct Model {
     pub(super) missing: Vec<i64>,
     /// 0, 1 or 2: one less than the priority, by device.
     pub(super) rank: Vec<usize>,
-    /// Number of equal ports, by group.
+    /// How many sessions follow one another.
+    pub(super) sessions: usize,
+    /// Number of equal ports, by berth: a group of ports and the session with which it
+    /// is taken, all groups of the first session before those of the next.
     pub(super) seats: Vec<usize>,
     /// Where each port of a group stands among all ports as listed.
     listed_ports: Vec<Vec<usize>>,
     /// The cables of a group as listed, each as often as there are of it.
     listed_cables: Vec<Vec<usize>>,
-    /// The table that the group belongs to, with its place there.
-    pub(super) table_of: Vec<Option<(usize, usize)>>,
+    /// The table that the group belongs to in the first session, with its place there.
+    table_of: Vec<Option<(usize, usize)>>,
+    /// Those of the first session, as many for the next, and so on.
     pub(super) tables: Vec<Table>,
     pub(super) rows: Vec<Row>,
     /// By choice, the rows it takes from.
@@ -85,7 +95,10 @@ pub(super) struct Brief {
     pub(super) takes: i64,
     /// Where the port is in a table.
     pub(super) tier: i64,
+    /// Where it stands among the berths of [`Model::seats`].
     pub(super) port: u32,
+    /// The last session that it takes.
+    pub(super) last: usize,
     /// The cable, where its number can bind.
     pub(super) cable: Option<u32>,
     pub(super) late: bool,
@@ -104,7 +117,7 @@ impl Model {
             // Port by port, what takes the least first.
             choices[from as usize..].sort_by_key(|choice| {
                 let takes = (choice.takes, choice.tier, choice.watts);
-                (choice.port, takes, choice.time, choice.cable)
+                (choice.first, choice.port, takes, choice.time, choice.cable)
             });
             of_device.push(from..index(choices.len()));
         }
@@ -121,10 +134,9 @@ impl Model {
             devices,
             choices,
             of_device,
-            seats: options
-                .ports
-                .iter()
-                .map(|group| group.ports.len())
+            sessions: options.sessions,
+            seats: (0..options.sessions)
+                .flat_map(|_| options.ports.iter().map(|group| group.ports.len()))
                 .collect(),
             listed_ports: options
                 .ports
@@ -189,16 +201,33 @@ impl Model {
             .unwrap_or(usize::MAX)
     }
 
-    fn add_rows(&mut self, setup: &Setup, options: &Choices) {
+    /// The tables that a choice takes from, one for each session, with the place of its
+    /// port there.
+    pub(super) fn in_tables(&self, choice: u32) -> impl Iterator<Item = (usize, usize)> {
+        let choice = self.choice(choice);
+        let of_session = self.tables.len() / self.sessions;
+        self.table_of[choice.port]
+            .into_iter()
+            .flat_map(move |(table, place)| {
+                (choice.first..=choice.last)
+                    .map(move |session| (session * of_session + table, place))
+            })
+    }
+
+    /// All rows, whether they can bind or not.
+    fn all_rows(&self, setup: &Setup, options: &Choices) -> Vec<Row> {
         let mut rows: Vec<Row> = Vec::new();
         for (c, charger) in setup.chargers.iter().enumerate() {
-            rows.extend(charger.pools.iter().enumerate().map(|(p, pool)| Row {
-                reason: Reason::Pool {
-                    charger: c,
-                    pool: p,
-                },
-                cap: millionths(pool.max_w),
-            }));
+            for (p, pool) in charger.pools.iter().enumerate() {
+                rows.extend((0..self.sessions).map(|session| Row {
+                    reason: Reason::Pool {
+                        charger: c,
+                        pool: p,
+                        session,
+                    },
+                    cap: millionths(pool.max_w),
+                }));
+            }
         }
         for (t, table) in self.tables.iter().enumerate() {
             let all: Vec<usize> = (0..table.lines.len()).collect();
@@ -211,25 +240,38 @@ impl Model {
                 cap: self.table_ports(t, &all),
             });
         }
-        rows.extend(options.cables.iter().enumerate().map(|(g, group)| Row {
-            reason: Reason::Cable { group: g },
-            cap: i64::from(group.count),
-        }));
+        for session in 0..self.sessions {
+            rows.extend(options.cables.iter().enumerate().map(|(group, of)| Row {
+                reason: Reason::Cable { group, session },
+                cap: i64::from(of.count),
+            }));
+        }
+        for session in 1..self.sessions {
+            rows.extend(options.ports.iter().enumerate().map(|(group, of)| Row {
+                reason: Reason::Ports { group, session },
+                cap: small(of.ports.len()),
+            }));
+        }
+        rows
+    }
+
+    fn add_rows(&mut self, setup: &Setup, options: &Choices) {
+        let mut rows = self.all_rows(setup, options);
         rows.retain(|row| self.can_bind(row, options));
         let mut pooled = vec![false; options.ports.len()];
         let mut scarce = vec![false; options.cables.len()];
         for row in &rows {
             match row.reason {
-                Reason::Pool { charger, pool } => {
+                Reason::Pool { charger, pool, .. } => {
                     for (pooled, group) in pooled.iter_mut().zip(&options.ports) {
                         *pooled |= group.charger == charger && group.pools.contains(&pool);
                     }
                 }
-                Reason::Cable { group } => scarce[group] = true,
-                Reason::Table { .. } | Reason::TablePorts { .. } => {}
+                Reason::Cable { group, .. } => scarce[group] = true,
+                Reason::Table { .. } | Reason::TablePorts { .. } | Reason::Ports { .. } => {}
             }
         }
-        for choice in &self.choices {
+        for choice in 0..index(self.choices.len()) {
             for (r, row) in rows.iter().enumerate() {
                 let takes = self.taken_by(choice, row.reason, options);
                 if takes != 0 {
@@ -245,7 +287,8 @@ impl Model {
                 Some(_) => choice.tier,
                 None => 0,
             },
-            port: index(choice.port),
+            port: index(choice.first * options.ports.len() + choice.port),
+            last: choice.last,
             cable: scarce[choice.cable].then(|| index(choice.cable)),
             late: choice.late,
         };
@@ -254,23 +297,26 @@ impl Model {
     }
 
     /// What a choice takes from a row.
-    fn taken_by(&self, choice: &Choice, reason: Reason, options: &Choices) -> i64 {
+    fn taken_by(&self, index: u32, reason: Reason, options: &Choices) -> i64 {
+        let choice = self.choice(index);
         let group = &options.ports[choice.port];
-        match reason {
-            Reason::Pool { charger, pool } => {
+        let lasts = |session: usize| (choice.first..=choice.last).contains(&session);
+        let uses = |table: usize| self.in_tables(index).any(|(of, _)| of == table);
+        let (takes, amount) = match reason {
+            Reason::Pool {
+                charger,
+                pool,
+                session,
+            } => {
                 let of_pool = group.charger == charger && group.pools.contains(&pool);
-                if of_pool { choice.takes } else { 0 }
+                (of_pool && lasts(session), choice.takes)
             }
-            Reason::Table { table } => match self.table_of[choice.port] {
-                Some((of, _)) if of == table => choice.tier,
-                _ => 0,
-            },
-            Reason::TablePorts { table } => match self.table_of[choice.port] {
-                Some((of, _)) if of == table => 1,
-                _ => 0,
-            },
-            Reason::Cable { group } => i64::from(choice.cable == group),
-        }
+            Reason::Table { table } => (uses(table), choice.tier),
+            Reason::TablePorts { table } => (uses(table), 1),
+            Reason::Cable { group, session } => (choice.cable == group && lasts(session), 1),
+            Reason::Ports { group, session } => (choice.port == group && lasts(session), 1),
+        };
+        if takes { amount } else { 0 }
     }
 
     fn number_banks(&mut self) {
@@ -302,9 +348,8 @@ impl Model {
             return true;
         }
         let most = |range: &Range<u32>| {
-            let choices = &self.choices[range.start as usize..range.end as usize];
+            let choices = range.clone();
             choices
-                .iter()
                 .map(|choice| self.taken_by(choice, row.reason, options))
                 .max()
         };
@@ -331,8 +376,8 @@ impl Model {
         let sum = |line: &Line| -> i64 {
             line.granted
                 .iter()
-                .zip(&table.groups)
-                .map(|(granted, &group)| granted.map_or(0, &each) * small(self.seats[group]))
+                .zip(&table.seats)
+                .map(|(granted, &seats)| granted.map_or(0, &each) * small(seats))
                 .sum()
         };
         let sums = lines.iter().map(|&line| sum(&table.lines[line]));
@@ -347,21 +392,15 @@ impl Model {
     pub(super) fn table_holds(&self, t: usize, seating: &Seating) -> bool {
         let table = &self.tables[t];
         // The highest tier in use by group: all ports of a group are granted the same.
-        let mut highest: Vec<i64> = vec![0; table.groups.len()];
+        let mut highest: Vec<i64> = vec![0; table.seats.len()];
         for &choice in seating.iter().flatten() {
-            let choice = self.choice(choice);
-            if let Some((of, place)) = self.table_of[choice.port]
-                && of == t
-            {
-                highest[place] = highest[place].max(choice.tier);
+            for (_, place) in self.in_tables(choice).filter(|&(of, _)| of == t) {
+                highest[place] = highest[place].max(self.choice(choice).tier);
             }
         }
         if highest.iter().all(|&tier| tier == 0) {
             return true;
         }
-        let in_use = |group: usize| {
-            self.table_of[group].is_some_and(|(of, place)| of == t && highest[place] > 0)
-        };
         table.lines.iter().any(|line| {
             line.granted
                 .iter()
@@ -370,7 +409,7 @@ impl Model {
                 && line
                     .needs
                     .iter()
-                    .all(|set| set.iter().any(|&group| in_use(group)))
+                    .all(|set| set.iter().any(|&place| highest[place] > 0))
         })
     }
 }
@@ -397,7 +436,8 @@ pub(super) fn small(number: usize) -> i64 {
     i64::try_from(number).expect("at most a few hundred")
 }
 
-/// The tables of the chargers that have combinations, and each group's place in them.
+/// The tables of the chargers that have combinations, once for each session, and each
+/// group's place in those of the first.
 fn tables(setup: &Setup, options: &Choices) -> (Vec<Table>, Vec<Option<(usize, usize)>>) {
     let mut tables: Vec<Table> = Vec::new();
     let mut table_of = vec![None; options.ports.len()];
@@ -423,11 +463,19 @@ fn tables(setup: &Setup, options: &Choices) -> (Vec<Table>, Vec<Option<(usize, u
             .iter()
             .map(|line| Line {
                 granted: line.clone(),
-                needs: needs(line, &granted, &groups),
+                needs: needs(line, &granted),
             })
             .collect();
         drop_covered(&mut lines);
-        tables.push(Table { groups, lines });
+        let seats = groups.iter().map(|&group| options.ports[group].ports.len());
+        tables.push(Table {
+            seats: seats.collect(),
+            lines,
+        });
+    }
+    let of_session = tables.clone();
+    for _ in 1..options.sessions {
+        tables.extend_from_slice(&of_session);
     }
     (tables, table_of)
 }
@@ -441,7 +489,7 @@ fn within(small: &[Option<i64>], large: &[Option<i64>]) -> bool {
 
 /// The sets of ports of which one must be in use, or a smaller line would govern that
 /// grants less somewhere.
-fn needs(line: &[Option<i64>], all: &[Vec<Option<i64>>], groups: &[usize]) -> Vec<Vec<usize>> {
+fn needs(line: &[Option<i64>], all: &[Vec<Option<i64>>]) -> Vec<Vec<usize>> {
     let mut sets: Vec<Vec<usize>> = Vec::new();
     for other in all {
         let strictly_less = within(other, line) && !within(line, other);
@@ -450,9 +498,8 @@ fn needs(line: &[Option<i64>], all: &[Vec<Option<i64>>], groups: &[usize]) -> Ve
             .zip(line)
             .any(|(o, l)| matches!((o, l), (Some(o), Some(l)) if o < l));
         if strictly_less && grants_less {
-            let outside: Vec<usize> = (0..groups.len())
+            let outside: Vec<usize> = (0..line.len())
                 .filter(|&place| line[place].is_some() && other[place].is_none())
-                .map(|place| groups[place])
                 .collect();
             if !sets.contains(&outside) {
                 sets.push(outside);

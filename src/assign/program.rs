@@ -12,6 +12,8 @@ pub(super) enum Lane {
     /// At most so many devices take longer than a time: its place among the limits.
     Later(usize),
     Late,
+    /// Berths that start after the first session.
+    AfterFirst,
     /// Devices without a berth, by rank.
     Unserved(usize),
     Missing,
@@ -397,6 +399,9 @@ impl<'a> Program<'a> {
             if model.brief(index).late {
                 f(rest, 1);
             }
+            if model.choice(index).first > 0 {
+                f(rest + 5, 1);
+            }
             self.goal.of_choice(model, index)
         } else {
             f(rest + 1 + model.rank[device], 1);
@@ -406,13 +411,13 @@ impl<'a> Program<'a> {
             self.goal.of_none(model, device)
         };
         if cost > 0 {
-            f(rest + 5, cost);
+            f(rest + 6, cost);
         }
     }
 }
 
-/// Late, three of unserved, missing, goal.
-const REST: usize = 6;
+/// Late, three of unserved, missing, after the first session, goal.
+const REST: usize = 7;
 
 const NO_ROW: u32 = u32::MAX;
 
@@ -436,6 +441,7 @@ impl Numbering {
             0 => (Lane::Late, limits.late.unwrap_or(i64::MAX)),
             rank @ 1..=3 => (Lane::Unserved(rank - 1), limits.unserved[rank - 1]),
             4 => (Lane::Missing, limits.missing.unwrap_or(i64::MAX)),
+            5 => (Lane::AfterFirst, limits.after_first.unwrap_or(i64::MAX)),
             _ => (Lane::Goal, cutoff),
         }
     }
@@ -451,6 +457,7 @@ struct Compared {
     /// From the port's pools.
     takes: i64,
     tier: i64,
+    last: usize,
     cable: Option<u32>,
 }
 
@@ -467,6 +474,7 @@ impl Compared {
             },
             takes: choice.takes,
             tier: choice.tier,
+            last: choice.last,
             cable: choice.cable,
         }
     }
@@ -477,6 +485,7 @@ impl Compared {
             && self.cost <= other.cost
             && self.takes <= other.takes
             && self.tier <= other.tier
+            && self.last <= other.last
             && (self.cable.is_none() || self.cable == other.cable)
     }
 }

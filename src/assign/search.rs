@@ -6,8 +6,8 @@ use super::bound::{Bound, Bounded, Effort, Prices, Question};
 use super::budget::Budget;
 use super::goal::{Goal, Limits, Open};
 use super::mend::mend;
-use super::model::{Model, Seating};
-use super::program::{Keep, Live, Memory, Program, Way};
+use super::model::{Model, Seating, Table};
+use super::program::{Keep, Live, Memory, Program};
 use super::propagate::Propagation;
 use super::split::Split;
 
@@ -260,33 +260,36 @@ impl<'a> Search<'a> {
 
     fn reduce_lines(&self, program: &Program<'_>, node: &mut Node) {
         let model = self.model;
-        let mut in_use = vec![false; model.seats.len()];
+        let mut in_use = blank(model, false);
         for (_, ways) in node.live.each() {
-            for &way in ways {
-                let way = program.way(way);
-                if way.choice.is_some() {
-                    in_use[way.port] = true;
+            for choice in ways.iter().filter_map(|&way| program.way(way).choice) {
+                for (table, place) in model.in_tables(choice) {
+                    in_use[table][place] = true;
                 }
             }
         }
-        let mut most: Vec<i64> = vec![i64::MAX; model.seats.len()];
-        for (table, lines) in model.tables.iter().zip(&mut node.lines) {
+        let mut most = blank(model, 0);
+        for (t, (table, lines)) in model.tables.iter().zip(&mut node.lines).enumerate() {
             lines.retain(|&line| {
                 let needs = &table.lines[line].needs;
                 needs
                     .iter()
-                    .all(|set| set.iter().any(|&group| in_use[group]))
+                    .all(|set| set.iter().any(|&place| in_use[t][place]))
             });
-            for (place, &group) in table.groups.iter().enumerate() {
+            for (place, most) in most[t].iter_mut().enumerate() {
                 let granted = lines
                     .iter()
                     .filter_map(|&line| table.lines[line].granted[place]);
-                most[group] = granted.max().unwrap_or(0);
+                *most = granted.max().unwrap_or(0);
             }
         }
         node.live.retain(|_, way| {
-            let Way { choice, port, .. } = *program.way(way);
-            choice.is_none_or(|choice| model.choice(choice).tier <= most[port])
+            let choice = program.way(way).choice;
+            choice.is_none_or(|choice| {
+                let tier = model.choice(choice).tier;
+                let mut tables = model.in_tables(choice);
+                tables.all(|(table, place)| tier <= most[table][place])
+            })
         });
         program.cap_tables(&node.lines, &mut node.caps);
     }
@@ -361,7 +364,7 @@ impl<'a> Search<'a> {
         let seating = program.seating(taken);
         let mut seated = vec![0usize; model.seats.len()];
         for &choice in seating.iter().flatten() {
-            seated[model.choice(choice).port] += 1;
+            seated[model.brief(choice).port as usize] += 1;
         }
         let used = program.used(taken);
         let within = |(row, used): (usize, &i64)| {
@@ -389,4 +392,10 @@ impl<'a> Search<'a> {
             answer => answer,
         }
     }
+}
+
+/// A value for every group of every table.
+fn blank<T: Clone>(model: &Model, value: T) -> Vec<Vec<T>> {
+    let of_table = |table: &Table| vec![value.clone(); table.seats.len()];
+    model.tables.iter().map(of_table).collect()
 }

@@ -58,8 +58,9 @@ impl Split {
     fn by_place(program: &Program<'_>, live: &Live, share: &dyn Fn(u32) -> f64) -> Option<Self> {
         let model = program.model;
         let of_choice = |way: u32, f: &dyn Fn(u32) -> i64| program.way(way).choice.map_or(-1, f);
-        let keys: [&dyn Fn(u32) -> i64; 5] = [
+        let keys: [&dyn Fn(u32) -> i64; 6] = [
             &|w| small(program.way(w).slow),
+            &|w| of_choice(w, &|c| small(model.choice(c).first)),
             &|w| of_choice(w, &|c| i64::from(model.bank(c))),
             &|w| of_choice(w, &|c| model.choice(c).takes),
             &|w| of_choice(w, &|c| small(model.choice(c).cable)),

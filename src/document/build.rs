@@ -1,7 +1,8 @@
 //! Setup documents without JSON: each thing by its name, then what its label says.
 
 use super::{
-    Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, SetupDocument,
+    Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, Session,
+    SetupDocument,
 };
 
 /// One method per optional field: its value in, the thing itself out.
@@ -47,6 +48,20 @@ impl SetupDocument {
         session_h: f64,
     }
 
+    /// The time of day at which the first session, or the night, begins: `22:30`.
+    #[must_use]
+    pub fn start(mut self, start: impl Into<String>) -> Self {
+        self.start = Some(start.into());
+        self
+    }
+
+    /// Adds a session, after those before it.
+    #[must_use]
+    pub fn session(mut self, session: Session) -> Self {
+        self.sessions.push(session);
+        self
+    }
+
     /// Adds a charger.
     #[must_use]
     pub fn charger(mut self, charger: Charger) -> Self {
@@ -66,6 +81,33 @@ impl SetupDocument {
     pub fn device(mut self, device: Device) -> Self {
         self.devices.push(device);
         self
+    }
+}
+
+impl Session {
+    /// A session of so many hours, at whose start plugs can be swapped.
+    ///
+    /// ```
+    /// use wattberth::{Device, Session, SetupDocument};
+    ///
+    /// let evening = SetupDocument::new()
+    ///     .start("19:00")
+    ///     .session(Session::new("evening", 3.5))
+    ///     .session(Session::new("night", 8.0).swap(false))
+    ///     .device(Device::new("lamp", 20.0).pd_w(18.0).sessions(["night"]));
+    /// assert_eq!(evening.sessions[1].swap, Some(false));
+    /// ```
+    pub fn new(name: impl Into<String>, hours: f64) -> Self {
+        Self {
+            name: name.into(),
+            hours,
+            ..Self::default()
+        }
+    }
+
+    fields! {
+        /// Whether plugs can be swapped at its start.
+        swap: bool,
     }
 }
 
@@ -308,6 +350,13 @@ impl Device {
     #[must_use]
     pub fn draw_w(mut self, points: impl IntoIterator<Item = (f64, f64)>) -> Self {
         self.draw_w = Some(points.into_iter().collect());
+        self
+    }
+
+    /// The names of the sessions in which it is at hand.
+    #[must_use]
+    pub fn sessions<S: Into<String>>(mut self, names: impl IntoIterator<Item = S>) -> Self {
+        self.sessions = Some(names.into_iter().map(Into::into).collect());
         self
     }
 

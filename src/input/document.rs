@@ -5,21 +5,25 @@ use jsonc_parser::ast::Value;
 use super::place::Path;
 use super::reader::{Fields, Reader};
 use crate::document::{
-    Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, SetupDocument,
+    Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, Session,
+    SetupDocument,
 };
 use crate::limits::{
     CABLE_COUNT, CABLES, CHARGERS, COMBINATIONS, DEVICE_COUNT, DEVICES, DRAW_POINTS, LABEL_LINES,
-    POOLS, PORTS, PRIORITY, Size, TIERS, VERSION,
+    POOLS, PORTS, PRIORITY, SESSIONS, Size, TIERS, VERSION,
 };
 
-pub(crate) const SETUP_FIELDS: [&str; 6] = [
+pub(crate) const SETUP_FIELDS: [&str; 8] = [
     "version",
     "name",
     "session_h",
+    "start",
+    "sessions",
     "chargers",
     "cables",
     "devices",
 ];
+pub(crate) const SESSION_FIELDS: [&str; 3] = ["name", "hours", "swap"];
 pub(crate) const CHARGER_FIELDS: [&str; 9] = [
     "name",
     "ports",
@@ -36,7 +40,7 @@ pub(crate) const POOL_FIELDS: [&str; 3] = ["name", "ports", "max_w"];
 pub(crate) const CABLE_FIELDS: [&str; 10] = [
     "name", "from", "to", "max_a", "max_v", "e_marked", "length_m", "awg", "ohm", "count",
 ];
-pub(crate) const DEVICE_FIELDS: [&str; 20] = [
+pub(crate) const DEVICE_FIELDS: [&str; 21] = [
     "name",
     "count",
     "inlet",
@@ -54,6 +58,7 @@ pub(crate) const DEVICE_FIELDS: [&str; 20] = [
     "running_w",
     "ready_by_h",
     "priority",
+    "sessions",
     "reach_m",
     "port",
     "cable",
@@ -77,6 +82,10 @@ pub(crate) fn setup(
         version: version(reader, &f, false),
         name: reader.text(&f, "name"),
         session_h: reader.number(&f, "session_h"),
+        start: reader.text(&f, "start"),
+        sessions: reader
+            .list(&f, "sessions", SESSIONS, session)
+            .unwrap_or_default(),
         chargers: reader
             .list(&f, "chargers", CHARGERS, charger)
             .unwrap_or_default(),
@@ -100,6 +109,19 @@ pub(crate) fn version(reader: &mut Reader, f: &Fields<'_, '_>, here: bool) -> Op
         reader.refuse(f.path.field("version"), VERSION.refusal(f64::from(version)));
     }
     Some(version)
+}
+
+fn session(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Session {
+    let Some(f) = reader.object(value, path, "a session", Some(&SESSION_FIELDS)) else {
+        return Session::default();
+    };
+    reader.require(&f, "name", "a session");
+    reader.require(&f, "hours", "a session");
+    Session {
+        name: reader.text(&f, "name").unwrap_or_default(),
+        hours: reader.number(&f, "hours").unwrap_or_default(),
+        swap: reader.flag(&f, "swap"),
+    }
 }
 
 /// Reads one charger.
@@ -275,10 +297,17 @@ fn device(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Device {
         running_w: reader.number(&f, "running_w"),
         ready_by_h: reader.number(&f, "ready_by_h"),
         priority: priority(reader, &f),
+        sessions: reader.list(&f, "sessions", SESSIONS, session_name),
         reach_m: reader.number(&f, "reach_m"),
         port: reader.text(&f, "port"),
         cable: reader.text(&f, "cable"),
     }
+}
+
+fn session_name(reader: &mut Reader, value: &Value<'_>, path: &Path) -> String {
+    reader
+        .text_of(value, path, "the name of a session")
+        .unwrap_or_default()
 }
 
 fn priority(reader: &mut Reader, f: &Fields<'_, '_>) -> Option<u8> {

@@ -9,6 +9,7 @@ use crate::document::SetupDocument;
 use crate::improve::Improvements;
 use crate::plan::Plan;
 use crate::rank::Ranking;
+use crate::rota::Rota;
 use crate::score::Score;
 use crate::size::Sizing;
 use crate::units::rounded;
@@ -40,6 +41,13 @@ impl Improvements {
 
 impl Ranking {
     /// The ranking as JSON text, as [`Plan::to_json`].
+    pub fn to_json(&self) -> String {
+        written(self, rounded)
+    }
+}
+
+impl Rota {
+    /// The rota document as JSON text, as [`Plan::to_json`].
     pub fn to_json(&self) -> String {
         written(self, rounded)
     }

@@ -61,35 +61,58 @@ impl Plan {
     /// # Errors
     /// As [`Plan::from_json`].
     pub fn from_source(source: Source<'_>) -> Result<Self> {
-        let (text, fault) = Text::parse(source);
-        let mut reader = Reader::new();
-        reader.findings.all.extend(fault);
-        let plan = text
-            .tree
-            .as_ref()
-            .and_then(|tree| plan(&mut reader, &text, tree));
-        let more = reader.findings.more;
-        match plan {
-            Some(plan) if reader.findings.is_empty() => Ok(plan),
-            _ => {
-                let findings = reader.findings.all.into_iter().map(|f| (0, f)).collect();
-                let mut faults = faults(&[text], findings);
-                close(&mut faults, more);
-                Err(Error::Input(faults))
-            }
+        whole_text(source, |reader, text, tree| {
+            let f = reader.object(tree, &Path::default(), "a plan", None)?;
+            let (plan, berths, pools) = plan(reader, text, &f, "a plan", berth, pool_use);
+            Some(Self {
+                berths,
+                pools,
+                ..plan
+            })
+        })
+    }
+}
+
+/// What `read` makes of a text, unless anything was found.
+pub(super) fn whole_text<T>(
+    source: Source<'_>,
+    read: impl FnOnce(&mut Reader, &Text<'_>, &Value<'_>) -> Option<T>,
+) -> Result<T> {
+    let (text, fault) = Text::parse(source);
+    let mut reader = Reader::new();
+    reader.findings.all.extend(fault);
+    let found = text
+        .tree
+        .as_ref()
+        .and_then(|tree| read(&mut reader, &text, tree));
+    let more = reader.findings.more;
+    match found {
+        Some(found) if reader.findings.is_empty() => Ok(found),
+        _ => {
+            let findings = reader.findings.all.into_iter().map(|f| (0, f)).collect();
+            let mut faults = faults(&[text], findings);
+            close(&mut faults, more);
+            Err(Error::Input(faults))
         }
     }
 }
 
-fn plan(reader: &mut Reader, text: &Text<'_>, value: &Value<'_>) -> Option<Plan> {
-    let f = reader.object(value, &Path::default(), "a plan", None)?;
+/// A plan without its berths and pools, and these, read by the functions given.
+pub(super) fn plan<B, P>(
+    reader: &mut Reader,
+    text: &Text<'_>,
+    f: &Fields<'_, '_>,
+    what: &str,
+    berth: fn(&mut Reader, &Value<'_>, &Path) -> Option<B>,
+    pool_use: fn(&mut Reader, &Value<'_>, &Path) -> Option<P>,
+) -> (Plan, Vec<B>, Vec<P>) {
     for field in PLAN_FIELDS
         .iter()
         .filter(|field| !MAY_BE_ABSENT.contains(field))
     {
-        reader.require(&f, field, "a plan");
+        reader.require(f, field, what);
     }
-    let version = reader.whole(&f, "version", &limits::VERSION);
+    let version = reader.whole(f, "version", &limits::VERSION);
     if let Some(version) = version
         && version != 1
     {
@@ -105,30 +128,32 @@ fn plan(reader: &mut Reader, text: &Text<'_>, value: &Value<'_>) -> Option<Plan>
     let plan = Plan {
         version: 1,
         status: reader
-            .word(&f, "status", &statuses)
+            .word(f, "status", &statuses)
             .unwrap_or(Status::Feasible),
-        settled: reader.word(&f, "settled", &levels),
-        longest_h: number(reader, &f, "longest_h"),
-        bound_h: reader.number(&f, "bound_h"),
-        unserved: count(reader, &f, "unserved").unwrap_or_default(),
-        bound_unserved: count(reader, &f, "bound_unserved"),
-        missing_wh: number(reader, &f, "missing_wh"),
-        late: count(reader, &f, "late").unwrap_or_default(),
-        bound_late: count(reader, &f, "bound_late"),
-        berths: list(reader, &f, "berths", berth),
-        without_berth: list(reader, &f, "without_berth", |reader, value, path| {
+        settled: reader.word(f, "settled", &levels),
+        longest_h: number(reader, f, "longest_h"),
+        bound_h: reader.number(f, "bound_h"),
+        unserved: count(reader, f, "unserved").unwrap_or_default(),
+        bound_unserved: count(reader, f, "bound_unserved"),
+        missing_wh: number(reader, f, "missing_wh"),
+        late: count(reader, f, "late").unwrap_or_default(),
+        bound_late: count(reader, f, "bound_late"),
+        berths: Vec::new(),
+        without_berth: list(reader, f, "without_berth", |reader, value, path| {
             without_berth(reader, text, value, path)
         }),
-        pools: list(reader, &f, "pools", pool_use),
-        cautions: list(reader, &f, "cautions", |reader, value, path| {
+        pools: Vec::new(),
+        cautions: list(reader, f, "cautions", |reader, value, path| {
             reader.text_of(value, path, "a caution")
         }),
     };
-    Some(plan)
+    let berths = list(reader, f, "berths", berth);
+    let pools = list(reader, f, "pools", pool_use);
+    (plan, berths, pools)
 }
 
 /// A list of a plan. What is `None` left a fault behind.
-fn list<T>(
+pub(super) fn list<T>(
     reader: &mut Reader,
     f: &Fields<'_, '_>,
     name: &str,
@@ -138,22 +163,26 @@ fn list<T>(
     entries.into_iter().flatten().collect()
 }
 
-fn number(reader: &mut Reader, f: &Fields<'_, '_>, name: &str) -> f64 {
+pub(super) fn number(reader: &mut Reader, f: &Fields<'_, '_>, name: &str) -> f64 {
     reader.number(f, name).unwrap_or_default()
 }
 
-fn text(reader: &mut Reader, f: &Fields<'_, '_>, name: &str) -> String {
+pub(super) fn text(reader: &mut Reader, f: &Fields<'_, '_>, name: &str) -> String {
     reader.text(f, name).unwrap_or_default()
 }
 
-fn count(reader: &mut Reader, f: &Fields<'_, '_>, name: &str) -> Option<usize> {
+pub(super) fn count(reader: &mut Reader, f: &Fields<'_, '_>, name: &str) -> Option<usize> {
     usize::try_from(reader.whole(f, name, &PLAN_COUNT)?).ok()
 }
 
 fn berth(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<Berth> {
     let f = reader.object(value, path, "a berth", None)?;
+    Some(berth_of(reader, &f))
+}
+
+pub(super) fn berth_of(reader: &mut Reader, f: &Fields<'_, '_>) -> Berth {
     for field in BERTH_FIELDS {
-        reader.require(&f, field, "a berth");
+        reader.require(f, field, "a berth");
     }
     let limits = [
         ("pool", LimitedBy::Pool),
@@ -162,22 +191,22 @@ fn berth(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<Berth> {
         ("cable", LimitedBy::Cable),
         ("device", LimitedBy::Device),
     ];
-    Some(Berth {
-        device: text(reader, &f, "device"),
-        charger: text(reader, &f, "charger"),
-        port: text(reader, &f, "port"),
-        cable: text(reader, &f, "cable"),
-        volts: number(reader, &f, "volts"),
-        amps: number(reader, &f, "amps"),
-        tier_w: number(reader, &f, "tier_w"),
-        port_w: number(reader, &f, "port_w"),
-        inlet_w: number(reader, &f, "inlet_w"),
-        hours: number(reader, &f, "hours"),
-        late: reader.flag(&f, "late").unwrap_or_default(),
+    Berth {
+        device: text(reader, f, "device"),
+        charger: text(reader, f, "charger"),
+        port: text(reader, f, "port"),
+        cable: text(reader, f, "cable"),
+        volts: number(reader, f, "volts"),
+        amps: number(reader, f, "amps"),
+        tier_w: number(reader, f, "tier_w"),
+        port_w: number(reader, f, "port_w"),
+        inlet_w: number(reader, f, "inlet_w"),
+        hours: number(reader, f, "hours"),
+        late: reader.flag(f, "late").unwrap_or_default(),
         limited_by: reader
-            .word(&f, "limited_by", &limits)
+            .word(f, "limited_by", &limits)
             .unwrap_or(LimitedBy::Device),
-    })
+    }
 }
 
 fn without_berth(
@@ -215,15 +244,19 @@ fn without_berth(
 
 fn pool_use(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<PoolUse> {
     let f = reader.object(value, path, "a pool's use", None)?;
+    Some(pool_use_of(reader, &f))
+}
+
+pub(super) fn pool_use_of(reader: &mut Reader, f: &Fields<'_, '_>) -> PoolUse {
     for field in POOL_FIELDS {
-        reader.require(&f, field, "a pool's use");
+        reader.require(f, field, "a pool's use");
     }
-    Some(PoolUse {
-        charger: text(reader, &f, "charger"),
-        pool: text(reader, &f, "pool"),
-        used_w: number(reader, &f, "used_w"),
-        max_w: number(reader, &f, "max_w"),
-    })
+    PoolUse {
+        charger: text(reader, f, "charger"),
+        pool: text(reader, f, "pool"),
+        used_w: number(reader, f, "used_w"),
+        max_w: number(reader, f, "max_w"),
+    }
 }
 
 #[cfg(test)]

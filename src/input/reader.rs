@@ -314,7 +314,7 @@ impl Reader {
 fn holds_names(field: &str) -> bool {
     matches!(
         field,
-        "name" | "chargers" | "ports" | "pools" | "cables" | "devices" | "count"
+        "name" | "chargers" | "ports" | "pools" | "cables" | "devices" | "count" | "sessions"
     )
 }
 

@@ -8,6 +8,7 @@ use crate::improve::Improvements;
 use crate::plan::Plan;
 use crate::proof::Proof;
 use crate::rank::Ranking;
+use crate::rota::Rota;
 use crate::score::Score;
 use crate::size::Sizing;
 
@@ -49,6 +50,11 @@ pub fn rank_schema() -> Value {
     schema_of::<Ranking>()
 }
 
+/// The JSON Schema (2020-12) of a rota document.
+pub fn rota_schema() -> Value {
+    schema_of::<Rota>()
+}
+
 fn schema_of<T: JsonSchema>() -> Value {
     let mut schema = schemars::schema_for!(T).to_value();
     without_null(&mut schema);
@@ -86,9 +92,10 @@ fn without_null(schema: &mut Value) {
 #[cfg(test)]
 mod tests {
     use super::super::document::{
-        CABLE_FIELDS, CHARGER_FIELDS, DEVICE_FIELDS, POOL_FIELDS, PORT_FIELDS, SETUP_FIELDS,
+        CABLE_FIELDS, CHARGER_FIELDS, DEVICE_FIELDS, POOL_FIELDS, PORT_FIELDS, SESSION_FIELDS,
+        SETUP_FIELDS,
     };
-    use super::super::plan;
+    use super::super::{plan, rota};
     use super::*;
 
     fn fields_of(schema: &Value) -> Vec<String> {
@@ -109,7 +116,8 @@ mod tests {
         let schema = setup_schema();
         assert_eq!(fields_of(&schema), sorted(&SETUP_FIELDS));
         for (name, fields) in [
-            ("Charger", &CHARGER_FIELDS[..]),
+            ("Session", &SESSION_FIELDS[..]),
+            ("Charger", &CHARGER_FIELDS),
             ("Port", &PORT_FIELDS),
             ("Pool", &POOL_FIELDS),
             ("Cable", &CABLE_FIELDS),
@@ -128,6 +136,24 @@ mod tests {
         ] {
             assert_eq!(fields_of(&schema["$defs"][name]), sorted(fields), "{name}");
         }
+        let schema = rota_schema();
+        let with = |plan: &[&'static str], rota: &[&'static str]| sorted(&[plan, rota].concat());
+        assert_eq!(
+            fields_of(&schema),
+            with(&plan::PLAN_FIELDS, &rota::ROTA_FIELDS)
+        );
+        for (name, of_plan, of_rota) in [
+            (
+                "RotaBerth",
+                &plan::BERTH_FIELDS[..],
+                &rota::BERTH_FIELDS[..],
+            ),
+            ("RotaPoolUse", &plan::POOL_FIELDS, &rota::POOL_FIELDS),
+            ("RotaSession", &[], &rota::SESSION_FIELDS),
+        ] {
+            let fields = fields_of(&schema["$defs"][name]);
+            assert_eq!(fields, with(of_plan, of_rota), "{name}");
+        }
     }
 
     #[test]
@@ -140,6 +166,7 @@ mod tests {
             improve_schema(),
             size_schema(),
             rank_schema(),
+            rota_schema(),
         ] {
             assert!(!schema.to_string().contains("\"null\""), "{schema:#}");
         }

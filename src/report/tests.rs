@@ -42,6 +42,7 @@ pub(super) fn device(name: &str, start_pct: f64) -> DeviceSpec {
         running_w: 0.0,
         ready_by_h: Some(8.0),
         priority: 2,
+        at_hand: u32::MAX,
         reach_m: 0.0,
         pinned_port: None,
         pinned_cable: None,
@@ -52,6 +53,8 @@ pub(super) fn device(name: &str, start_pct: f64) -> DeviceSpec {
 pub(super) fn setup(chargers: Vec<ChargerSpec>, devices: Vec<DeviceSpec>) -> Setup {
     Setup {
         document: SetupDocument::default(),
+        sessions: Vec::new(),
+        start: None,
         chargers,
         cables: Vec::new(),
         devices,

@@ -4,10 +4,11 @@ use super::ask::{At, unique};
 use super::cable::resolve_cable;
 use super::charger::resolve_charger;
 use super::device::resolve_devices;
+use super::session::{resolve_sessions, resolve_start};
 use super::{ChargerSpec, Setup};
 use crate::document::{Charger, SetupDocument};
 use crate::input::{Findings, Path};
-use crate::limits::{CABLES, CHARGERS, DEVICES, PORTS, SESSION_H, Size, VERSION};
+use crate::limits::{CABLES, CHARGERS, DEVICES, PORTS, SESSION_H, SESSIONS, Size, VERSION};
 
 /// Checks a document and resolves it; `None`, or any finding, means that it has faults.
 pub(crate) fn check(document: SetupDocument, findings: &mut Findings) -> Option<Setup> {
@@ -36,6 +37,8 @@ fn resolve(document: SetupDocument, findings: &mut Findings) -> Option<Setup> {
     if !sizes_hold(&document, findings) {
         return None;
     }
+    let start = resolve_start(document.start.as_deref(), findings);
+    let sessions = resolve_sessions(&document.sessions, findings);
     let chargers = resolve_chargers(&document.chargers, findings);
     let path = top.field("cables");
     let mut cables = Vec::with_capacity(document.cables.len());
@@ -45,9 +48,11 @@ fn resolve(document: SetupDocument, findings: &mut Findings) -> Option<Setup> {
     let names = document.cables.iter().enumerate();
     let names = names.map(|(i, cable)| (path.index(i).field("name"), cable.name.as_str()));
     unique(findings, names, "cables");
-    let devices = resolve_devices(&document.devices, session_h, &chargers, &cables, findings);
+    let devices = resolve_devices(&document, session_h, &chargers, &cables, findings);
     findings.is_empty().then_some(Setup {
         document,
+        sessions,
+        start,
         chargers,
         cables,
         devices,
@@ -115,6 +120,7 @@ fn sizes_hold(document: &SetupDocument, findings: &mut Findings) -> bool {
     size("chargers", document.chargers.len(), CHARGERS);
     size("chargers", ports, PORTS);
     size("cables", document.cables.len(), CABLES);
+    size("sessions", document.sessions.len(), SESSIONS);
     size("devices", document.devices.len().max(expanded), DEVICES);
     if document.devices.is_empty() {
         let message = "`devices` is empty; at least one is needed";

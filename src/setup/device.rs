@@ -4,8 +4,9 @@ use std::collections::HashMap;
 
 use super::ask::At;
 use super::pin::{pinned_cable, pinned_port};
+use super::session::at_hand;
 use super::{CableSpec, ChargerSpec, DeviceSpec};
-use crate::document::Device;
+use crate::document::{Device, SetupDocument};
 use crate::input::{Findings, Path, shown};
 use crate::limits::{
     ACCEPT_V, BATTERY_MAH, BATTERY_V, BATTERY_WH, DEVICE_COUNT, DEVICE_MAX_W, DRAW_PCT,
@@ -24,7 +25,7 @@ const TAPER_FROM_PCT: f64 = 80.0;
 const TAPER_TO: f64 = 0.1;
 
 pub(super) fn resolve_devices(
-    devices: &[Device],
+    document: &SetupDocument,
     session_h: Option<f64>,
     chargers: &[ChargerSpec],
     cables: &[CableSpec],
@@ -33,7 +34,7 @@ pub(super) fn resolve_devices(
     let list = Path::default().field("devices");
     let mut resolved = Vec::new();
     let mut first_of: HashMap<String, usize> = HashMap::new();
-    for (i, device) in devices.iter().enumerate() {
+    for (i, device) in document.devices.iter().enumerate() {
         let path = list.index(i);
         let mut spec = resolve_device(device, findings, path.clone());
         spec.ready_by_h = spec.ready_by_h.or(session_h);
@@ -46,6 +47,7 @@ pub(super) fn resolve_devices(
             .cable
             .as_deref()
             .and_then(|pin| pinned_cable(pin, cables, at.findings, at.path.field("cable")));
+        spec.at_hand = at_hand(device.sessions.as_deref(), &document.sessions, at);
         let mut clash = None;
         for name in expanded(device) {
             if first_of.insert(name.clone(), i).is_some() && clash.is_none() {
@@ -123,6 +125,7 @@ fn resolve_device(device: &Device, findings: &mut Findings, path: Path) -> Devic
         running_w: running_w.unwrap_or(0.0),
         ready_by_h: at.number("ready_by_h", device.ready_by_h, &READY_BY_H),
         priority: device.priority.unwrap_or(2),
+        at_hand: u32::MAX,
         reach_m: reach_m.unwrap_or(0.0),
         pinned_port: None,
         pinned_cable: None,
@@ -227,13 +230,8 @@ mod tests {
 
     fn resolved(device: &Device) -> DeviceSpec {
         let mut findings = Findings::new();
-        let specs = resolve_devices(
-            std::slice::from_ref(device),
-            Some(8.0),
-            &[],
-            &[],
-            &mut findings,
-        );
+        let document = SetupDocument::new().device(device.clone());
+        let specs = resolve_devices(&document, Some(8.0), &[], &[], &mut findings);
         assert!(findings.is_empty(), "{:?}", findings.all);
         specs.into_iter().next().expect("one device was given")
     }

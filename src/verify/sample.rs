@@ -48,6 +48,8 @@ pub(super) fn setup() -> Setup {
     };
     Setup {
         document: SetupDocument::default(),
+        sessions: Vec::new(),
+        start: None,
         chargers: vec![hall, van],
         cables: vec![
             CableSpec {
@@ -279,6 +281,7 @@ pub(super) fn device(name: &str, max_w: f64) -> DeviceSpec {
         running_w: 0.0,
         ready_by_h: None,
         priority: 2,
+        at_hand: u32::MAX,
         reach_m: 0.0,
         pinned_port: None,
         pinned_cable: None,

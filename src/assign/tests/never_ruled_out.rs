@@ -75,7 +75,7 @@ fn holds(model: &Model, seating: &Seating) -> bool {
     let mut seated = vec![0; model.seats.len()];
     let mut used = vec![0; model.rows.len()];
     for &choice in seating.iter().flatten() {
-        seated[model.choice(choice).port] += 1;
+        seated[model.brief(choice).port as usize] += 1;
         for &(row, takes) in model.takes(choice) {
             used[row as usize] += takes;
         }
@@ -115,6 +115,7 @@ fn limits(model: &Model, seating: &Seating, rng: &mut Rng) -> Limits {
     Limits {
         later,
         late: rng.chance(70).then(|| Goal::Late.of(model, seating)),
+        after_first: None,
         unserved: if rng.chance(80) {
             unserved(model, seating)
         } else {

@@ -1,0 +1,185 @@
+//! The best rota. All levels but the ties are settled over groups of equal ports and
+//! cables: berths that take whole runs of sessions, never more at a time than there are
+//! ports of a group, can always be told which port is theirs. The ties are settled
+//! device by device, and what the devices before have is told apart by name: whether a
+//! later one can follow on the same port is then a question like any other.
+
+mod answer;
+
+use super::Options;
+use super::backend::ENGINE;
+use super::levels::{Levels, Outcome};
+use super::model::{Model, Seating};
+use super::search::Search;
+use crate::error::Result;
+use crate::options::{Apart, Choice, Choices, Sessions};
+use crate::plan::Until;
+use crate::rota::Rota;
+use crate::setup::Setup;
+
+/// A device's berth by name: indices into the charger's ports and the setup's cables.
+#[derive(Debug, Clone)]
+pub(super) struct Seat {
+    pub(super) charger: usize,
+    pub(super) port: usize,
+    pub(super) cable: usize,
+    pub(super) choice: Choice,
+}
+
+/// What was found, by device of the model.
+pub(super) struct Found {
+    pub(super) outcome: Outcome,
+    /// Index into the setup's devices.
+    pub(super) devices: Vec<usize>,
+    pub(super) seats: Vec<Option<Seat>>,
+    pub(super) choices: Choices,
+}
+
+/// The best rota of a setup that has sessions, unverified.
+pub(super) fn best(setup: &Setup, options: &Options) -> Result<Rota> {
+    let sessions = Sessions::of(setup);
+    let found = found(setup, &sessions, options)?;
+    Ok(answer::rota(setup, &sessions, &found))
+}
+
+pub(super) fn found(setup: &Setup, sessions: &Sessions, options: &Options) -> Result<Found> {
+    let mut apart = Apart::default();
+    let choices = Choices::over(setup, sessions, &apart)?;
+    let model = Model::of(setup, &choices);
+    let mut levels =
+        Levels::new(Search::new(&model, &ENGINE, options.budget())).until(options.until);
+    let mut outcome = levels.settle();
+    let mut seats = named(&choices, &model, levels.best(), None);
+    let limits = levels.limits().clone();
+    let mut budget = levels.search.budget;
+    let mut device = if outcome.proven { 0 } else { seats.len() };
+    while device < seats.len() {
+        let choices = Choices::over(setup, sessions, &apart)?;
+        let model = Model::of(setup, &choices);
+        let Some(seating) = seating(&choices, &model, &seats) else {
+            outcome.proven = false;
+            break;
+        };
+        let search = Search::new(&model, &ENGINE, budget);
+        let mut levels = Levels::resumed(search, &limits, seating, device);
+        let mut grouped = false;
+        while device < seats.len() && !grouped && outcome.proven {
+            outcome.proven = levels.settle_tie(device).is_ok();
+            grouped = levels.best()[device].is_some_and(|choice| {
+                let choice = model.choice(choice);
+                choices.ports[choice.port].ports.len() > 1
+                    || choices.cables[choice.cable].cables.len() > 1
+            });
+            device += 1;
+        }
+        let settled = device - 1;
+        seats = named(&choices, &model, levels.best(), Some(settled));
+        if let Some(seat) = &seats[settled] {
+            apart.ports.push((seat.charger, seat.port));
+            apart.cables.push(seat.cable);
+        }
+        if !outcome.proven {
+            break;
+        }
+        budget = levels.search.budget;
+    }
+    if outcome.proven {
+        outcome.settled = Some(Until::Everything);
+    }
+    Ok(Found {
+        outcome,
+        devices: model.devices,
+        seats,
+        choices,
+    })
+}
+
+/// The same berths in a model with other groups.
+fn seating(choices: &Choices, model: &Model, seats: &[Option<Seat>]) -> Option<Seating> {
+    let same = |seat: &Seat, choice: &Choice| {
+        let (port, cable) = (&choices.ports[choice.port], &choices.cables[choice.cable]);
+        port.charger == seat.charger
+            && port.ports.contains(&seat.port)
+            && cable.cables.contains(&seat.cable)
+            && choice.key() == seat.choice.key()
+            && choice.first == seat.choice.first
+    };
+    let mut seating = Seating::new();
+    for (device, seat) in seats.iter().enumerate() {
+        seating.push(match seat {
+            None => None,
+            Some(seat) => {
+                let mut open = model.of_device[device].clone();
+                Some(open.find(|&choice| same(seat, model.choice(choice)))?)
+            }
+        });
+    }
+    Some(seating)
+}
+
+/// Gives every berth a port and a cable of its group. The first of both go to `settled`.
+fn named(
+    choices: &Choices,
+    model: &Model,
+    seating: &Seating,
+    settled: Option<usize>,
+) -> Vec<Option<Seat>> {
+    let numbers = |group_of: &dyn Fn(&Choice) -> usize, groups: usize| {
+        let mut numbers = vec![0; seating.len()];
+        for group in 0..groups {
+            let mut stays: Vec<(usize, usize, usize)> = Vec::new();
+            for (device, choice) in seating.iter().enumerate() {
+                let choice = choice.map(|choice| model.choice(choice));
+                if let Some(choice) = choice.filter(|choice| group_of(choice) == group) {
+                    stays.push((choice.first, device, choice.last));
+                }
+            }
+            number(&mut stays, settled, &mut numbers);
+        }
+        numbers
+    };
+    let ports = numbers(&|choice| choice.port, choices.ports.len());
+    let cables = numbers(&|choice| choice.cable, choices.cables.len());
+    let seat = |(device, choice): (usize, &Option<u32>)| {
+        choice.map(|choice| {
+            let choice = model.choice(choice).clone();
+            let group = &choices.ports[choice.port];
+            Seat {
+                charger: group.charger,
+                port: group.ports[ports[device]],
+                cable: model.listed_cable(choice.cable, cables[device]),
+                choice,
+            }
+        })
+    };
+    seating.iter().enumerate().map(seat).collect()
+}
+
+/// Numbers stays (first session, device, last session) so that those with one number
+/// never overlap: with the lowest number that is free, in the order in which they begin,
+/// no more numbers are needed than stays overlap at a time. `settled` gets number 0.
+fn number(stays: &mut [(usize, usize, usize)], settled: Option<usize>, numbers: &mut [usize]) {
+    stays.sort_unstable();
+    let mut until: Vec<usize> = Vec::new();
+    for &(first, device, last) in stays.iter() {
+        let free = until.iter().position(|&until| until < first);
+        let number = free.unwrap_or(until.len());
+        if number == until.len() {
+            until.push(last);
+        } else {
+            until[number] = last;
+        }
+        numbers[device] = number;
+    }
+    let own = settled.filter(|settled| stays.iter().any(|(_, device, _)| device == settled));
+    if let Some(other) = own.map(|settled| numbers[settled]) {
+        for (_, device, _) in stays.iter() {
+            let number = &mut numbers[*device];
+            *number = match *number {
+                0 => other,
+                now if now == other => 0,
+                now => now,
+            };
+        }
+    }
+}

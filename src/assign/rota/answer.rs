@@ -1,0 +1,121 @@
+//! From berths over sessions to the rota document.
+
+use super::super::answer::{Parts, assembled, pools};
+use super::Found;
+use crate::cautions::rota_cautions;
+use crate::limiting::Lasting;
+use crate::options::{Choice, Sessions};
+use crate::place::Place;
+use crate::plan::{LimitedBy, Reason};
+use crate::reasons::rota_reason;
+use crate::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession};
+use crate::setup::Setup;
+use crate::units::from_millionths;
+
+pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> Rota {
+    let taken: Vec<(Place, &Choice)> = found
+        .seats
+        .iter()
+        .flatten()
+        .map(|seat| {
+            let choice = &seat.choice;
+            let place = Place {
+                device: choice.device,
+                charger: seat.charger,
+                port: seat.port,
+                cable: seat.cable,
+                contract: choice.contract,
+                tier_w: choice.tier_w,
+                hours: choice.hours,
+                late: choice.late,
+            };
+            (place, choice)
+        })
+        .collect();
+    let by_session: Vec<Vec<Place>> = (0..sessions.len())
+        .map(|session| {
+            let lasts =
+                |(_, choice): &&(Place, &Choice)| (choice.first..=choice.last).contains(&session);
+            let there = taken.iter().filter(lasts);
+            there.map(|(place, _)| place.clone()).collect()
+        })
+        .collect();
+    let berths: Vec<Lasting<'_>> = taken
+        .iter()
+        .map(|(place, choice)| Lasting {
+            place,
+            sessions,
+            first: choice.first,
+            places: by_session[choice.first..=choice.last].to_vec(),
+        })
+        .collect();
+    let limits: Vec<LimitedBy> = berths.iter().map(|berth| berth.limiting(setup)).collect();
+    let without: Vec<usize> = found
+        .devices
+        .iter()
+        .zip(&found.seats)
+        .filter(|(_, seat)| seat.is_none())
+        .map(|(&device, _)| device)
+        .collect();
+    let reasons: Vec<Reason> = without
+        .iter()
+        .map(|&device| rota_reason(setup, &found.choices, sessions, &by_session, device))
+        .collect();
+    let cautions = rota_cautions(setup, &berths, &limits, &reasons);
+    let longest = taken.iter().map(|(_, choice)| choice.time).max();
+    let parts = Parts {
+        longest_h: from_millionths(longest.unwrap_or(0)),
+        places: taken.iter().map(|(place, _)| place.clone()).collect(),
+        limits,
+        without,
+        reasons,
+        pools: Vec::new(),
+        cautions,
+    };
+    let plan = assembled(setup, &found.outcome, parts);
+    let name = |session: usize| setup.sessions[session].name.clone();
+    let berth = |(berth, (_, choice)): (crate::plan::Berth, &(Place, &Choice))| RotaBerth {
+        berth,
+        session: name(choice.first),
+        until_session: name(choice.last),
+        finish_h: from_millionths(choice.time),
+    };
+    Rota {
+        version: plan.version,
+        status: plan.status,
+        settled: plan.settled,
+        longest_h: plan.longest_h,
+        bound_h: plan.bound_h,
+        unserved: plan.unserved,
+        bound_unserved: plan.bound_unserved,
+        missing_wh: plan.missing_wh,
+        late: plan.late,
+        bound_late: plan.bound_late,
+        berths: plan.berths.into_iter().zip(&taken).map(berth).collect(),
+        without_berth: plan.without_berth,
+        pools: pools_of(setup, &by_session),
+        cautions: plan.cautions,
+        start: setup.start.map(|start| start.to_string()),
+        sessions: (0..sessions.len())
+            .map(|session| RotaSession {
+                name: name(session),
+                start_h: from_millionths(sessions.start(session)),
+                end_h: from_millionths(sessions.end(session)),
+            })
+            .collect(),
+        swaps: taken.iter().filter(|(_, choice)| choice.first > 0).count(),
+        held_wh: from_millionths(taken.iter().map(|(_, choice)| choice.watts).sum()),
+    }
+}
+
+fn pools_of(setup: &Setup, by_session: &[Vec<Place>]) -> Vec<RotaPoolUse> {
+    let each = by_session.iter().zip(&setup.sessions);
+    each.flat_map(|(places, session)| {
+        let named = |of| RotaPoolUse {
+            of,
+            session: session.name.clone(),
+        };
+        pools(setup, places).into_iter().map(named)
+    })
+    .collect()
+}

@@ -1,0 +1,107 @@
+//! Times of day, and the moment so many hours later.
+//!
+//! A night begins at a time of day that a person reads off a clock; there is no date, and
+//! no clock is put forward or back on the way.
+
+use std::fmt;
+
+const MINUTES_OF_A_DAY: u32 = 24 * 60;
+
+/// A time of day in whole minutes: `22:30`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct TimeOfDay {
+    /// Since midnight.
+    minutes: u32,
+}
+
+/// A time of day on the day of the start, or so many days after it: `06:30`,
+/// `06:30 (+1 day)`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct Moment {
+    pub(crate) days: u32,
+    pub(crate) time: TimeOfDay,
+}
+
+impl TimeOfDay {
+    /// Reads `22:30`; the hour may have one digit.
+    pub(crate) fn parse(text: &str) -> Option<Self> {
+        let (hour, minute) = text.split_once(':')?;
+        let digits = |part: &str| part.bytes().all(|byte| byte.is_ascii_digit());
+        let plain = matches!(hour.len(), 1 | 2) && minute.len() == 2;
+        if !plain || !digits(hour) || !digits(minute) {
+            return None;
+        }
+        let (hour, minute): (u32, u32) = (hour.parse().ok()?, minute.parse().ok()?);
+        (hour < 24 && minute < 60).then_some(Self {
+            minutes: hour * 60 + minute,
+        })
+    }
+
+    /// The moment so many whole minutes later.
+    pub(crate) fn after(self, minutes: u32) -> Moment {
+        let total = self.minutes.saturating_add(minutes);
+        Moment {
+            days: total / MINUTES_OF_A_DAY,
+            time: Self {
+                minutes: total % MINUTES_OF_A_DAY,
+            },
+        }
+    }
+}
+
+impl fmt::Display for TimeOfDay {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:02}:{:02}", self.minutes / 60, self.minutes % 60)
+    }
+}
+
+impl fmt::Display for Moment {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.days {
+            0 => self.time.fmt(f),
+            1 => write!(f, "{} (+1 day)", self.time),
+            days => write!(f, "{} (+{days} days)", self.time),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::TimeOfDay;
+
+    #[test]
+    fn times_of_day_are_read_as_they_are_written() {
+        for (text, expected) in [
+            ("22:30", Some("22:30")),
+            ("00:00", Some("00:00")),
+            ("7:05", Some("07:05")),
+            ("23:59", Some("23:59")),
+            ("24:00", None),
+            ("12:60", None),
+            ("12:5", None),
+            ("012:05", None),
+            ("+1:05", None),
+            ("12.05", None),
+            ("", None),
+            (":", None),
+            ("１２:05", None),
+        ] {
+            let found = TimeOfDay::parse(text).map(|time| time.to_string());
+            assert_eq!(found.as_deref(), expected, "{text}");
+        }
+    }
+
+    #[test]
+    fn later_moments_say_on_which_day_they_are() {
+        let start = TimeOfDay::parse("22:30").expect("a time of day");
+        for (minutes, expected) in [
+            (0, "22:30"),
+            (89, "23:59"),
+            (90, "00:00 (+1 day)"),
+            (26 * 60, "00:30 (+2 days)"),
+            (u32::MAX, "04:15 (+2982616 days)"),
+        ] {
+            assert_eq!(start.after(minutes).to_string(), expected);
+        }
+    }
+}

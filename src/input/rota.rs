@@ -1,0 +1,208 @@
+//! A rota document to a [`Rota`]: a plan document with the sessions of berths and pools.
+
+use jsonc_parser::ast::Value;
+
+use super::Source;
+use super::place::Path;
+use super::plan::{berth_of, count, list, number, plan, pool_use_of, text, whole_text};
+use super::reader::{Fields, Reader};
+use crate::error::Result;
+use crate::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession};
+
+/// Beside those of a plan, as the two lists below.
+pub(crate) const ROTA_FIELDS: [&str; 4] = ["start", "sessions", "swaps", "held_wh"];
+/// The one of them that may be absent.
+const START: &str = ROTA_FIELDS[0];
+pub(crate) const BERTH_FIELDS: [&str; 3] = ["session", "until_session", "finish_h"];
+pub(crate) const POOL_FIELDS: [&str; 1] = ["session"];
+pub(crate) const SESSION_FIELDS: [&str; 3] = ["name", "start_h", "end_h"];
+
+impl Rota {
+    /// Reads a rota document. Only its form is read;
+    /// [`verify_rota`](crate::verify_rota()) checks what it says.
+    ///
+    /// # Errors
+    /// [`Error::Input`](crate::Error::Input) with every fault found.
+    pub fn from_json(text: &str) -> Result<Self> {
+        Self::from_source(Source { file: "", text })
+    }
+
+    /// As [`Rota::from_json`], with a name under which faults speak of the text.
+    ///
+    /// # Errors
+    /// As [`Rota::from_json`].
+    pub fn from_source(source: Source<'_>) -> Result<Self> {
+        whole_text(source, |reader, text, tree| {
+            let f = reader.object(tree, &Path::default(), "a rota", None)?;
+            let (plan, berths, pools) = plan(reader, text, &f, "a rota", berth, pool_use);
+            require(reader, &f, "a rota", &ROTA_FIELDS[1..]);
+            Some(Self {
+                version: plan.version,
+                status: plan.status,
+                settled: plan.settled,
+                longest_h: plan.longest_h,
+                bound_h: plan.bound_h,
+                unserved: plan.unserved,
+                bound_unserved: plan.bound_unserved,
+                missing_wh: plan.missing_wh,
+                late: plan.late,
+                bound_late: plan.bound_late,
+                berths,
+                without_berth: plan.without_berth,
+                pools,
+                cautions: plan.cautions,
+                start: reader.text(&f, START),
+                sessions: list(reader, &f, "sessions", session),
+                swaps: count(reader, &f, "swaps").unwrap_or_default(),
+                held_wh: number(reader, &f, "held_wh"),
+            })
+        })
+    }
+}
+
+fn require(reader: &mut Reader, f: &Fields<'_, '_>, what: &str, fields: &[&str]) {
+    for field in fields {
+        reader.require(f, field, what);
+    }
+}
+
+fn berth(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<RotaBerth> {
+    let f = reader.object(value, path, "a berth", None)?;
+    let berth = berth_of(reader, &f);
+    require(reader, &f, "a berth of a rota", &BERTH_FIELDS);
+    Some(RotaBerth {
+        berth,
+        session: text(reader, &f, "session"),
+        until_session: text(reader, &f, "until_session"),
+        finish_h: number(reader, &f, "finish_h"),
+    })
+}
+
+fn pool_use(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<RotaPoolUse> {
+    let f = reader.object(value, path, "a pool's use", None)?;
+    let of = pool_use_of(reader, &f);
+    require(reader, &f, "a pool's use in a rota", &POOL_FIELDS);
+    Some(RotaPoolUse {
+        of,
+        session: text(reader, &f, "session"),
+    })
+}
+
+fn session(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<RotaSession> {
+    let f = reader.object(value, path, "a session", None)?;
+    require(reader, &f, "a session", &SESSION_FIELDS);
+    Some(RotaSession {
+        name: text(reader, &f, "name"),
+        start_h: number(reader, &f, "start_h"),
+        end_h: number(reader, &f, "end_h"),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::{Berth, LimitedBy, PoolUse, Status};
+
+    fn rota() -> Rota {
+        let berth = Berth {
+            device: "laptop".to_owned(),
+            charger: "desk".to_owned(),
+            port: "C1".to_owned(),
+            cable: "short".to_owned(),
+            volts: 20.0,
+            amps: 2.25,
+            tier_w: 45.0,
+            port_w: 45.0,
+            inlet_w: 44.2,
+            hours: 1.903_125,
+            late: false,
+            limited_by: LimitedBy::Device,
+        };
+        let pool = PoolUse {
+            charger: "desk".to_owned(),
+            pool: "total".to_owned(),
+            used_w: 45.0,
+            max_w: 75.0,
+        };
+        Rota {
+            version: 1,
+            status: Status::Optimal,
+            settled: None,
+            longest_h: 5.403_125,
+            bound_h: Some(5.403_125),
+            unserved: 0,
+            bound_unserved: None,
+            missing_wh: 0.0,
+            late: 0,
+            bound_late: None,
+            berths: vec![RotaBerth {
+                berth,
+                session: "night".to_owned(),
+                until_session: "night".to_owned(),
+                finish_h: 5.403_125,
+            }],
+            without_berth: Vec::new(),
+            pools: vec![RotaPoolUse {
+                of: pool,
+                session: "night".to_owned(),
+            }],
+            cautions: vec!["a pool binds".to_owned()],
+            start: Some("19:00".to_owned()),
+            sessions: vec![RotaSession {
+                name: "night".to_owned(),
+                start_h: 3.5,
+                end_h: 11.5,
+            }],
+            swaps: 1,
+            held_wh: 360.0,
+        }
+    }
+
+    #[test]
+    fn rotas_are_read_back_as_they_were_written() {
+        let json = rota().to_json();
+        assert_eq!(Rota::from_json(&json).expect(&json), rota());
+    }
+
+    #[test]
+    fn a_rota_without_what_it_adds_is_a_plan_document() {
+        let text = rota().to_json();
+        let plan = crate::plan::Plan::from_json(&text).expect(&text).to_json();
+        // What the rota adds comes last everywhere.
+        let mut shared = text.lines();
+        for line in plan.lines() {
+            let line = line.trim_end_matches(',');
+            assert!(
+                shared.any(|of_rota| of_rota.trim_end_matches(',') == line),
+                "{line} in {text}"
+            );
+        }
+    }
+
+    #[test]
+    fn what_a_rota_adds_is_required() {
+        let json = rota().to_json();
+        for (field, fault) in [
+            (
+                "\"finish_h\"",
+                "berths[0]: a berth of a rota needs the field `finish_h`",
+            ),
+            (
+                "\"until_session\"",
+                "berths[0]: a berth of a rota needs the field `until_session`",
+            ),
+            (
+                "\"end_h\"",
+                "sessions[0]: a session needs the field `end_h`",
+            ),
+            ("\"swaps\"", "a rota needs the field `swaps`"),
+        ] {
+            let without = json.replace(field, "\"other\"");
+            let found = Rota::from_json(&without).map_err(|error| error.to_string());
+            assert!(
+                matches!(&found, Err(error) if error.contains(fault)),
+                "{field}: {found:?}"
+            );
+        }
+    }
+}
