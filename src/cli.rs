@@ -16,6 +16,7 @@ mod limits;
 mod output;
 mod proof_file;
 mod rank;
+mod rota;
 mod schema;
 mod score;
 mod size;
@@ -52,6 +53,7 @@ struct Cli {
 #[derive(Debug, Subcommand)]
 enum Command {
     Assign(assign::Args),
+    Rota(rota::Args),
     Check(check::Args),
     Verify(verify::Args),
     Score(score::Args),
@@ -83,6 +85,7 @@ pub fn run() -> ExitCode {
     let out = Output::new(cli.color);
     let ended = match cli.command {
         Command::Assign(args) => assign::run(&args, &out),
+        Command::Rota(args) => rota::run(&args, &out),
         Command::Check(args) => check::run(&args, &out),
         Command::Verify(args) => verify::run(&args, &out),
         Command::Score(args) => score::run(&args, &out),
