@@ -28,7 +28,7 @@ use crate::options::Choices;
 use crate::plan::{Plan, Until};
 use crate::rota::Rota;
 use crate::setup::Setup;
-use crate::verify::verify;
+use crate::verify::{Verification, verify, verify_rota};
 
 use backend::ENGINE;
 use budget::Budget;
@@ -130,7 +130,18 @@ pub fn rota_with(setup: &Setup, options: &Options) -> Result<Rota> {
             ..Fault::default()
         }]));
     }
-    rota::best(setup, options)
+    let rota = rota::best(setup, options)?;
+    sound(verify_rota(setup, &rota), rota)
+}
+
+/// An answer that survived its check.
+fn sound<T>(checked: Verification, answer: T) -> Result<T> {
+    match checked.violations.first() {
+        None => Ok(answer),
+        Some(first) => Err(Error::Internal {
+            message: first.to_string(),
+        }),
+    }
 }
 
 /// The best plan of a setup whose choices are known, within limits that are in range.
@@ -140,11 +151,5 @@ pub(crate) fn planned(setup: &Setup, choices: &Choices, options: &Options) -> Re
         .until(options.until)
         .settle();
     let plan = answer::plan(setup, choices, &model, &outcome);
-    let checked = verify(setup, &plan);
-    match checked.violations.first() {
-        None => Ok(plan),
-        Some(first) => Err(Error::Internal {
-            message: first.to_string(),
-        }),
-    }
+    sound(verify(setup, &plan), plan)
 }

@@ -1,12 +1,11 @@
 //! What would help most: each single change of a setup, solved again.
 //!
 //! The changes are those of [`Change`]; nothing is estimated, every number comes from
-//! [`assign`](crate::assign()) on the changed document. A change helps where the plan
+//! [`assign`](crate::assign()), or [`rota`](crate::rota()) for a swap at half time, on
+//! the changed document. A change helps where the plan
 //! then stands better in levels 1 to 3 of the plan's order (without a berth, late, the
 //! sorted times); fewer watts alone, or another of several equal plans, are no help.
 //! One that does not help is not listed.
-//!
-//! One swap of plugs at half time is not among them: a plan is static here.
 
 mod all;
 mod apply;
@@ -17,7 +16,7 @@ use std::cmp::Ordering;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::assign::{Options, assign_with};
+use crate::assign::{Options, assign_with, rota_with};
 use crate::document::SetupDocument;
 use crate::error::{Error, Result};
 use crate::plan::{Plan, Status};
@@ -90,6 +89,13 @@ pub enum Change {
         /// The cable it is no longer pinned to.
         #[serde(skip_serializing_if = "Option::is_none")]
         cable: Option<String>,
+    },
+    /// Somebody swaps plugs once, at half time: a rota of two sessions of equal length,
+    /// everything at hand in both. In an answer they last `session_h` together; where the
+    /// setup has none, as long as the longest time without the swap.
+    Swap {
+        /// When, in hours from the start.
+        at_h: f64,
     },
     /// A charger has no table of combinations any more; its pools stay.
     Combinations {
@@ -167,7 +173,7 @@ pub fn improve_with(setup: &Setup, options: &Options) -> Result<Improvements> {
     };
     let now = Reached::by(setup, &assign_with(setup, &again.allowance.options())?);
     let (mut changes, mut undecided) = (Vec::new(), 0);
-    for change in all::changes(setup) {
+    for change in all::changes(setup, &now.standing) {
         match again.helps(change, &now)? {
             Verdict::Helps(improvement) => changes.push(improvement),
             Verdict::HelpsNot => {}
@@ -201,7 +207,8 @@ struct Again<'a> {
 
 /// The answer to a changed document.
 struct Answer {
-    plan: Plan,
+    /// Absent where it is a rota.
+    plan: Option<Plan>,
     reached: Reached,
 }
 
@@ -239,11 +246,19 @@ impl Again<'_> {
             Err(Error::Input(_)) => return Ok(None),
             Err(other) => return Err(other),
         };
-        match assign_with(&setup, &self.allowance.options()) {
-            Ok(plan) => {
-                let reached = Reached::by(&setup, &plan);
-                Ok(Some(Answer { plan, reached }))
-            }
+        let options = self.allowance.options();
+        let answer = match change {
+            Change::Swap { .. } => rota_with(&setup, &options).map(|rota| Answer {
+                reached: Reached::by_rota(&setup, &rota),
+                plan: None,
+            }),
+            _ => assign_with(&setup, &options).map(|plan| Answer {
+                reached: Reached::by(&setup, &plan),
+                plan: Some(plan),
+            }),
+        };
+        match answer {
+            Ok(answer) => Ok(Some(answer)),
             Err(Error::Input(_)) => Ok(None),
             Err(other) => Err(other),
         }

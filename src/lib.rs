@@ -196,6 +196,7 @@ mod curve;
 mod document;
 mod efficiency;
 mod error;
+pub mod facts;
 mod improve;
 mod input;
 mod limiting;
@@ -250,7 +251,7 @@ pub use timeline::{
     Energy, Event, EventContract, Happening, Reshared, Series, Sharing, Timeline, TimelineOptions,
     Wall, reshared, timeline,
 };
-pub use verify::{Verification, Violation, verify, verify_with_proof};
+pub use verify::{Verification, Violation, verify, verify_rota, verify_with_proof};
 
 #[cfg(doctest)]
 #[doc = include_str!("../README.md")]

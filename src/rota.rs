@@ -10,7 +10,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::plan::{Berth, PoolUse, Status, Until, WithoutBerth};
+use crate::plan::{Berth, Plan, PoolUse, Status, Until, WithoutBerth};
 
 /// The answer to a setup with sessions, as data. Serialises to the rota document: a plan
 /// document whose berths and pools say in which sessions they are.
@@ -106,4 +106,31 @@ pub struct RotaSession {
     pub start_h: f64,
     /// When it ends, in hours from the start of the first.
     pub end_h: f64,
+}
+
+impl Rota {
+    /// The plan document that it is without its sessions: the pools of all of them follow
+    /// one another.
+    pub(crate) fn without_sessions(&self) -> Plan {
+        Plan {
+            version: self.version,
+            status: self.status,
+            settled: self.settled,
+            longest_h: self.longest_h,
+            bound_h: self.bound_h,
+            unserved: self.unserved,
+            bound_unserved: self.bound_unserved,
+            missing_wh: self.missing_wh,
+            late: self.late,
+            bound_late: self.bound_late,
+            berths: self
+                .berths
+                .iter()
+                .map(|berth| berth.berth.clone())
+                .collect(),
+            without_berth: self.without_berth.clone(),
+            pools: self.pools.iter().map(|pool| pool.of.clone()).collect(),
+            cautions: self.cautions.clone(),
+        }
+    }
 }

@@ -10,8 +10,9 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::assign::Options;
-use crate::plan::{Plan, Status, Until};
-use crate::setup::Setup;
+use crate::plan::{Plan, Status, Until, WithoutBerth};
+use crate::rota::Rota;
+use crate::setup::{DeviceSpec, Setup};
 use crate::units::{from_millionths, millionths};
 
 /// The levels of the plan's order, as numbers.
@@ -48,17 +49,22 @@ pub struct Reached {
 impl Standing {
     /// Where `plan`, a plan of `setup`, stands.
     pub fn of(setup: &Setup, plan: &Plan) -> Self {
-        let without = plan.without_berth.iter().filter_map(|left| {
-            let named = |device: &&crate::setup::DeviceSpec| device.name == left.device;
-            let device = setup.devices.iter().find(named)?;
-            Some((device.priority, millionths(device.missing_wh())))
-        });
         let berths = plan.berths.iter().map(|berth| Served {
             time: millionths(berth.hours),
             watts: millionths(berth.port_w),
             late: berth.late,
         });
-        Self::from_parts(without, berths)
+        Self::from_parts(left_out(setup, &plan.without_berth), berths)
+    }
+
+    /// Where `rota`, a rota of `setup`, stands: its times are those of finishing.
+    pub fn of_rota(setup: &Setup, rota: &Rota) -> Self {
+        let berths = rota.berths.iter().map(|of| Served {
+            time: millionths(of.finish_h),
+            watts: millionths(of.berth.port_w),
+            late: of.berth.late,
+        });
+        Self::from_parts(left_out(setup, &rota.without_berth), berths)
     }
 
     /// From the priority and the missing watt-hours of each device without a berth, and
@@ -107,6 +113,18 @@ impl Standing {
     }
 }
 
+/// The priority and the missing watt-hours of each device without a berth.
+fn left_out<'a>(
+    setup: &'a Setup,
+    without: &'a [WithoutBerth],
+) -> impl Iterator<Item = (u8, i64)> + 'a {
+    without.iter().filter_map(|left| {
+        let named = |device: &&DeviceSpec| device.name == left.device;
+        let device = setup.devices.iter().find(named)?;
+        Some((device.priority, millionths(device.missing_wh())))
+    })
+}
+
 /// One berth's part in a [`Standing`], in whole millionths.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Served {
@@ -120,6 +138,13 @@ impl Reached {
         Self {
             status: plan.status,
             standing: Standing::of(setup, plan),
+        }
+    }
+
+    pub(crate) fn by_rota(setup: &Setup, rota: &Rota) -> Self {
+        Self {
+            status: rota.status,
+            standing: Standing::of_rota(setup, rota),
         }
     }
 }

@@ -12,13 +12,17 @@ mod limiting;
 mod negotiation;
 pub(crate) mod program;
 mod proof;
+mod rota;
 mod rules;
 #[cfg(test)]
 mod sample;
+mod seat;
 mod time;
 mod totals;
 
 use std::fmt;
+
+pub use rota::verify_rota;
 
 use crate::plan::Plan;
 use crate::proof::{Claimed, Proof};

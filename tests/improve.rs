@@ -20,7 +20,7 @@ use model::rounding::micro;
 use random_setup::mid::{Family, mid_setup};
 use random_setup::small_setup;
 use serde_json::{Value, json};
-use wattberth::{Error, Options, Setup, assign, improve, improve_with};
+use wattberth::{Error, Options, Setup, assign, improve, improve_with, rota};
 
 /// Levels 1 to 3, and the watts.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -34,6 +34,10 @@ struct Levels {
 type Solve = fn(&Value) -> (Levels, i64);
 
 fn by_oracle(setup: &Value) -> (Levels, i64) {
+    if setup.get("sessions").is_some() {
+        // A rota is held against an exhaustive search of its own.
+        return by_library(setup);
+    }
     let score = model::plan::plan(&setup.to_string()).score;
     let levels = Levels {
         unserved: score.unserved,
@@ -47,23 +51,59 @@ fn by_oracle(setup: &Value) -> (Levels, i64) {
 fn by_library(document: &Value) -> (Levels, i64) {
     let text = document.to_string();
     let setup = Setup::from_json(&text).expect("the changed document is valid");
-    let plan = assign(&setup).expect("there is a plan");
-    let read = model::setup::read(&text);
+    let plan: Value = if document.get("sessions").is_some() {
+        serde_json::to_value(rota(&setup).expect("there is a rota")).expect("JSON")
+    } else {
+        serde_json::to_value(assign(&setup).expect("there is a plan")).expect("JSON")
+    };
+    let list = |field: &str| plan[field].as_array().expect("a list");
+    let read = model::setup::read(&without_sessions(document).to_string());
     let mut unserved = [0; 3];
-    for left in &plan.without_berth {
-        let device = read.devices.iter().find(|d| d.name == left.device);
+    for left in list("without_berth") {
+        let device = read
+            .devices
+            .iter()
+            .find(|d| left["device"] == d.name.as_str());
         let priority = device.expect("it is one of them").priority;
         unserved[usize::try_from(priority).expect("1, 2 or 3") - 1] += 1;
     }
-    let mut times: Vec<i64> = plan.berths.iter().map(|b| micro(b.hours)).collect();
+    let number = |of: &Value| micro(of.as_f64().expect("a number"));
+    let time = |berth: &Value| number(berth.get("finish_h").unwrap_or(&berth["hours"]));
+    let mut times: Vec<i64> = list("berths").iter().map(time).collect();
     times.sort_by_key(|&time| Reverse(time));
     let levels = Levels {
         unserved,
-        missing: micro(plan.missing_wh),
-        late: plan.late as u64,
+        missing: number(&plan["missing_wh"]),
+        late: plan["late"].as_u64().expect("a number"),
         times,
     };
-    (levels, plan.berths.iter().map(|b| micro(b.port_w)).sum())
+    let watts = list("berths").iter().map(|berth| number(&berth["port_w"]));
+    (levels, watts.sum())
+}
+
+fn without_sessions(document: &Value) -> Value {
+    let mut document = document.clone();
+    remove(&mut document, "sessions");
+    document
+}
+
+/// Two halves of the night, everything at hand in both.
+fn swapped(document: &Value, now: &Levels) -> Option<Made> {
+    let longest = now.times.first().copied().unwrap_or(0);
+    let night = document["session_h"].as_f64().map_or(longest, micro);
+    let half = (night + 1) / 2;
+    if half == 0 {
+        return None;
+    }
+    #[expect(
+        clippy::cast_precision_loss,
+        reason = "a night in millionths of an hour"
+    )]
+    let at_h = half as f64 / 1e6;
+    let mut setup = document.clone();
+    setup["sessions"] = json!([{"name": "one", "hours": at_h}, {"name": "two", "hours": at_h}]);
+    let named = json!({"change": "swap", "at_h": at_h});
+    Some(Made { named, setup })
 }
 
 /// A change made: the fields that name it in the document of `improve`, and the changed
@@ -297,7 +337,10 @@ fn compare(text: &str, solve: Solve) -> (usize, usize) {
     assert_eq!(levels_of(&found["now"]), now, "{text}");
     let lines = found["changes"].as_array().expect("changes");
     let mut listed = 0;
-    for made in all_changes(&document) {
+    for made in all_changes(&document)
+        .into_iter()
+        .chain(swapped(&document, &now.0))
+    {
         let after = solve(&made.setup);
         let line = lines
             .iter()
@@ -409,6 +452,7 @@ fn small_setups_reach_every_kind_of_change() {
         "port-added",
         "cable-added",
         "pin",
+        "swap",
         "combinations",
     ] {
         let helps = |seed| {
@@ -449,6 +493,7 @@ fn limits_of_the_call_are_passed_on() {
         let stopped = stopped.expect("an answer");
         assert!(stopped.changes.is_empty(), "{stopped:?}");
         let document: Value = serde_json::from_str(&text).expect("JSON");
-        assert_eq!(stopped.undecided, all_changes(&document).len());
+        // Every change, the swap at half time among them.
+        assert_eq!(stopped.undecided, all_changes(&document).len() + 1);
     }
 }

@@ -1,21 +1,21 @@
-//! `wattberth verify`: a plan held against its setup.
+//! `wattberth verify`: a plan, or a rota, held against its setup.
 
 use std::path::PathBuf;
 
-use serde_json::json;
+use serde_json::{Value, json};
 
 use super::Exit;
 use super::input::{self, SetupArgs};
 use super::output::{self, Ended, Output};
-use crate::{Plan, Proof, Violation, report, verify, verify_with_proof};
+use crate::{Error, Plan, Proof, Rota, Violation, report, verify, verify_rota, verify_with_proof};
 
-/// Check a plan against its setup: every rule and every number; with a proof, also that no
-/// plan is better as far as the longest time.
+/// Check a plan or a rota against its setup: every rule and every number; with a proof,
+/// also that no plan is better as far as the longest time.
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     #[command(flatten)]
     setup: SetupArgs,
-    /// The plan document; `-` reads standard input.
+    /// The plan or rota document; `-` reads standard input.
     #[arg(value_name = "PLAN.json")]
     plan: PathBuf,
     /// The proof that `wattberth assign --proof` wrote; `-` reads standard input.
@@ -38,11 +38,24 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         return Ok(Exit::BadInput);
     };
     let texts = [plan_text];
-    let plan = Plan::from_source(texts[0].source())
-        .map_err(|error| out.refuse(&error, &texts, args.json))?;
+    let refused = |error: Error| out.refuse(&error, &texts, args.json);
+    let plan = || Plan::from_source(texts[0].source()).map_err(refused);
     let (found, optimality) = match proof_text {
-        None => (verify(&setup, &plan).violations, Optimality::NotChecked),
+        None if is_rota(&texts[0].text) => {
+            let rota = Rota::from_source(texts[0].source()).map_err(refused)?;
+            (
+                verify_rota(&setup, &rota).violations,
+                Optimality::NotChecked,
+            )
+        }
+        None => (verify(&setup, &plan()?).violations, Optimality::NotChecked),
+        Some(_) if is_rota(&texts[0].text) => {
+            return Err(refused(Error::Options {
+                message: "this is a rota, and a proof is of a plan".to_owned(),
+            }));
+        }
         Some(text) => {
+            let plan = plan()?;
             let proof = Proof::from_source(text.source())
                 .map_err(|error| out.refuse(&error, &[text], args.json))?;
             let found = verify_with_proof(&setup, &plan, &proof).violations;
@@ -59,6 +72,11 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     } else {
         Exit::NotServed
     })
+}
+
+/// Whether a text is a rota document: a plan document has no sessions.
+fn is_rota(text: &str) -> bool {
+    serde_json::from_str::<Value>(text).is_ok_and(|document| document.get("sessions").is_some())
 }
 
 /// What is known, where nothing is wrong, of better plans.

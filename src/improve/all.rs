@@ -3,12 +3,15 @@
 
 use super::Change;
 use crate::document::Device;
+use crate::limits::SESSION_HOURS;
 use crate::setup::{ChargerSpec, DeviceSpec, Setup};
-use crate::units::millionths;
+use crate::standing::Standing;
+use crate::units::{from_millionths, millionths};
 use crate::usb::Connector;
 
-pub(super) fn changes(setup: &Setup) -> Vec<Change> {
+pub(super) fn changes(setup: &Setup, now: &Standing) -> Vec<Change> {
     let mut changes = pins(setup);
+    changes.extend(swap(setup, now));
     changes.extend(cable(setup));
     for charger in &setup.chargers {
         changes.extend(pools(charger));
@@ -60,6 +63,13 @@ fn pins(setup: &Setup) -> Vec<Change> {
         }
     }
     changes
+}
+
+/// One swap half-way through the night; none where there is no night to halve.
+fn swap(setup: &Setup, now: &Standing) -> Option<Change> {
+    let night_h = setup.document().session_h.unwrap_or(now.longest_h);
+    let at_h = from_millionths(millionths(night_h / 2.0));
+    SESSION_HOURS.holds(at_h).then_some(Change::Swap { at_h })
 }
 
 /// One more cable, long enough for every device that it fits; none where it fits none.

@@ -1,7 +1,9 @@
 //! A change made: the document as it is with it.
 
 use super::Change;
-use crate::document::{Cable, Charger, Combination, Device, PoolPorts, Port, SetupDocument};
+use crate::document::{
+    Cable, Charger, Combination, Device, PoolPorts, Port, Session, SetupDocument,
+};
 
 /// The pool that a charger's own `max_w` is (model.md, section 1).
 const TOTAL: &str = "total";
@@ -41,6 +43,13 @@ impl Change {
                 }
                 if cable.is_some() {
                     device.cable.take()?;
+                }
+            }
+            Self::Swap { at_h } => {
+                let half = |name| Session::new(name, *at_h);
+                changed.sessions = vec![half("first half"), half("second half")];
+                for device in &mut changed.devices {
+                    device.sessions = None;
                 }
             }
             Self::Combinations { name } => charger_of(&mut changed, name)?.combinations.clear(),
@@ -231,6 +240,17 @@ mod tests {
                 line(&[("N", 60.0)]),
             ]
         );
+    }
+
+    #[test]
+    fn a_swap_halves_the_night_for_everything() {
+        let mut document = document().session(Session::new("evening", 3.0));
+        document.devices[0].sessions = Some(vec!["evening".to_owned()]);
+        let changed = Change::Swap { at_h: 4.0 }.applied(&document);
+        let changed = changed.expect("every night can be halved");
+        let hours: Vec<f64> = changed.sessions.iter().map(|s| s.hours).collect();
+        assert_eq!(hours, [4.0, 4.0]);
+        assert_eq!(changed.devices[0].sessions, None);
     }
 
     #[test]

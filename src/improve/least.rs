@@ -43,7 +43,11 @@ pub(super) fn least_limit(
     let mut proven = free.reached.status == Status::Optimal;
     let mut reaching = |limit: i64| -> Result<Option<(i64, Reached)>> {
         let answer = again.solve(&with(Some(from_millionths(limit))))?;
-        let Some(Answer { plan, mut reached }) = answer else {
+        let Some(Answer {
+            plan: Some(plan),
+            mut reached,
+        }) = answer
+        else {
             proven = false;
             return Ok(None);
         };

@@ -19,7 +19,7 @@ pub(crate) const SESSION_FIELDS: [&str; 3] = ["name", "start_h", "end_h"];
 
 impl Rota {
     /// Reads a rota document. Only its form is read;
-    /// `verify_rota` checks what it says.
+    /// [`verify_rota`](crate::verify_rota()) checks what it says.
     ///
     /// # Errors
     /// [`Error::Input`](crate::Error::Input) with every fault found.

@@ -148,6 +148,7 @@ fn named(change: &Change) -> String {
                 pins(port.as_ref(), cable.as_ref())
             )
         }
+        Change::Swap { at_h } => format!("one swap after {}", time(*at_h)),
         Change::Combinations { name } => format!("{}: no combinations", short_name(name)),
     }
 }
@@ -201,6 +202,7 @@ fn order(change: &Change) -> String {
             printable(name),
             pins(port.as_ref(), cable.as_ref())
         ),
+        Change::Swap { at_h } => format!("Buy nothing: swap plugs once, after {}", time(*at_h)),
         Change::Combinations { name } => format!(
             "Buy one thing: a charger like {} that grants each port its power whatever else is \
              in use",

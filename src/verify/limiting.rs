@@ -15,27 +15,46 @@ pub(crate) fn limiting(setup: &Setup, places: &[Place], index: usize) -> Limited
     let Some(own) = places.get(index) else {
         return LimitedBy::Device;
     };
+    let others = places.iter().enumerate();
+    let others = others.filter_map(|(other, place)| (other != index).then_some(*place));
+    limiting_beside(setup, own, &[others.collect()], &|_| 1)
+}
+
+/// As [`limiting`], of a place that lasts for several sessions: `others` are, session by
+/// session from its start, the other places, and `lasts` says how many sessions so many
+/// hours to full take.
+pub(super) fn limiting_beside(
+    setup: &Setup,
+    own: &Place,
+    others: &[Vec<Place>],
+    lasts: &dyn Fn(f64) -> usize,
+) -> LimitedBy {
     // What binds here is shared within one charger only.
-    let mut there: Vec<Place> = vec![*own];
-    there.extend(places.iter().enumerate().filter_map(|(other, place)| {
-        (other != index && place.charger == own.charger).then_some(*place)
-    }));
+    let there = |others: &Vec<Place>| {
+        let on_charger = others.iter().filter(|place| place.charger == own.charger);
+        std::iter::once(own).chain(on_charger).copied().collect()
+    };
+    let beside = Beside {
+        own,
+        there: others.iter().map(there).collect(),
+        lasts,
+    };
     let as_it_is = possible(setup, own, Lifted::Nothing);
-    let now = least_millionths_h(setup, &there, &as_it_is, true, true);
+    let now = beside.least_millionths_h(setup, &as_it_is, true, true);
     let lifted = |lifted| {
         let possible = possible(setup, own, lifted);
-        least_millionths_h(setup, &there, &possible, true, true)
+        beside.least_millionths_h(setup, &possible, true, true)
     };
     let without = [
         (
             LimitedBy::Pool,
-            least_millionths_h(setup, &there, &as_it_is, false, true),
+            beside.least_millionths_h(setup, &as_it_is, false, true),
         ),
         (
             LimitedBy::Combination,
-            least_millionths_h(setup, &there, &as_it_is, true, false),
+            beside.least_millionths_h(setup, &as_it_is, true, false),
         ),
-        (LimitedBy::Port, without_port(setup, &there)),
+        (LimitedBy::Port, beside.without_port(setup)),
         (LimitedBy::Cable, lifted(Lifted::Cable)),
         (LimitedBy::Device, lifted(Lifted::Device)),
     ];
@@ -61,53 +80,68 @@ fn possible(setup: &Setup, own: &Place, lifted: Lifted) -> Vec<Contract> {
     )
 }
 
-/// The least time of `there[0]` without its port's own limit.
-fn without_port(setup: &Setup, there: &[Place]) -> i64 {
-    let own = &there[0];
-    let mut possible = possible(setup, own, Lifted::Port);
-    let mut setup = Cow::Borrowed(setup);
-    // The line "it alone, at its cap" says no more than the cap does.
-    let says_the_cap = |line: &LineSpec| line.implied && line.watts[own.port].is_some();
-    if setup.chargers[own.charger].lines.iter().any(says_the_cap) {
-        for line in &mut setup.to_mut().chargers[own.charger].lines {
-            if says_the_cap(line) {
-                line.watts[own.port] = Some(f64::INFINITY);
-            }
-        }
-    }
-    let port = &setup.chargers[own.charger].ports[own.port];
-    let (cable, device) = (&setup.cables[own.cable], &setup.devices[own.device]);
-    let room = room_for(&setup, &there[1..], own.charger, own.port);
-    let above = room.into_iter().filter(|&room_w| room_w > port.cap_w);
-    possible.extend(above.filter_map(|room_w| beyond_cap(port, cable, device, room_w)));
-    least_millionths_h(&setup, there, &possible, true, true)
+/// A place and those beside it.
+struct Beside<'a> {
+    own: &'a Place,
+    /// Session by session, the places on its charger, its own first.
+    there: Vec<Vec<Place>>,
+    /// How many sessions so many hours to full take.
+    lasts: &'a dyn Fn(f64) -> usize,
 }
 
-/// The least time of `there[0]` over the possible contracts that the others leave room
-/// for, in whole 1e-6 h; the largest number where there is none.
-fn least_millionths_h(
-    setup: &Setup,
-    there: &[Place],
-    possible: &[Contract],
-    pools: bool,
-    lines: bool,
-) -> i64 {
-    let charger = there[0].charger;
-    let mut there = there.to_vec();
-    let mut most_w: Option<f64> = None;
-    for contract in possible {
-        there[0].contract = *contract;
-        let fits = (!pools || pools_suffice(setup, &there, charger))
-            && (!lines || lines_grant(setup, &there, charger));
-        if fits && most_w.is_none_or(|most_w| contract.inlet_w > most_w) {
-            most_w = Some(contract.inlet_w);
+impl Beside<'_> {
+    /// The least time without the port's own limit.
+    fn without_port(&self, setup: &Setup) -> i64 {
+        let own = self.own;
+        let mut possible = possible(setup, own, Lifted::Port);
+        let mut setup = Cow::Borrowed(setup);
+        // The line "it alone, at its cap" says no more than the cap does.
+        let says_the_cap = |line: &LineSpec| line.implied && line.watts[own.port].is_some();
+        if setup.chargers[own.charger].lines.iter().any(says_the_cap) {
+            for line in &mut setup.to_mut().chargers[own.charger].lines {
+                if says_the_cap(line) {
+                    line.watts[own.port] = Some(f64::INFINITY);
+                }
+            }
         }
+        let port = &setup.chargers[own.charger].ports[own.port];
+        let (cable, device) = (&setup.cables[own.cable], &setup.devices[own.device]);
+        for there in &self.there {
+            let room = room_for(&setup, &there[1..], own.charger, own.port);
+            let above = room.into_iter().filter(|&room_w| room_w > port.cap_w);
+            possible.extend(above.filter_map(|room_w| beyond_cap(port, cable, device, room_w)));
+        }
+        self.least_millionths_h(&setup, &possible, true, true)
     }
-    // Charging with more power never takes longer.
-    let device = &setup.devices[there[0].device];
-    most_w
-        .and_then(|most_w| hours_to_full(device, most_w))
-        .map_or(i64::MAX, millionths)
+
+    /// The least time over the possible contracts that the others leave room for in every
+    /// session that they last, in whole 1e-6 h; the largest number where there is none.
+    fn least_millionths_h(
+        &self,
+        setup: &Setup,
+        possible: &[Contract],
+        pools: bool,
+        lines: bool,
+    ) -> i64 {
+        let charger = self.own.charger;
+        let device = &setup.devices[self.own.device];
+        let mut sessions = self.there.clone();
+        let mut least = i64::MAX;
+        for contract in possible {
+            let Some(hours) = hours_to_full(device, contract.inlet_w) else {
+                continue;
+            };
+            let fits = sessions.iter_mut().take((self.lasts)(hours)).all(|there| {
+                there[0].contract = *contract;
+                (!pools || pools_suffice(setup, there, charger))
+                    && (!lines || lines_grant(setup, there, charger))
+            });
+            if fits {
+                least = least.min(millionths(hours));
+            }
+        }
+        least
+    }
 }
 
 #[cfg(test)]

@@ -3,15 +3,46 @@
 use super::berths::Places;
 use super::rules::{Place, taken};
 use super::{Findings, same, shown};
-use crate::plan::{Plan, Status};
+use crate::plan::{Plan, PoolUse, Status};
 use crate::setup::{PoolSpec, Setup};
 use crate::units::{millionths, rounded};
 
+/// What the berths of a plan come to.
+pub(super) struct Counted<'a> {
+    /// Per device, how many berths name it.
+    pub(super) berths_of: &'a [usize],
+    pub(super) longest_h: f64,
+    pub(super) late: usize,
+}
+
 /// Checks everything that is said of the plan as a whole.
 pub(super) fn check(setup: &Setup, plan: &Plan, known: &Places, findings: &mut Findings) {
-    check_without_berth(setup, plan, known, findings);
-    check_pools(setup, plan, known.all().as_deref(), findings);
-    check_headline(setup, plan, known, findings);
+    let pools: usize = setup.chargers.iter().map(|c| c.pools.len()).sum();
+    if plan.pools.len() != pools {
+        let listed = plan.pools.len();
+        findings.add(
+            "pools",
+            format!("lists {listed}, but the setup has {pools}"),
+        );
+    }
+    check_pools(setup, &plan.pools, 0, known.all().as_deref(), findings);
+    let counted = Counted {
+        berths_of: &known.berths_of,
+        longest_h: known.hours.iter().copied().fold(0.0, f64::max),
+        late: known.late,
+    };
+    check_headline(setup, plan, &counted, findings);
+}
+
+/// Checks who has no berth, the counts and sums, and the bounds.
+pub(super) fn check_headline(
+    setup: &Setup,
+    plan: &Plan,
+    counted: &Counted<'_>,
+    findings: &mut Findings,
+) {
+    check_without_berth(setup, plan, counted.berths_of, findings);
+    check_sums(setup, plan, counted, findings);
     match plan.status {
         Status::Optimal => check_proof(plan, findings),
         Status::Feasible => check_bounds(plan, findings),
@@ -19,7 +50,7 @@ pub(super) fn check(setup: &Setup, plan: &Plan, known: &Places, findings: &mut F
 }
 
 /// A device that needs a berth and has none is listed once, and no other is.
-fn check_without_berth(setup: &Setup, plan: &Plan, known: &Places, findings: &mut Findings) {
+fn check_without_berth(setup: &Setup, plan: &Plan, berths_of: &[usize], findings: &mut Findings) {
     let mut listed = vec![false; setup.devices.len()];
     for (index, without) in plan.without_berth.iter().enumerate() {
         let path = format!("without_berth[{index}].device");
@@ -30,14 +61,14 @@ fn check_without_berth(setup: &Setup, plan: &Plan, known: &Places, findings: &mu
         };
         if std::mem::replace(&mut listed[device], true) {
             findings.add(path, format!("`{name}` is listed before"));
-        } else if known.berths_of[device] > 0 {
+        } else if berths_of[device] > 0 {
             findings.add(path, format!("`{name}` has a berth"));
         } else if !setup.devices[device].needs_berth() {
             findings.add(path, format!("`{name}` is full and needs no berth"));
         }
     }
     for (device, spec) in setup.devices.iter().enumerate() {
-        if spec.needs_berth() && known.berths_of[device] == 0 && !listed[device] {
+        if spec.needs_berth() && berths_of[device] == 0 && !listed[device] {
             findings.add(
                 "without_berth",
                 format!("`{}` needs a berth, has none and is not listed", spec.name),
@@ -47,26 +78,23 @@ fn check_without_berth(setup: &Setup, plan: &Plan, known: &Places, findings: &mu
 }
 
 /// Every pool of every charger is listed in order, with what is taken and allowed.
-/// What is taken is judged only where all places are known.
-fn check_pools(setup: &Setup, plan: &Plan, places: Option<&[Place]>, findings: &mut Findings) {
+/// What is taken is judged only where all places are known. `listed` begins at the place
+/// `from` of the document's list.
+pub(super) fn check_pools(
+    setup: &Setup,
+    listed: &[PoolUse],
+    from: usize,
+    places: Option<&[Place]>,
+    findings: &mut Findings,
+) {
     let all: Vec<(usize, &PoolSpec)> = setup
         .chargers
         .iter()
         .enumerate()
         .flat_map(|(index, charger)| charger.pools.iter().map(move |pool| (index, pool)))
         .collect();
-    if plan.pools.len() != all.len() {
-        findings.add(
-            "pools",
-            format!(
-                "lists {}, but the setup has {}",
-                plan.pools.len(),
-                all.len()
-            ),
-        );
-    }
     for (index, &(charger, pool)) in all.iter().enumerate() {
-        let path = format!("pools[{index}]");
+        let path = format!("pools[{}]", from + index);
         let name = &setup.chargers[charger].name;
         let used = places.map(|places| taken(setup, places, charger, pool));
         if let Some(used) = used.filter(|&used| used > millionths(pool.max_w)) {
@@ -80,7 +108,7 @@ fn check_pools(setup: &Setup, plan: &Plan, places: Option<&[Place]>, findings: &
                 ),
             );
         }
-        let Some(shown_use) = plan.pools.get(index) else {
+        let Some(shown_use) = listed.get(index) else {
             continue;
         };
         if shown_use.charger != *name {
@@ -102,14 +130,13 @@ fn check_pools(setup: &Setup, plan: &Plan, places: Option<&[Place]>, findings: &
     }
 }
 
-fn check_headline(setup: &Setup, plan: &Plan, known: &Places, findings: &mut Findings) {
-    let longest_h = known.hours.iter().copied().fold(0.0, f64::max);
-    findings.compare("longest_h", plan.longest_h, longest_h);
+fn check_sums(setup: &Setup, plan: &Plan, counted: &Counted<'_>, findings: &mut Findings) {
+    findings.compare("longest_h", plan.longest_h, counted.longest_h);
 
     let unserved: Vec<_> = setup
         .devices
         .iter()
-        .zip(&known.berths_of)
+        .zip(counted.berths_of)
         .filter(|&(device, &berths)| device.needs_berth() && berths == 0)
         .map(|(device, _)| device)
         .collect();
@@ -119,7 +146,7 @@ fn check_headline(setup: &Setup, plan: &Plan, known: &Places, findings: &mut Fin
         .map(|device| millionths(device.missing_wh()))
         .fold(0, i64::saturating_add);
     findings.compare("missing_wh", plan.missing_wh, whole(missing));
-    compare_count("late", plan.late, known.late, findings);
+    compare_count("late", plan.late, counted.late, findings);
 }
 
 /// A proven plan meets its bounds.
@@ -188,7 +215,7 @@ fn counts(plan: &Plan) -> [(&'static str, Option<usize>, usize); 2] {
     ]
 }
 
-fn compare_count(path: &str, printed: usize, exact: usize, findings: &mut Findings) {
+pub(super) fn compare_count(path: &str, printed: usize, exact: usize, findings: &mut Findings) {
     if printed != exact {
         findings.add(path, format!("is {printed}, must be {exact}"));
     }
@@ -199,6 +226,6 @@ fn compare_count(path: &str, printed: usize, exact: usize, findings: &mut Findin
     clippy::cast_precision_loss,
     reason = "sums of checked quantities stay below 2^53"
 )]
-fn whole(sum: i64) -> f64 {
+pub(super) fn whole(sum: i64) -> f64 {
     rounded(sum as f64 / 1e6)
 }
