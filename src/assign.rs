@@ -28,6 +28,8 @@ use crate::options::Choices;
 use crate::plan::{Plan, Until};
 use crate::rota::Rota;
 use crate::setup::Setup;
+use crate::timeline::{TimelineOptions, reshared};
+use crate::units::rounded;
 use crate::verify::{Verification, verify, verify_rota};
 
 use backend::ENGINE;
@@ -53,6 +55,8 @@ pub struct Options {
     /// less than all, a plan is [`Status::Feasible`](crate::Status), and its
     /// [`Plan::settled`] says whether this level was reached.
     pub until: Until,
+    /// Whether [`Plan::reshared_h`] is worked out too; not by default.
+    pub reshared: bool,
 }
 
 impl Options {
@@ -81,6 +85,7 @@ impl Default for Options {
             time_limit: None,
             interrupt: None,
             until: Until::Everything,
+            reshared: false,
         }
     }
 }
@@ -150,6 +155,10 @@ pub(crate) fn planned(setup: &Setup, choices: &Choices, options: &Options) -> Re
     let outcome = Levels::new(Search::new(&model, &ENGINE, options.budget()))
         .until(options.until)
         .settle();
-    let plan = answer::plan(setup, choices, &model, &outcome);
+    let mut plan = answer::plan(setup, choices, &model, &outcome);
+    if options.reshared {
+        let reshared = reshared(setup, &plan, TimelineOptions::DEFAULT_BUDGET)?;
+        plan.reshared_h = Some(rounded(reshared.last_h));
+    }
     sound(verify(setup, &plan), plan)
 }

@@ -21,6 +21,7 @@ mod rota;
 mod schema;
 mod score;
 mod size;
+mod timeline;
 mod verify;
 mod whole_file;
 
@@ -63,6 +64,7 @@ enum Command {
     Size(size::Args),
     Rank(rank::Args),
     Batch(batch::Args),
+    Timeline(timeline::Args),
     Example(example::Args),
     Schema(schema::Args),
 }
@@ -95,6 +97,7 @@ pub fn run() -> ExitCode {
         Command::Size(args) => size::run(&args, &out),
         Command::Rank(args) => rank::run(&args, &out),
         Command::Batch(args) => batch::run(&args, &out),
+        Command::Timeline(args) => timeline::run(&args, &out),
         Command::Example(example::Args {}) => example::run(),
         Command::Schema(args) => schema::run(&args),
     };

@@ -3,11 +3,14 @@
 
 use crate::curve::hours_to_full;
 use crate::error::{Error, Result};
-use crate::input::{Findings, Path, faults_of};
+use crate::input::{Findings, Path, faults_of, near, shown};
 use crate::options::Ladder;
-use crate::plan::Plan;
-use crate::score::{Paths, Way, resolve};
+use crate::place::{lines_allow, taken};
+use crate::plan::{Berth, Plan};
+use crate::rota::Rota;
+use crate::score::{Paths, resolve};
 use crate::setup::Setup;
+use crate::units::millionths;
 use crate::usb::contract::{Contract, Lift, carries, joins};
 
 /// A stretch of time in which nobody moves a plug, in hours from the start of the night.
@@ -50,66 +53,158 @@ impl Night {
     /// [`Error::Input`] where the plan names what the setup does not have, or a contract
     /// that its port, cable and device do not agree on.
     pub(crate) fn of_plan(setup: &Setup, plan: &Plan) -> Result<Self> {
-        let mut stays = Vec::with_capacity(plan.berths.len());
         let mut findings = Findings::new();
-        for (i, plug) in Way::from(plan).plugs.iter().enumerate() {
+        let mut night = Self::of_one_session(Vec::with_capacity(plan.berths.len()));
+        for (i, berth) in plan.berths.iter().enumerate() {
             let path = Path::default().field("berths").index(i);
-            let paths = Paths::within(&path);
-            let Some(found) = resolve(setup, plug, &paths, &mut findings) else {
-                continue;
-            };
-            let (Some(cable), Some(key)) = (found.cable, found.contract) else {
-                continue;
-            };
-            let twice = stays.iter().any(|stay: &Stay| {
-                stay.device == found.device
-                    || (stay.charger, stay.port) == (found.charger, found.port)
-            });
-            let connector = &setup.chargers[found.charger].ports[found.port].connector;
-            let joined = joins(
-                connector,
-                &setup.cables[cable],
-                &setup.devices[found.device],
-            );
-            let mut agreed = contracts(setup, (found.charger, found.port), cable, found.device);
-            agreed.retain(|(_, contract)| joined && contract.is(key));
-            let agreed = agreed.into_iter().next();
-            let device = &setup.devices[found.device];
-            match agreed {
-                _ if twice => {
-                    findings.add(path, "this device or port has a berth already");
-                }
-                Some((_, contract)) if hours_to_full(device, contract.inlet_w).is_none() => {
-                    let message = "the device never gets full on this contract";
-                    findings.add(path.field("volts"), message);
-                }
-                Some((tier_w, contract)) => stays.push(Stay {
-                    device: found.device,
-                    charger: found.charger,
-                    port: found.port,
-                    cable,
-                    contract,
-                    tier_w,
-                    first: 0,
-                    last: 0,
-                }),
-                None => {
-                    let message = "port, cable and device do not agree on this contract";
-                    findings.add(path.field("volts"), message);
-                }
-            }
+            night.add(setup, berth, (0, 0), &path, &mut findings);
         }
-        if !findings.is_empty() {
-            return Err(Error::Input(faults_of(findings)));
-        }
-        stays.sort_by_key(|stay| stay.device);
-        Ok(Self {
+        night.checked(setup, findings)
+    }
+
+    /// One session without an end.
+    pub(crate) fn of_one_session(stays: Vec<Stay>) -> Self {
+        Self {
             sessions: vec![Bounds {
                 start_h: 0.0,
                 end_h: f64::INFINITY,
             }],
             stays,
-        })
+        }
+    }
+
+    /// A rota: the setup's sessions one after the other.
+    ///
+    /// # Errors
+    /// As [`Night::of_plan`].
+    pub(crate) fn of_rota(setup: &Setup, rota: &Rota) -> Result<Self> {
+        let mut findings = Findings::new();
+        let mut end_h = 0.0;
+        let bounds = setup.sessions.iter().map(|session| {
+            let start_h = end_h;
+            end_h += session.hours;
+            Bounds { start_h, end_h }
+        });
+        let mut night = Self {
+            sessions: bounds.collect(),
+            stays: Vec::with_capacity(rota.berths.len()),
+        };
+        for (i, of) in rota.berths.iter().enumerate() {
+            let path = Path::default().field("berths").index(i);
+            let mut session = |name: &str, field: &str| {
+                let found = setup.sessions.iter().position(|s| s.name == name);
+                if found.is_none() {
+                    let message = format!("no session is called \"{}\"", shown(name));
+                    let suggestion = near(name, setup.sessions.iter().map(|s| s.name.as_str()));
+                    findings.add(path.field(field), message).near(suggestion);
+                }
+                found
+            };
+            let first = session(&of.session, "session");
+            let last = session(&of.until_session, "until_session");
+            if let (Some(first), Some(last)) = (first, last) {
+                if first > last {
+                    let message = "this berth ends before it starts";
+                    findings.add(path.field("until_session"), message);
+                }
+                night.add(setup, &of.berth, (first, last), &path, &mut findings);
+            }
+        }
+        night.checked(setup, findings)
+    }
+
+    /// In the order of the devices, where nothing is wrong with the berths, singly and
+    /// together.
+    fn checked(mut self, setup: &Setup, mut findings: Findings) -> Result<Self> {
+        self.stays.sort_by_key(|stay| stay.device);
+        for session in 0..self.sessions.len() {
+            for charger in 0..setup.chargers.len() {
+                if !self.fits(setup, session, charger) {
+                    let message = format!(
+                        "together these berths are more than charger \"{}\" allows",
+                        shown(&setup.chargers[charger].name)
+                    );
+                    findings.add(Path::default().field("berths"), message);
+                }
+            }
+        }
+        if findings.is_empty() {
+            Ok(self)
+        } else {
+            Err(Error::Input(faults_of(findings)))
+        }
+    }
+
+    /// Whether a charger's pools and combinations hold in one session.
+    fn fits(&self, setup: &Setup, session: usize, charger: usize) -> bool {
+        let spec = &setup.chargers[charger];
+        let mut tiers = vec![None; spec.ports.len()];
+        let mut takes = vec![0; spec.ports.len()];
+        for stay in &self.stays {
+            if stay.charger == charger && (stay.first..=stay.last).contains(&session) {
+                tiers[stay.port] = Some(millionths(stay.tier_w));
+                takes[stay.port] = taken(spec, stay.tier_w, &stay.contract);
+            }
+        }
+        let pools_hold = spec.pools.iter().all(|pool| {
+            let used: i64 = pool.ports.iter().map(|&port| takes[port]).sum();
+            used <= millionths(pool.max_w)
+        });
+        pools_hold && lines_allow(spec, &tiers)
+    }
+
+    /// One berth, from the start of one session to the end of another, or what is wrong
+    /// with it.
+    fn add(
+        &mut self,
+        setup: &Setup,
+        berth: &Berth,
+        (first, last): (usize, usize),
+        path: &Path,
+        findings: &mut Findings,
+    ) {
+        let found = resolve(setup, &berth.into(), &Paths::within(path), findings);
+        let Some(found) = found else {
+            return;
+        };
+        let (Some(cable), Some(key)) = (found.cable, found.contract) else {
+            return;
+        };
+        let device = &setup.devices[found.device];
+        let port = &setup.chargers[found.charger].ports[found.port];
+        let joined = joins(&port.connector, &setup.cables[cable], device);
+        let agreed = contracts(setup, (found.charger, found.port), cable, found.device)
+            .into_iter()
+            .find(|(_, contract)| joined && contract.is(key));
+        let Some((tier_w, contract)) = agreed else {
+            let message = "port, cable and device do not agree on this contract";
+            findings.add(path.field("volts"), message);
+            return;
+        };
+        if hours_to_full(device, contract.inlet_w).is_none() {
+            let message = "the device never gets full on this contract";
+            findings.add(path.field("volts"), message);
+            return;
+        }
+        let taken = self.stays.iter().any(|stay| {
+            let same_port = (stay.charger, stay.port) == (found.charger, found.port);
+            stay.device == found.device || same_port && stay.first <= last && first <= stay.last
+        });
+        if taken {
+            let message = "this device has a berth already, or another is on the port";
+            findings.add(path.clone(), message);
+            return;
+        }
+        self.stays.push(Stay {
+            device: found.device,
+            charger: found.charger,
+            port: found.port,
+            cable,
+            contract,
+            tier_w,
+            first,
+            last,
+        });
     }
 
     /// When a stay begins.

@@ -32,7 +32,7 @@ use scatter::Scatter;
 use table::Table;
 use wanted::Wanted;
 
-pub use night::night;
+pub use night::{night, rota};
 pub use ranking::ranking;
 pub use sizing::sizing;
 
@@ -72,7 +72,7 @@ enum Drawn {
 /// Sentences under a heading.
 #[derive(Debug, Clone, PartialEq)]
 struct Notes {
-    title: &'static str,
+    title: String,
     items: Vec<String>,
 }
 

@@ -4,6 +4,7 @@
 //! same. Names are as given, with whatever is invisible escaped.
 
 mod card;
+pub(crate) mod clock;
 mod improve;
 #[cfg(feature = "cli")]
 mod page;
@@ -18,6 +19,7 @@ mod standing;
 mod table;
 #[cfg(feature = "cli")]
 mod text;
+mod timeline;
 
 #[cfg(feature = "cli")]
 pub use card::write_card;
@@ -40,6 +42,9 @@ pub use sizing::write_size_text;
 pub use sizing::{FrontierRow, SizeReport, SizeRow};
 #[cfg(feature = "cli")]
 pub use text::{Palette, write_text};
+#[cfg(feature = "cli")]
+pub use timeline::write_timeline;
+pub use timeline::{EventRow, TimelineReport};
 
 use std::fmt;
 
@@ -47,6 +52,7 @@ use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Status, WithoutBerth};
 use crate::setup::{ChargerSpec, Setup};
 use printable::short_name;
 use quantity::{contract, time, time_at_least, watts, watts_of};
+use standing::Longest;
 
 /// A plan in words and cells.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -133,7 +139,7 @@ impl Report {
                 .and_then(|d| d.ready_by_h)
         };
         Self {
-            headline: headline(plan),
+            headline: headline(setup, plan),
             bounds: bounds(plan, "plan"),
             all_served: plan.unserved == 0 && plan.late == 0,
             chargers: setup
@@ -154,9 +160,18 @@ impl Report {
     }
 }
 
-fn headline(plan: &Plan) -> String {
+fn headline(setup: &Setup, plan: &Plan) -> String {
     let total = plan.berths.len() + plan.unserved;
-    let reached = standing::reached(plan.berths.len(), plan.unserved, plan.late, plan.longest_h);
+    let reached = standing::reached(
+        plan.berths.len(),
+        plan.unserved,
+        plan.late,
+        Longest {
+            held_h: plan.longest_h,
+            reshared_h: plan.reshared_h,
+            chargers: setup.chargers.len(),
+        },
+    );
     if total == 0 {
         return reached;
     }

@@ -117,6 +117,7 @@ impl Rota {
             status: self.status,
             settled: self.settled,
             longest_h: self.longest_h,
+            reshared_h: None,
             bound_h: self.bound_h,
             unserved: self.unserved,
             bound_unserved: self.bound_unserved,

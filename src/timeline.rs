@@ -24,6 +24,7 @@ use crate::error::{Error, Result};
 use crate::limits::{STEP_MIN, TIMELINE_POINTS};
 use crate::night::Night;
 use crate::plan::{Plan, Status};
+use crate::rota::Rota;
 use crate::setup::Setup;
 
 /// What happens in a night, and how much of everything there is when.
@@ -254,6 +255,20 @@ pub fn timeline(setup: &Setup, plan: &Plan, options: &TimelineOptions) -> Result
     of_night(setup, &Night::of_plan(setup, plan)?, options)
 }
 
+/// Draws up the night of a rota: a device whose plug is pulled before it is full stops
+/// charging there.
+///
+/// While the chargers renegotiate, a choice in a session but the last counts only if every
+/// device that keeps it is at the end of that session at least as full as the rota has it;
+/// the same holds in the last session if somebody is not full at its end. So the rota's own
+/// contracts can always be gone back to.
+///
+/// # Errors
+/// As [`timeline()`].
+pub fn rota_timeline(setup: &Setup, rota: &Rota, options: &TimelineOptions) -> Result<Timeline> {
+    of_night(setup, &Night::of_rota(setup, rota)?, options)
+}
+
 /// When the last device of a plan is full if every charger renegotiates at each event of a
 /// device on it: a device begins to taper, no longer fills its contract, is full. Ports
 /// and cables stay; each device that is charging may get any contract that its port and
@@ -263,21 +278,21 @@ pub fn timeline(setup: &Setup, plan: &Plan, options: &TimelineOptions) -> Result
 /// # Errors
 /// As [`timeline()`].
 pub fn reshared(setup: &Setup, plan: &Plan, budget: u64) -> Result<Reshared> {
-    let night = Night::of_plan(setup, plan)?;
-    let held = held::held(setup, &night);
-    let (tracks, proven) = reshared::reshared(setup, &night, &held, budget);
-    Ok(Reshared {
+    Ok(reshared_of(setup, &Night::of_plan(setup, plan)?, budget))
+}
+
+/// When the last device is full if every charger renegotiates.
+pub(crate) fn reshared_of(setup: &Setup, night: &Night, budget: u64) -> Reshared {
+    let held = held::held(setup, night);
+    let (tracks, proven) = reshared::reshared(setup, night, &held, budget);
+    Reshared {
         last_h: last_full_h(&tracks),
         status: status(proven),
-    })
+    }
 }
 
 /// Draws up a night.
-pub(crate) fn of_night(
-    setup: &Setup,
-    night: &Night,
-    options: &TimelineOptions,
-) -> Result<Timeline> {
+fn of_night(setup: &Setup, night: &Night, options: &TimelineOptions) -> Result<Timeline> {
     let held = held::held(setup, night);
     let longest_h = last_full_h(&held);
     let ends_h = night.sessions.last().map_or(0.0, |last| last.end_h);

@@ -107,7 +107,8 @@ fn said(text: &str) -> String {
     let document = checked(text);
     let words = document
         .descendants()
-        .filter_map(|node| node.is_text().then(|| node.text()));
+        .filter(roxmltree::Node::is_text)
+        .map(|node| node.text());
     words.flatten().collect::<Vec<_>>().join("\n")
 }
 

@@ -4,13 +4,11 @@ use super::Exit;
 use super::input::SetupArgs;
 use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
-use super::pictures::PictureArgs;
+use super::pictures::{self, PictureArgs};
 use super::proof_file;
 use crate::picture;
 use crate::report::{Card, Palette, Report, write_card, write_text};
-use crate::{
-    Error, Options, Plan, Setup, Status, TimelineOptions, assign_with, prove_with, timeline,
-};
+use crate::{Error, Options, Plan, Setup, Status, assign_with, prove_with, timeline};
 use std::path::{Path, PathBuf};
 
 /// Find the best plan of a setup.
@@ -39,7 +37,7 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     args.pictures.check(out, args.json)?;
-    let options = args.limits.interruptible();
+    let options = args.limits.with_reshared();
     let (texts, setup) = args.setup.read(out, args.json)?;
     if let Some(path) = &args.proof {
         proof_file::may_be(path).map_err(|error| out.refuse(&error, &[], args.json))?;
@@ -64,10 +62,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         }
     }
     let drawn = || {
-        let mut options = TimelineOptions::default();
-        // Fine enough for curves, however short the night.
-        options.step_min = Some((plan.longest_h * 60.0 / 160.0).clamp(0.05, 60.0));
-        let timeline = timeline(&setup, &plan, &options)?;
+        let timeline = timeline(&setup, &plan, &pictures::fine(plan.longest_h))?;
         Ok(picture::night(&setup, &plan, &timeline))
     };
     args.pictures.write(drawn, out, args.json)?;

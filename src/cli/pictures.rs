@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use super::output::{Ended, Output};
 use super::whole_file;
 use crate::picture::Picture;
-use crate::{Error, Fault, report};
+use crate::{Error, Fault, TimelineOptions, report};
 
 /// The arguments that ask for pictures.
 #[derive(Debug, clap::Args)]
@@ -66,6 +66,14 @@ impl PictureArgs {
 
     fn files(&self) -> impl Iterator<Item = &PathBuf> + Clone {
         self.svg.iter().chain(&self.html)
+    }
+}
+
+/// Steps fine enough for curves, however short or long the night.
+pub(super) fn fine(night_h: f64) -> TimelineOptions {
+    TimelineOptions {
+        step_min: Some((night_h * 60.0 / 160.0).clamp(0.05, 1440.0)),
+        ..TimelineOptions::default()
     }
 }
 

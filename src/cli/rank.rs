@@ -12,7 +12,7 @@ use super::output::{self, Ended, Output};
 use super::pictures::PictureArgs;
 use crate::picture;
 use crate::report::{Palette, RankingReport, write_ranking};
-use crate::{Bag, Candidate, Error, Fault, RankOptions, rank};
+use crate::{Bag, Candidate, Error, Fault, Options, RankOptions, rank};
 
 /// Rank candidate chargers for the devices and cables of a setup.
 ///
@@ -34,6 +34,9 @@ pub(super) struct Args {
     /// Show only the first so many kits.
     #[arg(long, value_name = "K")]
     top: Option<usize>,
+    /// Also tell the longest time if the chargers renegotiate as devices need less.
+    #[arg(long)]
+    reshared: bool,
     /// Print the ranking as JSON.
     #[arg(long)]
     json: bool,
@@ -49,7 +52,10 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     args.pictures.check(out, args.json)?;
-    let search = args.limits.interruptible();
+    let search = Options {
+        reshared: args.reshared,
+        ..args.limits.interruptible()
+    };
     let paths = std::iter::once(&args.setup).chain(&args.candidates);
     let texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
     let refuse = |error: Error| out.refuse(&error, &texts, args.json);

@@ -12,6 +12,9 @@ use super::scale::{Scale, Tick, round_step, ticks};
 use super::seat::{Columns, Seat, Shape, text};
 use crate::report::quantity::{decimals, watts};
 
+/// Bands beyond which their edges are drawn finer.
+const CROWD: usize = 16;
+
 /// A charger and the night on it.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Board {
@@ -19,7 +22,7 @@ pub(super) struct Board {
     /// The same for all boards of a night.
     pub(super) ticks_wide: Vec<Tick>,
     pub(super) ticks_narrow: Vec<Tick>,
-    /// Where sessions begin, but for the first, with their names.
+    /// Where sessions begin, with their names; none where there is only one.
     pub(super) borders: Vec<(f64, String)>,
     /// What all ports together may give.
     pub(super) limit: Option<Limit>,
@@ -168,6 +171,12 @@ impl Laid {
         let [left, top, right, base] = self.plot.bounds();
         let header_y = if frame.is_narrow() { 10.0 } else { top + 8.0 };
         let looks = board.stays.iter().map(|stay| stay.seat.look);
+        // Edges would hide what they bound.
+        let thin = if board.stays.len() > CROWD {
+            "band thin"
+        } else {
+            "band"
+        };
         let body: Markup = html! {
             defs { @for look in looks { (look.pattern(frame.ids)) } }
             @for (line, y) in self.header.iter().zip(steps(header_y, 15.0)) {
@@ -175,7 +184,7 @@ impl Laid {
             }
             (self.plot.axes())
             @for (stay, band) in board.stays.iter().zip(&self.bands) {
-                path d={ (path(&band.outline)) "Z" } fill=(stay.seat.look.fill(frame.ids)) class="band" {
+                path d={ (path(&band.outline)) "Z" } fill=(stay.seat.look.fill(frame.ids)) class=(thin) {
                     title { (stay.seat.device) }
                 }
             }
@@ -195,10 +204,13 @@ impl Laid {
                 (self.charge(stay, y, frame.ids))
             }
             (free)
-            @for (at_h, name) in &board.borders {
+            @for (n, (at_h, name)) in board.borders.iter().enumerate() {
                 @let x = self.plot.x.at(*at_h);
-                path d={ "M" (Px(x)) " " (Px(top)) "V" (Px(self.rows_to)) } class="border" {}
-                (text(name, x + 4.0, top + 10.0, Anchor::Start, SMALL, (right - x - 4.0).max(0.0), "muted halo"))
+                @let next = board.borders.get(n + 1).map_or(right, |next| self.plot.x.at(next.0));
+                @if n > 0 {
+                    path d={ "M" (Px(x)) " " (Px(top - 10.0)) "V" (Px(self.rows_to)) } class="border" {}
+                }
+                (text(name, x + 4.0, top - 3.0, Anchor::Start, SMALL, next - x - 8.0, "muted"))
             }
         };
         Drawing {
@@ -230,7 +242,7 @@ impl Laid {
         let full = x(stay.full_h);
         let start = format!("{} %", decimals(first.pct, 0));
         let end = format!("{} %", decimals(last.pct, 0));
-        let end_room = right - full - 8.0;
+        let end_room = until - full - 8.0;
         html! {
             rect x=(Px(from)) y=(Px(top)) width=(Px(until - from)) height=(Px(height)) class="track" {}
             path d={ (path(&area)) "Z" } fill=(stay.seat.look.fill(ids)) class="charge" {}
@@ -297,7 +309,7 @@ fn bands(board: &Board, plot: &Plot, times: &[f64]) -> Vec<Band> {
             below = above;
             let label = label(&stay.seat, &upper, &lower, plot);
             Band {
-                outline: outline(upper, lower),
+                outline: outline(&upper, &lower),
                 label,
             }
         })
@@ -307,7 +319,7 @@ fn bands(board: &Board, plot: &Plot, times: &[f64]) -> Vec<Band> {
 }
 
 /// Along the upper edge and back along the lower one, where there is anything between them.
-fn outline(upper: Vec<(f64, f64)>, lower: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
+fn outline(upper: &[(f64, f64)], lower: &[(f64, f64)]) -> Vec<(f64, f64)> {
     let apart = |n: &usize| lower[*n].1 - upper[*n].1 > 0.01;
     let (Some(first), Some(last)) = (
         (0..upper.len()).find(apart),

@@ -56,7 +56,7 @@ impl Frontier {
             (None, _) => String::new(),
         };
         if let Some(chosen) = &self.chosen {
-            words += &format!(" Chosen: {}.", pair(chosen));
+            words = format!("{words} Chosen: {}.", pair(chosen));
         }
         words
             + &format!(

@@ -84,6 +84,12 @@ impl Font {
     }
 }
 
+/// A name among other words: what it is written in turns nothing around it (U+2068 and
+/// U+2069, Unicode's first strong isolate and its end).
+pub(super) fn isolated(name: &str) -> String {
+    format!("\u{2068}{name}\u{2069}")
+}
+
 /// The width of one letter as it is seen, in ems.
 fn ems(grapheme: &str) -> f64 {
     if let [byte @ 32..127] = grapheme.as_bytes() {
@@ -91,6 +97,7 @@ fn ems(grapheme: &str) -> f64 {
     }
     match grapheme.width() {
         // An emoji is drawn wider than its two columns.
+        0 => 0.0,
         2.. => 1.4,
         columns => OTHER * f64::from(u8::try_from(columns).unwrap_or(1)).max(1.0),
     }

@@ -55,7 +55,7 @@ pub(super) fn html(picture: &Picture) -> Markup {
                     @for table in &picture.tables { (table.draw()) }
                     @for notes in &picture.notes {
                         section .notes {
-                            h2 { (notes.title) }
+                            h2 { bdi { (notes.title) } }
                             ul { @for item in &notes.items { li { bdi { (item) } } } }
                         }
                     }
@@ -126,7 +126,7 @@ pub(super) fn svg(picture: &Picture) -> Markup {
     }
     for notes in &picture.notes {
         below += 30.0;
-        let title = STRONG.fitted(notes.title, NARROW);
+        let title = STRONG.fitted(&notes.title, NARROW);
         parts.push(html! { text x=(Px(MARGIN)) y=(Px(below)) class="strong" { (title) } });
         for item in &notes.items {
             below += 4.0;

@@ -1,7 +1,7 @@
 //! From quantities to places on a drawing, and where its ticks stand.
 
-use crate::clock::TimeOfDay;
-use crate::report::quantity::{decimals, full_at, time};
+use crate::report::clock::Clock;
+use crate::report::quantity::{decimals, time};
 
 /// A straight scale.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -78,16 +78,15 @@ pub(super) fn ticks(from: f64, to: f64, step: f64, label: impl Fn(f64) -> String
 }
 
 /// Ticks of a night: hours from its start, or times of day where it is known when that is.
-pub(super) fn night_ticks(start: Option<TimeOfDay>, span_h: f64, count: usize) -> Vec<Tick> {
+pub(super) fn night_ticks(clock: Clock, span_h: f64, count: usize) -> Vec<Tick> {
     let step = hour_step(span_h, count).max(HOUR_STEPS[0]);
-    let Some(start) = start else {
+    let Some(first) = clock.begins_h() else {
         return ticks(0.0, span_h, step, hours);
     };
-    let first = start.hours();
     let mut ticks = ticks(first, first + span_h, step, |_| String::new());
     for tick in &mut ticks {
         tick.at = (tick.at - first).max(0.0);
-        tick.label = full_at(start, tick.at);
+        tick.label = clock.at(tick.at);
         // Which day it is says itself.
         tick.label.truncate("00:00".len());
     }

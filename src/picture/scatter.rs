@@ -248,7 +248,7 @@ fn kind_name(unserved: usize, late: usize, or_more: bool) -> String {
         some => format!("{some} without a berth"),
     };
     if late > 0 {
-        name += &format!(", {late} late");
+        name = format!("{name}, {late} late");
     }
     if or_more {
         name += ", or worse";

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::drawing::{Anchor, Frame, Label, SMALL, STRONG, TEXT, steps};
-use super::lettering::Font;
+use super::lettering::{Font, isolated};
 use super::palette::{Look, Px};
 use crate::usb::Connector;
 
@@ -156,14 +156,16 @@ impl Columns {
         let name = SOCKET + 30.0;
         let right = self.width - EDGE;
         let end = STRONG.width(&seat.end());
-        let facts = format!("{} · {}", seat.cable, seat.contract);
-        let facts_end = SMALL.width(seat.limited_by);
+        let contract = format!(" · {}", seat.contract);
+        let beside = SMALL.width(&contract) + SMALL.width(seat.limited_by) + 8.0;
+        let cable = SMALL.fitted(&seat.cable, right - name - beside);
+        let facts = isolated(&cable) + &contract;
         html! {
             (socket(seat, 1.0, y + 15.0))
             path d={ "M" (Px(SOCKET + 1.0)) " " (Px(y + 15.0)) "h8" } class="cord" {}
             (swatch(seat.look, SOCKET + 10.0, y + 15.0, ids))
             (text(&seat.device, name, y + 13.0, Anchor::Start, STRONG, right - name - end - 8.0, ""))
-            (text(&facts, name, y + 29.0, Anchor::Start, SMALL, right - name - facts_end - 8.0, "muted"))
+            (text(&facts, name, y + 29.0, Anchor::Start, SMALL, right - name, "muted"))
             (self.end(seat, y + 13.0, y + 29.0))
         }
     }

@@ -25,7 +25,10 @@ pub fn sizing(bag: &Bag, sizing: &Sizing) -> Picture {
         caption: vec!["What is drawn of the most that each device's label asks for.".to_owned()],
         drawn: Drawn::Wanted(wanted),
     });
-    let notes = |title, items: Vec<String>| Notes { title, items };
+    let notes = |title: &str, items: Vec<String>| Notes {
+        title: title.to_owned(),
+        items,
+    };
     let mut tables = vec![ports(sizing, &report)];
     tables.extend(pairs(&report));
     tables.retain(|table| !table.rows.is_empty());

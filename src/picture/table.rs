@@ -2,6 +2,9 @@
 
 use maud::{Markup, html};
 
+/// Cells of so many letters are not broken.
+const SHORT: usize = 18;
+
 /// A table with a heading; its first column names the row.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Table {
@@ -40,7 +43,7 @@ impl Table {
                             tr role="row" .chosen[row.chosen] {
                                 @for (name, cell) in self.header.iter().zip(&row.cells) {
                                     td role="cell" data-name=(name) {
-                                        @if !cell.is_empty() { bdi { (cell) } }
+                                        @if !cell.is_empty() { bdi .whole[cell.chars().count() <= SHORT] { (cell) } }
                                     }
                                 }
                             }

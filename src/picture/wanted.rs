@@ -23,7 +23,7 @@ pub(super) struct Wanted {
 #[derive(Debug, Clone, PartialEq)]
 struct Port {
     seat: Seat,
-    port_w: f64,
+    drawn_w: f64,
     /// The most that the device's label asks for.
     label_w: f64,
 }
@@ -46,12 +46,12 @@ impl Wanted {
                     limited_by: "",
                     look: Look(n),
                 },
-                port_w: port.port_w,
+                drawn_w: port.port_w,
                 label_w: device.map_or(port.port_w, |device| device.max_w),
             }
         });
         let ports: Vec<Port> = ports.collect();
-        let most = ports.iter().map(|port| port.port_w.max(port.label_w));
+        let most = ports.iter().map(|port| port.drawn_w.max(port.label_w));
         let most_w = most.reduce(f64::max)?;
         Some(Self { ports, most_w })
     }
@@ -103,9 +103,9 @@ impl Port {
     fn bar(&self, columns: &Columns, scale: &Scale, y: f64, ids: &str) -> Markup {
         let (offset, height) = columns.strip_in_row();
         let (x, top) = (scale.at(0.0), y + offset);
-        let said = format!("{} of {}", decimals(self.port_w, 1), watts(self.label_w));
+        let said = format!("{} of {}", decimals(self.drawn_w, 1), watts(self.label_w));
         let middle = top + height / 2.0 + 4.0;
-        let end = scale.at(self.port_w);
+        let end = scale.at(self.drawn_w);
         let inside = end - x > SMALL.width(&said) + 12.0;
         let at = if inside { x + 6.0 } else { end + 6.0 };
         let label = Label {

@@ -3,8 +3,6 @@
 //! A time is shown in whole minutes and never promises too much: what is waited for
 //! is rounded up, what is only a bound from below is rounded down.
 
-use crate::clock::TimeOfDay;
-
 /// Times are compared in whole 1e-6 h (3.6 ms): what is nearer than half of that to
 /// a whole minute is that minute, so that 3 h is never shown as 3 h 01 min for the
 /// last digit of a sum.
@@ -30,19 +28,6 @@ pub(super) fn whole_minutes(hours: f64) -> f64 {
 /// A time that is at least waited for, in hours: as [`time`], rounded down.
 pub(crate) fn time_at_least(hours: f64) -> String {
     minutes(((hours * 3600.0 + SLACK_S) / 60.0).max(0.0).floor())
-}
-
-/// The time of day when something that is waited for is there, so many hours after
-/// `start`: `00:48`, rounded up.
-pub(crate) fn full_at(start: TimeOfDay, hours: f64) -> String {
-    let minutes = ((hours * 3600.0 - SLACK_S) / 60.0).ceil().max(0.0);
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "whole, not negative, and a cast of what is too much stops at the most"
-    )]
-    let minutes = minutes as u32;
-    start.after(minutes).to_string()
 }
 
 /// Watts, to a tenth: `65 W`, `7.5 W`.

@@ -78,7 +78,7 @@ impl Budget {
     }
 
     /// Whether it has struck.
-    pub(super) fn is_spent(&self) -> bool {
+    pub(super) fn is_spent(self) -> bool {
         self.steps == 0
     }
 }
@@ -210,11 +210,13 @@ impl<'a> Search<'a> {
 
     /// Settles the next of the sorted times. `last` is the one before, with its seat.
     fn descend(&mut self, last: Option<(i64, usize)>) {
-        let Some(next) = self.least_threshold() else {
+        if self.chosen.iter().all(Option::is_some) {
+            if self.fits(i64::MIN) {
+                self.compare();
+            }
             return;
-        };
-        let Some(next) = next else {
-            self.compare();
+        }
+        let Some(next) = self.least_threshold() else {
             return;
         };
         let so_far = self.full.iter().chain([&next]);
@@ -253,8 +255,8 @@ impl<'a> Search<'a> {
     }
 
     /// The least time by which all that are not settled can be full: `None` where there is
-    /// none or the budget struck, `Some(None)` where all are settled.
-    fn least_threshold(&mut self) -> Option<Option<i64>> {
+    /// none or the budget struck.
+    fn least_threshold(&mut self) -> Option<i64> {
         let mut times: Vec<i64> = Vec::new();
         for (seat, ways) in self.ways.iter().enumerate() {
             if self.chosen[seat].is_none() {
@@ -263,9 +265,6 @@ impl<'a> Search<'a> {
         }
         if !self.budget.spend(times.len() + 1) {
             return None;
-        }
-        if times.is_empty() {
-            return self.fits(i64::MIN).then_some(None);
         }
         times.sort_unstable();
         times.dedup();
@@ -278,7 +277,7 @@ impl<'a> Search<'a> {
                 low = middle + 1;
             }
         }
-        times.get(low).map(|time| Some(*time))
+        times.get(low).copied()
     }
 
     /// Whether every pool has room when each that is not settled takes the least with

@@ -121,7 +121,7 @@ fn the_card_has_times_of_day_where_the_night_has_a_start() {
     let ran = run_with(&["assign", "-", "--card"], &setup.to_string());
     assert!(ran.out.contains(&expected), "{expected}\n{}", ran.out);
     assert!(
-        ran.out.ends_with("\nwithout a berth\n  recorder\n"),
+        ran.out.ends_with("\nwithout a berth\n  - recorder\n"),
         "{}",
         ran.out
     );
