@@ -4,6 +4,7 @@
 //! question and writes the answer: results on standard output, what went wrong on
 //! standard error (with `--json`, faults are the result).
 
+mod answer;
 mod assign;
 mod batch;
 mod check;

@@ -249,7 +249,7 @@ pub use size::{SizedPort, Sizing, TooLate, Tradeoff, size};
 pub use standing::{Reached, Standing};
 pub use timeline::{
     Energy, Event, EventContract, Happening, Reshared, Series, Sharing, Timeline, TimelineOptions,
-    Wall, reshared, rota_timeline, timeline,
+    Wall, reshared, rota_reshared, rota_timeline, timeline,
 };
 pub use verify::{Verification, Violation, verify, verify_rota, verify_with_proof};
 
