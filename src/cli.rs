@@ -4,6 +4,7 @@
 //! question and writes the answer: results on standard output, what went wrong on
 //! standard error (with `--json`, faults are the result).
 
+mod answer;
 mod assign;
 mod batch;
 mod check;
@@ -14,14 +15,17 @@ mod improve;
 mod input;
 mod limits;
 mod output;
+mod pictures;
 mod proof_file;
 mod rank;
+mod rota;
 mod schema;
 mod score;
 mod size;
 mod timeline;
 mod trip;
 mod verify;
+mod whole_file;
 
 use std::process::ExitCode;
 
@@ -54,6 +58,7 @@ struct Cli {
 #[derive(Debug, Subcommand)]
 enum Command {
     Assign(assign::Args),
+    Rota(rota::Args),
     Check(check::Args),
     Verify(verify::Args),
     Score(score::Args),
@@ -87,6 +92,7 @@ pub fn run() -> ExitCode {
     let out = Output::new(cli.color);
     let ended = match cli.command {
         Command::Assign(args) => assign::run(&args, &out),
+        Command::Rota(args) => rota::run(&args, &out),
         Command::Check(args) => check::run(&args, &out),
         Command::Verify(args) => verify::run(&args, &out),
         Command::Score(args) => score::run(&args, &out),

@@ -4,6 +4,25 @@
 //! Every fact carries its [`Source`], with a date and how far it can be relied on.
 //! Nothing here knows a setup: the functions are rules over the facts alone, and their
 //! answers are data with the reasons in it, for somebody else to word.
+//!
+//! ```
+//! use wattberth::facts::{
+//!     Bare, Earth, Fits, MainsLabel, Plug, Verdict, fit, frequency_suits, load_a, mains,
+//!     voltage_suits,
+//! };
+//!
+//! let japan = mains("JP").expect("Japan is in the table");
+//! let steamer = MainsLabel::parse("230 V 50 Hz 1200 W", Bare::Volts).expect("as printed");
+//! assert_eq!(voltage_suits(&steamer, japan.nominal_v).verdict(), Verdict::SuitsNot);
+//! assert_eq!(frequency_suits(&steamer, japan.frequency_hz).verdict(), Verdict::Depends);
+//!
+//! // A German plug goes into a Danish outlet, but its earth meets nothing there.
+//! let danish = fit(Plug::F, Plug::K);
+//! assert_eq!((danish.fits, danish.earth), (Fits::Yes, Earth::Lost));
+//! println!("{} ({}, {})", danish.note, danish.source.title, danish.source.date);
+//!
+//! assert_eq!(load_a(1200.0, 240.0), Some(5.0));
+//! ```
 
 mod air;
 mod caution;

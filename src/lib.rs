@@ -179,7 +179,8 @@
 //!
 //! `cli`, on by default, is the `wattberth` command with its dependencies; the library
 //! alone builds with `default-features = false`. `parallel`, a part of `cli`, lets
-//! [`rank()`] and [`batch()`] use several threads. `highs` has `HiGHS` as the engine of
+//! [`rank()`] and [`batch()`] use several threads. `pictures`, a part of `cli`, too, is
+//! the module `picture`: plans, sizes and rankings as SVG and as pages. `highs` has `HiGHS` as the engine of
 //! last resort instead of `microlp`: the same answers, a longer build (cmake, a C++
 //! compiler and libclang are needed).
 
@@ -202,6 +203,8 @@ mod limiting;
 mod limits;
 mod night;
 mod options;
+#[cfg(feature = "pictures")]
+pub mod picture;
 mod place;
 mod plan;
 mod proof;
@@ -247,7 +250,7 @@ pub use size::{SizedPort, Sizing, TooLate, Tradeoff, size};
 pub use standing::{Reached, Standing};
 pub use timeline::{
     Energy, Event, EventContract, Happening, Reshared, Series, Sharing, Timeline, TimelineOptions,
-    Wall, reshared, rota_timeline, timeline,
+    Wall, reshared, rota_reshared, rota_timeline, timeline,
 };
 pub use trip::{
     About, Finding, Missing, Packing, PackingKind, PackingList, Trip, TripCaution, TripStop,

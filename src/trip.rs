@@ -445,7 +445,7 @@ impl<'a> Stay<'a> {
         if names.len() == self.sources.len() {
             return None;
         }
-        let time = |night: &Night| crate::report::time(night.plan.longest_h);
+        let time = |night: &Night| crate::report::quantity::time(night.plan.longest_h);
         let (verdict, reason) = if ports.serves_all() {
             let stay = if ground.ports_alone {
                 "stay at home"

@@ -65,11 +65,18 @@ impl<const N: usize> Columns<N> {
         write_lines(&table, title, out)
     }
 
+    /// Whether the columns have titles at all.
+    fn titled(&self) -> bool {
+        self.header.iter().any(|title| !title.is_empty())
+    }
+
     /// As wide as its content.
     fn table(&self, rows: &[[String; N]]) -> Table {
         let mut table = Table::new();
         table.load_style(TableStyle::new().header_separator(LineStyle::none().fill('─')));
-        table.set_header(self.header);
+        if self.titled() {
+            table.set_header(self.header);
+        }
         for row in rows {
             table.add_row(row);
         }
@@ -114,10 +121,11 @@ pub(super) fn write_matrix(
 
 /// Writes the lines of a table, its titles in a style of their own.
 fn write_lines(table: &Table, title: Style, out: &mut impl Write) -> io::Result<()> {
-    let mut above = title;
+    let titled = table.header().is_some();
+    let mut above = if titled { title } else { Style::new() };
     for line in table.lines() {
         // The rule below the titles begins where they begin.
-        let rule = line.trim_start_matches('─').is_empty() && !line.is_empty();
+        let rule = titled && line.trim_start_matches('─').is_empty() && !line.is_empty();
         let line = if rule {
             line.replacen("──", "  ", 1)
         } else {

@@ -266,7 +266,8 @@ pub(super) static ROWS: [Mains; 222] = [
     agree("TD", "Chad", &[C, D, E, F], V220, HZ50),
     differ("TG", "Togo", &[C, E], V220, HZ50),
     // O instead of the lists' F: Digital Museum of Plugs and Sockets, Thailand page, and
-    // World Standards, type O (2024-01-23): plugs of E and F go in, without an earth.
+    // World Standards, type O (2024-01-23): plugs of E and F go in, without an earth. The
+    // Metropolitan Electricity Authority supplies 230 V, the Provincial one 220 V.
     differ("TH", "Thailand", &[A, B, C, O], V220_230, HZ50)
         .note("outlets for O take A, B and C as well; other lists give F for them"),
     agree("TJ", "Tajikistan", &[C, F, I], V220, HZ50),
