@@ -123,6 +123,10 @@
 //! is the least that will do in so many hours, and [`rank()`], which of many
 //! [`Candidate`]s is best. [`batch()`] answers setups line by line.
 //!
+//! [`trip()`] takes a setup along a route: what plugs in where, each night's plan, what
+//! may fly and what to pack, every [`Finding`] with its reason, source and date; what it
+//! knows of countries and plugs are [`facts`].
+//!
 //! # Limits
 //!
 //! The search counts its steps, so a budget means the same on every machine. Where one

@@ -21,6 +21,7 @@ mod scatter;
 mod seat;
 mod sizing;
 mod table;
+mod trip;
 mod wanted;
 
 use std::io::{self, Write};
@@ -35,6 +36,7 @@ use wanted::Wanted;
 pub use night::{night, rota};
 pub use ranking::ranking;
 pub use sizing::sizing;
+pub use trip::trip;
 
 /// An answer as it is drawn, and the same in words.
 #[derive(Debug, Clone, PartialEq)]

@@ -18,6 +18,8 @@ mod site;
 mod thing;
 mod verdict;
 
+use std::borrow::Cow;
+
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -26,6 +28,7 @@ use crate::efficiency::{rated_w, wall_w};
 use crate::error::{Error, Fault, Result};
 use crate::facts::{Confidence, Date, LEAST_RATING_RULE, Source};
 use crate::plan::Plan;
+use crate::rota::Rota;
 use crate::setup::{Setup, TripSpec};
 pub use bag::{Missing, Packing, PackingKind, PackingList};
 pub use cautions::TripCaution;
@@ -76,9 +79,13 @@ pub struct TripStop {
     pub plugged_in: Vec<String>,
     /// The outlets that they take.
     pub outlets_used: u32,
-    /// The night's plan with them; absent where no night is spent.
+    /// The night's plan with them; absent where no night is spent, or where it is a rota.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub plan: Option<Plan>,
+    /// The night's rota with them, where the setup has sessions and the stop no `session_h`
+    /// of its own.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rota: Option<Rota>,
 }
 
 /// The law behind what a charger draws at least.
@@ -408,11 +415,10 @@ impl<'a> Stay<'a> {
         let (Role::Charger(charger) | Role::Ports(_, charger)) = thing.role else {
             return None;
         };
-        let berths = night.plan.berths.iter();
-        let output: f64 = berths
-            .filter(|berth| berth.charger == charger.name)
-            .map(|berth| berth.port_w)
-            .sum();
+        let output = night.most_at_once(|berth| {
+            let here = berth.charger == charger.name;
+            if here { berth.port_w } else { 0.0 }
+        });
         let wall = wall_w(charger, output);
         let volts = *self.site.volts.first()?;
         let worst = rated_w(charger);
@@ -512,6 +518,13 @@ impl<'a> Stay<'a> {
         let site = self.site;
         let used = self.used();
         let sources = self.sources.iter().enumerate();
+        let (plan, rota) = match self.night {
+            None => (None, None),
+            Some(Night {
+                rota: Some(rota), ..
+            }) => (None, Some(rota)),
+            Some(Night { plan, .. }) => (Some(plan), None),
+        };
         TripStop {
             name: site.stop.name.clone(),
             country: site.country().to_owned(),
@@ -532,8 +545,20 @@ impl<'a> Stay<'a> {
                 .as_ref()
                 .map_or(0, |plugging| plugging.outlets),
             findings: self.findings,
-            plan: self.night.map(|night| night.plan),
+            plan,
+            rota,
         }
+    }
+}
+
+impl TripStop {
+    /// The night's plan; of a rota, what it is without its sessions.
+    pub fn night(&self) -> Option<Cow<'_, Plan>> {
+        let rota = self
+            .rota
+            .as_ref()
+            .map(|rota| Cow::Owned(rota.without_sessions()));
+        self.plan.as_ref().map(Cow::Borrowed).or(rota)
     }
 }
 
@@ -541,9 +566,8 @@ impl Trip {
     /// Whether every night serves all devices in time, every appliance has its way at every
     /// stop, and every battery may fly.
     pub fn all_served(&self) -> bool {
-        let nights = self.stops.iter().filter_map(|stop| stop.plan.as_ref());
-        let mut served = nights.map(|plan| plan.unserved == 0 && plan.late == 0);
-        served.all(|served| served)
+        let mut nights = self.stops.iter().filter_map(TripStop::night);
+        nights.all(|plan| plan.unserved == 0 && plan.late == 0)
             && self.bag.missing.is_empty()
             && self.air.iter().all(|found| found.verdict != Verdict::No)
     }

@@ -20,6 +20,14 @@ pub(super) struct PictureArgs {
 }
 
 impl PictureArgs {
+    /// Of a command whose answer is a page only.
+    pub(super) fn page(html: Option<&Path>) -> Self {
+        Self {
+            svg: None,
+            html: html.map(Path::to_owned),
+        }
+    }
+
     /// Refuses, before anything is worked out, files that cannot be written.
     pub(super) fn check(&self, out: &Output, json: bool) -> Result<(), Ended> {
         let files = self.files();

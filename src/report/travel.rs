@@ -104,7 +104,7 @@ fn headline(trip: &Trip) -> String {
     let named = |which: &dyn Fn(&Plan) -> bool| -> Vec<String> {
         let stops = trip.stops.iter();
         stops
-            .filter(|stop| stop.plan.as_ref().is_some_and(which))
+            .filter(|stop| stop.night().is_some_and(|plan| which(&plan)))
             .map(|stop| short_name(&stop.name))
             .collect()
     };
@@ -247,7 +247,7 @@ fn word(found: &Finding) -> String {
 }
 
 fn night(stop: &TripStop) -> String {
-    let Some(plan) = &stop.plan else {
+    let Some(plan) = stop.night() else {
         return String::new();
     };
     if stop.plugged_in.is_empty() {

@@ -212,11 +212,14 @@ impl Lists {
 
     fn cables(&mut self, setup: &Setup, stays: &[Stay<'_>]) {
         for cable in &setup.cables {
-            let in_use = |stay: &Stay<'_>| {
-                let berths = stay.night.iter().flat_map(|night| &night.plan.berths);
-                berths.filter(|berth| berth.cable == cable.name).count()
-            };
-            let used = stays.iter().map(in_use).max().unwrap_or(0);
+            let is_it = |name: &str| if name == cable.name { 1.0 } else { 0.0 };
+            let nights = stays.iter().filter_map(|stay| stay.night.as_ref());
+            let most = nights
+                .map(|night| night.most_at_once(|berth| is_it(&berth.cable)))
+                .fold(0.0, f64::max);
+            let used = (0..cable.count)
+                .take_while(|&n| f64::from(n) < most)
+                .count();
             let used = u32::try_from(used).unwrap_or(cable.count);
             let why_not = if used > 0 {
                 "never in use with the others"

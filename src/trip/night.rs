@@ -15,9 +15,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::site::Site;
 use super::thing::{Answer, Role};
 use crate::assign::transport::{FORBIDDEN, Transport};
-use crate::assign::{Options, assign_with};
+use crate::assign::{Options, assign_with, rota_with};
 use crate::error::Result;
-use crate::plan::Plan;
+use crate::plan::{Berth, Plan};
+use crate::rota::Rota;
 use crate::setup::{ChargerSpec, Setup, TripSpec};
 use crate::standing::Standing;
 use crate::units::millionths;
@@ -33,11 +34,34 @@ pub(super) type Sources = u32;
 pub(super) struct Night {
     /// The sources that have berths.
     pub(super) used: Sources,
+    /// Of a rota, the plan that it is without its sessions.
     pub(super) plan: Plan,
+    /// Where the setup has sessions, and the stop no length of its own for the night.
+    pub(super) rota: Option<Rota>,
     pub(super) standing: Standing,
 }
 
 impl Night {
+    /// The most at once, over the sessions, of what the berths count for together.
+    pub(super) fn most_at_once(&self, count: impl Fn(&Berth) -> f64) -> f64 {
+        let Some(rota) = &self.rota else {
+            return self.plan.berths.iter().map(count).sum();
+        };
+        let index = |name: &str| {
+            rota.sessions
+                .iter()
+                .position(|session| session.name == name)
+        };
+        let in_session = |session: usize| {
+            let berths = rota.berths.iter().filter(|berth| {
+                index(&berth.session).is_some_and(|first| first <= session)
+                    && index(&berth.until_session).is_some_and(|last| session <= last)
+            });
+            berths.map(|berth| count(&berth.berth)).sum()
+        };
+        (0..rota.sessions.len()).map(in_session).fold(0.0, f64::max)
+    }
+
     /// Whether every device has a berth and none is late.
     pub(super) fn serves_all(&self) -> bool {
         self.plan.unserved == 0 && self.plan.late == 0
@@ -137,7 +161,7 @@ pub(super) struct Nights<'a> {
     setup: &'a Setup,
     sources: Vec<&'a ChargerSpec>,
     options: &'a Options,
-    made: BTreeMap<(Sources, Option<i64>), Night>,
+    made: BTreeMap<(Sources, bool, Option<i64>), Night>,
 }
 
 impl<'a> Nights<'a> {
@@ -202,22 +226,36 @@ impl<'a> Nights<'a> {
     /// The night with a set of sources.
     fn night(&mut self, set: Sources, site: &Site<'_>) -> Result<Night> {
         let session_h = site.stop.session_h.or(self.setup.document.session_h);
-        let key = (set, session_h.map(millionths));
+        let own = site.stop.session_h.is_some();
+        let key = (set, own, session_h.map(millionths));
         if let Some(night) = self.made.get(&key) {
             return Ok(night.clone());
         }
         let setup = self.with(set, session_h);
-        let plan = assign_with(&setup, self.options)?;
+        let by_rota = site.stop.session_h.is_none() && !setup.sessions.is_empty();
+        let rota = if by_rota {
+            Some(rota_with(&setup, self.options)?)
+        } else {
+            None
+        };
+        let plan = match &rota {
+            Some(rota) => rota.without_sessions(),
+            None => assign_with(&setup, self.options)?,
+        };
         let mut used = 0;
         for (i, source) in self.sources.iter().enumerate() {
             if has(set, i) && plan.berths.iter().any(|berth| berth.charger == source.name) {
                 used |= 1 << i;
             }
         }
-        let standing = Standing::of(&setup, &plan);
+        let standing = match &rota {
+            Some(rota) => Standing::of_rota(&setup, rota),
+            None => Standing::of(&setup, &plan),
+        };
         let night = Night {
             used,
             plan,
+            rota,
             standing,
         };
         self.made.insert(key, night.clone());

@@ -99,3 +99,52 @@ fn hostile_names_are_shown_and_do_nothing() {
     assert_eq!(ran.code, 1, "{}", ran.err);
     assert!(!ran.out.contains('\u{202e}') && !ran.out.contains('\u{200b}'));
 }
+
+#[test]
+fn the_page_names_every_stop_and_asks_for_nothing() {
+    let file = std::env::temp_dir().join(format!("wattberth-tour-{}.html", std::process::id()));
+    let path = file.display().to_string();
+    let ran = run(&["trip", TOUR, "--html", &path]);
+    assert_eq!((ran.code, ran.err.as_str()), (1, ""));
+    let page = std::fs::read_to_string(&file).expect("the page");
+    std::fs::remove_file(&file).expect("it can go");
+    for part in [
+        "Copenhagen",
+        "São Paulo",
+        "garment steamer",
+        "IEC 60038",
+        "By air",
+        "Leave at home",
+    ] {
+        assert!(page.contains(part), "{part}");
+    }
+    for part in ["<script", "http://", "https://", "url("] {
+        assert!(!page.contains(part), "{part}");
+    }
+}
+
+#[test]
+fn sessions_make_a_rota_of_the_night() {
+    let mut setup = small();
+    setup["chargers"][0]["plug"] = "C".into();
+    setup["chargers"][0]["input_v"] = "100-240V 50/60Hz".into();
+    setup["devices"][0]["count"] = 2.into();
+    setup["sessions"] = serde_json::json!([
+        {"name": "evening", "hours": 3.5},
+        {"name": "night", "hours": 8}
+    ]);
+    setup["trip"] = serde_json::json!({"stops": [
+        {"name": "Graz", "country": "AT"},
+        {"name": "Linz", "country": "AT", "session_h": 8}
+    ]});
+    let ran = run_with(&["trip", "-", "--json"], &setup.to_string());
+    let trip = ran.json();
+    fits("trip", &trip);
+    // One port for two phones: one after the other, where plugs can be swapped.
+    let berths = trip["stops"][0]["rota"]["berths"]
+        .as_array()
+        .expect("a rota");
+    assert_eq!(berths.len(), 2);
+    assert_eq!(trip["stops"][1]["plan"]["unserved"], 1);
+    assert_eq!(ran.code, 1);
+}
