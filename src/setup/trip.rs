@@ -1,22 +1,24 @@
 //! The trip: stops, plugs and mains labels, checked and resolved.
 
+mod battery;
+mod mains;
+
 use super::ask::{At, unique};
 use super::charger::resolve_charger;
 use super::{ChargerSpec, DeviceSpec};
-use crate::document::{
-    Adapter, Appliance, Battery, BatteryKind, Charger, Converter, Load, SetupDocument, Stop,
-    TripDocument,
-};
-use crate::facts::{Bare, Energy, MainsLabel, Missing, Plug, Socket, missing};
-use crate::input::{Findings, Path, Spot, shown};
-use crate::limits::{
-    ADAPTER_A, ADAPTERS, APPLIANCE_W, APPLIANCES, BATTERIES, BATTERY_MAH, BATTERY_V, BATTERY_WH,
-    CONVERTER_W, CONVERTERS, FUSE_A, MAINS_HZ, MAINS_V, MAINS_VALUES, NIGHTS, OUTLETS, PLUG_KINDS,
-    PORTS, Quantity, SESSION_H, SOURCES, STOPS, Size, TRAVELLERS, TRIP_COUNT, WEIGHT_G,
-};
+use battery::{of_devices, resolve_battery};
+use mains::{input, label, list_holds, plug, plugs};
 
-/// Cell voltage for milliampere-hours (common practice).
-const DEFAULT_BATTERY_V: f64 = 3.7;
+use crate::document::{
+    Adapter, Appliance, BatteryKind, Charger, Converter, Load, SetupDocument, Stop, TripDocument,
+};
+use crate::facts::{Bare, MainsLabel, Missing, Plug, Socket, missing};
+use crate::input::{Findings, Path, shown};
+use crate::limits::{
+    ADAPTER_A, ADAPTERS, APPLIANCE_W, APPLIANCES, BATTERIES, CONVERTER_W, CONVERTERS, FUSE_A,
+    MAINS_HZ, MAINS_V, MAINS_VALUES, NIGHTS, OUTLETS, PLUG_KINDS, PORTS, Quantity, SESSION_H,
+    SOURCES, STOPS, TRAVELLERS, TRIP_COUNT, WEIGHT_G,
+};
 
 /// A trip with its names read.
 #[derive(Debug, Clone, PartialEq)]
@@ -147,6 +149,7 @@ pub(super) fn resolve_trip(
     let list = |name: &str| path.field(name);
     let stops = each(&trip.stops, &list("stops"), findings, resolve_stop);
     let adapters = each(&trip.adapters, &list("adapters"), findings, resolve_adapter);
+    let adapters: Vec<AdapterSpec> = adapters.into_iter().flat_map(pieces).collect();
     let appliances = each(
         &trip.appliances,
         &list("appliances"),
@@ -175,6 +178,36 @@ pub(super) fn resolve_trip(
         converters,
         batteries,
     })
+}
+
+/// An adapter with ports is a charger: several of it are several, with names of their own.
+fn pieces(adapter: AdapterSpec) -> Vec<AdapterSpec> {
+    let Some((charger, side)) = &adapter.charger else {
+        return vec![adapter];
+    };
+    piece_names(&adapter.name, adapter.count)
+        .into_iter()
+        .map(|name| AdapterSpec {
+            charger: Some((
+                ChargerSpec {
+                    name: name.clone(),
+                    ..charger.clone()
+                },
+                side.clone(),
+            )),
+            name,
+            count: 1,
+            ..adapter.clone()
+        })
+        .collect()
+}
+
+/// `NAME 1` … `NAME n`; `NAME` alone where there is one.
+fn piece_names(name: &str, count: u32) -> Vec<String> {
+    match count {
+        0 | 1 => vec![name.to_owned()],
+        several => (1..=several).map(|n| format!("{name} {n}")).collect(),
+    }
 }
 
 /// Resolves every element of a list.
@@ -230,49 +263,42 @@ fn sizes_hold(document: &SetupDocument, trip: &TripDocument, at: &mut At<'_>) ->
 
 /// Checks that names are unique where findings speak of them.
 fn names(document: &SetupDocument, trip: &TripDocument, path: &Path, findings: &mut Findings) {
-    fn listed<'n>(
-        path: &Path,
-        list: &str,
-        names: impl Iterator<Item = &'n str>,
-    ) -> Vec<(Path, &'n str)> {
-        let path = path.field(list);
-        let named = |(i, name)| (path.index(i).field("name"), name);
-        names.enumerate().map(named).collect()
+    let at = |list: &str, i: usize| path.field(list).index(i).field("name");
+    let mut plugged: Vec<(Path, String)> = Vec::new();
+    for (i, adapter) in trip.adapters.iter().enumerate() {
+        // Those with ports have names of their own.
+        let count = adapter.count.filter(|_| !adapter.ports.is_empty());
+        let count = count
+            .filter(|&n| TRIP_COUNT.holds(f64::from(n)))
+            .unwrap_or(1);
+        let names = piece_names(&adapter.name, count);
+        plugged.extend(names.into_iter().map(|name| (at("adapters", i), name)));
     }
-    let chargers = document.chargers.iter().map(|thing| thing.name.as_str());
-    let mut plugged = listed(
-        path,
-        "adapters",
-        trip.adapters.iter().map(|a| a.name.as_str()),
-    );
-    plugged.extend(listed(
-        path,
-        "appliances",
-        trip.appliances.iter().map(|a| a.name.as_str()),
-    ));
-    plugged.extend(listed(
-        path,
-        "converters",
-        trip.converters.iter().map(|c| c.name.as_str()),
-    ));
-    for (at, name) in &plugged {
-        if chargers.clone().any(|charger| charger == *name) {
+    for (i, appliance) in trip.appliances.iter().enumerate() {
+        plugged.push((at("appliances", i), appliance.name.clone()));
+    }
+    for (i, converter) in trip.converters.iter().enumerate() {
+        plugged.push((at("converters", i), converter.name.clone()));
+    }
+    for (path, name) in &plugged {
+        if document
+            .chargers
+            .iter()
+            .any(|charger| charger.name == *name)
+        {
             let message = format!("a charger is called \"{}\", too", shown(name));
-            findings.add(at.clone(), message);
+            findings.add(path.clone(), message);
         }
     }
+    let plugged = plugged
+        .iter()
+        .map(|(path, name)| (path.clone(), name.as_str()));
     unique(findings, plugged, "things to plug in");
-    let stops = listed(
-        path,
-        "stops",
-        trip.stops.iter().map(|stop| stop.name.as_str()),
-    );
+    let stops = trip.stops.iter().enumerate();
+    let stops = stops.map(|(i, stop)| (at("stops", i), stop.name.as_str()));
     unique(findings, stops, "stops");
-    let batteries = listed(
-        path,
-        "batteries",
-        trip.batteries.iter().map(|b| b.name.as_str()),
-    );
+    let batteries = trip.batteries.iter().enumerate();
+    let batteries = batteries.map(|(i, battery)| (at("batteries", i), battery.name.as_str()));
     unique(findings, batteries, "batteries");
 }
 
@@ -384,14 +410,6 @@ fn values(
     Some(values)
 }
 
-fn list_holds(field: &str, count: usize, size: Size, at: &mut At<'_>) -> bool {
-    let holds = size.holds(count);
-    if !holds {
-        at.fault(field, size.refusal(count));
-    }
-    holds
-}
-
 fn resolve_adapter(adapter: &Adapter, mut at: At<'_>) -> AdapterSpec {
     at.name(&adapter.name, "an adapter");
     at.number("count", adapter.count.map(f64::from), &TRIP_COUNT);
@@ -424,7 +442,10 @@ fn resolve_adapter(adapter: &Adapter, mut at: At<'_>) -> AdapterSpec {
     }
     AdapterSpec {
         name: adapter.name.clone(),
-        count: adapter.count.unwrap_or(1),
+        count: adapter
+            .count
+            .filter(|&n| TRIP_COUNT.holds(f64::from(n)))
+            .unwrap_or(1),
         takes,
         makes,
         max_a: adapter.max_a,
@@ -481,164 +502,5 @@ fn resolve_converter(converter: &Converter, mut at: At<'_>) -> ConverterSpec {
         takes: plugs(&mut at, "takes", &converter.takes),
         earthed: converter.earthed.unwrap_or(false),
         weight_g: converter.weight_g.unwrap_or(0.0),
-    }
-}
-
-/// One of the trip's own batteries; what it does not state is that of the device of its
-/// name.
-fn resolve_battery(
-    battery: &Battery,
-    document: &SetupDocument,
-    devices: &[DeviceSpec],
-    mut at: At<'_>,
-) -> BatterySpec {
-    at.name(&battery.name, "a battery");
-    let wh = at.number("battery_wh", battery.battery_wh, &BATTERY_WH);
-    let mah = at.number("battery_mah", battery.battery_mah, &BATTERY_MAH);
-    let volts = at.number("battery_v", battery.battery_v, &BATTERY_V);
-    at.number("count", battery.count.map(f64::from), &TRIP_COUNT);
-    // Nobody's cells have the voltage of a USB output.
-    let charge = volts.map(|cell_v| Energy::Charge { mah: 1.0, cell_v });
-    if let Some(Err(fault)) = charge.map(Energy::watt_hours) {
-        at.fault("battery_v", fault.to_string());
-    }
-    if battery.battery_wh.is_some() && battery.battery_mah.is_some() {
-        let message = "a battery has `battery_wh` or `battery_mah`, not both";
-        at.fault("battery_mah", message);
-    }
-    let own = wh.map(|wh| (wh, None)).or_else(|| {
-        let volts = volts.unwrap_or(DEFAULT_BATTERY_V);
-        mah.map(|mah| (mah / 1000.0 * volts, Some((mah, volts))))
-    });
-    let device = document
-        .devices
-        .iter()
-        .position(|device| device.name == battery.name);
-    let device = device.map(|i| {
-        (
-            document.devices[i].count.unwrap_or(1),
-            first_of(i, document),
-        )
-    });
-    let (wh, printed) = match (own, device) {
-        (Some(own), _) => own,
-        (None, Some((_, at))) => (
-            devices.get(at).map_or(0.0, |device| device.battery_wh),
-            None,
-        ),
-        (None, None) => {
-            let message = "a battery needs `battery_wh` or `battery_mah`, or the name of a device";
-            at.findings
-                .add(at.path.clone(), message)
-                .about(&["battery_wh", "battery_mah", "name"]);
-            (0.0, None)
-        }
-    };
-    BatterySpec {
-        name: battery.name.clone(),
-        kind: battery.kind,
-        wh,
-        assumed_v: printed.is_some() && volts.is_none(),
-        mah: printed,
-        count: battery
-            .count
-            .or(device.map(|(count, _)| count))
-            .unwrap_or(1),
-    }
-}
-
-/// The index, counts expanded, of the first of the devices listed at `listed`.
-fn first_of(listed: usize, document: &SetupDocument) -> usize {
-    let before = &document.devices[..listed];
-    let count = |n: Option<u32>| usize::try_from(n.unwrap_or(1)).unwrap_or(1);
-    before.iter().map(|device| count(device.count)).sum()
-}
-
-/// The batteries of the devices that the trip does not name.
-fn of_devices(
-    document: &SetupDocument,
-    trip: &TripDocument,
-    devices: &[DeviceSpec],
-) -> Vec<BatterySpec> {
-    let named = |name: &str| trip.batteries.iter().any(|battery| battery.name == name);
-    let listed = document.devices.iter().enumerate();
-    listed
-        .filter(|(_, device)| !named(&device.name))
-        .filter_map(|(i, device)| {
-            Some(BatterySpec {
-                name: device.name.clone(),
-                kind: BatteryKind::Installed,
-                wh: devices.get(first_of(i, document))?.battery_wh,
-                assumed_v: device.battery_wh.is_none() && device.battery_v.is_none(),
-                mah: device
-                    .battery_mah
-                    .map(|mah| (mah, device.battery_v.unwrap_or(DEFAULT_BATTERY_V))),
-                count: device.count.unwrap_or(1),
-            })
-        })
-        .collect()
-}
-
-/// The plug that a field names.
-fn plug(at: &mut At<'_>, field: &str, name: &str) -> Option<Plug> {
-    let path = at.path.field(field);
-    plug_at(at, path, name)
-}
-
-/// The plugs that a list names, each once.
-fn plugs(at: &mut At<'_>, field: &str, names: &[String]) -> Vec<Plug> {
-    if !list_holds(field, names.len(), PLUG_KINDS, at) {
-        return Vec::new();
-    }
-    let mut plugs = Vec::new();
-    for (i, name) in names.iter().enumerate() {
-        let path = at.path.field(field).index(i);
-        if let Some(plug) = plug_at(at, path, name)
-            && !plugs.contains(&plug)
-        {
-            plugs.push(plug);
-        }
-    }
-    plugs
-}
-
-fn plug_at(at: &mut At<'_>, path: Path, name: &str) -> Option<Plug> {
-    match Plug::parse(name) {
-        Ok(plug) => Some(plug),
-        Err(fault) => {
-            at.findings.add(path, format!("`{}`: {fault}", shown(name)));
-            None
-        }
-    }
-}
-
-/// The mains that a label states in its two fields.
-fn input(at: &mut At<'_>, volts: Option<&str>, hertz: Option<&str>) -> Option<MainsLabel> {
-    let hertz = hertz.map(|text| label(at, "input_hz", text, Bare::Hertz));
-    let mut input = label(at, "input_v", volts?, Bare::Volts)?;
-    if let Some(stated) = hertz {
-        input.frequency_hz = stated?.frequency_hz;
-    }
-    Some(input)
-}
-
-/// The label text of one field.
-fn label(at: &mut At<'_>, field: &str, text: &str, bare: Bare) -> Option<MainsLabel> {
-    let path = at.path.field(field);
-    match MainsLabel::parse(text, bare) {
-        Ok(label) if bare == Bare::Volts && label.voltage_v.is_empty() => {
-            let message = "no voltage here: write it as printed, as in 100-240 V";
-            at.findings.add(path, message);
-            None
-        }
-        Ok(label) => Some(label),
-        Err(faults) => {
-            for fault in faults {
-                at.findings
-                    .add(path.clone(), fault.message)
-                    .at(Spot::Part(fault.span));
-            }
-            None
-        }
     }
 }

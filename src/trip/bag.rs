@@ -3,10 +3,11 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::Ground;
 use super::finding::{Finding, Verdict};
 use super::night::{Night, has};
 use super::site::listed;
-use super::{Ground, Stay};
+use super::stay::Stay;
 use crate::setup::Setup;
 
 /// The bag.

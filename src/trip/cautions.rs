@@ -3,9 +3,9 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::Stay;
 use super::finding::{About, Finding, Verdict};
 use super::pack::Packed;
+use super::stay::Stay;
 use crate::document::Load;
 use crate::facts::{Confidence, Earth, Plug, When, cautions};
 use crate::setup::TripSpec;

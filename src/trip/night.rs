@@ -77,12 +77,10 @@ pub(super) struct Plugging {
 }
 
 impl Plugging {
-    /// Where a charger of the set goes: straight, or through an adapter.
-    pub(super) fn of(&self, charger: usize) -> Option<Option<usize>> {
+    /// The adapter that a charger goes through; `None` where it goes straight, or not at all.
+    pub(super) fn of(&self, charger: usize) -> Option<usize> {
         let mut through = self.through.iter();
-        through
-            .find(|(at, _)| *at == charger)
-            .map(|(_, adapter)| *adapter)
+        through.find(|(at, _)| *at == charger)?.1
     }
 }
 

@@ -93,12 +93,11 @@ pub(super) fn listed<T: std::fmt::Display>(things: &[T], word: &str) -> String {
     let mut text = String::new();
     for (i, thing) in things.iter().enumerate() {
         if i > 0 {
-            let last = i + 1 == things.len();
-            text.push_str(&if last {
-                format!(" {word} ")
-            } else {
-                ", ".to_owned()
-            });
+            text.push_str(if i + 1 < things.len() { ", " } else { " " });
+            if i + 1 == things.len() {
+                text.push_str(word);
+                text.push(' ');
+            }
         }
         text.push_str(&thing.to_string());
     }
