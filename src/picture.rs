@@ -49,6 +49,8 @@ pub struct Picture {
     good: bool,
     figures: Vec<Figure>,
     tables: Vec<Table>,
+    /// What is to be done when.
+    moments: Vec<Notes>,
     notes: Vec<Notes>,
 }
 

@@ -6,12 +6,14 @@
 mod random_setup;
 
 use roxmltree::{Document, ParsingOptions};
-use wattberth::picture::{Picture, night, ranking, sizing};
+use wattberth::picture::{Picture, night, ranking, rota, sizing};
 use wattberth::{
-    Bag, Candidate, RankOptions, Setup, Source, TimelineOptions, assign, rank, size, timeline,
+    Bag, Candidate, Options, RankOptions, Setup, Source, TimelineOptions, assign, rank,
+    rota_timeline, rota_with, size, timeline,
 };
 
 const QUARTET: &str = include_str!("../fixtures/quartet.json");
+const EIGHT: &str = include_str!("../fixtures/quartet-eight.json");
 const BAG: &str = include_str!("../fixtures/quartet-bag.json");
 const CANDIDATES: &str = include_str!("../fixtures/candidates.ndjson");
 
@@ -189,6 +191,40 @@ fn every_device_is_named_with_its_place() {
     }
     assert!(alone.contains("total: at most 180 W"), "{alone}");
     assert!(page.len() < 200_000, "{} bytes", page.len());
+}
+
+#[test]
+fn a_rota_is_drawn_with_its_sessions() {
+    let mut setup: serde_json::Value = serde_json::from_str(EIGHT).expect("it is JSON");
+    setup["start"] = "20:00".into();
+    setup["sessions"] = serde_json::json!([
+        {"name": "evening", "hours": 2}, {"name": "<night>", "hours": 3}
+    ]);
+    setup
+        .as_object_mut()
+        .expect("an object")
+        .remove("session_h");
+    let setup = Setup::from_json(&setup.to_string()).expect("it is valid");
+    let best = rota_with(&setup, &Options::default()).expect("it has a rota");
+    let timeline = rota_timeline(&setup, &best, &TimelineOptions::default());
+    let picture = rota(&setup, &best, &timeline.expect("it has a night"));
+    let page = html(&picture);
+    let drawn: Vec<String> = drawings(&page).into_iter().map(said).collect();
+    let alone = said(&svg(&picture));
+    assert_eq!((drawn.len(), best.berths.len()), (2, 12));
+    for of in &best.berths {
+        let place = format!("{} on {} through", of.berth.device, of.berth.port);
+        assert!(drawn.iter().all(|words| words.contains(&place)), "{place}");
+        assert!(alone.contains(&place), "{place}");
+    }
+    for words in drawn {
+        assert!(
+            words.contains("evening") && words.contains("<night>"),
+            "{words}"
+        );
+        assert!(words.contains("full at 2"), "{words}");
+    }
+    assert!(page.contains("22:00") && page.contains("Take out: "));
 }
 
 #[test]

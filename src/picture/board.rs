@@ -117,8 +117,9 @@ impl Laid {
             .flat_map(|pool| SMALL.wrapped(pool, room));
         let header: Vec<String> = said.collect();
         let lines = f64::from(u16::try_from(header.len()).unwrap_or(u16::MAX));
+        let names = if board.borders.is_empty() { 0.0 } else { 12.0 };
         let top = if frame.is_narrow() {
-            12.0 + lines * 15.0
+            12.0 + lines * 15.0 + names
         } else {
             12.0
         };
@@ -208,7 +209,11 @@ impl Laid {
                 @let x = self.plot.x.at(*at_h);
                 @let next = board.borders.get(n + 1).map_or(right, |next| self.plot.x.at(next.0));
                 @if n > 0 {
-                    path d={ "M" (Px(x)) " " (Px(top - 10.0)) "V" (Px(self.rows_to)) } class="border" {}
+                    path d={ "M" (Px(x)) " " (Px(top - 10.0)) "V" (Px(base)) } class="border" {}
+                    // On a phone the names of the devices stand there.
+                    @if !frame.is_narrow() {
+                        path d={ "M" (Px(x)) " " (Px(self.rows_from)) "V" (Px(self.rows_to)) } class="border" {}
+                    }
                 }
                 (text(name, x + 4.0, top - 3.0, Anchor::Start, SMALL, next - x - 8.0, "muted"))
             }

@@ -40,7 +40,7 @@ pub fn night(setup: &Setup, plan: &Plan, timeline: &Timeline) -> Picture {
         span_h,
     };
     night.picture(
-        report.headline,
+        &report.headline,
         report.all_served,
         vec![
             ("What is proven", report.bounds.into_iter().collect()),
@@ -85,7 +85,7 @@ pub fn rota(setup: &Setup, rota: &Rota, timeline: &Timeline) -> Picture {
         span_h: timeline.until_h,
     };
     let mut picture = night.picture(
-        report.headline,
+        &report.headline,
         report.all_served,
         vec![
             ("In all", vec![sentence(&report.totals)]),
@@ -104,7 +104,7 @@ pub fn rota(setup: &Setup, rota: &Rota, timeline: &Timeline) -> Picture {
             .chain(moment.plug_in)
             .collect(),
     });
-    picture.notes.splice(0..0, moments);
+    picture.moments = moments.collect();
     picture
 }
 
@@ -164,7 +164,7 @@ struct Night<'a> {
 impl Night<'_> {
     fn picture(
         &self,
-        headline: String,
+        headline: &str,
         good: bool,
         notes: Vec<(&'static str, Vec<String>)>,
     ) -> Picture {
@@ -190,10 +190,11 @@ impl Night<'_> {
                 .setup
                 .name()
                 .map_or_else(|| "The night".to_owned(), printable),
-            headline: sentence(&headline),
+            headline: sentence(headline),
             good,
             figures,
             tables,
+            moments: Vec::new(),
             notes: notes
                 .map(|(title, items)| Notes {
                     title: title.to_owned(),

@@ -5,7 +5,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use super::drawing::{Drawing, Frame, SMALL, STRONG, TEXT};
 use super::lettering::Font;
 use super::palette::Px;
-use super::{Figure, Picture};
+use super::{Figure, Notes, Picture};
 
 /// Widths for a phone and for a desk.
 const NARROW: f64 = 344.0;
@@ -52,15 +52,22 @@ pub(super) fn html(picture: &Picture) -> Markup {
                             }
                         }
                     }
-                    @for table in &picture.tables { (table.draw()) }
-                    @for notes in &picture.notes {
-                        section .notes {
-                            h2 { bdi { (notes.title) } }
-                            ul { @for item in &notes.items { li { bdi { (item) } } } }
-                        }
+                    @if !picture.moments.is_empty() {
+                        div .moments { @for moment in &picture.moments { (section(moment)) } }
                     }
+                    @for table in &picture.tables { (table.draw()) }
+                    @for notes in &picture.notes { (section(notes)) }
                 }
             }
+        }
+    }
+}
+
+fn section(notes: &Notes) -> Markup {
+    html! {
+        section .notes {
+            h2 { bdi { (notes.title) } }
+            ul { @for item in &notes.items { li { bdi { (item) } } } }
         }
     }
 }
@@ -124,7 +131,7 @@ pub(super) fn svg(picture: &Picture) -> Markup {
             parts.push(html! { text x=(Px(MARGIN)) y=(Px(below)) class="muted small" { (line) } });
         }
     }
-    for notes in &picture.notes {
+    for notes in picture.moments.iter().chain(&picture.notes) {
         below += 30.0;
         let title = STRONG.fitted(&notes.title, NARROW);
         parts.push(html! { text x=(Px(MARGIN)) y=(Px(below)) class="strong" { (title) } });

@@ -74,6 +74,7 @@ pub fn ranking(ranking: &Ranking, top: Option<usize>) -> Picture {
         good: report.all_served,
         figures: figures.into_iter().collect(),
         tables: vec![table],
+        moments: Vec::new(),
         notes: Vec::new(),
     }
 }

@@ -49,6 +49,7 @@ pub fn sizing(bag: &Bag, sizing: &Sizing) -> Picture {
         good: report.all_served,
         figures: wanted.into_iter().chain(frontier).collect(),
         tables,
+        moments: Vec::new(),
         notes,
     }
 }

@@ -135,6 +135,8 @@ def answers(binary, folder):
     yield plan("late", late, True)
     yield plan("sixteen", sixteen(), True)
     yield plan("crowd", crowd(), False)
+    drawn = draw("rota", "rota", ["-"], json.dumps(in_sessions()))
+    yield "rota", [place["device"] for place in drawn["berths"] + drawn["without_berth"]], True
     for number, name in enumerate(HOSTILE):
         yield plan(f"hostile-{number}", hostile(quartet, name), len(name) < 100)
     sized = draw("size", "size", [bag, "--by", "2.5"])
@@ -161,6 +163,15 @@ def hostile(quartet, name):
             device["name"] = f"{at} {device['name']}"[:200]
     setup["devices"][0]["name"] = name[:190]
     return setup
+
+
+def in_sessions():
+    """The quartet with fewer ports than devices, in three sessions."""
+    setup = json.loads((ROOT / "fixtures/quartet-eight.json").read_text(encoding="utf-8"))
+    setup.pop("session_h", None)
+    setup["start"] = "20:00"
+    hours = {"evening": 2, "night": 3, "small hours": 2}
+    return setup | {"sessions": [{"name": name, "hours": h} for name, h in hours.items()]}
 
 
 def sixteen():
