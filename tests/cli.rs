@@ -23,6 +23,8 @@ mod random_setup;
 mod size;
 #[path = "cli/streams.rs"]
 mod streams;
+#[path = "cli/timeline.rs"]
+mod timeline;
 
 use assert_cmd::Command;
 use serde_json::Value;
