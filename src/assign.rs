@@ -28,7 +28,7 @@ use crate::options::Choices;
 use crate::plan::{Plan, Until};
 use crate::rota::Rota;
 use crate::setup::Setup;
-use crate::timeline::{TimelineOptions, reshared};
+use crate::timeline::{TimelineOptions, reshared, rota_reshared};
 use crate::units::rounded;
 use crate::verify::{Verification, verify, verify_rota};
 
@@ -55,7 +55,8 @@ pub struct Options {
     /// less than all, a plan is [`Status::Feasible`](crate::Status), and its
     /// [`Plan::settled`] says whether this level was reached.
     pub until: Until,
-    /// Whether [`Plan::reshared_h`] is worked out too; not by default.
+    /// Whether [`Plan::reshared_h`] or [`Rota::reshared_h`] is worked out too; not by
+    /// default.
     pub reshared: bool,
 }
 
@@ -135,12 +136,16 @@ pub fn rota_with(setup: &Setup, options: &Options) -> Result<Rota> {
             ..Fault::default()
         }]));
     }
-    let rota = rota::best(setup, options)?;
-    sound(verify_rota(setup, &rota), rota)
+    let mut rota = rota::best(setup, options)?;
+    if options.reshared && rota.fills_all() {
+        let reshared = rota_reshared(setup, &rota, TimelineOptions::DEFAULT_BUDGET)?;
+        rota.reshared_h = Some(rounded(reshared.last_h));
+    }
+    sound(&verify_rota(setup, &rota), rota)
 }
 
 /// An answer that survived its check.
-fn sound<T>(checked: Verification, answer: T) -> Result<T> {
+fn sound<T>(checked: &Verification, answer: T) -> Result<T> {
     match checked.violations.first() {
         None => Ok(answer),
         Some(first) => Err(Error::Internal {
@@ -160,5 +165,5 @@ pub(crate) fn planned(setup: &Setup, choices: &Choices, options: &Options) -> Re
         let reshared = reshared(setup, &plan, TimelineOptions::DEFAULT_BUDGET)?;
         plan.reshared_h = Some(rounded(reshared.last_h));
     }
-    sound(verify(setup, &plan), plan)
+    sound(&verify(setup, &plan), plan)
 }

@@ -4,6 +4,7 @@
 //! question and writes the answer: results on standard output, what went wrong on
 //! standard error (with `--json`, faults are the result).
 
+mod answer;
 mod assign;
 mod batch;
 mod check;
@@ -16,6 +17,7 @@ mod limits;
 mod output;
 mod proof_file;
 mod rank;
+mod rota;
 mod schema;
 mod score;
 mod size;
@@ -53,6 +55,7 @@ struct Cli {
 #[derive(Debug, Subcommand)]
 enum Command {
     Assign(assign::Args),
+    Rota(rota::Args),
     Check(check::Args),
     Verify(verify::Args),
     Score(score::Args),
@@ -85,6 +88,7 @@ pub fn run() -> ExitCode {
     let out = Output::new(cli.color);
     let ended = match cli.command {
         Command::Assign(args) => assign::run(&args, &out),
+        Command::Rota(args) => rota::run(&args, &out),
         Command::Check(args) => check::run(&args, &out),
         Command::Verify(args) => verify::run(&args, &out),
         Command::Score(args) => score::run(&args, &out),

@@ -14,11 +14,12 @@ pub(crate) struct TimeOfDay {
     minutes: u32,
 }
 
-/// A time of day on the day of the start, or so many days after it: `06:30`,
-/// `06:30 (+1 day)`.
+/// A time of day, and the day that it is on, counted from that of the start as the first:
+/// `23:30`, `06:30 on day 2`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) struct Moment {
-    pub(crate) days: u32,
+    /// Days after that of the start.
+    days: u32,
     pub(crate) time: TimeOfDay,
 }
 
@@ -59,8 +60,7 @@ impl fmt::Display for Moment {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.days {
             0 => self.time.fmt(f),
-            1 => write!(f, "{} (+1 day)", self.time),
-            days => write!(f, "{} (+{days} days)", self.time),
+            days => write!(f, "{} on day {}", self.time, days + 1),
         }
     }
 }
@@ -97,9 +97,9 @@ mod tests {
         for (minutes, expected) in [
             (0, "22:30"),
             (89, "23:59"),
-            (90, "00:00 (+1 day)"),
-            (26 * 60, "00:30 (+2 days)"),
-            (u32::MAX, "04:15 (+2982616 days)"),
+            (90, "00:00 on day 2"),
+            (26 * 60, "00:30 on day 3"),
+            (u32::MAX, "04:15 on day 2982617"),
         ] {
             assert_eq!(start.after(minutes).to_string(), expected);
         }

@@ -200,6 +200,7 @@ mod curve;
 mod document;
 mod efficiency;
 mod error;
+pub mod facts;
 mod improve;
 mod input;
 mod limiting;
@@ -250,7 +251,7 @@ pub use size::{SizedPort, Sizing, TooLate, Tradeoff, size};
 pub use standing::{Reached, Standing};
 pub use timeline::{
     Energy, Event, EventContract, Happening, Reshared, Series, Sharing, Timeline, TimelineOptions,
-    Wall, reshared, rota_timeline, timeline,
+    Wall, reshared, rota_reshared, rota_timeline, timeline,
 };
 pub use verify::{Verification, Violation, verify, verify_rota, verify_with_proof};
 

@@ -9,6 +9,7 @@ mod page;
 mod printable;
 mod quantity;
 mod ranking;
+mod rota;
 mod score;
 mod sizing;
 mod standing;
@@ -26,6 +27,9 @@ pub use printable::printable;
 pub use ranking::write_ranking;
 pub use ranking::{RankingReport, RankingRow};
 #[cfg(feature = "cli")]
+pub use rota::write_rota;
+pub use rota::{MomentReport, RotaReport, RotaRow};
+#[cfg(feature = "cli")]
 pub use score::write_score;
 pub use score::{LevelRow, PlugRow, PluggedCharger, ScoreReport};
 #[cfg(feature = "cli")]
@@ -39,11 +43,11 @@ pub use timeline::{EventRow, TimelineReport};
 
 use std::fmt;
 
-use crate::plan::{Berth, LimitedBy, Plan, Status};
+use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Status, WithoutBerth};
 use crate::setup::{ChargerSpec, Setup};
 use printable::short_name;
-use standing::Longest;
 use quantity::{contract, time, time_at_least, watts, watts_of};
+use standing::Longest;
 
 /// A plan in words and cells.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -131,7 +135,7 @@ impl Report {
         };
         Self {
             headline: headline(setup, plan),
-            bounds: bounds(plan),
+            bounds: bounds(plan, "plan"),
             all_served: plan.unserved == 0 && plan.late == 0,
             chargers: setup
                 .chargers
@@ -144,25 +148,9 @@ impl Report {
                 .filter(|berth| berth.late)
                 .map(|berth| late_note(berth, ready_by(&berth.device)))
                 .collect(),
-            without_berth: plan
-                .without_berth
-                .iter()
-                .map(|w| Note {
-                    device: printable(&w.device),
-                    text: printable(&w.reason),
-                })
-                .collect(),
-            no_need: setup
-                .devices
-                .iter()
-                .filter(|device| !device.needs_berth())
-                .map(|device| printable(&device.name))
-                .collect(),
-            cautions: plan
-                .cautions
-                .iter()
-                .map(|caution| printable(caution))
-                .collect(),
+            without_berth: without_berth(&plan.without_berth),
+            no_need: no_need(setup),
+            cautions: plan.cautions.iter().map(|text| printable(text)).collect(),
         }
     }
 }
@@ -182,14 +170,33 @@ fn headline(setup: &Setup, plan: &Plan) -> String {
     if total == 0 {
         return reached;
     }
-    let proven = match plan.status {
-        Status::Optimal => "proven: no plan is better",
-        Status::Feasible => "not proven: a limit stopped the search",
-    };
-    format!("{reached}; {proven}")
+    format!("{reached}; {}", proven(plan.status, "plan"))
 }
 
-fn bounds(plan: &Plan) -> Option<String> {
+/// Whether an answer, which `what` names, is proven best.
+fn proven(status: Status, what: &str) -> String {
+    match status {
+        Status::Optimal => format!("proven: no {what} is better"),
+        Status::Feasible => "not proven: a limit stopped the search".to_owned(),
+    }
+}
+
+fn without_berth(without: &[WithoutBerth]) -> Vec<Note> {
+    let note = |without: &WithoutBerth| Note {
+        device: printable(&without.device),
+        text: printable(&without.reason),
+    };
+    without.iter().map(note).collect()
+}
+
+/// The devices that are full as they are.
+fn no_need(setup: &Setup) -> Vec<String> {
+    let full = setup.devices.iter().filter(|device| !device.needs_berth());
+    full.map(|device| printable(&device.name)).collect()
+}
+
+/// What is proven of the best answer, which `what` names, where the search was stopped.
+fn bounds(plan: &Plan, what: &str) -> Option<String> {
     if plan.status == Status::Optimal {
         return None;
     }
@@ -211,7 +218,7 @@ fn bounds(plan: &Plan) -> Option<String> {
         proven.push("nothing".to_owned());
     }
     Some(format!(
-        "proven so far of the best plan: {}",
+        "proven so far of the best {what}: {}",
         proven.join(", ")
     ))
 }
@@ -229,24 +236,22 @@ fn charger_report(charger: &ChargerSpec, plan: &Plan) -> ChargerReport {
             None => free.push(short_name(&port.name)),
         }
     }
-    let pools = plan
+    let of_charger = plan
         .pools
         .iter()
-        .filter(|pool| pool.charger == charger.name)
-        .map(|pool| {
-            format!(
-                "{} {}",
-                short_name(&pool.pool),
-                watts_of(pool.used_w, pool.max_w)
-            )
-        })
-        .collect();
+        .filter(|pool| pool.charger == charger.name);
+    let pools = of_charger.map(pool).collect();
     ChargerReport {
         name: printable(&charger.name),
         rows,
         free,
         pools,
     }
+}
+
+fn pool(pool: &PoolUse) -> String {
+    let of_max = watts_of(pool.used_w, pool.max_w);
+    format!("{} {of_max}", short_name(&pool.pool))
 }
 
 fn row(berth: &Berth) -> Row {
@@ -258,13 +263,17 @@ fn row(berth: &Berth) -> Row {
         watts: watts(berth.port_w),
         full_after: time(berth.hours),
         late: berth.late,
-        limited_by: match berth.limited_by {
-            LimitedBy::Pool => "pool",
-            LimitedBy::Combination => "combination",
-            LimitedBy::Port => "port",
-            LimitedBy::Cable => "cable",
-            LimitedBy::Device => "device",
-        },
+        limited_by: limited_by(berth.limited_by),
+    }
+}
+
+fn limited_by(limit: LimitedBy) -> &'static str {
+    match limit {
+        LimitedBy::Pool => "pool",
+        LimitedBy::Combination => "combination",
+        LimitedBy::Port => "port",
+        LimitedBy::Cable => "cable",
+        LimitedBy::Device => "device",
     }
 }
 

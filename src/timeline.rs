@@ -281,6 +281,15 @@ pub fn reshared(setup: &Setup, plan: &Plan, budget: u64) -> Result<Reshared> {
     Ok(reshared_of(setup, &Night::of_plan(setup, plan)?, budget))
 }
 
+/// As [`reshared()`], of a rota: within what [`rota_timeline`] says. Of devices that are
+/// full before their plugs are pulled, the last.
+///
+/// # Errors
+/// As [`timeline()`].
+pub fn rota_reshared(setup: &Setup, rota: &Rota, budget: u64) -> Result<Reshared> {
+    Ok(reshared_of(setup, &Night::of_rota(setup, rota)?, budget))
+}
+
 /// When the last device is full if every charger renegotiates.
 pub(crate) fn reshared_of(setup: &Setup, night: &Night, budget: u64) -> Reshared {
     let held = held::held(setup, night);

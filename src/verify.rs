@@ -99,7 +99,14 @@ fn found(setup: &Setup, plan: &Plan) -> (Findings, Option<Vec<rules::Place>>) {
     }
     let places = berths::check(setup, plan, &mut findings);
     totals::check(setup, plan, &places, &mut findings);
-    reshared::check(setup, plan, &places, &mut findings);
+    let from_start = |places: Vec<_>| places.into_iter().map(|place| (0.0, place)).collect();
+    reshared::check(
+        setup,
+        plan.reshared_h,
+        plan.longest_h,
+        places.all().map(from_start),
+        &mut findings,
+    );
     let places = places.all().filter(|_| findings.violations.is_empty());
     (findings, places)
 }

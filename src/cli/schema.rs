@@ -6,8 +6,8 @@ use serde_json::json;
 use super::Exit;
 use super::output::{self, Ended};
 use crate::{
-    improve_schema, plan_schema, proof_schema, rank_schema, score_schema, setup_schema,
-    size_schema, timeline_schema,
+    improve_schema, plan_schema, proof_schema, rank_schema, rota_schema, score_schema,
+    setup_schema, size_schema, timeline_schema,
 };
 
 /// Print the JSON Schema of a document.
@@ -22,6 +22,7 @@ pub(super) struct Args {
 enum Document {
     Setup,
     Plan,
+    Rota,
     Proof,
     Score,
     Improve,
@@ -34,6 +35,7 @@ pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
     let schema = match args.document {
         Some(Document::Setup) => setup_schema(),
         Some(Document::Plan) => plan_schema(),
+        Some(Document::Rota) => rota_schema(),
         Some(Document::Proof) => proof_schema(),
         Some(Document::Score) => score_schema(),
         Some(Document::Improve) => improve_schema(),
@@ -43,6 +45,7 @@ pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
         None => json!({
             "setup": setup_schema(),
             "plan": plan_schema(),
+            "rota": rota_schema(),
             "proof": proof_schema(),
             "score": score_schema(),
             "improve": improve_schema(),

@@ -3,26 +3,28 @@
 use std::path::PathBuf;
 
 use super::Exit;
-use super::input::{self, SetupArgs, Text};
+use super::answer::Answer;
+use super::input::{self, SetupArgs};
 use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
 use crate::report::{Palette, TimelineReport, write_timeline};
-use crate::{
-    Error, Fault, Plan, Result, Setup, Sharing, TimelineOptions, assign_with, reshared, timeline,
-    verify,
-};
+use crate::{Error, Sharing, TimelineOptions, assign_with, rota_with};
 
 /// Show the night as it happens: who is full when, and what the socket gives.
 ///
-/// Without --plan the setup is planned as `assign` does it. Every contract is kept to its
+/// Without --plan the setup is planned as `assign` does it, or as `rota` with --rota. Every
+/// contract is kept to its
 /// end; with --reshared the charger negotiates anew whenever a device needs less.
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     #[command(flatten)]
     setup: SetupArgs,
-    /// A plan document that `assign --json` printed; `-` reads standard input.
+    /// A document that `assign --json` or `rota --json` printed; `-` reads standard input.
     #[arg(long, value_name = "FILE")]
     plan: Option<PathBuf>,
+    /// The night of the setup's rota, session by session.
+    #[arg(long, conflicts_with = "plan")]
+    rota: bool,
     /// Let the charger share anew at each event, ports and cables as they are.
     #[arg(long)]
     reshared: bool,
@@ -44,16 +46,16 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     // Every text was read, or there would have been a fault: the plan was named last.
     let plan_text = args.plan.as_ref().and_then(|_| texts.pop());
     let setup = input::setup(&texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
-    let plan = match plan_text {
-        None => {
-            assign_with(&setup, &search).map_err(|error| out.refuse(&error, &texts, args.json))?
-        }
+    let answer = match plan_text {
+        None if args.rota => rota_with(&setup, &search).map(Answer::Rota),
+        None => assign_with(&setup, &search).map(Answer::Plan),
         Some(text) => {
-            let read = read(&setup, &text);
-            read.map_err(|error| out.refuse(&error, &[text], args.json))?
+            let read = Answer::read_sound(&setup, &text);
+            Ok(read.map_err(|error| out.refuse(&error, &[text], args.json))?)
         }
     };
     let refuse = |error: Error| out.refuse(&error, &texts, args.json);
+    let answer = answer.map_err(refuse)?;
     let options = TimelineOptions {
         sharing: if args.reshared {
             Sharing::Reshared
@@ -63,9 +65,9 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         step_min: args.step,
         ..TimelineOptions::default()
     };
-    let mut night = timeline(&setup, &plan, &options).map_err(refuse)?;
+    let mut night = answer.timeline(&setup, &options).map_err(refuse)?;
     if night.reshared_h.is_none() {
-        let reshared = reshared(&setup, &plan, options.budget).map_err(refuse)?;
+        let reshared = answer.reshared(&setup, options.budget).map_err(refuse)?;
         night.reshared_h = Some(reshared.last_h);
         night.reshared_status = Some(reshared.status);
     }
@@ -75,22 +77,5 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         let report = TimelineReport::new(&setup, &night);
         out.text(|mut out| write_timeline(&report, &Palette::COLOUR, &mut out))?;
     }
-    let served = plan.unserved == 0 && plan.late == 0;
-    Ok(if served { Exit::Done } else { Exit::NotServed })
-}
-
-/// A plan that is one of the setup.
-fn read(setup: &Setup, text: &Text) -> Result<Plan> {
-    let plan = Plan::from_source(text.source())?;
-    let found = verify(setup, &plan).violations;
-    if found.is_empty() {
-        return Ok(plan);
-    }
-    let faults = found.into_iter().map(|violation| Fault {
-        file: text.file.clone(),
-        path: violation.path,
-        message: violation.message,
-        ..Fault::default()
-    });
-    Err(Error::Input(faults.collect()))
+    Ok(answer.exit())
 }

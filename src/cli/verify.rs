@@ -1,21 +1,22 @@
-//! `wattberth verify`: a plan held against its setup.
+//! `wattberth verify`: a plan, or a rota, held against its setup.
 
 use std::path::PathBuf;
 
 use serde_json::json;
 
 use super::Exit;
+use super::answer::Answer;
 use super::input::{self, SetupArgs};
 use super::output::{self, Ended, Output};
-use crate::{Plan, Proof, Violation, report, verify, verify_with_proof};
+use crate::{Error, Proof, Violation, report, verify_with_proof};
 
-/// Check a plan against its setup: every rule and every number; with a proof, also that no
-/// plan is better as far as the longest time.
+/// Check a plan or a rota against its setup: every rule and every number; with a proof,
+/// also that no plan is better as far as the longest time.
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     #[command(flatten)]
     setup: SetupArgs,
-    /// The plan document; `-` reads standard input.
+    /// The plan or rota document; `-` reads standard input.
     #[arg(value_name = "PLAN.json")]
     plan: PathBuf,
     /// The proof that `wattberth assign --proof` wrote; `-` reads standard input.
@@ -38,14 +39,19 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         return Ok(Exit::BadInput);
     };
     let texts = [plan_text];
-    let plan = Plan::from_source(texts[0].source())
-        .map_err(|error| out.refuse(&error, &texts, args.json))?;
-    let (found, optimality) = match proof_text {
-        None => (verify(&setup, &plan).violations, Optimality::NotChecked),
-        Some(text) => {
+    let refused = |error: Error| out.refuse(&error, &texts, args.json);
+    let answer = Answer::read(&texts[0]).map_err(refused)?;
+    let (found, optimality) = match (proof_text, &answer) {
+        (None, answer) => (answer.violations(&setup), Optimality::NotChecked),
+        (Some(_), Answer::Rota(_)) => {
+            return Err(refused(Error::Options {
+                message: "this is a rota, and a proof is of a plan".to_owned(),
+            }));
+        }
+        (Some(text), Answer::Plan(plan)) => {
             let proof = Proof::from_source(text.source())
                 .map_err(|error| out.refuse(&error, &[text], args.json))?;
-            let found = verify_with_proof(&setup, &plan, &proof).violations;
+            let found = verify_with_proof(&setup, plan, &proof).violations;
             (found, Optimality::Proven)
         }
     };
@@ -53,8 +59,10 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         output::data(&to_json(&found, optimality))?;
     } else {
         let mut text = sentences(&found, optimality);
-        if found.is_empty() && plan.reshared_h.is_some() {
-            text.push_str("the time with re-sharing lies within its bounds; it is not computed again\n");
+        if found.is_empty() && answer.reshared_h().is_some() {
+            text.push_str(
+                "the time with re-sharing lies within its bounds; it is not computed again\n",
+            );
         }
         out.text(|out| out.write_all(text.as_bytes()))?;
     }

@@ -29,7 +29,13 @@ pub(crate) const PLAN_FIELDS: [&str; 15] = [
     "cautions",
 ];
 /// Of [`PLAN_FIELDS`], those that may be absent.
-const MAY_BE_ABSENT: [&str; 5] = ["settled", "reshared_h", "bound_h", "bound_unserved", "bound_late"];
+const MAY_BE_ABSENT: [&str; 5] = [
+    "settled",
+    "reshared_h",
+    "bound_h",
+    "bound_unserved",
+    "bound_late",
+];
 pub(crate) const BERTH_FIELDS: [&str; 12] = [
     "device",
     "charger",

@@ -16,8 +16,13 @@ pub(super) fn time(hours: f64) -> String {
     } else if seconds.ceil() < 60.0 {
         format!("{} s", seconds.ceil())
     } else {
-        minutes((seconds / 60.0).ceil())
+        minutes(whole_minutes(hours))
     }
+}
+
+/// A time that is waited for, in whole minutes, rounded up.
+pub(super) fn whole_minutes(hours: f64) -> f64 {
+    ((hours * 3600.0 - SLACK_S).max(0.0) / 60.0).ceil()
 }
 
 /// A time that is at least waited for, in hours: as [`time`], rounded down.

@@ -14,7 +14,7 @@ pub(super) struct Longest {
 
 impl Longest {
     /// `2 h 18 min at the latest, 2 h 03 min if the charger re-shares`.
-    fn at_the_latest(&self) -> String {
+    pub(super) fn at_the_latest(&self) -> String {
         let held = time(self.held_h);
         let Some(reshared_h) = self.reshared_h else {
             return format!("{held} at the latest");

@@ -3,32 +3,38 @@
 //! It is no longer than the plan's own, and no device is full sooner than at the best
 //! contract of its own port and cable, kept from the start.
 
-use super::berths::Places;
 use super::limiting::possible;
 use super::negotiation::Lifted;
 use super::rules::Place;
 use super::time::hours_to_full;
 use super::{Findings, same, shown};
-use crate::plan::Plan;
 use crate::setup::Setup;
 
-pub(super) fn check(setup: &Setup, plan: &Plan, known: &Places, findings: &mut Findings) {
-    let (Some(reshared_h), Some(places)) = (plan.reshared_h, known.all()) else {
+/// `places` with the hours from the start to that of their berths; `None` where not all
+/// could be recomputed.
+pub(super) fn check(
+    setup: &Setup,
+    reshared_h: Option<f64>,
+    longest_h: f64,
+    places: Option<Vec<(f64, Place)>>,
+    findings: &mut Findings,
+) {
+    let (Some(reshared_h), Some(places)) = (reshared_h, places) else {
         return;
     };
     let least_h = places
         .iter()
-        .map(|place| alone_h(setup, place))
+        .map(|(start_h, place)| start_h + alone_h(setup, place))
         .fold(0.0, f64::max);
-    let within = |value: f64| value >= least_h && value <= plan.longest_h;
-    if !within(reshared_h) && !same(reshared_h, least_h) && !same(reshared_h, plan.longest_h) {
+    let within = |value: f64| value >= least_h && value <= longest_h;
+    if !within(reshared_h) && !same(reshared_h, least_h) && !same(reshared_h, longest_h) {
         findings.add(
             "reshared_h",
             format!(
                 "is {}, must be from {}, the best contracts alone, to longest_h, {}",
                 shown(reshared_h),
                 shown(least_h),
-                shown(plan.longest_h)
+                shown(longest_h)
             ),
         );
     }

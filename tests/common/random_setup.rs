@@ -21,6 +21,8 @@ mod limits;
 pub(crate) mod measured;
 #[path = "random_setup/mid.rs"]
 pub(crate) mod mid;
+#[path = "random_setup/night.rs"]
+pub(crate) mod night;
 #[path = "random_setup/rng.rs"]
 pub(crate) mod rng;
 

@@ -13,4 +13,5 @@ mod by_hand;
 mod generator_reaches;
 mod model;
 mod pruning;
+mod rotas;
 mod tampered;

@@ -28,5 +28,7 @@ pub(crate) mod rules;
 pub(crate) mod search;
 #[path = "model/setup.rs"]
 pub(crate) mod setup;
+#[path = "model/stay.rs"]
+pub(crate) mod stay;
 #[path = "model/time.rs"]
 pub(crate) mod time;

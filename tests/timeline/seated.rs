@@ -7,6 +7,7 @@ use super::model::offers::offers_at;
 use super::model::options::Choice;
 use super::model::rounding::micro;
 use super::model::setup::{self, Device};
+use super::model::stay::{held, stay};
 
 pub(crate) struct Seated {
     pub(crate) json: String,
@@ -186,13 +187,16 @@ fn ladder(
             continue;
         };
         if found.iter().all(|choice| !choice.contract.same(&contract)) {
+            let stay = stay(setup, &setup.devices[device], 0, 0.0);
             found.push(Choice {
                 charger,
                 port,
                 cable,
+                held: held(setup, stay, contract.volts * contract.amps),
                 contract,
                 tier_w,
                 hours: 0.0,
+                stay,
                 late: false,
             });
         }

@@ -29,15 +29,20 @@ pub(crate) fn crowded_setup(seed: u64) -> String {
     let mut rng = Rng::new(seed ^ 0x6372_6F77_6465_6400);
     let devices_wanted = 5 + usize::from(rng.chance(40));
     let ports = rng.weighted(&[(3, 3), (5, 4), (4, 5), (1, 6)]);
+    of_few_kinds(&mut rng, devices_wanted, ports)
+}
+
+/// A setup of few kinds of devices, all of which find some port and cable.
+pub(super) fn of_few_kinds(rng: &mut Rng, devices_wanted: usize, ports: usize) -> String {
     let alike = rng.chance(35);
     let levels = rng.pick(&LEVELS);
-    let chargers = chargers(&mut rng, ports, alike, levels);
-    let mut devices = devices(&mut rng, devices_wanted, alike);
-    let cables = cables(&mut rng, devices_wanted, ports);
+    let chargers = chargers(rng, ports, alike, levels);
+    let mut devices = devices(rng, devices_wanted, alike);
+    let cables = cables(rng, devices_wanted, ports);
     if rng.chance(30) {
-        pin_some(&mut rng, &mut devices, &chargers, &cables);
+        pin_some(rng, &mut devices, &chargers, &cables);
     }
-    document(&mut rng, &chargers, &cables, &devices)
+    document(rng, &chargers, &cables, &devices)
 }
 
 fn chargers(rng: &mut Rng, ports: usize, alike: bool, levels: &[f64]) -> Vec<Value> {
@@ -142,7 +147,9 @@ fn devices(rng: &mut Rng, wanted: usize, alike: bool) -> Vec<Value> {
 fn cables(rng: &mut Rng, devices: usize, ports: usize) -> Vec<Value> {
     let seats = devices.min(ports);
     let some = 1 + rng.below(seats);
-    let good = rng.weighted(&[(4, seats), (3, some), (1, seats - 1)]);
+    let good = rng
+        .weighted(&[(4, seats), (3, some), (1, seats - 1)])
+        .max(1);
     let mut made = vec![json!({"name": "short", "length_m": 1.0, "count": good})];
     if rng.chance(if good < seats { 75 } else { 15 }) {
         let count = 1 + rng.below(seats);

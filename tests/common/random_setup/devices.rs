@@ -6,7 +6,7 @@ use super::chargers::{object, text};
 use super::rng::Rng;
 use super::{Flavour, maybe};
 
-const NAMES: [&str; 4] = ["violin", "viola", "cello", "bass"];
+const NAMES: [&str; 5] = ["violin", "viola", "cello", "bass", "harp"];
 
 /// Devices that are `wanted` when their counts are expanded.
 pub(super) fn devices(rng: &mut Rng, wanted: usize, flavour: Flavour) -> Vec<Value> {

@@ -6,10 +6,13 @@ use super::offers::offers_at;
 use super::options::{Choice, options_of};
 use super::rules::{no_place_twice, pools_hold};
 use super::setup::{Cable, Device, Setup};
+use super::stay::{during, starts};
 use super::time::hours;
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Cause {
+    /// In a rota: no berth of it can start.
+    NeverAtHand,
     /// Pinned, and only without its pins would it have an option.
     Pinned,
     NoCableForInlet,
@@ -39,27 +42,40 @@ impl Cause {
 pub(crate) fn cause(setup: &Setup, chosen: &[Option<Choice>], device: usize) -> Cause {
     let sink = &setup.devices[device];
     let options = options_of(setup, sink);
+    if starts(setup, sink).is_empty() {
+        return Cause::NeverAtHand;
+    }
     if options.is_empty() {
         return never(setup, sink);
     }
     let others: Vec<Choice> = chosen.iter().flatten().cloned().collect();
-    let with = |option: &Choice| [others.as_slice(), std::slice::from_ref(option)].concat();
+    let in_every_session = |x: &Choice, holds: &dyn Fn(Vec<Choice>) -> bool| {
+        (x.stay.first..=x.stay.last).all(|session| holds(during(&others, session)))
+    };
+    let with = |x: &Choice, rule: fn(&Setup, &[Choice]) -> bool| {
+        in_every_session(x, &|mut all| {
+            all.push(x.clone());
+            rule(setup, &all)
+        })
+    };
     let port_free = |x: &&Choice| {
-        others
-            .iter()
-            .all(|o| (o.charger, o.port) != (x.charger, x.port))
+        in_every_session(x, &|others| {
+            others
+                .iter()
+                .all(|o| (o.charger, o.port) != (x.charger, x.port))
+        })
     };
     let free: Vec<&Choice> = options.iter().filter(port_free).collect();
     let joined: Vec<&Choice> = free
         .iter()
         .copied()
-        .filter(|x| no_place_twice(setup, &with(x)))
+        .filter(|x| with(x, no_place_twice))
         .collect();
     if free.is_empty() {
         Cause::Ports
     } else if joined.is_empty() {
         Cause::Cables
-    } else if joined.iter().any(|x| pools_hold(setup, &with(x))) {
+    } else if joined.iter().any(|x| with(x, pools_hold)) {
         Cause::Combination
     } else {
         Cause::Pool

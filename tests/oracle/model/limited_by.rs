@@ -8,6 +8,7 @@ use super::options::Choice;
 use super::rounding::{micro, watts};
 use super::rules::{governing, lines_hold, pools_hold, taken};
 use super::setup::{Cable, Device, Port, Setup};
+use super::stay::{during, stay};
 use super::time::hours;
 
 /// In the order in which ties go.
@@ -69,8 +70,9 @@ pub(crate) fn best_time(
     if lifted == Some(Limit::Port) {
         // A port without a cap steps up to whatever the others leave it; there its
         // offers stand as printed.
-        let beyond = left_for(&setup, &others, here)
-            .into_iter()
+        let sessions = here.stay.first..=here.stay.last;
+        let beyond = sessions
+            .flat_map(|session| left_for(&setup, &during(&others, session), here))
             .filter(|&w| w > port.cap_w);
         tries.extend(beyond.map(|w| (w, offers_at(port, f64::INFINITY))));
     }
@@ -82,16 +84,18 @@ pub(crate) fn best_time(
         } else {
             tier_w
         };
-        let mut all = others.clone();
-        all.push(Choice {
-            contract,
-            tier_w,
-            ..here.clone()
+        let hours = hours(sink, contract.inlet_w)?;
+        let lasts = stay(&setup, sink, here.stay.first, hours);
+        let legal = (lasts.first..=lasts.last).all(|session| {
+            let mut all = during(&others, session);
+            all.push(Choice {
+                contract,
+                tier_w,
+                ..here.clone()
+            });
+            pools_hold(&setup, &all) && lines_hold(&setup, &all)
         });
-        let legal = pools_hold(&setup, &all) && lines_hold(&setup, &all);
-        legal
-            .then(|| hours(sink, contract.inlet_w).map(micro))
-            .flatten()
+        legal.then(|| micro(hours))
     });
     times.min()
 }

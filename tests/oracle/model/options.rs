@@ -5,6 +5,7 @@ use super::contract::{Contract, joins, negotiate};
 use super::offers::offers_at;
 use super::rounding::micro;
 use super::setup::{Device, Setup};
+use super::stay::{Stay, end_of, held, starts, stay};
 use super::time::hours;
 
 #[derive(Debug, Clone, PartialEq)]
@@ -14,7 +15,11 @@ pub(crate) struct Choice {
     pub(crate) cable: usize,
     pub(crate) contract: Contract,
     pub(crate) tier_w: f64,
+    /// To full, from the start of the berth on.
     pub(crate) hours: f64,
+    pub(crate) stay: Stay,
+    /// Whole microwatts; microwatt-hours in a rota.
+    pub(crate) held: i64,
     pub(crate) late: bool,
 }
 
@@ -24,13 +29,15 @@ pub(crate) fn options_of(setup: &Setup, device: &Device) -> Vec<Choice> {
     if !device.needs_berth() {
         return options;
     }
+    let end = end_of(setup, setup.sessions.len() - 1);
+    let ready_by = device.ready_by_h.map_or(end, micro);
     for (c, charger) in setup.chargers.iter().enumerate() {
         for (p, port) in charger.ports.iter().enumerate() {
             for (k, cable) in setup.cables.iter().enumerate() {
                 if !joins(port, cable, device) || !device.may_use(charger, port, cable) {
                     continue;
                 }
-                let mut here: Vec<Choice> = Vec::new();
+                let mut here: Vec<Contract> = Vec::new();
                 // Ascending: the first tier that gives a contract is its least.
                 for &tier_w in &port.tiers_w {
                     let offers = offers_at(port, tier_w);
@@ -40,20 +47,25 @@ pub(crate) fn options_of(setup: &Setup, device: &Device) -> Vec<Choice> {
                     let Some(hours) = hours(device, contract.inlet_w) else {
                         continue;
                     };
-                    if here.iter().all(|choice| !choice.contract.same(&contract)) {
-                        let late = device.ready_by_h.is_some_and(|by| micro(hours) > micro(by));
-                        here.push(Choice {
+                    if here.iter().any(|lower| lower.same(&contract)) {
+                        continue;
+                    }
+                    here.push(contract);
+                    options.extend(starts(setup, device).into_iter().map(|first| {
+                        let stay = stay(setup, device, first, hours);
+                        Choice {
                             charger: c,
                             port: p,
                             cable: k,
                             contract,
                             tier_w,
                             hours,
-                            late,
-                        });
-                    }
+                            stay,
+                            held: held(setup, stay, contract.port_w()),
+                            late: !stay.full || stay.finish > ready_by,
+                        }
+                    }));
                 }
-                options.append(&mut here);
             }
         }
     }

@@ -7,6 +7,7 @@ use super::rounding::watts;
 use super::rules::taken;
 use super::search::{Score, best_plan};
 use super::setup::{self, Setup};
+use super::stay::during;
 
 #[derive(Debug)]
 pub(crate) struct Plan {
@@ -33,6 +34,7 @@ pub(crate) struct Berth {
 
 #[derive(Debug)]
 pub(crate) struct PoolUse {
+    pub(crate) session: String,
     pub(crate) charger: String,
     pub(crate) pool: String,
     pub(crate) used_w: f64,
@@ -41,7 +43,15 @@ pub(crate) struct PoolUse {
 
 /// The best plan of a setup document, and everything that its document says.
 pub(crate) fn plan(json: &str) -> Plan {
-    let setup = setup::read(json);
+    best_of(setup::read(json))
+}
+
+/// The same of its best rota.
+pub(crate) fn rota(json: &str) -> Plan {
+    best_of(setup::read_for_rota(json))
+}
+
+fn best_of(setup: Setup) -> Plan {
     let best = best_plan(&setup);
     let berths: Vec<Berth> = berthed(&best.chosen)
         .map(|(device, choice)| Berth {
@@ -53,26 +63,28 @@ pub(crate) fn plan(json: &str) -> Plan {
     let without: Vec<usize> = (0..setup.devices.len())
         .filter(|&d| best.chosen[d].is_none() && setup.devices[d].needs_berth())
         .collect();
-    let pools = setup
-        .chargers
-        .iter()
-        .enumerate()
-        .flat_map(|(c, charger)| charger.pools.iter().map(move |pool| (c, charger, pool)))
-        .map(|(c, charger, pool)| PoolUse {
-            charger: charger.name.clone(),
-            pool: pool.name.clone(),
-            used_w: berthed(&best.chosen)
-                .filter(|(_, x)| x.charger == c && pool.ports.contains(&x.port))
-                .map(|(_, x)| watts(taken(charger, x)))
-                .sum(),
-            max_w: pool.max_w,
-        })
-        .collect();
+    let all: Vec<Choice> = best.chosen.iter().flatten().cloned().collect();
+    let mut pools = Vec::new();
+    for (s, session) in setup.sessions.iter().enumerate() {
+        let there = during(&all, s);
+        for (c, charger) in setup.chargers.iter().enumerate() {
+            pools.extend(charger.pools.iter().map(|pool| {
+                PoolUse {
+                    session: session.name.clone(),
+                    charger: charger.name.clone(),
+                    pool: pool.name.clone(),
+                    used_w: there
+                        .iter()
+                        .filter(|x| x.charger == c && pool.ports.contains(&x.port))
+                        .map(|x| watts(taken(charger, x)))
+                        .sum(),
+                    max_w: pool.max_w,
+                }
+            }));
+        }
+    }
     Plan {
-        longest_h: berths
-            .iter()
-            .map(|berth| berth.choice.hours)
-            .fold(0.0, f64::max),
+        longest_h: watts(best.score.times.first().copied().unwrap_or(0)),
         unserved: without.len(),
         missing_wh: without.iter().map(|&d| setup.devices[d].missing_wh()).sum(),
         late: berths.iter().filter(|berth| berth.choice.late).count(),

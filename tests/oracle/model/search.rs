@@ -4,9 +4,10 @@ use super::options::{Choice, options_of};
 use super::rounding::micro;
 use super::rules::{lines_hold, lines_may_hold, no_place_twice, pools_hold};
 use super::setup::{Device, Setup};
+use super::stay::during;
 
 /// Where a device is in the listed order of ties: no berth comes last.
-type Place = (bool, usize, usize, usize, i64, i64);
+type Place = (bool, usize, usize, usize, i64, i64, usize);
 
 /// The order of plans: the fields are compared from the first to the last.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -15,8 +16,10 @@ pub(crate) struct Score {
     pub(crate) unserved: [u64; 3],
     pub(crate) missing: i64,
     pub(crate) late: u64,
-    /// Longest first.
+    /// When devices are full, longest first.
     pub(crate) times: Vec<i64>,
+    /// Berths that start after the first session.
+    pub(crate) swaps: u64,
     pub(crate) watts: i64,
     pub(crate) places: Vec<Place>,
 }
@@ -83,16 +86,20 @@ impl Search<'_> {
         self.visited += 1;
         let berths: Vec<Choice> = chosen.iter().flatten().cloned().collect();
         // What is too much now stays too much with more berths.
-        if !no_place_twice(self.setup, &berths)
-            || !pools_hold(self.setup, &berths)
-            || !lines_may_hold(self.setup, &berths)
+        let in_every_session = |holds: fn(&Setup, &[Choice]) -> bool| {
+            (0..self.setup.sessions.len())
+                .all(|session| holds(self.setup, &during(&berths, session)))
+        };
+        if !in_every_session(no_place_twice)
+            || !in_every_session(pools_hold)
+            || !in_every_session(lines_may_hold)
         {
             return;
         }
         let whole = chosen.len() == self.setup.devices.len();
         let score = self.at_best(chosen);
         if self.best.as_ref().is_some_and(|(best, _)| score > *best) && (whole || self.prune) {
-            if whole && lines_hold(self.setup, &berths) {
+            if whole && in_every_session(lines_hold) {
                 self.count_tie(&score);
             }
             return;
@@ -107,7 +114,7 @@ impl Search<'_> {
             chosen.push(None);
             self.go_on(chosen);
             chosen.pop();
-        } else if lines_hold(self.setup, &berths) {
+        } else if in_every_session(lines_hold) {
             if !self.count_tie(&score) {
                 self.ties = 0;
             }
@@ -138,6 +145,7 @@ impl Search<'_> {
             missing: 0,
             late: 0,
             times: Vec::new(),
+            swaps: 0,
             watts: 0,
             places: chosen.iter().map(|choice| place(choice.as_ref())).collect(),
         };
@@ -158,7 +166,10 @@ impl Search<'_> {
             }
         }
         let ports: usize = self.setup.chargers.iter().map(|c| c.ports.len()).sum();
-        let must_stay = to_come.len().saturating_sub(ports - berths.len());
+        let taken = |berth: &&Choice| berth.stay.last - berth.stay.first + 1;
+        let taken: usize = berths.iter().map(taken).sum();
+        let left = ports * self.setup.sessions.len() - taken;
+        let must_stay = to_come.len().saturating_sub(left);
         score.leave_least(&to_come, must_stay);
         score.seat_best(to_come, must_stay);
         score.times.sort_unstable_by(|a, b| b.cmp(a));
@@ -167,9 +178,14 @@ impl Search<'_> {
 
     /// Whether an option's port and cable are left by those who have a berth.
     fn is_left(&self, berths: &[&Choice], option: &Choice) -> bool {
-        let cables = berths.iter().filter(|b| b.cable == option.cable).count() as u64;
-        let port_taken = |b: &&Choice| (b.charger, b.port) == (option.charger, option.port);
-        cables < self.setup.cables[option.cable].count && !berths.iter().any(port_taken)
+        (option.stay.first..=option.stay.last).all(|session| {
+            let there = |b: &&&Choice| (b.stay.first..=b.stay.last).contains(&session);
+            let of_cable = |b: &&&Choice| b.cable == option.cable;
+            let cables = berths.iter().filter(there).filter(of_cable).count() as u64;
+            let port_taken = |b: &&Choice| (b.charger, b.port) == (option.charger, option.port);
+            cables < self.setup.cables[option.cable].count
+                && !berths.iter().filter(there).any(port_taken)
+        })
     }
 }
 
@@ -177,6 +193,7 @@ impl Search<'_> {
 #[derive(Clone, Copy)]
 struct AtBest {
     time: i64,
+    swapped: bool,
     watts: i64,
     late: bool,
     rank: usize,
@@ -186,10 +203,11 @@ struct AtBest {
 impl AtBest {
     fn of<'a>(device: &Device, options: impl Iterator<Item = &'a Choice>) -> Option<Self> {
         let options: Vec<&Choice> = options.collect();
-        let times = options.iter().map(|option| micro(option.hours));
-        let watts = options.iter().map(|option| micro(option.contract.port_w()));
+        let times = options.iter().map(|option| option.stay.finish);
+        let watts = options.iter().map(|option| option.held);
         Some(Self {
             time: times.min()?,
+            swapped: options.iter().all(|option| option.stay.first > 0),
             watts: watts.min()?,
             late: options.iter().all(|option| option.late),
             rank: rank(device),
@@ -206,6 +224,7 @@ impl Score {
     fn seat(&mut self, devices: &[AtBest]) {
         for device in devices {
             self.times.push(device.time);
+            self.swaps += u64::from(device.swapped);
             self.watts += device.watts;
             self.late += u64::from(device.late);
         }
@@ -235,6 +254,9 @@ impl Score {
         devices.sort_unstable_by_key(|device| std::cmp::Reverse(device.time));
         self.times
             .extend(devices[stay..].iter().map(|device| device.time));
+        devices.sort_unstable_by_key(|device| std::cmp::Reverse(device.swapped));
+        let swapped = devices[stay..].iter().filter(|device| device.swapped);
+        self.swaps += swapped.count() as u64;
         devices.sort_unstable_by_key(|device| std::cmp::Reverse(device.watts));
         self.watts += devices[stay..]
             .iter()
@@ -247,7 +269,7 @@ impl Score {
 }
 
 fn place(choice: Option<&Choice>) -> Place {
-    choice.map_or((true, 0, 0, 0, 0, 0), |x| {
+    choice.map_or((true, 0, 0, 0, 0, 0, 0), |x| {
         (
             false,
             x.charger,
@@ -255,6 +277,7 @@ fn place(choice: Option<&Choice>) -> Place {
             x.cable,
             micro(x.contract.volts),
             micro(x.contract.amps),
+            x.stay.first,
         )
     })
 }

@@ -8,10 +8,19 @@ use super::rounding::micro;
 
 #[derive(Debug, Clone)]
 pub(crate) struct Setup {
+    /// One without an end where a plan is asked for.
+    pub(crate) sessions: Vec<Session>,
     pub(crate) chargers: Vec<Charger>,
     pub(crate) cables: Vec<Cable>,
     /// Counts expanded, in listed order.
     pub(crate) devices: Vec<Device>,
+}
+
+#[derive(Debug, Clone)]
+pub(crate) struct Session {
+    pub(crate) name: String,
+    pub(crate) hours: f64,
+    pub(crate) swap: bool,
 }
 
 #[derive(Debug, Clone)]
@@ -81,6 +90,8 @@ pub(crate) struct Device {
     pub(crate) ready_by_h: Option<f64>,
     /// 1, 2 or 3.
     pub(crate) priority: u64,
+    /// By session.
+    pub(crate) at_hand: Vec<bool>,
     pub(crate) reach_m: f64,
     pub(crate) port_pin: Option<String>,
     pub(crate) cable_pin: Option<String>,
@@ -107,9 +118,31 @@ impl Device {
     }
 }
 
-/// Reads a setup document.
+/// Reads a setup document for a plan: of one session, in which everything is at hand.
 pub(crate) fn read(json: &str) -> Setup {
+    let mut setup = read_for_rota(json);
+    setup.sessions = vec![Session {
+        name: String::new(),
+        hours: f64::INFINITY,
+        swap: true,
+    }];
+    for device in &mut setup.devices {
+        device.at_hand = vec![true];
+    }
+    setup
+}
+
+/// Reads a setup document with its sessions.
+pub(crate) fn read_for_rota(json: &str) -> Setup {
     let document: Value = serde_json::from_str(json).expect("the oracle is given JSON");
+    let sessions: Vec<Session> = list(&document, "sessions")
+        .iter()
+        .map(|session| Session {
+            name: text(session, "name"),
+            hours: number(session, "hours").expect("a session has a length"),
+            swap: session.get("swap").is_none_or(|swap| swap == true),
+        })
+        .collect();
     let session_h = number(&document, "session_h");
     Setup {
         chargers: list(&document, "chargers")
@@ -119,8 +152,9 @@ pub(crate) fn read(json: &str) -> Setup {
         cables: list(&document, "cables").iter().map(read_cable).collect(),
         devices: list(&document, "devices")
             .iter()
-            .flat_map(|device| expand(device, session_h))
+            .flat_map(|device| expand(device, session_h, &sessions))
             .collect(),
+        sessions,
     }
 }
 
@@ -284,8 +318,8 @@ fn wire_ohm(awg: f64, metres: f64) -> f64 {
     1.7241e-8 * metres / (std::f64::consts::PI * diameter_m * diameter_m / 4.0)
 }
 
-fn expand(device: &Value, session_h: Option<f64>) -> Vec<Device> {
-    let one = read_device(device, session_h);
+fn expand(device: &Value, session_h: Option<f64>, sessions: &[Session]) -> Vec<Device> {
+    let one = read_device(device, session_h, sessions);
     match device.get("count").and_then(Value::as_u64) {
         Some(count) if count > 1 => (1..=count)
             .map(|i| Device {
@@ -297,7 +331,7 @@ fn expand(device: &Value, session_h: Option<f64>) -> Vec<Device> {
     }
 }
 
-fn read_device(device: &Value, session_h: Option<f64>) -> Device {
+fn read_device(device: &Value, session_h: Option<f64>, sessions: &[Session]) -> Device {
     let pd_w = number(device, "pd_w");
     let mut accepts = label_of(device, "accepts", Side::Accepts);
     // Only what is printed counts for the largest entry; `pd_w` is its own limit.
@@ -323,8 +357,13 @@ fn read_device(device: &Value, session_h: Option<f64>) -> Device {
             })
             .collect(),
     };
+    let at_hand = |session: &Session| match device.get("sessions").and_then(Value::as_array) {
+        Some(names) => names.iter().any(|name| *name == session.name),
+        None => true,
+    };
     Device {
         name: text(device, "name"),
+        at_hand: sessions.iter().map(at_hand).collect(),
         inlet: text_or(device, "inlet", "usb-c"),
         accepts,
         max_w,
