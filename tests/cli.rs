@@ -19,6 +19,8 @@ mod proofs;
 #[path = "common/random_setup.rs"]
 #[allow(dead_code, reason = "shared with the oracle, the laws and the benches")]
 mod random_setup;
+#[path = "cli/rota.rs"]
+mod rota;
 #[path = "cli/size.rs"]
 mod size;
 #[path = "cli/streams.rs"]

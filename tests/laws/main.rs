@@ -20,6 +20,7 @@ mod measured;
 mod mid_sized;
 mod more_room;
 mod names_and_order;
+mod one_session;
 mod scale;
 mod unused;
 

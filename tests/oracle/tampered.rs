@@ -1,29 +1,32 @@
-//! `verify` accepts what `assign` returns and refuses it with any one field changed.
+//! `verify` accepts what `assign` returns and refuses it with any one field changed;
+//! `verify_rota` does so with what `rota` returns.
 
-use wattberth::{LimitedBy, Plan, Setup, assign, verify};
+use wattberth::{LimitedBy, Plan, Rota, Setup, Violation, assign, rota, verify, verify_rota};
 
+use super::random_setup::night::night_setup;
 use super::random_setup::small_setup;
 
 const SETUPS: u64 = 150;
 
 /// A change of one thing; `None` where the plan has nothing of the kind.
-type Tamper = fn(&Plan) -> Option<Plan>;
+type Tamper<T> = fn(&T) -> Option<T>;
 
 /// Changes a clone of the plan; `None` where the change finds nothing to change.
-fn changed(plan: &Plan, change: impl FnOnce(&mut Plan) -> Option<()>) -> Option<Plan> {
+fn changed<T: Clone>(plan: &T, change: impl FnOnce(&mut T) -> Option<()>) -> Option<T> {
     let mut plan = plan.clone();
     change(&mut plan).map(|()| plan)
 }
 
 macro_rules! tampers {
-    ($($name:literal: |$plan:ident| $change:expr;)*) => {
-        &[$(($name, |plan: &Plan| {
-            changed(plan, |$plan: &mut Plan| { $change; Some(()) })
+    ($type:ty; $($name:literal: |$plan:ident| $change:expr;)*) => {
+        &[$(($name, |plan: &$type| {
+            changed(plan, |$plan: &mut $type| { $change; Some(()) })
         })),*]
     };
 }
 
-const TAMPERS: &[(&str, Tamper)] = tampers! {
+const TAMPERS: &[(&str, Tamper<Plan>)] = tampers! {
+    Plan;
     "longest_h": |plan| plan.longest_h += 0.001;
     "bound_h above longest_h": |plan| *plan.bound_h.as_mut()? += 0.001;
     "unserved": |plan| plan.unserved += 1;
@@ -68,20 +71,95 @@ const TAMPERS: &[(&str, Tamper)] = tampers! {
     "a pool's max_w": |plan| plan.pools.last_mut()?.max_w += 0.001;
 };
 
+/// What a rota adds, and what is otherwise judged session by session.
+const OF_ROTAS: &[(&str, Tamper<Rota>)] = tampers! {
+    Rota;
+    "longest_h": |rota| rota.longest_h += 0.001;
+    "unserved": |rota| rota.unserved += 1;
+    "missing_wh": |rota| rota.missing_wh += 0.001;
+    "late": |rota| rota.late += 1;
+    "swaps": |rota| rota.swaps += 1;
+    "held_wh": |rota| rota.held_wh += 0.001;
+    "start": |rota| rota.start = Some("03:33".to_owned());
+    "a session dropped": |rota| rota.sessions.pop()?;
+    "a session renamed": |rota| rota.sessions.last_mut()?.name.push('x');
+    "start_h": |rota| rota.sessions.last_mut()?.start_h += 0.001;
+    "end_h": |rota| rota.sessions.last_mut()?.end_h += 0.001;
+    "a berth's first session, unknown": |rota| rota.berths.last_mut()?.session.push('x');
+    "a berth's last session, unknown": |rota| rota.berths.last_mut()?.until_session.push('x');
+    "a berth one session later": |rota| {
+        let names: Vec<String> = rota.sessions.iter().map(|s| s.name.clone()).collect();
+        let berth = rota.berths.last_mut()?;
+        let first = names.iter().position(|name| *name == berth.session)?;
+        berth.session.clone_from(names.get(first + 1)?);
+    };
+    "a berth that ends one session later": |rota| {
+        let names: Vec<String> = rota.sessions.iter().map(|s| s.name.clone()).collect();
+        let berth = rota.berths.last_mut()?;
+        let last = names.iter().position(|name| *name == berth.until_session)?;
+        berth.until_session.clone_from(names.get(last + 1)?);
+    };
+    "finish_h": |rota| rota.berths.last_mut()?.finish_h += 0.001;
+    "finish_h, not a number": |rota| rota.berths.last_mut()?.finish_h = f64::NAN;
+    "hours": |rota| rota.berths.last_mut()?.berth.hours += 0.001;
+    "amps": |rota| rota.berths.last_mut()?.berth.amps += 0.001;
+    "a berth's lateness": |rota| rota.berths.last_mut()?.berth.late ^= true;
+    "limited_by": |rota| {
+        let limited_by = &mut rota.berths.last_mut()?.berth.limited_by;
+        *limited_by = match limited_by {
+            LimitedBy::Cable => LimitedBy::Port,
+            _ => LimitedBy::Cable,
+        }
+    };
+    "a berth dropped": |rota| rota.berths.pop()?;
+    "a berth twice": |rota| rota.berths.push(rota.berths.last()?.clone());
+    "two devices on one port": |rota| {
+        let [.., a, b] = rota.berths.as_mut_slice() else { return None };
+        if a.session != b.session {
+            return None;
+        }
+        a.berth.charger.clone_from(&b.berth.charger);
+        a.berth.port.clone_from(&b.berth.port);
+    };
+    "a reason dropped": |rota| rota.without_berth.pop()?;
+    "a pool dropped": |rota| rota.pools.pop()?;
+    "a pool's session": |rota| rota.pools.last_mut()?.session.push('x');
+    "used_w": |rota| rota.pools.last_mut()?.of.used_w += 0.001;
+    "max_w": |rota| rota.pools.last_mut()?.of.max_w += 0.001;
+};
+
 #[test]
-fn every_changed_field_is_refused() {
-    let mut tried = vec![0_u32; TAMPERS.len()];
+fn every_changed_field_of_a_plan_is_refused() {
+    let answer = |setup: &Setup| assign(setup).expect("a generated setup has a plan");
+    let check = |setup: &Setup, plan: &Plan| verify(setup, plan).violations;
+    every_change_is_refused(small_setup, answer, check, TAMPERS);
+}
+
+#[test]
+fn every_changed_field_of_a_rota_is_refused() {
+    let answer = |setup: &Setup| rota(setup).expect("a generated setup has a rota");
+    let check = |setup: &Setup, rota: &Rota| verify_rota(setup, rota).violations;
+    every_change_is_refused(night_setup, answer, check, OF_ROTAS);
+}
+
+fn every_change_is_refused<T>(
+    setup_of: fn(u64) -> String,
+    answer: fn(&Setup) -> T,
+    check: fn(&Setup, &T) -> Vec<Violation>,
+    tampers: &[(&str, Tamper<T>)],
+) {
+    let mut tried = vec![0_u32; tampers.len()];
     let mut passed = Vec::new();
     for seed in 0..SETUPS {
-        let setup = Setup::from_json(&small_setup(seed)).expect("generated setups are valid");
-        let plan = assign(&setup).expect("a generated setup has a plan");
-        assert_eq!(verify(&setup, &plan).violations, [], "seed {seed}");
-        for ((name, tamper), tried) in TAMPERS.iter().zip(&mut tried) {
-            let Some(tampered) = tamper(&plan) else {
+        let setup = Setup::from_json(&setup_of(seed)).expect("generated setups are valid");
+        let answer = answer(&setup);
+        assert_eq!(check(&setup, &answer), [], "seed {seed}");
+        for ((name, tamper), tried) in tampers.iter().zip(&mut tried) {
+            let Some(tampered) = tamper(&answer) else {
                 continue;
             };
             *tried += 1;
-            if verify(&setup, &tampered).violations.is_empty() {
+            if check(&setup, &tampered).is_empty() {
                 passed.push(format!("{name} (seed {seed})"));
             }
         }
@@ -91,7 +169,7 @@ fn every_changed_field_is_refused() {
         "{} changes were accepted: {passed:?}",
         passed.len()
     );
-    for ((name, _), tried) in TAMPERS.iter().zip(tried) {
-        assert!(tried >= 10, "{name} was tried on {tried} plans only");
+    for ((name, _), tried) in tampers.iter().zip(tried) {
+        assert!(tried >= 10, "{name} was tried on {tried} answers only");
     }
 }

@@ -18,4 +18,5 @@ mod constant_voltage;
 mod copper;
 mod five_volts;
 mod fixed_tolerance;
+mod makespan;
 mod power_rules;

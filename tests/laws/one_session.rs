@@ -1,0 +1,47 @@
+//! One session: a rota of a single session that is `session_h` long is the plan, wherever
+//! no device is late.
+
+use serde_json::{Value, json};
+use wattberth::{Plan, Setup, assign, rota};
+
+use super::random_setup::crowd::crowded_setup;
+use super::random_setup::small_setup;
+
+const SETUPS: u64 = 600;
+
+#[test]
+fn a_rota_of_one_session_is_the_plan() {
+    let mut compared = 0;
+    for seed in 0..SETUPS {
+        let text = if seed % 3 == 0 {
+            crowded_setup(seed)
+        } else {
+            small_setup(seed)
+        };
+        let mut setup: Value = serde_json::from_str(&text).expect("the generator writes JSON");
+        // Long enough for most, and one that is no whole number.
+        let session_h = [4.0, 12.0, 30.1][usize::try_from(seed % 7 % 3).expect("small")];
+        setup["session_h"] = json!(session_h);
+        let plan = assign(&read(&setup)).expect("a generated setup has a plan");
+        setup["sessions"] = json!([{"name": "night", "hours": session_h}]);
+        let setup = read(&setup);
+        let rota = rota(&setup).expect("a generated setup has a rota");
+        if rota.late > 0 {
+            continue;
+        }
+        // Read as a plan, it loses what a rota adds.
+        let as_plan = Plan::from_json(&rota.to_json()).expect("a rota is a plan document");
+        assert_eq!(as_plan.to_json(), plan.to_json(), "seed {seed}: {text}");
+        let same = |berth: &wattberth::RotaBerth| {
+            berth.session == "night" && berth.until_session == "night"
+        };
+        assert!(rota.berths.iter().all(same), "seed {seed}");
+        assert_eq!(rota.swaps, 0, "seed {seed}");
+        compared += usize::from(!rota.berths.is_empty());
+    }
+    assert!(compared >= 350, "only {compared} were compared");
+}
+
+fn read(setup: &Value) -> Setup {
+    Setup::from_json(&setup.to_string()).expect("generated setups are valid")
+}
