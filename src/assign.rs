@@ -28,6 +28,8 @@ use crate::options::Choices;
 use crate::plan::{Plan, Until};
 use crate::rota::Rota;
 use crate::setup::Setup;
+use crate::timeline::{TimelineOptions, reshared, rota_reshared};
+use crate::units::rounded;
 use crate::verify::{Verification, verify, verify_rota};
 
 use backend::ENGINE;
@@ -53,6 +55,9 @@ pub struct Options {
     /// less than all, a plan is [`Status::Feasible`](crate::Status), and its
     /// [`Plan::settled`] says whether this level was reached.
     pub until: Until,
+    /// Whether [`Plan::reshared_h`] or [`Rota::reshared_h`] is worked out too; not by
+    /// default.
+    pub reshared: bool,
 }
 
 impl Options {
@@ -81,6 +86,7 @@ impl Default for Options {
             time_limit: None,
             interrupt: None,
             until: Until::Everything,
+            reshared: false,
         }
     }
 }
@@ -130,12 +136,16 @@ pub fn rota_with(setup: &Setup, options: &Options) -> Result<Rota> {
             ..Fault::default()
         }]));
     }
-    let rota = rota::best(setup, options)?;
-    sound(verify_rota(setup, &rota), rota)
+    let mut rota = rota::best(setup, options)?;
+    if options.reshared && rota.fills_all() {
+        let reshared = rota_reshared(setup, &rota, TimelineOptions::DEFAULT_BUDGET)?;
+        rota.reshared_h = Some(rounded(reshared.last_h));
+    }
+    sound(&verify_rota(setup, &rota), rota)
 }
 
 /// An answer that survived its check.
-fn sound<T>(checked: Verification, answer: T) -> Result<T> {
+fn sound<T>(checked: &Verification, answer: T) -> Result<T> {
     match checked.violations.first() {
         None => Ok(answer),
         Some(first) => Err(Error::Internal {
@@ -150,6 +160,10 @@ pub(crate) fn planned(setup: &Setup, choices: &Choices, options: &Options) -> Re
     let outcome = Levels::new(Search::new(&model, &ENGINE, options.budget()))
         .until(options.until)
         .settle();
-    let plan = answer::plan(setup, choices, &model, &outcome);
-    sound(verify(setup, &plan), plan)
+    let mut plan = answer::plan(setup, choices, &model, &outcome);
+    if options.reshared {
+        let reshared = reshared(setup, &plan, TimelineOptions::DEFAULT_BUDGET)?;
+        plan.reshared_h = Some(rounded(reshared.last_h));
+    }
+    sound(&verify(setup, &plan), plan)
 }

@@ -4,6 +4,7 @@
 //! question and writes the answer: results on standard output, what went wrong on
 //! standard error (with `--json`, faults are the result).
 
+mod answer;
 mod assign;
 mod batch;
 mod check;
@@ -20,6 +21,7 @@ mod rota;
 mod schema;
 mod score;
 mod size;
+mod timeline;
 mod verify;
 
 use std::process::ExitCode;
@@ -61,6 +63,7 @@ enum Command {
     Size(size::Args),
     Rank(rank::Args),
     Batch(batch::Args),
+    Timeline(timeline::Args),
     Example(example::Args),
     Schema(schema::Args),
 }
@@ -93,6 +96,7 @@ pub fn run() -> ExitCode {
         Command::Size(args) => size::run(&args, &out),
         Command::Rank(args) => rank::run(&args, &out),
         Command::Batch(args) => batch::run(&args, &out),
+        Command::Timeline(args) => timeline::run(&args, &out),
         Command::Example(example::Args {}) => example::run(),
         Command::Schema(args) => schema::run(&args),
     };

@@ -12,22 +12,81 @@ use crate::units::millionths;
 /// Hours from `start_pct` to `target_pct` at `inlet_w`; `None` where it never ends, or
 /// not within [`LONGEST_H`].
 pub(crate) fn hours_to_full(device: &DeviceSpec, inlet_w: f64) -> Option<f64> {
+    hours_from(device, inlet_w, device.start_pct)
+}
+
+/// As [`hours_to_full`], from another state of charge.
+pub(crate) fn hours_from(device: &DeviceSpec, inlet_w: f64, from_pct: f64) -> Option<f64> {
     if millionths(inlet_w) <= millionths(device.running_w) {
         return None;
     }
     let spare_w = inlet_w - device.running_w;
-    if device.start_pct >= device.target_pct {
+    if from_pct >= device.target_pct {
         return Some(0.0);
     }
-    let pct_per_w = percent_hours(&device.draw_w, spare_w, device.start_pct, device.target_pct)?;
+    let pct_per_w = percent_hours(&device.draw_w, spare_w, from_pct, device.target_pct)?;
     let hours = device.battery_wh / 100.0 / device.efficiency * pct_per_w;
     LONGEST_H.holds(hours).then_some(hours)
 }
 
+/// A stretch of a charging curve on which what goes into charging is constant or linear
+/// in the state of charge.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Stretch {
+    pub(crate) from_pct: f64,
+    pub(crate) to_pct: f64,
+    /// `to_pct - from_pct`, with the digits that a difference would lose.
+    pub(crate) width_pct: f64,
+    /// Watts into charging at both ends, capped.
+    pub(crate) from_w: f64,
+    pub(crate) to_w: f64,
+    /// What the curve asks for at both ends.
+    pub(crate) wish_from_w: f64,
+    pub(crate) wish_to_w: f64,
+}
+
+impl Stretch {
+    /// ∫ ds / power over the stretch, in percent per watt.
+    fn percent_hours(&self) -> f64 {
+        straight(self.width_pct, self.from_w, self.to_w)
+    }
+
+    /// Hours that `device` needs for it.
+    pub(crate) fn hours(&self, device: &DeviceSpec) -> f64 {
+        device.battery_wh / 100.0 / device.efficiency * self.percent_hours()
+    }
+}
+
+/// Passes on, in order, the stretches of a device's charge from `from_pct` to its target
+/// while `spare_w` is there for charging. Ends with `None` where the draw reaches 0, or
+/// where `each` gives it.
+pub(crate) fn stretches(
+    device: &DeviceSpec,
+    spare_w: f64,
+    from_pct: f64,
+    each: impl FnMut(Stretch) -> Option<()>,
+) -> Option<()> {
+    capped(&device.draw_w, spare_w, from_pct, device.target_pct, each)
+}
+
 /// ∫ ds / min(cap, draw(s)) from `from` to `to`; `None` where the draw reaches 0.
 fn percent_hours(points: &[(f64, f64)], cap: f64, from: f64, to: f64) -> Option<f64> {
-    let (first, last) = (points.first()?, points.last()?);
     let mut sum = 0.0;
+    capped(points, cap, from, to, |stretch| {
+        sum += stretch.percent_hours();
+        Some(())
+    })?;
+    Some(sum)
+}
+
+fn capped(
+    points: &[(f64, f64)],
+    cap: f64,
+    from: f64,
+    to: f64,
+    mut each: impl FnMut(Stretch) -> Option<()>,
+) -> Option<()> {
+    let (first, last) = (points.first()?, points.last()?);
     let mut add = |s0: f64, d0: f64, s1: f64, d1: f64| -> Option<()> {
         let (a, b) = (s0.max(from), s1.min(to));
         if b > a {
@@ -41,7 +100,7 @@ fn percent_hours(points: &[(f64, f64)], cap: f64, from: f64, to: f64) -> Option<
                     (d0 * (s1 - s) + d1 * (s - s0)) / (s1 - s0)
                 }
             };
-            sum += piece(b - a, at(a), at(b), cap)?;
+            split_at_cap((a, at(a)), (b, at(b)), cap, &mut each)?;
         }
         Some(())
     };
@@ -49,25 +108,56 @@ fn percent_hours(points: &[(f64, f64)], cap: f64, from: f64, to: f64) -> Option<
     for pair in points.windows(2) {
         add(pair[0].0, pair[0].1, pair[1].0, pair[1].1)?;
     }
-    add(last.0, last.1, to.max(last.0), last.1)?;
-    Some(sum)
+    add(last.0, last.1, to.max(last.0), last.1)
 }
 
-/// A straight piece of `width` percent from draw `d0` to `d1`, capped at `cap`.
-fn piece(width: f64, d0: f64, d1: f64, cap: f64) -> Option<f64> {
+/// A straight piece of the curve, in two where it crosses the cap.
+fn split_at_cap(
+    (s0, d0): (f64, f64),
+    (s1, d1): (f64, f64),
+    cap: f64,
+    each: &mut impl FnMut(Stretch) -> Option<()>,
+) -> Option<()> {
     if d0 <= 0.0 || d1 <= 0.0 {
         return None;
     }
-    if d0 >= cap && d1 >= cap {
-        return Some(width / cap);
-    }
-    if d0 <= cap && d1 <= cap {
-        return Some(straight(width, d0, d1));
+    let width = s1 - s0;
+    let whole = Stretch {
+        from_pct: s0,
+        to_pct: s1,
+        width_pct: width,
+        from_w: d0.min(cap),
+        to_w: d1.min(cap),
+        wish_from_w: d0,
+        wish_to_w: d1,
+    };
+    if (d0 >= cap && d1 >= cap) || (d0 <= cap && d1 <= cap) {
+        return each(whole);
     }
     let (high, low) = if d0 > d1 { (d0, d1) } else { (d1, d0) };
     // The part below the cap first: it may be short and take the longest.
     let below = width * (cap - low) / (high - low);
-    Some((width - below) / cap + straight(below, low, cap))
+    let falling = d0 > d1;
+    let between = if falling { s1 - below } else { s0 + below };
+    let (first, second) = if falling {
+        (width - below, below)
+    } else {
+        (below, width - below)
+    };
+    each(Stretch {
+        to_pct: between,
+        width_pct: first,
+        to_w: cap,
+        wish_to_w: cap,
+        ..whole
+    })?;
+    each(Stretch {
+        from_pct: between,
+        width_pct: second,
+        from_w: cap,
+        wish_from_w: cap,
+        ..whole
+    })
 }
 
 /// ∫ ds / d(s) over a straight piece: width · ln(high / low) / (high − low), the same

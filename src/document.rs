@@ -79,6 +79,10 @@ pub struct Charger {
     /// What a berth takes from the pools; `offer` where absent.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub reserve: Option<Reserve>,
+    /// What its ports give over what it takes from the socket, above 0 and at most 1; the
+    /// legal minimum for its rated output where absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub efficiency: Option<f64>,
     /// Weight in grams.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub weight_g: Option<f64>,

@@ -35,7 +35,7 @@ use reader::Reader;
 pub(crate) use reader::shown;
 pub use schema::{
     improve_schema, plan_schema, proof_schema, rank_schema, rota_schema, score_schema,
-    setup_schema, size_schema,
+    setup_schema, size_schema, timeline_schema,
 };
 
 /// One text of the input, with the name under which faults speak of it.

@@ -193,11 +193,14 @@ pub mod cli;
 mod clock;
 mod curve;
 mod document;
+mod efficiency;
 mod error;
+pub mod facts;
 mod improve;
 mod input;
 mod limiting;
 mod limits;
+mod night;
 mod options;
 mod place;
 mod plan;
@@ -211,6 +214,7 @@ mod setup;
 mod size;
 mod standing;
 mod threads;
+mod timeline;
 mod units;
 mod usb;
 mod verify;
@@ -227,7 +231,7 @@ pub use error::{Error, Fault, Result};
 pub use improve::{Change, Improvement, Improvements, improve, improve_with};
 pub use input::{
     Source, improve_schema, plan_schema, proof_schema, rank_schema, rota_schema, score_schema,
-    setup_schema, size_schema,
+    setup_schema, size_schema, timeline_schema,
 };
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, Until, WithoutBerth};
 pub use proof::Proof;
@@ -240,6 +244,10 @@ pub use score::{
 pub use setup::Setup;
 pub use size::{SizedPort, Sizing, TooLate, Tradeoff, size};
 pub use standing::{Reached, Standing};
+pub use timeline::{
+    Energy, Event, EventContract, Happening, Reshared, Series, Sharing, Timeline, TimelineOptions,
+    Wall, reshared, rota_reshared, rota_timeline, timeline,
+};
 pub use verify::{Verification, Violation, verify, verify_rota, verify_with_proof};
 
 #[cfg(doctest)]

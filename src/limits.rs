@@ -159,6 +159,12 @@ pub(crate) const FAULTS: usize = 1_000;
 /// Devices counted in a plan document.
 pub(crate) const PLAN_COUNT: Quantity = from("a number of devices", "", 0.0, 4_294_967_295.0);
 
+/// Between two points of a timeline.
+pub(crate) const STEP_MIN: Quantity = from("a step", "min", 0.01, 1440.0);
+
+/// The most points at even steps that a timeline may have, over all devices.
+pub(crate) const TIMELINE_POINTS: f64 = 1_000_000.0;
+
 /// The contract of a way of plugging in: whatever can be, and what cannot is named.
 pub(crate) const CONTRACT_V: Quantity = from("a contract's voltage", "V", 0.0, 1_000.0);
 pub(crate) const CONTRACT_A: Quantity = from("a contract's current", "A", 0.0, 10_000.0);

@@ -17,6 +17,10 @@ pub struct Plan {
     pub settled: Option<Until>,
     /// The longest time to full, in hours; 0 where nothing has a berth.
     pub longest_h: f64,
+    /// The longest time if the chargers renegotiate as devices need less, in hours; absent
+    /// where nobody asked ([`reshared`](crate::reshared())).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reshared_h: Option<f64>,
     /// A proven bound on the longest time among plans with the shown numbers
     /// unserved and late; absent unless these equal their own bounds.
     #[serde(skip_serializing_if = "Option::is_none")]

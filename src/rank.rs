@@ -74,6 +74,10 @@ pub struct Ranked {
     pub late: usize,
     /// The longest time to full, in hours.
     pub longest_h: f64,
+    /// The same if the chargers renegotiate as devices need less, in hours; absent where
+    /// nobody asked.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reshared_h: Option<f64>,
     /// Grams, where every charger's weight is known.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub weight_g: Option<f64>,
@@ -316,6 +320,7 @@ impl Job<'_> {
             unserved_by_priority: unserved,
             late: plan.late,
             longest_h: plan.longest_h,
+            reshared_h: plan.reshared_h,
             weight_g,
             price,
             unbeaten: false,

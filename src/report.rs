@@ -17,6 +17,7 @@ mod standing;
 mod table;
 #[cfg(feature = "cli")]
 mod text;
+mod timeline;
 
 #[cfg(feature = "cli")]
 pub use improve::write_improve;
@@ -36,6 +37,9 @@ pub use sizing::write_size_text;
 pub use sizing::{FrontierRow, SizeReport, SizeRow};
 #[cfg(feature = "cli")]
 pub use text::{Palette, write_text};
+#[cfg(feature = "cli")]
+pub use timeline::write_timeline;
+pub use timeline::{EventRow, TimelineReport};
 
 use std::fmt;
 
@@ -43,6 +47,7 @@ use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Status, WithoutBerth};
 use crate::setup::{ChargerSpec, Setup};
 use printable::short_name;
 use quantity::{contract, time, time_at_least, watts, watts_of};
+use standing::Longest;
 
 /// A plan in words and cells.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -129,7 +134,7 @@ impl Report {
                 .and_then(|d| d.ready_by_h)
         };
         Self {
-            headline: headline(plan),
+            headline: headline(setup, plan),
             bounds: bounds(plan, "plan"),
             all_served: plan.unserved == 0 && plan.late == 0,
             chargers: setup
@@ -150,9 +155,18 @@ impl Report {
     }
 }
 
-fn headline(plan: &Plan) -> String {
+fn headline(setup: &Setup, plan: &Plan) -> String {
     let total = plan.berths.len() + plan.unserved;
-    let reached = standing::reached(plan.berths.len(), plan.unserved, plan.late, plan.longest_h);
+    let reached = standing::reached(
+        plan.berths.len(),
+        plan.unserved,
+        plan.late,
+        Longest {
+            held_h: plan.longest_h,
+            reshared_h: plan.reshared_h,
+            chargers: setup.chargers.len(),
+        },
+    );
     if total == 0 {
         return reached;
     }

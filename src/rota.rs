@@ -11,6 +11,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::plan::{Berth, Plan, PoolUse, Status, Until, WithoutBerth};
+use crate::units::millionths;
 
 /// The answer to a setup with sessions, as data. Serialises to the rota document: a plan
 /// document whose berths and pools say in which sessions they are.
@@ -28,6 +29,12 @@ pub struct Rota {
     /// The longest finishing time, in hours from the start of the first session; 0 where
     /// nothing has a berth.
     pub longest_h: f64,
+    /// When the last device is full if the chargers renegotiate as devices need less, in
+    /// hours; absent where nobody asked
+    /// ([`Options::reshared`](crate::Options::reshared)), or where the plug of some device
+    /// is pulled before it is full.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reshared_h: Option<f64>,
     /// A proven bound on the longest finishing time among rotas with the shown numbers
     /// unserved and late; absent unless these equal their own bounds.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -109,6 +116,14 @@ pub struct RotaSession {
 }
 
 impl Rota {
+    /// Whether every device with a berth is full before its plug is pulled.
+    pub(crate) fn fills_all(&self) -> bool {
+        self.berths.iter().all(|berth| {
+            let last = self.sessions.iter().find(|s| s.name == berth.until_session);
+            last.is_some_and(|last| millionths(berth.finish_h) <= millionths(last.end_h))
+        })
+    }
+
     /// The plan document that it is without its sessions: the pools of all of them follow
     /// one another.
     pub(crate) fn without_sessions(&self) -> Plan {
@@ -117,6 +132,7 @@ impl Rota {
             status: self.status,
             settled: self.settled,
             longest_h: self.longest_h,
+            reshared_h: self.reshared_h,
             bound_h: self.bound_h,
             unserved: self.unserved,
             bound_unserved: self.bound_unserved,

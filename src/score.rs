@@ -17,9 +17,11 @@ use serde::Serialize;
 
 use crate::assign::{Options, assign_with};
 use crate::error::Result;
+use crate::night::{Night, Stay};
 use crate::plan::Plan;
 use crate::setup::Setup;
 use crate::standing::{Allowance, Reached, Served, Standing};
+use crate::timeline::{TimelineOptions, reshared_of};
 use crate::units::{from_millionths, millionths, rounded};
 
 pub use broken::{Broken, BrokenRule};
@@ -45,6 +47,13 @@ pub struct Score {
     /// Where this way stands in the plan's order. A device that gets no charge where it
     /// is plugged in counts as without a berth.
     pub yours: Standing,
+    /// The longest time of this way if the chargers renegotiate as devices need less, in
+    /// hours; absent where nobody asked or a rule is broken.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reshared_h: Option<f64>,
+    /// The same of the best plan.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub best_reshared_h: Option<f64>,
     /// Where the best plan stands, and whether it is proven.
     pub best: Reached,
     /// Yours less the best, level by level.
@@ -199,9 +208,10 @@ pub fn score_with(setup: &Setup, way: &Way, options: &Options) -> Result<Score> 
     let yours = Standing::from_parts(without, served.iter().flatten().filter_map(|s| s.served()));
     let reached = Reached::by(setup, &best);
     let behind = Behind::of(&yours, &reached.standing);
+    let legal = broken.is_empty();
     Ok(Score {
         version: 1,
-        legal: broken.is_empty(),
+        legal,
         broken: broken.into_iter().map(BrokenRule::from).collect(),
         berths: seats.iter().map(|seat| berth(setup, seat, &best)).collect(),
         without_berth: left
@@ -209,9 +219,30 @@ pub fn score_with(setup: &Setup, way: &Way, options: &Options) -> Result<Score> 
             .map(|&device| setup.devices[device].name.clone())
             .collect(),
         yours,
+        reshared_h: (options.reshared && legal).then(|| reshared_h(setup, &seats)),
+        best_reshared_h: best.reshared_h,
         best: reached,
         behind,
     })
+}
+
+/// When the last of these is full if the chargers renegotiate.
+fn reshared_h(setup: &Setup, seats: &[Seat]) -> f64 {
+    let stays = seats.iter().filter_map(|seat| {
+        let (tier_w, contract) = seat.contract?;
+        Some(Stay {
+            device: seat.device,
+            charger: seat.charger,
+            port: seat.port,
+            cable: seat.cable?,
+            contract,
+            tier_w,
+            first: 0,
+            last: 0,
+        })
+    });
+    let night = Night::of_one_session(stays.collect());
+    rounded(reshared_of(setup, &night, TimelineOptions::DEFAULT_BUDGET).last_h)
 }
 
 impl Seat {

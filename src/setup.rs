@@ -56,6 +56,8 @@ pub(crate) struct ChargerSpec {
     /// Empty where the charger has no combinations; implied single lines included.
     pub(crate) lines: Vec<LineSpec>,
     pub(crate) reserve: Reserve,
+    /// As given; [`crate::efficiency`] has what is reckoned with where it is not.
+    pub(crate) efficiency: Option<f64>,
 }
 
 #[derive(Debug, Clone, PartialEq)]

@@ -157,6 +157,7 @@ pub(crate) struct Allowance {
     deadline: Option<Instant>,
     interrupt: Option<Arc<AtomicBool>>,
     until: Until,
+    reshared: bool,
 }
 
 impl Allowance {
@@ -170,6 +171,7 @@ impl Allowance {
             deadline,
             interrupt: options.interrupt.clone(),
             until: options.until,
+            reshared: options.reshared,
         }
     }
 
@@ -182,6 +184,7 @@ impl Allowance {
                 .map(|deadline| deadline.saturating_duration_since(Instant::now())),
             interrupt: self.interrupt.clone(),
             until: self.until,
+            reshared: self.reshared,
         }
     }
 

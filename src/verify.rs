@@ -12,6 +12,7 @@ mod limiting;
 mod negotiation;
 pub(crate) mod program;
 mod proof;
+mod reshared;
 mod rota;
 mod rules;
 #[cfg(test)]
@@ -57,7 +58,9 @@ pub struct Violation {
 /// recomputed, what depends on it (the watts taken from pools, combinations,
 /// `limited_by`) is not judged: the plan is refused already.
 ///
-/// The words of reasons and cautions are not checked.
+/// The words of reasons and cautions are not checked. [`Plan::reshared_h`], where it is
+/// there, is held between its bounds only: at most the plan's longest time, at least that of
+/// the best contracts alone.
 pub fn verify(setup: &Setup, plan: &Plan) -> Verification {
     let (findings, _) = found(setup, plan);
     Verification {
@@ -96,6 +99,14 @@ fn found(setup: &Setup, plan: &Plan) -> (Findings, Option<Vec<rules::Place>>) {
     }
     let places = berths::check(setup, plan, &mut findings);
     totals::check(setup, plan, &places, &mut findings);
+    let from_start = |places: Vec<_>| places.into_iter().map(|place| (0.0, place)).collect();
+    reshared::check(
+        setup,
+        plan.reshared_h,
+        plan.longest_h,
+        places.all().map(from_start),
+        &mut findings,
+    );
     let places = places.all().filter(|_| findings.violations.is_empty());
     (findings, places)
 }

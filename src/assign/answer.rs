@@ -113,6 +113,7 @@ pub(super) fn assembled(setup: &Setup, outcome: &Outcome, parts: Parts) -> Plan 
         },
         settled: outcome.settled.filter(|_| !outcome.proven),
         longest_h: rounded(longest_h),
+        reshared_h: None,
         bound_h,
         unserved: without.len(),
         bound_unserved: (!outcome.proven).then(|| count(outcome.unserved)),

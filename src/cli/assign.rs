@@ -29,7 +29,7 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
-    let options = args.limits.interruptible();
+    let options = args.limits.with_reshared();
     let (texts, setup) = args.setup.read(out, args.json)?;
     if let Some(path) = &args.proof {
         proof_file::may_be(path).map_err(|error| out.refuse(&error, &[], args.json))?;

@@ -9,7 +9,7 @@ use super::Exit;
 use super::input::cannot_read;
 use super::limits::LimitArgs;
 use super::output::{Ended, Output};
-use crate::{BatchOptions, Error, Fault, batch, lines};
+use crate::{BatchOptions, Error, Fault, Options, batch, lines};
 
 /// Answer many setups, one JSON object on each line, in the same order.
 ///
@@ -26,6 +26,9 @@ pub(super) struct Args {
     /// the same.
     #[arg(long, value_name = "N")]
     threads: Option<usize>,
+    /// Also tell the longest time if the chargers renegotiate as devices need less.
+    #[arg(long)]
+    reshared: bool,
     #[command(flatten)]
     limits: LimitArgs,
 }
@@ -45,7 +48,10 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let whole = lines(BufReader::with_capacity(BUFFER, from))
         .map_while(move |line| line.map_err(|error| failure.set(error)).ok());
     let options = BatchOptions {
-        search: args.limits.options(),
+        search: Options {
+            reshared: args.reshared,
+            ..args.limits.options()
+        },
         threads: args.threads,
     };
     let answers = batch(whole, &options).map_err(|error| out.refuse(&error, &[], false))?;

@@ -26,6 +26,14 @@ pub(super) struct LimitArgs {
 }
 
 impl LimitArgs {
+    /// As [`interruptible`](Self::interruptible), with the time if the chargers re-share.
+    pub(super) fn with_reshared(&self) -> Options {
+        Options {
+            reshared: true,
+            ..self.interruptible()
+        }
+    }
+
     /// As the library takes them; from now on the first Ctrl-C ends the search with what
     /// was found, and a second one the process.
     pub(super) fn interruptible(&self) -> Options {

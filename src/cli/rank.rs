@@ -10,7 +10,7 @@ use super::input::{self, Text};
 use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
 use crate::report::{Palette, RankingReport, write_ranking};
-use crate::{Bag, Candidate, Error, Fault, RankOptions, rank};
+use crate::{Bag, Candidate, Error, Fault, Options, RankOptions, rank};
 
 /// Rank candidate chargers for the devices and cables of a setup.
 ///
@@ -32,6 +32,9 @@ pub(super) struct Args {
     /// Show only the first so many kits.
     #[arg(long, value_name = "K")]
     top: Option<usize>,
+    /// Also tell the longest time if the chargers renegotiate as devices need less.
+    #[arg(long)]
+    reshared: bool,
     /// Print the ranking as JSON.
     #[arg(long)]
     json: bool,
@@ -44,7 +47,10 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
-    let search = args.limits.interruptible();
+    let search = Options {
+        reshared: args.reshared,
+        ..args.limits.interruptible()
+    };
     let paths = std::iter::once(&args.setup).chain(&args.candidates);
     let texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
     let refuse = |error: Error| out.refuse(&error, &texts, args.json);

@@ -22,7 +22,7 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
-    let options = args.limits.interruptible();
+    let options = args.limits.with_reshared();
     let (texts, setup) = args.setup.read(out, args.json)?;
     let rota =
         rota_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;

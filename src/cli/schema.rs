@@ -6,8 +6,8 @@ use serde_json::json;
 use super::Exit;
 use super::output::{self, Ended};
 use crate::{
-    improve_schema, plan_schema, proof_schema, rank_schema, rota_schema, score_schema, setup_schema,
-    size_schema,
+    improve_schema, plan_schema, proof_schema, rank_schema, rota_schema, score_schema,
+    setup_schema, size_schema, timeline_schema,
 };
 
 /// Print the JSON Schema of a document.
@@ -28,6 +28,7 @@ enum Document {
     Improve,
     Size,
     Rank,
+    Timeline,
 }
 
 pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
@@ -40,6 +41,7 @@ pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
         Some(Document::Improve) => improve_schema(),
         Some(Document::Size) => size_schema(),
         Some(Document::Rank) => rank_schema(),
+        Some(Document::Timeline) => timeline_schema(),
         None => json!({
             "setup": setup_schema(),
             "plan": plan_schema(),
@@ -49,6 +51,7 @@ pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
             "improve": improve_schema(),
             "size": size_schema(),
             "rank": rank_schema(),
+            "timeline": timeline_schema(),
         }),
     };
     output::data(&format!("{schema:#}"))?;

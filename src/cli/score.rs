@@ -29,7 +29,7 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
-    let options = args.limits.interruptible();
+    let options = args.limits.with_reshared();
     let paths = args.setup.paths().chain([&args.berths]);
     let texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
     // The berths were named last; without them there would have been a fault.

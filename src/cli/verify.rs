@@ -2,12 +2,13 @@
 
 use std::path::PathBuf;
 
-use serde_json::{Value, json};
+use serde_json::json;
 
 use super::Exit;
+use super::answer::Answer;
 use super::input::{self, SetupArgs};
 use super::output::{self, Ended, Output};
-use crate::{Error, Plan, Proof, Rota, Violation, report, verify, verify_rota, verify_with_proof};
+use crate::{Error, Proof, Violation, report, verify_with_proof};
 
 /// Check a plan or a rota against its setup: every rule and every number; with a proof,
 /// also that no plan is better as far as the longest time.
@@ -39,44 +40,37 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     };
     let texts = [plan_text];
     let refused = |error: Error| out.refuse(&error, &texts, args.json);
-    let plan = || Plan::from_source(texts[0].source()).map_err(refused);
-    let (found, optimality) = match proof_text {
-        None if is_rota(&texts[0].text) => {
-            let rota = Rota::from_source(texts[0].source()).map_err(refused)?;
-            (
-                verify_rota(&setup, &rota).violations,
-                Optimality::NotChecked,
-            )
-        }
-        None => (verify(&setup, &plan()?).violations, Optimality::NotChecked),
-        Some(_) if is_rota(&texts[0].text) => {
+    let answer = Answer::read(&texts[0]).map_err(refused)?;
+    let (found, optimality) = match (proof_text, &answer) {
+        (None, answer) => (answer.violations(&setup), Optimality::NotChecked),
+        (Some(_), Answer::Rota(_)) => {
             return Err(refused(Error::Options {
                 message: "this is a rota, and a proof is of a plan".to_owned(),
             }));
         }
-        Some(text) => {
-            let plan = plan()?;
+        (Some(text), Answer::Plan(plan)) => {
             let proof = Proof::from_source(text.source())
                 .map_err(|error| out.refuse(&error, &[text], args.json))?;
-            let found = verify_with_proof(&setup, &plan, &proof).violations;
+            let found = verify_with_proof(&setup, plan, &proof).violations;
             (found, Optimality::Proven)
         }
     };
     if args.json {
         output::data(&to_json(&found, optimality))?;
     } else {
-        out.text(|out| out.write_all(sentences(&found, optimality).as_bytes()))?;
+        let mut text = sentences(&found, optimality);
+        if found.is_empty() && answer.reshared_h().is_some() {
+            text.push_str(
+                "the time with re-sharing lies within its bounds; it is not computed again\n",
+            );
+        }
+        out.text(|out| out.write_all(text.as_bytes()))?;
     }
     Ok(if found.is_empty() {
         Exit::Done
     } else {
         Exit::NotServed
     })
-}
-
-/// Whether a text is a rota document: a plan document has no sessions.
-fn is_rota(text: &str) -> bool {
-    serde_json::from_str::<Value>(text).is_ok_and(|document| document.get("sessions").is_some())
 }
 
 /// What is known, where nothing is wrong, of better plans.

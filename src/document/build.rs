@@ -145,6 +145,8 @@ impl Charger {
         max_w: f64,
         /// What a berth takes from the pools.
         reserve: Reserve,
+        /// What its ports give over what it takes from the socket, above 0 and at most 1.
+        efficiency: f64,
         /// Weight in grams.
         weight_g: f64,
         /// Price, in whatever currency all candidates share.

@@ -24,7 +24,7 @@ pub(crate) const SETUP_FIELDS: [&str; 8] = [
     "devices",
 ];
 pub(crate) const SESSION_FIELDS: [&str; 3] = ["name", "hours", "swap"];
-pub(crate) const CHARGER_FIELDS: [&str; 9] = [
+pub(crate) const CHARGER_FIELDS: [&str; 10] = [
     "name",
     "ports",
     "max_w",
@@ -32,6 +32,7 @@ pub(crate) const CHARGER_FIELDS: [&str; 9] = [
     "combinations",
     "tiers_w",
     "reserve",
+    "efficiency",
     "weight_g",
     "price",
 ];
@@ -157,6 +158,7 @@ fn charger_fields(reader: &mut Reader, f: &Fields<'_, '_>) -> Charger {
             .unwrap_or_default(),
         tiers_w: reader.list(f, "tiers_w", TIERS, tier),
         reserve: reader.word(f, "reserve", &reserves),
+        efficiency: reader.number(f, "efficiency"),
         weight_g: reader.number(f, "weight_g"),
         price: reader.number(f, "price"),
     }

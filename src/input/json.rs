@@ -12,6 +12,7 @@ use crate::rank::Ranking;
 use crate::rota::Rota;
 use crate::score::Score;
 use crate::size::Sizing;
+use crate::timeline::Timeline;
 use crate::units::rounded;
 
 impl SetupDocument {
@@ -62,6 +63,13 @@ impl Score {
 
 impl Sizing {
     /// The size document as JSON text, as [`Plan::to_json`].
+    pub fn to_json(&self) -> String {
+        written(self, rounded)
+    }
+}
+
+impl Timeline {
+    /// The timeline as JSON text, as [`Plan::to_json`].
     pub fn to_json(&self) -> String {
         written(self, rounded)
     }

@@ -11,11 +11,12 @@ use crate::error::{Error, Result};
 use crate::limits::{self, PLAN_COUNT, PLAN_ENTRIES};
 use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, Until, WithoutBerth};
 
-pub(crate) const PLAN_FIELDS: [&str; 14] = [
+pub(crate) const PLAN_FIELDS: [&str; 15] = [
     "version",
     "status",
     "settled",
     "longest_h",
+    "reshared_h",
     "bound_h",
     "unserved",
     "bound_unserved",
@@ -28,7 +29,13 @@ pub(crate) const PLAN_FIELDS: [&str; 14] = [
     "cautions",
 ];
 /// Of [`PLAN_FIELDS`], those that may be absent.
-const MAY_BE_ABSENT: [&str; 4] = ["settled", "bound_h", "bound_unserved", "bound_late"];
+const MAY_BE_ABSENT: [&str; 5] = [
+    "settled",
+    "reshared_h",
+    "bound_h",
+    "bound_unserved",
+    "bound_late",
+];
 pub(crate) const BERTH_FIELDS: [&str; 12] = [
     "device",
     "charger",
@@ -132,6 +139,7 @@ pub(super) fn plan<B, P>(
             .unwrap_or(Status::Feasible),
         settled: reader.word(f, "settled", &levels),
         longest_h: number(reader, f, "longest_h"),
+        reshared_h: reader.number(f, "reshared_h"),
         bound_h: reader.number(f, "bound_h"),
         unserved: count(reader, f, "unserved").unwrap_or_default(),
         bound_unserved: count(reader, f, "bound_unserved"),
@@ -274,6 +282,7 @@ mod tests {
             status: Status::Feasible,
             settled: Some(Until::Longest),
             longest_h: 1.903_125,
+            reshared_h: Some(1.75),
             bound_h: Some(1.0),
             unserved: causes.len(),
             bound_unserved: Some(0),

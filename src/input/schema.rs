@@ -11,6 +11,7 @@ use crate::rank::Ranking;
 use crate::rota::Rota;
 use crate::score::Score;
 use crate::size::Sizing;
+use crate::timeline::Timeline;
 
 /// The JSON Schema (2020-12) of a setup document.
 ///
@@ -53,6 +54,11 @@ pub fn rank_schema() -> Value {
 /// The JSON Schema (2020-12) of a rota document.
 pub fn rota_schema() -> Value {
     schema_of::<Rota>()
+}
+
+/// The JSON Schema (2020-12) of the document that [`timeline`](crate::timeline()) gives.
+pub fn timeline_schema() -> Value {
+    schema_of::<Timeline>()
 }
 
 fn schema_of<T: JsonSchema>() -> Value {
@@ -167,6 +173,7 @@ mod tests {
             size_schema(),
             rank_schema(),
             rota_schema(),
+            timeline_schema(),
         ] {
             assert!(!schema.to_string().contains("\"null\""), "{schema:#}");
         }

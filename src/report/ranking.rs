@@ -117,6 +117,15 @@ fn kit(ranked: &Ranked) -> String {
     printable(&ranked.candidate.join(" + "))
 }
 
+/// The time, and below it the one with sharing anew, where that is sooner.
+fn full_after(ranked: &Ranked) -> String {
+    let held = time(ranked.longest_h);
+    match ranked.reshared_h.map(time) {
+        Some(reshared) if reshared != held => format!("{held}\n{reshared} re-shared"),
+        _ => held,
+    }
+}
+
 fn row(ranked: &Ranked) -> RankingRow {
     let doubt = match ranked.status {
         Status::Optimal => "",
@@ -127,7 +136,7 @@ fn row(ranked: &Ranked) -> RankingRow {
         kit: kit(ranked),
         unserved: ranked.unserved.to_string(),
         late: ranked.late.to_string(),
-        full_after: time(ranked.longest_h) + doubt,
+        full_after: full_after(ranked) + doubt,
         weight: ranked
             .weight_g
             .map_or_else(String::new, |grams| format!("{} g", decimals(grams, 1))),
@@ -205,6 +214,7 @@ mod tests {
             unserved_by_priority: [0, 0, usize::from(!unbeaten)],
             late: 0,
             longest_h,
+            reshared_h: None,
             weight_g: unbeaten.then_some(210.5),
             price: Some(40.0),
             unbeaten,

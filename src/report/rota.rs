@@ -9,6 +9,7 @@ pub use text::write_rota;
 
 use super::printable::{printable, short_name};
 use super::quantity::{contract, time};
+use super::standing::Longest;
 use super::{Note, bounds, limited_by, no_need, pool, proven, without_berth};
 use crate::plan::PoolUse;
 use crate::rota::{Rota, RotaBerth};
@@ -147,15 +148,19 @@ impl<'a> Told<'a> {
             .filter(|berth| self.is_full(berth))
             .map(|berth| berth.finish_h)
             .collect();
-        let longest = time(full.iter().copied().fold(0.0, f64::max));
+        let held_h = full.iter().copied().fold(0.0, f64::max);
+        let longest = Longest {
+            held_h,
+            reshared_h: rota.reshared_h,
+            chargers: self.setup.chargers.len(),
+        };
+        let latest = longest.at_the_latest();
         let mut parts = vec![match (full.len(), total) {
             (0, 1) => "the only device is not full by the end".to_owned(),
             (0, _) => format!("none of the {total} devices is full by the end"),
-            (1, 1) => format!("the only device full after {longest}"),
-            (all, of) if all == of => {
-                format!("all {of} devices full after {longest} at the latest")
-            }
-            (some, of) => format!("{some} of {of} devices full after {longest} at the latest"),
+            (1, 1) => format!("the only device full after {}", time(held_h)),
+            (all, of) if all == of => format!("all {of} devices full after {latest}"),
+            (some, of) => format!("{some} of {of} devices full after {latest}"),
         }];
         let unfinished = rota.berths.len() - full.len();
         for (count, what) in [

@@ -8,7 +8,7 @@ use super::nth;
 use super::page::{notes, paragraph, styled};
 use super::printable::{printable, short_name};
 use super::quantity::{contract, time, time_at_least, watts};
-use super::standing::reached_by;
+use super::standing::reached_with;
 #[cfg(feature = "cli")]
 use super::table::Columns;
 #[cfg(feature = "cli")]
@@ -90,11 +90,12 @@ impl ScoreReport {
             Status::Optimal => "no plan is better, which is proven",
             Status::Feasible => "not proven: a limit stopped the search",
         };
+        let chargers = setup.chargers.len();
         Self {
-            headline: headline(score),
+            headline: headline(score, chargers),
             best: format!(
                 "The best plan: {}; {best}.",
-                reached_by(&score.best.standing)
+                reached_with(&score.best.standing, score.best_reshared_h, chargers)
             ),
             all_served: score.legal && score.yours.unserved == 0 && score.yours.late == 0,
             broken: score.broken.iter().map(|b| printable(&b.text)).collect(),
@@ -110,8 +111,8 @@ impl ScoreReport {
     }
 }
 
-fn headline(score: &Score) -> String {
-    let reached = reached_by(&score.yours);
+fn headline(score: &Score, chargers: usize) -> String {
+    let reached = reached_with(&score.yours, score.reshared_h, chargers);
     match score.broken.len() {
         0 => {}
         1 => return format!("1 rule is broken; if it could be held: {reached}."),

@@ -23,6 +23,7 @@ pub(super) fn charger(name: &str, ports: &[&str]) -> ChargerSpec {
         pools: Vec::new(),
         lines: Vec::new(),
         reserve: Reserve::Offer,
+        efficiency: None,
     }
 }
 
@@ -85,6 +86,7 @@ pub(super) fn plan(berths: Vec<Berth>, unserved: usize) -> Plan {
         status: Status::Optimal,
         settled: None,
         longest_h: berths.iter().map(|berth| berth.hours).fold(0.0, f64::max),
+        reshared_h: None,
         bound_h: None,
         unserved,
         bound_unserved: None,

@@ -106,6 +106,7 @@ fn apart(setup: &Setup, places: &[&Plugged]) -> Setup {
             pools: Vec::new(),
             lines: Vec::new(),
             reserve: charger.reserve,
+            efficiency: charger.efficiency,
         }
     });
     apart.chargers = chargers.collect();

@@ -2,7 +2,7 @@
 
 use crate::error::{Error, Result};
 use crate::input::{Findings, Path, faults_of, near, shown};
-use crate::plan::Plan;
+use crate::plan::{Berth, Plan};
 use crate::setup::{Setup, pinned_cable, pinned_port};
 use crate::units::millionths;
 
@@ -87,15 +87,21 @@ impl Way {
 impl From<&Plan> for Way {
     /// The places and contracts of a plan.
     fn from(plan: &Plan) -> Self {
-        let plugs = plan.berths.iter().map(|berth| Plug {
+        Self {
+            plugs: plan.berths.iter().map(Plug::from).collect(),
+        }
+    }
+}
+
+impl From<&Berth> for Plug {
+    /// The place and contract of a berth.
+    fn from(berth: &Berth) -> Self {
+        Self {
             device: berth.device.clone(),
             charger: Some(berth.charger.clone()),
             port: berth.port.clone(),
             cable: Some(berth.cable.clone()),
             contract: Some((berth.volts, berth.amps)),
-        });
-        Self {
-            plugs: plugs.collect(),
         }
     }
 }

@@ -7,8 +7,8 @@ use super::{ChargerSpec, LineSpec, PoolSpec, PortSpec};
 use crate::document::{Charger, Combination, Pool, PoolPorts, Port};
 use crate::input::{Findings, Path, near, shown};
 use crate::limits::{
-    CHARGER_MAX_W, COMBINATION_W, COMBINATIONS, OFFER_V, PD_W, POOL_MAX_W, POOLS, PORT_MAX_W,
-    PRICE, TIER_W, TIERS, WEIGHT_G,
+    CHARGER_MAX_W, COMBINATION_W, COMBINATIONS, EFFICIENCY, OFFER_V, PD_W, POOL_MAX_W, POOLS,
+    PORT_MAX_W, PRICE, TIER_W, TIERS, WEIGHT_G,
 };
 use crate::units::millionths;
 use crate::usb::{Connector, Offer, Supply, power_rules};
@@ -33,6 +33,7 @@ pub(super) fn resolve_charger(
     let mut at = At::new(findings, path.clone());
     at.name(&charger.name, "a charger");
     let max_w = at.number("max_w", charger.max_w, &CHARGER_MAX_W);
+    let efficiency = at.number("efficiency", charger.efficiency, &EFFICIENCY);
     at.number("weight_g", charger.weight_g, &WEIGHT_G);
     at.number("price", charger.price, &PRICE);
     if charger.ports.is_empty() {
@@ -90,6 +91,7 @@ pub(super) fn resolve_charger(
         pools,
         lines,
         reserve,
+        efficiency,
     }
 }
 

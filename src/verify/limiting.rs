@@ -70,7 +70,7 @@ pub(super) fn limiting_beside(
 }
 
 /// Every contract of a place's device on its port, through its cable.
-fn possible(setup: &Setup, own: &Place, lifted: Lifted) -> Vec<Contract> {
+pub(super) fn possible(setup: &Setup, own: &Place, lifted: Lifted) -> Vec<Contract> {
     let port = &setup.chargers[own.charger].ports[own.port];
     contracts(
         port,

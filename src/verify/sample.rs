@@ -6,9 +6,8 @@ use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth}
 use crate::setup::{CableSpec, ChargerSpec, DeviceSpec, LineSpec, PoolSpec, PortSpec, Setup};
 use crate::usb::{Accept, Connector, Demand, Offer, Supply};
 
-/// Two chargers with five ports, four kinds of devices, and one device too many.
-pub(super) fn setup() -> Setup {
-    let hall = ChargerSpec {
+fn hall() -> ChargerSpec {
+    ChargerSpec {
         name: "hall".to_owned(),
         ports: vec![
             port("C1", Connector::UsbC, full_size(), &STEPS_65),
@@ -26,7 +25,12 @@ pub(super) fn setup() -> Setup {
         ],
         lines: Vec::new(),
         reserve: Reserve::Contract,
-    };
+        efficiency: None,
+    }
+}
+
+/// Two chargers with five ports, four kinds of devices, and one device too many.
+pub(super) fn setup() -> Setup {
     let van = ChargerSpec {
         name: "van".to_owned(),
         ports: vec![
@@ -45,12 +49,13 @@ pub(super) fn setup() -> Setup {
             line(&[None, Some(30.0)]),
         ],
         reserve: Reserve::Offer,
+        efficiency: None,
     };
     Setup {
         document: SetupDocument::default(),
         sessions: Vec::new(),
         start: None,
-        chargers: vec![hall, van],
+        chargers: vec![hall(), van],
         cables: vec![
             CableSpec {
                 count: 3,
@@ -176,6 +181,7 @@ pub(super) fn plan() -> Plan {
         status: Status::Optimal,
         settled: None,
         longest_h: 1.845_570,
+        reshared_h: None,
         bound_h: Some(1.845_570),
         unserved: 1,
         bound_unserved: None,

@@ -85,6 +85,7 @@ pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> Rota {
         status: plan.status,
         settled: plan.settled,
         longest_h: plan.longest_h,
+        reshared_h: plan.reshared_h,
         bound_h: plan.bound_h,
         unserved: plan.unserved,
         bound_unserved: plan.bound_unserved,

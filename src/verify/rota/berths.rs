@@ -20,6 +20,11 @@ pub(super) struct Taken {
 }
 
 impl Taken {
+    /// The place, with the hours from the start of the first session to that of its own.
+    pub(super) fn from_start(&self) -> (f64, Place) {
+        (from_millionths(self.stay.start), self.place)
+    }
+
     pub(super) fn is_during(&self, session: usize) -> bool {
         (self.stay.first..=self.stay.last).contains(&session)
     }

@@ -19,6 +19,8 @@ pub(super) struct Night {
 pub(super) struct Stay {
     pub(super) first: usize,
     pub(super) last: usize,
+    /// When it starts, in whole 1e-6 h from the start of the first session.
+    pub(super) start: i64,
     /// When the device is full, or would be if it could stay.
     pub(super) finish: i64,
     /// Whether it is full before the berth ends.
@@ -55,6 +57,7 @@ impl Night {
         let full_in = run.clone().find(|&session| self.ends[session] >= finish);
         Stay {
             first,
+            start: self.starts[first],
             last: full_in.unwrap_or(run.end - 1),
             finish,
             full: full_in.is_some(),

@@ -1,9 +1,9 @@
 //! The rota as a whole: who has no berth, what pools give in each session, the totals and
 //! the bounds.
 
-use super::super::Findings;
 use super::super::totals::{Counted, check_headline, check_pools, compare_count, whole};
-use super::berths::{Known, during};
+use super::super::{Findings, reshared};
+use super::berths::{Known, Taken, during};
 use crate::rota::Rota;
 use crate::setup::Setup;
 use crate::units::millionths;
@@ -43,6 +43,14 @@ pub(super) fn check(setup: &Setup, rota: &Rota, known: &Known, findings: &mut Fi
         late: known.late,
     };
     check_headline(setup, &plan, &counted, findings);
+    let from_start = |taken: &Vec<Taken>| taken.iter().map(Taken::from_start).collect();
+    reshared::check(
+        setup,
+        rota.reshared_h,
+        rota.longest_h,
+        taken.as_ref().map(from_start),
+        findings,
+    );
     if let Some(taken) = taken {
         let swaps = taken.iter().filter(|taken| !taken.is_during(0)).count();
         compare_count("swaps", rota.swaps, swaps, findings);

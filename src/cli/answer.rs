@@ -1,0 +1,80 @@
+//! A plan or a rota, as a command is given one: by its document it is known which.
+
+use serde_json::Value;
+
+use super::Exit;
+use super::input::Text;
+use crate::{
+    Error, Fault, Plan, Reshared, Result, Rota, Setup, Timeline, TimelineOptions, Violation,
+    reshared, rota_reshared, rota_timeline, timeline, verify, verify_rota,
+};
+
+pub(super) enum Answer {
+    Plan(Plan),
+    Rota(Rota),
+}
+
+impl Answer {
+    /// Reads a plan document or a rota document. A plan document has no sessions.
+    pub(super) fn read(text: &Text) -> Result<Self> {
+        let tree = serde_json::from_str::<Value>(&text.text);
+        if tree.is_ok_and(|document| document.get("sessions").is_some()) {
+            Rota::from_source(text.source()).map(Self::Rota)
+        } else {
+            Plan::from_source(text.source()).map(Self::Plan)
+        }
+    }
+
+    /// As [`Answer::read`], one that keeps every rule of the setup.
+    pub(super) fn read_sound(setup: &Setup, text: &Text) -> Result<Self> {
+        let answer = Self::read(text)?;
+        let found = answer.violations(setup);
+        if found.is_empty() {
+            return Ok(answer);
+        }
+        let faults = found.into_iter().map(|violation| Fault {
+            file: text.file.clone(),
+            path: violation.path,
+            message: violation.message,
+            ..Fault::default()
+        });
+        Err(Error::Input(faults.collect()))
+    }
+
+    pub(super) fn violations(&self, setup: &Setup) -> Vec<Violation> {
+        match self {
+            Self::Plan(plan) => verify(setup, plan).violations,
+            Self::Rota(rota) => verify_rota(setup, rota).violations,
+        }
+    }
+
+    pub(super) fn reshared_h(&self) -> Option<f64> {
+        match self {
+            Self::Plan(plan) => plan.reshared_h,
+            Self::Rota(rota) => rota.reshared_h,
+        }
+    }
+
+    pub(super) fn timeline(&self, setup: &Setup, options: &TimelineOptions) -> Result<Timeline> {
+        match self {
+            Self::Plan(plan) => timeline(setup, plan, options),
+            Self::Rota(rota) => rota_timeline(setup, rota, options),
+        }
+    }
+
+    pub(super) fn reshared(&self, setup: &Setup, budget: u64) -> Result<Reshared> {
+        match self {
+            Self::Plan(plan) => reshared(setup, plan, budget),
+            Self::Rota(rota) => rota_reshared(setup, rota, budget),
+        }
+    }
+
+    /// Whether every device has a berth and none is late.
+    pub(super) fn exit(&self) -> Exit {
+        let served = match self {
+            Self::Plan(plan) => plan.unserved == 0 && plan.late == 0,
+            Self::Rota(rota) => rota.unserved == 0 && rota.late == 0,
+        };
+        if served { Exit::Done } else { Exit::NotServed }
+    }
+}

@@ -1,0 +1,81 @@
+//! `wattberth timeline`: the night as it happens.
+
+use std::path::PathBuf;
+
+use super::Exit;
+use super::answer::Answer;
+use super::input::{self, SetupArgs};
+use super::limits::LimitArgs;
+use super::output::{self, Ended, Output};
+use crate::report::{Palette, TimelineReport, write_timeline};
+use crate::{Error, Sharing, TimelineOptions, assign_with, rota_with};
+
+/// Show the night as it happens: who is full when, and what the socket gives.
+///
+/// Without --plan the setup is planned as `assign` does it, or as `rota` with --rota. Every
+/// contract is kept to its
+/// end; with --reshared the charger negotiates anew whenever a device needs less.
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    #[command(flatten)]
+    setup: SetupArgs,
+    /// A document that `assign --json` or `rota --json` printed; `-` reads standard input.
+    #[arg(long, value_name = "FILE")]
+    plan: Option<PathBuf>,
+    /// The night of the setup's rota, session by session.
+    #[arg(long, conflicts_with = "plan")]
+    rota: bool,
+    /// Let the charger share anew at each event, ports and cables as they are.
+    #[arg(long)]
+    reshared: bool,
+    /// Minutes between the even steps of the series in the JSON document; 5, and 576 steps
+    /// of a night that is longer than two days, where absent.
+    #[arg(long, value_name = "MIN", allow_negative_numbers = true)]
+    step: Option<f64>,
+    /// Print the timeline as JSON, with every device's series.
+    #[arg(long)]
+    json: bool,
+    #[command(flatten)]
+    limits: LimitArgs,
+}
+
+pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
+    let search = args.limits.interruptible();
+    let paths = args.setup.paths().chain(&args.plan);
+    let mut texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
+    // Every text was read, or there would have been a fault: the plan was named last.
+    let plan_text = args.plan.as_ref().and_then(|_| texts.pop());
+    let setup = input::setup(&texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
+    let answer = match plan_text {
+        None if args.rota => rota_with(&setup, &search).map(Answer::Rota),
+        None => assign_with(&setup, &search).map(Answer::Plan),
+        Some(text) => {
+            let read = Answer::read_sound(&setup, &text);
+            Ok(read.map_err(|error| out.refuse(&error, &[text], args.json))?)
+        }
+    };
+    let refuse = |error: Error| out.refuse(&error, &texts, args.json);
+    let answer = answer.map_err(refuse)?;
+    let options = TimelineOptions {
+        sharing: if args.reshared {
+            Sharing::Reshared
+        } else {
+            Sharing::Held
+        },
+        step_min: args.step,
+        ..TimelineOptions::default()
+    };
+    let mut night = answer.timeline(&setup, &options).map_err(refuse)?;
+    if night.reshared_h.is_none() {
+        let reshared = answer.reshared(&setup, options.budget).map_err(refuse)?;
+        night.reshared_h = Some(reshared.last_h);
+        night.reshared_status = Some(reshared.status);
+    }
+    if args.json {
+        output::data(&night.to_json())?;
+    } else {
+        let report = TimelineReport::new(&setup, &night);
+        out.text(|mut out| write_timeline(&report, &Palette::COLOUR, &mut out))?;
+    }
+    Ok(answer.exit())
+}

@@ -1,0 +1,55 @@
+//! Facts that hold wherever a setup is taken: mains and sockets by country, plugs and
+//! what they fit, labels of the mains side, batteries by air, and what to beware of.
+//!
+//! Every fact carries its [`Source`], with a date and how far it can be relied on.
+//! Nothing here knows a setup: the functions are rules over the facts alone, and their
+//! answers are data with the reasons in it, for somebody else to word.
+//!
+//! ```
+//! use wattberth::facts::{
+//!     Bare, Earth, Fits, MainsLabel, Plug, Verdict, fit, frequency_suits, load_a, mains,
+//!     voltage_suits,
+//! };
+//!
+//! let japan = mains("JP").expect("Japan is in the table");
+//! let steamer = MainsLabel::parse("230 V 50 Hz 1200 W", Bare::Volts).expect("as printed");
+//! assert_eq!(voltage_suits(&steamer, japan.nominal_v).verdict(), Verdict::SuitsNot);
+//! assert_eq!(frequency_suits(&steamer, japan.frequency_hz).verdict(), Verdict::Depends);
+//!
+//! // A German plug goes into a Danish outlet, but its earth meets nothing there.
+//! let danish = fit(Plug::F, Plug::K);
+//! assert_eq!((danish.fits, danish.earth), (Fits::Yes, Earth::Lost));
+//! println!("{} ({}, {})", danish.note, danish.source.title, danish.source.date);
+//!
+//! assert_eq!(load_a(1200.0, 240.0), Some(5.0));
+//! ```
+
+mod air;
+mod caution;
+mod current;
+mod fit;
+mod label;
+mod mains;
+mod plug;
+mod source;
+mod suits;
+
+pub use air::{
+    AIRLINES, AirClass, AirFinding, AirReason, AirRule, AirVerdict, Battery, BatteryKind, Counted,
+    Energy, EnergyFault, NationalRule, Place, flight, national_rules,
+};
+pub use caution::{Caution, When, all_cautions, cautions};
+pub use current::{
+    CurrentCheck, LEAST_RATING_RULE, Part, Rating, check_current, least_rating, load_a,
+};
+pub use fit::{Earth, Fit, Fits, SocketFit, all_fits, fit, fit_socket};
+pub use label::{Bare, MainsLabel, MainsLabelFault, Rated};
+pub use mains::{Mains, Missing, Socket, all_mains, country_name, mains, missing};
+pub use plug::{EarthPin, Plug, PlugFacts, PlugNameFault};
+pub use source::{Confidence, Date, Source};
+pub use suits::{
+    FREQUENCY_RULE, Held, Suits, SuitsAt, VOLTAGE_RULE, Verdict, frequency_suits, voltage_suits,
+};
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,337 @@
+//! Lithium batteries by air: what may fly, where, how many.
+//!
+//! The rules of ICAO, IATA and the United States for passengers' own things. Airlines
+//! and states may be stricter, which [`AIRLINES`] says.
+
+use std::fmt;
+
+use serde::Serialize;
+
+use crate::units::millionths;
+
+mod rule;
+
+pub use rule::{AIRLINES, AirRule, Counted, NationalRule, national_rules};
+
+/// The energy of a battery as its label gives it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Energy {
+    /// Watt-hours, as printed.
+    WattHours(f64),
+    /// A capacity with the voltage of its cells.
+    Charge {
+        /// Milliamp-hours.
+        mah: f64,
+        /// The nominal voltage at which they are rated, in volts: 3.6 or 3.7 V, or a
+        /// multiple of it.
+        cell_v: f64,
+    },
+}
+
+/// Why a label gives no energy.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum EnergyFault {
+    /// The voltage is that of a USB output: the capacity is rated at the cells' voltage,
+    /// and the product would be too large.
+    OutputVoltage(f64),
+    /// A number is not above 0, or not finite.
+    NotPositive,
+}
+
+impl fmt::Display for EnergyFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::OutputVoltage(volts) => write!(
+                f,
+                "{volts} V is the voltage of a USB output: the capacity is rated at the voltage \
+                 of the cells, 3.6 or 3.7 V where nothing else is printed"
+            ),
+            Self::NotPositive => f.write_str("a capacity and a voltage are above 0"),
+        }
+    }
+}
+
+impl std::error::Error for EnergyFault {}
+
+/// Output voltages of USB around 5 V (USB 2.0, 7.2.2: 4.75 to 5.25 V; up to 5.5 V since
+/// USB Type-C); no lithium battery has such a nominal voltage.
+const USB_5_V: (f64, f64) = (4.75, 5.5);
+
+impl Energy {
+    /// The watt-hours: ampere-hours times the nominal voltage (49 CFR 171.8).
+    ///
+    /// # Errors
+    ///
+    /// The voltage of a USB output; a number that is not above 0.
+    pub fn watt_hours(self) -> Result<f64, EnergyFault> {
+        let wh = match self {
+            Self::WattHours(wh) => wh,
+            Self::Charge { cell_v, .. } if (USB_5_V.0..=USB_5_V.1).contains(&cell_v) => {
+                return Err(EnergyFault::OutputVoltage(cell_v));
+            }
+            Self::Charge { mah, cell_v } if mah > 0.0 && cell_v > 0.0 => mah / 1000.0 * cell_v,
+            Self::Charge { .. } => return Err(EnergyFault::NotPositive),
+        };
+        if wh > 0.0 && wh.is_finite() {
+            Ok(wh)
+        } else {
+            Err(EnergyFault::NotPositive)
+        }
+    }
+}
+
+/// What a battery is to the rules.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum BatteryKind {
+    /// In the device that it drives.
+    BuiltIn,
+    /// Loose.
+    Spare,
+    /// There to charge other things.
+    PowerBank,
+}
+
+/// Batteries of one kind and size.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Battery {
+    /// Watt-hours of each.
+    pub wh: f64,
+    /// What they are to the rules.
+    pub kind: BatteryKind,
+    /// How many there are.
+    pub count: u32,
+}
+
+/// The classes of the rules; the limits themselves are in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum AirClass {
+    /// Up to 100 Wh.
+    UpTo100Wh,
+    /// Above 100 and up to 160 Wh.
+    UpTo160Wh,
+    /// Above 160 Wh.
+    Over160Wh,
+}
+
+impl AirClass {
+    /// The class of a battery by its watt-hours, compared in whole millionths.
+    pub fn of(wh: f64) -> Self {
+        let wh = millionths(wh);
+        if wh <= millionths(100.0) {
+            Self::UpTo100Wh
+        } else if wh <= millionths(160.0) {
+            Self::UpTo160Wh
+        } else {
+            Self::Over160Wh
+        }
+    }
+}
+
+/// Whether something may fly.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum AirVerdict {
+    /// It may.
+    Allowed,
+    /// It may, if this is kept.
+    Condition,
+    /// It may with the airline's approval only.
+    NeedsApproval,
+    /// It may not.
+    Forbidden,
+}
+
+/// Where a battery travels.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Place {
+    /// With the traveller; never in the hold.
+    CabinOnly,
+    /// With the traveller if possible; in the hold switched off.
+    CabinPreferred,
+}
+
+/// What the rules say of some of the batteries.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct AirFinding {
+    /// Which batteries of the list, by index.
+    pub batteries: Vec<usize>,
+    /// Whether they may fly, as far as this rule goes.
+    pub verdict: AirVerdict,
+    /// Why.
+    pub reason: AirReason,
+    /// The rule, with its source and date.
+    pub rule: &'static AirRule,
+}
+
+/// Why a rule applies.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum AirReason {
+    /// Each is in this class.
+    Class {
+        /// Watt-hours of each.
+        wh: f64,
+        /// The class.
+        class: AirClass,
+    },
+    /// They travel there.
+    Travels(Place),
+    /// So many against so many.
+    Count {
+        /// How many there are.
+        count: u64,
+        /// How many may fly without more ado, all travellers together.
+        allowed: u64,
+    },
+    /// Something to keep to on board or in the bag.
+    Keep,
+}
+
+impl fmt::Display for AirReason {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match *self {
+            Self::Class { wh, class } => {
+                let wh = (wh * 100.0).round() / 100.0;
+                match class {
+                    AirClass::UpTo100Wh => write!(f, "{wh} Wh, not above 100 Wh"),
+                    AirClass::UpTo160Wh => write!(f, "{wh} Wh, above 100 and not above 160 Wh"),
+                    AirClass::Over160Wh => write!(f, "{wh} Wh, above 160 Wh"),
+                }
+            }
+            Self::Travels(Place::CabinOnly) => f.write_str("in the cabin, never in the hold"),
+            Self::Travels(Place::CabinPreferred) => {
+                f.write_str("best in the cabin; in the hold only switched off")
+            }
+            Self::Count { count, allowed } => write!(f, "{count}, and {allowed} may fly so"),
+            Self::Keep => f.write_str("to be kept by every traveller"),
+        }
+    }
+}
+
+/// What the rules say of batteries carried by `travellers` people together, at least one:
+/// each battery's class and place first, then the counts, then what is to be kept.
+///
+/// A power bank is a spare battery (49 CFR 175.10(a)(18)(iv)). Since 27 March 2026 two may
+/// be carried per person; whether those of above 100 Wh count among the two larger spares
+/// as well is read strictly: they do.
+pub fn flight(batteries: &[Battery], travellers: u32) -> Vec<AirFinding> {
+    let travellers = u64::from(travellers.max(1));
+    let mut findings = Vec::new();
+    for (index, battery) in batteries.iter().enumerate() {
+        if battery.count > 0 {
+            each(index, *battery, &mut findings);
+        }
+    }
+    for (rule, beyond) in [
+        (&rule::LARGE_SPARES, AirVerdict::Forbidden),
+        (&rule::SMALL_SPARES, AirVerdict::NeedsApproval),
+        (&rule::POWER_BANKS, AirVerdict::Forbidden),
+        (&rule::DEVICES, AirVerdict::NeedsApproval),
+    ] {
+        findings.extend(counted(batteries, travellers, rule, beyond));
+    }
+    keep(batteries, &mut findings);
+    findings
+}
+
+/// The batteries that a rule counts, against what it allows; `beyond` is the verdict
+/// where there are more.
+fn counted(
+    batteries: &[Battery],
+    travellers: u64,
+    rule: &'static AirRule,
+    beyond: AirVerdict,
+) -> Option<AirFinding> {
+    let (per_person, counts) = rule.limit?;
+    let batteries_counted = indices(batteries, |battery| counts.counts(*battery));
+    if batteries_counted.is_empty() {
+        return None;
+    }
+    let count = batteries_counted
+        .iter()
+        .map(|&index| u64::from(batteries[index].count))
+        .sum();
+    let allowed = u64::from(per_person) * travellers;
+    Some(AirFinding {
+        batteries: batteries_counted,
+        verdict: if count > allowed {
+            beyond
+        } else {
+            AirVerdict::Allowed
+        },
+        reason: AirReason::Count { count, allowed },
+        rule,
+    })
+}
+
+/// A battery's class and place.
+fn each(index: usize, battery: Battery, findings: &mut Vec<AirFinding>) {
+    let class = AirClass::of(battery.wh);
+    let (verdict, rule) = match class {
+        AirClass::UpTo100Wh => (AirVerdict::Allowed, &rule::UP_TO_100_WH),
+        AirClass::UpTo160Wh => (AirVerdict::NeedsApproval, &rule::UP_TO_160_WH),
+        AirClass::Over160Wh => (AirVerdict::Forbidden, &rule::OVER_160_WH),
+    };
+    let batteries = vec![index];
+    findings.push(AirFinding {
+        batteries: batteries.clone(),
+        verdict,
+        reason: AirReason::Class {
+            wh: battery.wh,
+            class,
+        },
+        rule,
+    });
+    if class == AirClass::Over160Wh {
+        return;
+    }
+    let (place, rule) = match battery.kind {
+        BatteryKind::BuiltIn => (Place::CabinPreferred, &rule::INSTALLED),
+        BatteryKind::Spare => (Place::CabinOnly, &rule::SPARES_IN_CABIN),
+        BatteryKind::PowerBank => (Place::CabinOnly, &rule::BANKS_IN_CABIN),
+    };
+    findings.push(AirFinding {
+        batteries,
+        verdict: AirVerdict::Condition,
+        reason: AirReason::Travels(place),
+        rule,
+    });
+}
+
+/// What is to be kept, each once.
+fn keep(batteries: &[Battery], findings: &mut Vec<AirFinding>) {
+    let loose = indices(batteries, |b| b.kind != BatteryKind::BuiltIn);
+    let banks = indices(batteries, |b| b.kind == BatteryKind::PowerBank);
+    let all = indices(batteries, |_| true);
+    for (batteries, rule) in [
+        (&loose, &rule::TERMINALS),
+        (&banks, &rule::NO_RECHARGING),
+        (&banks, &rule::NO_CHARGING_FROM),
+        (&all, &rule::DAMAGED),
+        (&all, &AIRLINES),
+    ] {
+        if !batteries.is_empty() {
+            findings.push(AirFinding {
+                batteries: batteries.clone(),
+                verdict: AirVerdict::Condition,
+                reason: AirReason::Keep,
+                rule,
+            });
+        }
+    }
+}
+
+fn indices(batteries: &[Battery], applies: impl Fn(&Battery) -> bool) -> Vec<usize> {
+    batteries
+        .iter()
+        .enumerate()
+        .filter(|(_, battery)| battery.count > 0 && applies(battery))
+        .map(|(index, _)| index)
+        .collect()
+}
+
+#[cfg(test)]
+mod tests;

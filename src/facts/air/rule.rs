@@ -1,0 +1,235 @@
+//! The rules of the air as data: what each says, in our words, its source and its date.
+
+use serde::Serialize;
+
+use super::{AirClass, Battery, BatteryKind};
+use crate::facts::source::{Confidence, Date, Source};
+
+/// A rule about batteries by air.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct AirRule {
+    /// A short name that does not change.
+    pub id: &'static str,
+    /// What it says, in a sentence.
+    pub says: &'static str,
+    /// How many per person, of which batteries, where the rule is about a number.
+    pub limit: Option<(u32, Counted)>,
+    /// Where that stands.
+    pub source: Source,
+}
+
+/// Which batteries a rule counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Counted {
+    /// Spares and power banks above 100 Wh.
+    LargeSpares,
+    /// Spares of up to 100 Wh, power banks apart.
+    SmallSpares,
+    /// Power banks of any size.
+    PowerBanks,
+    /// Batteries in their devices.
+    Devices,
+}
+
+impl Counted {
+    pub(super) fn counts(self, battery: Battery) -> bool {
+        let small = AirClass::of(battery.wh) == AirClass::UpTo100Wh;
+        match self {
+            Self::LargeSpares => battery.kind != BatteryKind::BuiltIn && !small,
+            Self::SmallSpares => battery.kind == BatteryKind::Spare && small,
+            Self::PowerBanks => battery.kind == BatteryKind::PowerBank,
+            Self::Devices => battery.kind == BatteryKind::BuiltIn,
+        }
+    }
+}
+
+/// A rule of a state that goes beyond those of ICAO.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub struct NationalRule {
+    /// ISO 3166-1 alpha-2 code of the state.
+    pub country: &'static str,
+    /// What it says, in a sentence.
+    pub says: &'static str,
+    /// Where that stands.
+    pub source: Source,
+}
+
+const READ: Date = Date::Read("2026-11-25");
+
+const LIMITS: Source = Source::new(
+    "ICAO Technical Instructions (Doc 9284), table 8-1; IATA Dangerous Goods Regulations 67th \
+     edition, table 2.3.A; 49 CFR 175.10(a)(18)",
+    Date::Published("2026-01-01"),
+    Confidence::Read,
+);
+const IATA: Source = Source::new(
+    "IATA Dangerous Goods Regulations, 67th edition, 2.3",
+    Date::Published("2026-01-01"),
+    Confidence::Read,
+);
+const PACK_SAFE: Source = Source::new(
+    "US Federal Aviation Administration, PackSafe",
+    READ,
+    Confidence::Read,
+);
+const ADDENDUM: Source = Source::new(
+    "ICAO Addendum No. 1 to the 2025-2026 Technical Instructions, as the UK Civil Aviation \
+     Authority gives it",
+    Date::Published("2026-03-27"),
+    Confidence::Agree,
+);
+
+const fn rule(id: &'static str, says: &'static str, source: Source) -> AirRule {
+    AirRule {
+        id,
+        says,
+        limit: None,
+        source,
+    }
+}
+
+impl AirRule {
+    const fn per_person(self, number: u32, counted: Counted) -> Self {
+        Self {
+            limit: Some((number, counted)),
+            ..self
+        }
+    }
+}
+
+pub(super) static UP_TO_100_WH: AirRule = rule(
+    "up-to-100-wh",
+    "A battery of up to 100 Wh needs no approval.",
+    LIMITS,
+);
+pub(super) static UP_TO_160_WH: AirRule = rule(
+    "up-to-160-wh",
+    "A battery above 100 Wh and up to 160 Wh needs the airline's approval.",
+    LIMITS,
+);
+pub(super) static OVER_160_WH: AirRule = rule(
+    "over-160-wh",
+    "A battery above 160 Wh may not fly in passengers' baggage; mobility aids have rules of \
+     their own.",
+    LIMITS,
+);
+pub(super) static SPARES_IN_CABIN: AirRule = rule(
+    "spares-in-cabin",
+    "Spare batteries travel in the cabin, also where a bag is taken from you at the gate.",
+    PACK_SAFE,
+);
+pub(super) static BANKS_IN_CABIN: AirRule = rule(
+    "power-banks-in-cabin",
+    "Power banks travel in the cabin only.",
+    ADDENDUM,
+);
+pub(super) static INSTALLED: AirRule = rule(
+    "installed",
+    "A device with its battery in it is best carried in the cabin; in the hold it is switched \
+     off fully and kept from switching on.",
+    IATA,
+);
+pub(super) static LARGE_SPARES: AirRule = rule(
+    "large-spares",
+    "At most two spare batteries above 100 Wh may be carried per person, with approval.",
+    LIMITS,
+)
+.per_person(2, Counted::LargeSpares);
+pub(super) static SMALL_SPARES: AirRule = rule(
+    "small-spares",
+    "Up to 20 spare batteries of up to 100 Wh may be carried per person, more with approval.",
+    IATA,
+)
+.per_person(20, Counted::SmallSpares);
+pub(super) static POWER_BANKS: AirRule = rule(
+    "power-banks",
+    "At most two power banks may be carried per person.",
+    ADDENDUM,
+)
+.per_person(2, Counted::PowerBanks);
+pub(super) static DEVICES: AirRule = rule(
+    "devices",
+    "Up to 15 devices with batteries may be carried per person, more with approval.",
+    IATA,
+)
+.per_person(15, Counted::Devices);
+pub(super) static TERMINALS: AirRule = rule(
+    "terminals",
+    "Each spare battery and power bank is kept from short circuits on its own: its contacts \
+     covered, or in a pouch or its packaging.",
+    ADDENDUM,
+);
+pub(super) static NO_RECHARGING: AirRule = rule(
+    "no-recharging-on-board",
+    "A power bank must not be recharged on board.",
+    ADDENDUM,
+);
+pub(super) static NO_CHARGING_FROM: AirRule = rule(
+    "no-charging-from-on-board",
+    "A power bank should not be used to charge things on board.",
+    ADDENDUM,
+);
+pub(super) static DAMAGED: AirRule = rule(
+    "damaged",
+    "A battery that is damaged, defective or recalled does not fly.",
+    PACK_SAFE,
+);
+
+/// That what holds for all airlines may not be all that holds on one.
+pub static AIRLINES: AirRule = rule("airlines", "Airlines may be stricter: ask yours.", ADDENDUM);
+
+static NATIONAL: [NationalRule; 4] = [
+    NationalRule {
+        country: "CN",
+        says: "On flights within China a power bank needs a clear CCC (3C) mark and must not be \
+               of a recalled model.",
+        source: Source::new(
+            "Civil Aviation Administration of China",
+            Date::Published("2025-06-28"),
+            Confidence::Read,
+        ),
+    },
+    NationalRule {
+        country: "HK",
+        says: "On airlines of Hong Kong a power bank is neither used nor charged on board, nor \
+               kept in the overhead bins.",
+        source: Source::new(
+            "Civil Aviation Department of Hong Kong",
+            Date::Published("2025-04-07"),
+            Confidence::Read,
+        ),
+    },
+    // Announced by its ministry in February 2026 for April; the final text was not found.
+    NationalRule {
+        country: "JP",
+        says: "On flights of Japan nothing is charged from a power bank on board, nor a power bank \
+               itself, and it is kept within sight.",
+        source: Source::new(
+            "Japanese Ministry of Land, Infrastructure, Transport and Tourism, as the press \
+             announced it for April 2026",
+            Date::Published("2026-02-27"),
+            Confidence::Agree,
+        ),
+    },
+    // Confirmed by Korea's broadcaster (KBS, 2025-03-04) and the Straits Times. The limit
+    // of five, older than ICAO's two, is left out.
+    NationalRule {
+        country: "KR",
+        says: "On flights of Korea a power bank stays on you or in the seat pocket, never in the \
+               overhead bins, its contacts covered or each in a bag, and is not charged on board.",
+        source: Source::new(
+            "South Korean Ministry of Land, Infrastructure and Transport",
+            Date::Published("2025-03-01"),
+            Confidence::Agree,
+        ),
+    },
+];
+
+/// What a state asks beyond the rules for all, by its ISO 3166-1 alpha-2 code, upper or
+/// lower case. States that are not listed may do so as well.
+pub fn national_rules(country: &str) -> impl Iterator<Item = &'static NationalRule> {
+    NATIONAL
+        .iter()
+        .filter(move |rule| rule.country.eq_ignore_ascii_case(country))
+}

@@ -1,0 +1,342 @@
+//! The tables against each other and against values from outside.
+
+use std::collections::BTreeSet;
+
+use super::*;
+
+/// Country, nominal voltages, frequencies, sockets.
+type Published = (
+    &'static str,
+    &'static [f64],
+    &'static [f64],
+    &'static [&'static str],
+);
+
+/// World Standards' lists of voltages, frequencies and plug types by country, as copied in
+/// a public data set (read 2026-11-25). The table's own rows for these are from elsewhere.
+#[rustfmt::skip]
+const PUBLISHED: [Published; 31] = [
+    ("AR", &[220.0], &[50.0], &["C", "I"]),
+    ("AT", &[230.0], &[50.0], &["C", "F"]),
+    ("AU", &[230.0], &[50.0], &["I"]),
+    ("BE", &[230.0], &[50.0], &["C", "E"]),
+    ("BR", &[127.0, 220.0], &[60.0], &["C", "N"]),
+    ("CA", &[120.0], &[60.0], &["A", "B"]),
+    ("CH", &[230.0], &[50.0], &["C", "J"]),
+    ("CL", &[220.0], &[50.0], &["C", "L"]),
+    ("CN", &[220.0], &[50.0], &["A", "C", "I"]),
+    ("DE", &[230.0], &[50.0], &["C", "F"]),
+    ("ES", &[230.0], &[50.0], &["C", "F"]),
+    ("FI", &[230.0], &[50.0], &["C", "F"]),
+    ("FR", &[230.0], &[50.0], &["C", "E"]),
+    ("GB", &[230.0], &[50.0], &["G"]),
+    ("GR", &[230.0], &[50.0], &["C", "F"]),
+    ("HU", &[230.0], &[50.0], &["C", "F"]),
+    ("IE", &[230.0], &[50.0], &["G"]),
+    ("IN", &[230.0], &[50.0], &["C", "D", "M"]),
+    ("IT", &[230.0], &[50.0], &["C", "F", "L"]),
+    ("JP", &[100.0], &[50.0, 60.0], &["A", "B"]),
+    ("KR", &[220.0], &[60.0], &["C", "F"]),
+    ("MX", &[127.0], &[60.0], &["A", "B"]),
+    ("NL", &[230.0], &[50.0], &["C", "F"]),
+    ("NO", &[230.0], &[50.0], &["C", "F"]),
+    ("NZ", &[230.0], &[50.0], &["I"]),
+    ("PE", &[220.0], &[60.0], &["A", "B", "C"]),
+    ("PL", &[230.0], &[50.0], &["C", "E"]),
+    ("PT", &[230.0], &[50.0], &["C", "F"]),
+    ("SE", &[230.0], &[50.0], &["C", "F"]),
+    ("TW", &[110.0], &[60.0], &["A", "B"]),
+    ("US", &[120.0], &[60.0], &["A", "B"]),
+];
+
+#[test]
+fn well_known_countries_have_their_published_mains() {
+    for (code, volts, hertz, letters) in PUBLISHED {
+        let mains = mains(code).expect("the country is in the table");
+        assert_eq!(mains.nominal_v, volts, "{code}");
+        assert_eq!(mains.frequency_hz, hertz, "{code}");
+        let found: Vec<&str> = mains.sockets.iter().map(|s| s.letter()).collect();
+        assert_eq!(found, letters, "{code}");
+    }
+}
+
+/// World Standards, type K: Denmark's outlets and the plugs that go into them; type O
+/// (2024-01-23): all outlets on sale in Thailand take A, B, C and O.
+#[test]
+fn countries_with_systems_of_their_own_have_them() {
+    for (code, letters) in [
+        ("DK", &["C", "E", "F", "K"][..]),
+        ("TH", &["A", "B", "C", "O"]),
+    ] {
+        let mains = mains(code).expect("the country is in the table");
+        let found: Vec<&str> = mains.sockets.iter().map(|s| s.letter()).collect();
+        assert_eq!(found, letters, "{code}");
+    }
+}
+
+#[test]
+fn rows_are_in_order_and_complete() {
+    let codes: Vec<&str> = all_mains().iter().map(|row| row.code).collect();
+    assert!(codes.is_sorted(), "the table is searched by code");
+    assert_eq!(codes.iter().collect::<BTreeSet<_>>().len(), codes.len());
+    for row in all_mains() {
+        let code = row.code;
+        assert!(
+            code.len() == 2 && code.bytes().all(|b| b.is_ascii_uppercase()),
+            "{code}"
+        );
+        assert!(!row.name.is_empty(), "{code}");
+        assert!(!row.sockets.is_empty(), "{code}");
+        for (values, low, high) in [
+            (row.nominal_v, 100.0, 240.0),
+            (row.frequency_hz, 50.0, 60.0),
+        ] {
+            assert!(!values.is_empty() && values.is_sorted(), "{code}");
+            assert!(values.iter().all(|v| (low..=high).contains(v)), "{code}");
+        }
+        let letters: BTreeSet<&str> = row.sockets.iter().map(|s| s.letter()).collect();
+        assert_eq!(letters.len(), row.sockets.len(), "{code}");
+        for socket in row.sockets {
+            assert!(!socket.systems().is_empty(), "{code}");
+            for system in socket.systems() {
+                assert!(Plug::ALL.contains(system), "{code}");
+                assert!(system.name().starts_with(socket.letter()), "{code}");
+            }
+        }
+    }
+}
+
+#[test]
+fn codes_of_iso_3166_1_are_all_there_once() {
+    let mut codes: BTreeSet<&str> = all_mains().iter().map(|row| row.code).collect();
+    // Its 249 countries (ISO 3166-1, 2026), and Kosovo's code, which it leaves to users.
+    assert!(codes.remove("XK"));
+    let known = codes.len();
+    let names = ["AQ", "AX", "PS", "VA", "YT"];
+    for name in names {
+        assert!(
+            !codes.contains(name) && country_name(name).is_some(),
+            "{name}"
+        );
+    }
+    assert_eq!(known + 28, 249);
+}
+
+#[test]
+fn a_missing_country_is_said_to_be_missing() {
+    for (code, expected) in [
+        ("DE", None),
+        ("de", None),
+        (
+            "VA",
+            Some(Missing::Unknown {
+                name: "Vatican City",
+            }),
+        ),
+        ("UK", Some(near("GB", "United Kingdom"))),
+        ("USA", Some(near("US", "United States"))),
+        ("Germany", Some(near("DE", "Germany"))),
+        ("Germny", Some(near("DE", "Germany"))),
+        ("czechia", Some(near("CZ", "Czech Republic"))),
+        ("Vatican Cit", Some(near("VA", "Vatican City"))),
+        ("ZZ", Some(Missing::NoSuchCode { near: None })),
+        ("", Some(Missing::NoSuchCode { near: None })),
+        ("DEU", Some(Missing::NoSuchCode { near: None })),
+    ] {
+        assert_eq!(missing(code), expected, "{code}");
+        assert_eq!(mains(code).is_none(), expected.is_some(), "{code}");
+    }
+}
+
+fn near(code: &'static str, name: &'static str) -> Missing {
+    Missing::NoSuchCode {
+        near: Some((code, name)),
+    }
+}
+
+#[test]
+fn letters_of_several_systems_say_so() {
+    let socket = |code: &str, letter: &str| {
+        *mains(code)
+            .expect("the country is in the table")
+            .sockets
+            .iter()
+            .find(|socket| socket.letter() == letter)
+            .expect("the country has such sockets")
+    };
+    assert_eq!(socket("IT", "L").systems(), [Plug::L10, Plug::L16]);
+    assert_eq!(socket("BR", "N").systems(), [Plug::N10, Plug::N20]);
+    assert_eq!(socket("ZA", "N").systems(), [Plug::Nza]);
+
+    let larger = fit_socket(Plug::N20, socket("BR", "N"));
+    assert_eq!(larger.only().map(|fit| fit.socket), Some(Plug::N20));
+    assert!(!larger.everywhere());
+    let smaller = fit_socket(Plug::N10, socket("BR", "N"));
+    assert!(smaller.everywhere() && smaller.only().is_none());
+    let flat = fit_socket(Plug::C, socket("IT", "L"));
+    assert_eq!(flat.only().map(|fit| fit.socket), Some(Plug::L10));
+    assert!(fit_socket(Plug::Nza, socket("ZA", "N")).everywhere());
+}
+
+/// EN 50075 (C, 2.5 A); BS 1363 (G, 13 A); CEE 7 (E and F, 16 A); NBR 14136 (10 and 20 A);
+/// SN 441011 (J, 10 A).
+#[test]
+fn plugs_have_their_published_ratings() {
+    for (plug, amps) in [
+        (Plug::C, 2.5),
+        (Plug::G, 13.0),
+        (Plug::E, 16.0),
+        (Plug::F, 16.0),
+        (Plug::EF, 16.0),
+        (Plug::N10, 10.0),
+        (Plug::N20, 20.0),
+        (Plug::J, 10.0),
+    ] {
+        assert_eq!(plug.facts().rated_a, amps, "{plug}");
+    }
+}
+
+/// DS 60884-2-D1; World Standards, type K.
+#[test]
+fn german_and_french_plugs_lose_their_earth_in_denmark() {
+    for plug in [Plug::E, Plug::F, Plug::EF] {
+        let fit = fit(plug, Plug::K);
+        assert_eq!((fit.fits, fit.earth), (Fits::Yes, Earth::Lost), "{plug}");
+        assert!(fit.is_usable() && !fit.is_usable_with_earth(), "{plug}");
+    }
+}
+
+#[test]
+fn every_plug_fits_its_own_system_and_unlisted_pairs_are_not_known() {
+    for plug in Plug::ALL {
+        let own = fit(plug, plug);
+        assert_eq!(own.fits, Fits::Yes, "{plug}");
+        let earth = if plug.facts().earth == EarthPin::No {
+            Earth::None
+        } else {
+            Earth::Kept
+        };
+        assert_eq!(own.earth, earth, "{plug}");
+    }
+    for (plug, socket) in [
+        (Plug::G, Plug::F),
+        (Plug::N10, Plug::Nza),
+        (Plug::B, Plug::I),
+    ] {
+        let fit = fit(plug, socket);
+        assert_eq!((fit.fits, fit.earth), (Fits::NotKnown, Earth::NotKnown));
+        assert!(!fit.is_usable());
+    }
+}
+
+#[test]
+fn listed_pairs_are_consistent() {
+    let mut pairs = BTreeSet::new();
+    for row in all_fits() {
+        let name = format!("{} in {}", row.plug, row.socket);
+        assert!(
+            pairs.insert((row.plug, row.socket)),
+            "{name} is listed twice"
+        );
+        assert_ne!(row.plug, row.socket, "{name}");
+        assert_eq!(fit(row.plug, row.socket), *row, "{name}");
+        let earth_of_plug = row.plug.facts().earth != EarthPin::No;
+        match row.earth {
+            Earth::Kept => {
+                assert!(earth_of_plug, "{name}");
+                assert_ne!(row.socket.facts().earth, EarthPin::No, "{name}");
+            }
+            Earth::Lost => assert!(earth_of_plug, "{name}"),
+            Earth::None => assert!(!earth_of_plug, "{name}"),
+            Earth::NotKnown => assert_eq!(row.fits, Fits::No, "{name}"),
+        }
+        if row.fits == Fits::No {
+            assert_eq!(row.earth, Earth::NotKnown, "{name}");
+        }
+        assert!(!row.note.is_empty(), "{name}");
+    }
+}
+
+#[test]
+fn every_fact_has_a_source_and_a_date() {
+    let mut sources: Vec<Source> = Vec::new();
+    sources.extend(all_mains().iter().map(|row| row.source));
+    sources.extend(all_fits().iter().map(|row| row.source));
+    sources.extend(all_cautions().iter().map(|caution| caution.source));
+    sources.extend(Plug::ALL.map(|plug| plug.facts().source));
+    sources.extend(Plug::ALL.map(|plug| fit(plug, plug).source));
+    let batteries = [
+        BatteryKind::BuiltIn,
+        BatteryKind::Spare,
+        BatteryKind::PowerBank,
+    ]
+    .into_iter()
+    .flat_map(|kind| [50.0, 130.0, 200.0].map(|wh| Battery { wh, kind, count: 1 }))
+    .collect::<Vec<_>>();
+    sources.extend(
+        flight(&batteries, 1)
+            .iter()
+            .map(|finding| finding.rule.source),
+    );
+    for code in ["CN", "HK", "JP", "KR"] {
+        sources.extend(national_rules(code).map(|rule| rule.source));
+    }
+    sources.extend([VOLTAGE_RULE, FREQUENCY_RULE, LEAST_RATING_RULE]);
+    for source in sources {
+        assert!(!source.title.is_empty());
+        let date = source.date.as_str();
+        let parts: Vec<&str> = date.split('-').collect();
+        assert!((1..=3).contains(&parts.len()), "{date}");
+        assert!(
+            parts.iter().all(|part| part.parse::<u32>().is_ok()),
+            "{date}"
+        );
+        assert!(date.starts_with("20"), "{date}");
+    }
+}
+
+#[test]
+fn weak_facts_say_what_to_do() {
+    for (code, expected) in [
+        ("DE", None),
+        ("GE", Some("one source only")),
+        (
+            "SA",
+            Some("sources differ, and all that they give is listed"),
+        ),
+    ] {
+        let source = mains(code).expect("the country is in the table").source;
+        assert_eq!(source.proviso(), expected, "{code}");
+    }
+    let memory = all_cautions()
+        .iter()
+        .find(|caution| caution.id == "adapter-fuse")
+        .and_then(|caution| caution.source.proviso());
+    assert!(memory.is_some_and(|text| text.contains("look before you rely on it")));
+}
+
+#[test]
+fn plug_names_are_read_as_people_write_them() {
+    for plug in Plug::ALL {
+        assert_eq!(Plug::parse(plug.name()), Ok(plug));
+        assert_eq!(Plug::parse(&plug.name().to_lowercase()), Ok(plug));
+    }
+    for (text, expected) in [("E/F", Plug::EF), ("l 10", Plug::L10), ("nza", Plug::Nza)] {
+        assert_eq!(Plug::parse(text), Ok(expected), "{text}");
+    }
+    for text in ["", "P", "AB", "L11", "Schuko"] {
+        assert_eq!(Plug::parse(text), Err(PlugNameFault::Unknown), "{text}");
+    }
+    let message = Plug::parse("L").expect_err("it is two systems").to_string();
+    assert!(
+        message.contains("L10") && message.contains("L16"),
+        "{message}"
+    );
+    let message = Plug::parse("n")
+        .expect_err("it is three systems")
+        .to_string();
+    assert!(
+        message.contains("N10") && message.contains("N-ZA"),
+        "{message}"
+    );
+}

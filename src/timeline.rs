@@ -1,0 +1,379 @@
+//! The night as it happens: state of charge and watts of every device over time, exactly,
+//! and what the socket gives.
+//!
+//! Between two events everything has a closed form, so nothing is stepped: the state of
+//! charge grows linearly while the power is constant, and exponentially while it follows a
+//! straight piece of the charging curve. A device that has reached its target stops
+//! charging and goes on drawing what it runs on; the volts of a contract stay as they are
+//! while the device draws less.
+
+mod course;
+mod events;
+mod held;
+mod piece;
+mod reshared;
+mod series;
+mod share;
+mod track;
+mod wall;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::error::{Error, Result};
+use crate::limits::{STEP_MIN, TIMELINE_POINTS};
+use crate::night::Night;
+use crate::plan::{Plan, Status};
+use crate::rota::Rota;
+use crate::setup::Setup;
+
+/// What happens in a night, and how much of everything there is when.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct Timeline {
+    /// Version of the document's form.
+    pub version: u32,
+    /// How the chargers share, for the events, the series and the energy.
+    pub sharing: Sharing,
+    /// When the night begins, as a time of day, where the setup says it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub start: Option<String>,
+    /// Where the series end, in hours: when the last device is full at the latest, or at
+    /// the end of the last session.
+    pub until_h: f64,
+    /// When the last device is full if every contract is kept, in hours: of those that are
+    /// full before their plug is pulled.
+    pub longest_h: f64,
+    /// The same if the chargers renegotiate, where that was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reshared_h: Option<f64>,
+    /// `feasible` where the budget struck before every sharing out was proven best; beside
+    /// `reshared_h`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reshared_status: Option<Status>,
+    /// Devices whose plug is pulled before they are full.
+    pub not_full: usize,
+    /// Minutes between the even steps of the series.
+    pub step_min: f64,
+    /// What happens, in order of time.
+    pub events: Vec<Event>,
+    /// By device that has a berth, in the order of the devices.
+    pub series: Vec<Series>,
+    /// What all chargers take from the socket together.
+    pub wall: Wall,
+    /// Watt-hours from the socket until `until_h`.
+    pub wall_wh: f64,
+    /// Where they go.
+    pub energy: Energy,
+}
+
+/// How a charger shares its watts over the night.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Sharing {
+    /// Every contract is kept to its end: what a plan promises.
+    #[default]
+    Held,
+    /// At each event of a device on it, a charger negotiates anew with all of them.
+    Reshared,
+}
+
+/// Something that happens.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct Event {
+    /// Hours from the start of the night.
+    pub at_h: f64,
+    /// What it is.
+    pub what: Happening,
+    /// The device, unless a session ends.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub device: Option<String>,
+    /// Its state of charge.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub soc_pct: Option<f64>,
+    /// The session that ends.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub session: Option<String>,
+    /// What is negotiated, where that is what happens.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub contract: Option<EventContract>,
+}
+
+/// What happens.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
+pub enum Happening {
+    /// A session ends.
+    SessionEnds,
+    /// A plug is pulled.
+    Unplugged,
+    /// A device is plugged in, at the contract of the plan.
+    PluggedIn,
+    /// Its charging curve begins to fall.
+    Taper,
+    /// It draws less than its contract would give from now on.
+    Unfilled,
+    /// It has reached its target.
+    Full,
+    /// It has another contract from now on.
+    Contract,
+}
+
+/// A contract at an event.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct EventContract {
+    /// Volts.
+    pub volts: f64,
+    /// Amperes.
+    pub amps: f64,
+    /// The power level at which the port is held, in watts.
+    pub tier_w: f64,
+}
+
+/// One device over the night. Where its watts jump, two points stand at one time: before
+/// and after.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct Series {
+    /// The device.
+    pub device: String,
+    /// The charger.
+    pub charger: String,
+    /// The port, as the charger names it.
+    pub port: String,
+    /// When it is full, where it is before its plug is pulled.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub full_h: Option<f64>,
+    /// Hours from the start of the night, never falling, from 0 to the end.
+    pub at_h: Vec<f64>,
+    /// State of charge, in percent.
+    pub soc_pct: Vec<f64>,
+    /// What its port gives, in watts: what arrives, and what its cable turns into heat.
+    pub watts: Vec<f64>,
+}
+
+/// What all chargers take from the socket, by their efficiency; jumps as in [`Series`].
+#[derive(Debug, Clone, PartialEq, Default, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct Wall {
+    /// The most at any time, in watts.
+    pub peak_w: f64,
+    /// Hours from the start of the night.
+    pub at_h: Vec<f64>,
+    /// Watts.
+    pub watts: Vec<f64>,
+}
+
+/// Where the watt-hours from the socket go; they add up to them.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct Energy {
+    /// Into the batteries.
+    pub stored_wh: f64,
+    /// What the devices run on.
+    pub running_wh: f64,
+    /// Lost between inlets and batteries.
+    pub charging_lost_wh: f64,
+    /// Lost in the cables.
+    pub cable_lost_wh: f64,
+    /// Lost in the chargers.
+    pub charger_lost_wh: f64,
+}
+
+/// How a timeline is drawn up.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub struct TimelineOptions {
+    /// How the chargers share.
+    pub sharing: Sharing,
+    /// Minutes between even steps, from 0.01 to 1440. Where absent, 5 up to two days, and
+    /// 576 steps of a longer night.
+    pub step_min: Option<f64>,
+    /// The steps of the search for the best sharing out, over the whole night: a device
+    /// looked at under one threshold. When it strikes, contracts stay as they are.
+    pub budget: u64,
+}
+
+impl TimelineOptions {
+    /// Enough for any charger that a person can carry, and about a second where it
+    /// strikes.
+    pub const DEFAULT_BUDGET: u64 = 20_000_000;
+}
+
+impl Default for TimelineOptions {
+    fn default() -> Self {
+        Self {
+            sharing: Sharing::Held,
+            step_min: None,
+            budget: Self::DEFAULT_BUDGET,
+        }
+    }
+}
+
+/// When the last device is full if chargers renegotiate.
+#[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
+pub struct Reshared {
+    /// Hours from the start of the night.
+    pub last_h: f64,
+    /// Whether every sharing out on the way is proven best.
+    pub status: Status,
+}
+
+/// Draws up the night of a plan.
+///
+/// The plan must be one that [`verify`](crate::verify()) accepts, as every plan of
+/// [`assign`](crate::assign()) is.
+///
+/// ```
+/// use wattberth::{Cable, Charger, Device, Happening, Port, SetupDocument, TimelineOptions};
+/// use wattberth::{assign, timeline};
+///
+/// let setup = SetupDocument::new()
+///     .charger(Charger::new("cube").port(Port::pd("C1", 45.0)).efficiency(0.9))
+///     .cable(Cable::c_to_c("braided"))
+///     .device(Device::new("laptop", 56.0).pd_w(65.0).start_pct(40.0))
+///     .check()?;
+/// let plan = assign(&setup)?;
+/// let night = timeline(&setup, &plan, &TimelineOptions::default())?;
+/// let last = night.events.last().expect("it is plugged in at least");
+/// assert_eq!(last.what, Happening::Full);
+/// assert_eq!(last.at_h, plan.berths[0].hours);
+/// // From the socket, with every loss on the way.
+/// assert!(night.wall_wh > 56.0 * 0.6 / 0.9);
+/// # Ok::<(), wattberth::Error>(())
+/// ```
+///
+/// # Errors
+/// [`Error::Input`] where the plan does not belong to the setup: an unknown name, a
+/// contract that there is not, or more than the limits hold; [`Error::Options`] where the
+/// step is out of range or gives more than 1 000 000 points.
+pub fn timeline(setup: &Setup, plan: &Plan, options: &TimelineOptions) -> Result<Timeline> {
+    of_night(setup, &Night::of_plan(setup, plan)?, options)
+}
+
+/// Draws up the night of a rota: a device whose plug is pulled before it is full stops
+/// charging there.
+///
+/// While the chargers renegotiate, a choice in a session but the last counts only if every
+/// device that keeps it is at the end of that session at least as full as the rota has it;
+/// the same holds in the last session if somebody is not full at its end. So the rota's own
+/// contracts can always be gone back to.
+///
+/// # Errors
+/// As [`timeline()`].
+pub fn rota_timeline(setup: &Setup, rota: &Rota, options: &TimelineOptions) -> Result<Timeline> {
+    of_night(setup, &Night::of_rota(setup, rota)?, options)
+}
+
+/// When the last device of a plan is full if every charger renegotiates at each event of a
+/// device on it: a device begins to taper, no longer fills its contract, is full. Ports
+/// and cables stay; each device that is charging may get any contract that its port and
+/// cable give, so that the sorted times at which they are full are least, longest first,
+/// then the watts. One that is full keeps what it runs on.
+///
+/// # Errors
+/// As [`timeline()`].
+pub fn reshared(setup: &Setup, plan: &Plan, budget: u64) -> Result<Reshared> {
+    Ok(reshared_of(setup, &Night::of_plan(setup, plan)?, budget))
+}
+
+/// As [`reshared()`], of a rota: within what [`rota_timeline`] says. Of devices that are
+/// full before their plugs are pulled, the last.
+///
+/// # Errors
+/// As [`timeline()`].
+pub fn rota_reshared(setup: &Setup, rota: &Rota, budget: u64) -> Result<Reshared> {
+    Ok(reshared_of(setup, &Night::of_rota(setup, rota)?, budget))
+}
+
+/// When the last device is full if every charger renegotiates.
+pub(crate) fn reshared_of(setup: &Setup, night: &Night, budget: u64) -> Reshared {
+    let held = held::held(setup, night);
+    let (tracks, proven) = reshared::reshared(setup, night, &held, budget);
+    Reshared {
+        last_h: last_full_h(&tracks),
+        status: status(proven),
+    }
+}
+
+/// Draws up a night.
+fn of_night(setup: &Setup, night: &Night, options: &TimelineOptions) -> Result<Timeline> {
+    let held = held::held(setup, night);
+    let longest_h = last_full_h(&held);
+    let ends_h = night.sessions.last().map_or(0.0, |last| last.end_h);
+    let until_h = if ends_h.is_finite() {
+        ends_h
+    } else {
+        longest_h
+    };
+    let step_min = step_min(options.step_min, until_h, night.stays.len())?;
+    let (mut tracks, reshared) = match options.sharing {
+        Sharing::Held => (held, None),
+        Sharing::Reshared => {
+            let (tracks, proven) = reshared::reshared(setup, night, &held, options.budget);
+            let last_h = last_full_h(&tracks);
+            (tracks, Some((last_h, status(proven))))
+        }
+    };
+    let not_full = tracks.iter().filter(|track| track.full_h.is_none()).count();
+    for (track, stay) in tracks.iter_mut().zip(&night.stays) {
+        track.close(setup, night, stay, until_h);
+    }
+    let (energy, wall_wh) = wall::energy(setup, night, &tracks);
+    Ok(Timeline {
+        version: 1,
+        sharing: options.sharing,
+        start: setup.start.map(|start| start.to_string()),
+        until_h,
+        longest_h,
+        reshared_h: reshared.map(|(last_h, _)| last_h),
+        reshared_status: reshared.map(|(_, status)| status),
+        not_full,
+        step_min,
+        events: events::events(setup, night, &tracks),
+        series: series::series(setup, night, &tracks, step_min / 60.0),
+        wall: wall::wall(setup, night, &tracks, step_min / 60.0),
+        wall_wh,
+        energy,
+    })
+}
+
+fn status(proven: bool) -> Status {
+    if proven {
+        Status::Optimal
+    } else {
+        Status::Feasible
+    }
+}
+
+fn last_full_h(tracks: &[track::Track]) -> f64 {
+    let full = tracks.iter().filter_map(|track| track.full_h);
+    full.fold(0.0, f64::max)
+}
+
+/// Even steps up to which a night of unknown length is drawn by default.
+const MOST_STEPS: f64 = 576.0;
+
+fn step_min(asked: Option<f64>, until_h: f64, devices: usize) -> Result<f64> {
+    let step_min = match asked {
+        Some(step_min) if STEP_MIN.holds(step_min) => step_min,
+        Some(step_min) => {
+            let message = STEP_MIN.refusal(step_min);
+            return Err(Error::Options { message });
+        }
+        None => f64::max(5.0, until_h * 60.0 / MOST_STEPS),
+    };
+    #[expect(clippy::cast_precision_loss, reason = "at most some hundreds")]
+    let points = until_h * 60.0 / step_min * devices as f64;
+    if points > TIMELINE_POINTS {
+        let message = format!(
+            "steps of {step_min} min are too small: they make more than {TIMELINE_POINTS} points"
+        );
+        return Err(Error::Options { message });
+    }
+    Ok(step_min)
+}

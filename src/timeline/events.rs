@@ -1,0 +1,68 @@
+//! What happens, in order of time.
+
+use super::course::Mark;
+use super::track::{Held, Track};
+use super::{Event, EventContract, Happening};
+use crate::night::Night;
+use crate::setup::Setup;
+use crate::units::{millionths, rounded};
+
+pub(super) fn events(setup: &Setup, night: &Night, tracks: &[Track]) -> Vec<Event> {
+    let mut events: Vec<(usize, Event)> = Vec::new();
+    for (stay, track) in night.stays.iter().zip(tracks) {
+        let device = &setup.devices[stay.device];
+        let mut push = |at_h: f64, what: Happening, held: Option<&Held>| {
+            let event = Event {
+                at_h,
+                what,
+                device: Some(device.name.clone()),
+                soc_pct: Some(track.pct_at(device, at_h)),
+                session: None,
+                contract: held.map(|held| EventContract {
+                    volts: rounded(held.contract.volts),
+                    amps: rounded(held.contract.amps),
+                    tier_w: rounded(held.tier_w),
+                }),
+            };
+            events.push((stay.device, event));
+        };
+        for (i, held) in track.held.iter().enumerate() {
+            let what = if i == 0 {
+                Happening::PluggedIn
+            } else {
+                Happening::Contract
+            };
+            push(held.from_h, what, Some(held));
+        }
+        for (at_h, mark) in &track.marks {
+            let what = match mark {
+                Mark::Taper => Happening::Taper,
+                Mark::Unfilled => Happening::Unfilled,
+                Mark::Full => Happening::Full,
+            };
+            push(*at_h, what, None);
+        }
+        let ends_h = night.ends_h(stay);
+        if ends_h.is_finite() {
+            push(ends_h, Happening::Unplugged, None);
+        }
+    }
+    for (index, bounds) in night.sessions.iter().enumerate() {
+        if bounds.end_h.is_finite() {
+            let event = Event {
+                at_h: bounds.end_h,
+                what: Happening::SessionEnds,
+                device: None,
+                soc_pct: None,
+                session: setup
+                    .sessions
+                    .get(index)
+                    .map(|session| session.name.clone()),
+                contract: None,
+            };
+            events.push((usize::MAX, event));
+        }
+    }
+    events.sort_by_key(|(device, event)| (millionths(event.at_h), event.what, *device));
+    events.into_iter().map(|(_, event)| event).collect()
+}
