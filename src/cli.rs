@@ -15,6 +15,7 @@ mod improve;
 mod input;
 mod limits;
 mod output;
+mod pictures;
 mod proof_file;
 mod rank;
 mod rota;
@@ -23,6 +24,7 @@ mod score;
 mod size;
 mod timeline;
 mod verify;
+mod whole_file;
 
 use std::process::ExitCode;
 

@@ -184,7 +184,8 @@
 //!
 //! `cli`, on by default, is the `wattberth` command with its dependencies; the library
 //! alone builds with `default-features = false`. `parallel`, a part of `cli`, lets
-//! [`rank()`] and [`batch()`] use several threads. `highs` has `HiGHS` as the engine of
+//! [`rank()`] and [`batch()`] use several threads. `pictures`, a part of `cli`, too, is
+//! the module `picture`: plans, sizes and rankings as SVG and as pages. `highs` has `HiGHS` as the engine of
 //! last resort instead of `microlp`: the same answers, a longer build (cmake, a C++
 //! compiler and libclang are needed).
 
@@ -207,6 +208,8 @@ mod limiting;
 mod limits;
 mod night;
 mod options;
+#[cfg(feature = "pictures")]
+pub mod picture;
 mod place;
 mod plan;
 mod proof;

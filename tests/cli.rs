@@ -11,6 +11,8 @@ mod hostile;
 #[cfg(unix)]
 #[path = "cli/interrupt.rs"]
 mod interrupt;
+#[path = "cli/pictures.rs"]
+mod pictures;
 #[path = "cli/plans.rs"]
 mod plans;
 #[path = "cli/proofs.rs"]

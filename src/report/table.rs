@@ -63,9 +63,14 @@ impl<const N: usize> Columns<N> {
         // A table cannot be told less than its columns need, so its width is free.
         table.set_width(u16::MAX);
         for (i, line) in table.lines().enumerate() {
-            let style = if i == 0 { title } else { Style::new() };
+            let titled = self.titled();
+            let style = if titled && i == 0 {
+                title
+            } else {
+                Style::new()
+            };
             // The rule below the titles begins where they begin.
-            let line = if i == 1 {
+            let line = if titled && i == 1 {
                 line.replacen("──", "  ", 1)
             } else {
                 line
@@ -75,11 +80,18 @@ impl<const N: usize> Columns<N> {
         Ok(())
     }
 
+    /// Whether the columns have titles at all.
+    fn titled(&self) -> bool {
+        self.header.iter().any(|title| !title.is_empty())
+    }
+
     /// As wide as its content.
     fn table(&self, rows: &[[String; N]]) -> Table {
         let mut table = Table::new();
         table.load_style(TableStyle::new().header_separator(LineStyle::none().fill('─')));
-        table.set_header(self.header);
+        if self.titled() {
+            table.set_header(self.header);
+        }
         for row in rows {
             table.add_row(row);
         }
