@@ -15,12 +15,12 @@ use std::time::Duration;
 use cpu_time::ProcessTime;
 use random_setup::measured::Measured;
 use serde_json::json;
-use wattberth::{Options, Plan, Setup, Status, Until, assign_with};
+use wattberth::{Options, Plan, Rota, Setup, Status, Until, assign_with, rota_with};
 
 const USAGE: &str = "\
 usage: cargo bench --bench levels -- FAMILY SIZES SEEDS [options]
   FAMILY  unlike-mid, unlike-bind, groups-mid, groups-bind, tables, chargers,
-          crowded, deadlines, sold
+          crowded, deadlines, sold; rota: the rota of 2 to 4 sessions
   SIZES   numbers of devices, as 8,16,32,64
   SEEDS   how many seeds, from 0 on, or FIRST..LAST
   --limit-s S   seconds that one plan may take (10)
@@ -50,9 +50,42 @@ struct Wanted {
 struct Run {
     seed: u64,
     ms: f64,
-    plan: Plan,
+    reached: Reached,
     /// Whether the level asked for was proven.
     proven: bool,
+}
+
+/// What a plan or a rota comes to.
+struct Reached {
+    longest_h: f64,
+    unserved: usize,
+    late: usize,
+    status: Status,
+    settled: Option<Until>,
+}
+
+impl From<Plan> for Reached {
+    fn from(plan: Plan) -> Self {
+        Self {
+            longest_h: plan.longest_h,
+            unserved: plan.unserved,
+            late: plan.late,
+            status: plan.status,
+            settled: plan.settled,
+        }
+    }
+}
+
+impl From<Rota> for Reached {
+    fn from(rota: Rota) -> Self {
+        Self {
+            longest_h: rota.longest_h,
+            unserved: rota.unserved,
+            late: rota.late,
+            status: rota.status,
+            settled: rota.settled,
+        }
+    }
 }
 
 fn main() -> ExitCode {
@@ -183,26 +216,34 @@ fn run(seed: u64, setup: &Setup, level: Until, wanted: &Wanted) -> Run {
     let mut options = Options::default();
     options.until = level;
     options.time_limit = Some(wanted.limit);
-    let mut fastest: Option<(Duration, Plan)> = None;
+    let mut fastest: Option<(Duration, Reached)> = None;
     let mut all = Duration::ZERO;
     for _ in 0..MOST_RUNS {
         let begun = ProcessTime::now();
-        let plan = assign_with(setup, &options).expect("a measured setup has a plan");
+        let reached: Reached = if wanted.family == Measured::Rota {
+            rota_with(setup, &options)
+                .expect("a measured setup has a rota")
+                .into()
+        } else {
+            assign_with(setup, &options)
+                .expect("a measured setup has a plan")
+                .into()
+        };
         let took = begun.elapsed();
         all += took;
         if fastest.as_ref().is_none_or(|(least, _)| took < *least) {
-            fastest = Some((took, plan));
+            fastest = Some((took, reached));
         }
         if all > AGAIN_BELOW {
             break;
         }
     }
-    let (took, plan) = fastest.expect("at least one run");
-    let proven = plan.status == Status::Optimal || plan.settled >= Some(level);
+    let (took, reached) = fastest.expect("at least one run");
+    let proven = reached.status == Status::Optimal || reached.settled >= Some(level);
     Run {
         seed,
         ms: took.as_secs_f64() * 1e3,
-        plan,
+        reached,
         proven,
     }
 }
@@ -217,9 +258,9 @@ fn tell(wanted: &Wanted, size: usize, level: Until, runs: &mut [Run]) -> f64 {
                 name(level),
                 run.ms,
                 if run.proven { "proven" } else { "UNPROVEN" },
-                run.plan.longest_h,
-                run.plan.unserved,
-                run.plan.late,
+                run.reached.longest_h,
+                run.reached.unserved,
+                run.reached.late,
             );
         }
     }
@@ -285,8 +326,8 @@ fn write(wanted: &Wanted, folder: &std::path::Path) -> std::io::Result<()> {
             let document: serde_json::Value = serde_json::from_str(&text)?;
             let entry = json!({
                 "family": wanted.family.name(), "size": size, "seed": seed, "setup": document,
-                "ms": run.ms, "proven": run.proven, "longest_h": run.plan.longest_h,
-                "unserved": run.plan.unserved, "late": run.plan.late,
+                "ms": run.ms, "proven": run.proven, "longest_h": run.reached.longest_h,
+                "unserved": run.reached.unserved, "late": run.reached.late,
             });
             let file = format!("{}-{size}-{seed}.json", wanted.family.name());
             fs::write(folder.join(file), entry.to_string())?;

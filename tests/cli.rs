@@ -27,6 +27,8 @@ mod rota;
 mod size;
 #[path = "cli/streams.rs"]
 mod streams;
+#[path = "cli/timeline.rs"]
+mod timeline;
 #[path = "cli/trip.rs"]
 mod trip;
 

@@ -45,6 +45,7 @@ pub fn trip(setup: &Setup, trip: &Trip) -> Picture {
             .map_or_else(|| "The trip".to_owned(), printable),
         headline: sentence(&report.headline),
         good: report.all_served,
+        moments: Vec::new(),
         figures: Vec::new(),
         tables,
         notes,

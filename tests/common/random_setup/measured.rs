@@ -8,6 +8,8 @@ use super::rng::Rng;
 
 #[path = "measured/least.rs"]
 mod least;
+#[path = "measured/night.rs"]
+mod night;
 #[path = "measured/parts.rs"]
 mod parts;
 #[path = "measured/sold.rs"]
@@ -41,9 +43,14 @@ pub(crate) enum Measured {
     /// One charger of eight ports in two or three kinds, with one to three pools or a
     /// table; eight devices, whatever the size asked for.
     Sold,
+    /// Sessions: one charger of far fewer unlike ports than devices, pools as in
+    /// `UnlikeMid` for as many devices as there are ports. Not one of [`Self::ALL`]: it is
+    /// measured by its rota.
+    Rota,
 }
 
 impl Measured {
+    /// Those that are measured by their plan.
     pub(crate) const ALL: [Self; 9] = [
         Self::UnlikeMid,
         Self::UnlikeBind,
@@ -67,11 +74,13 @@ impl Measured {
             Self::Crowded => "crowded",
             Self::Deadlines => "deadlines",
             Self::Sold => "sold",
+            Self::Rota => "rota",
         }
     }
 
     pub(crate) fn named(name: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|family| family.name() == name)
+        let mut all = Self::ALL.into_iter().chain([Self::Rota]);
+        all.find(|family| family.name() == name)
     }
 
     /// A setup of `size` devices, 4 to 100.
@@ -80,6 +89,7 @@ impl Measured {
         match self {
             Self::Tables => tables(&mut rng, size),
             Self::Sold => sold::sold(&mut rng),
+            Self::Rota => night::night(&mut rng, size),
             _ => self.limited(&mut rng, size),
         }
     }

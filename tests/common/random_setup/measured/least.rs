@@ -65,8 +65,7 @@ impl Table {
         times.sort_by(f64::total_cmp);
         let mut hours = times.get(times.len() / 2).copied().unwrap_or(last);
         for _ in 0..20 {
-            let needs: Vec<f64> = devices.iter().map(|d| needs_w(d, hours)).collect();
-            if let Some(plan) = least_plan(self, &needs) {
+            if let Some(plan) = self.plan_within(devices, hours) {
                 return plan;
             }
             hours = (hours * last).sqrt();
@@ -74,6 +73,12 @@ impl Table {
         LeastPlan {
             berths: least.berths.clone(),
         }
+    }
+
+    /// A plan of least power in which every device is full within so many hours.
+    pub(super) fn plan_within(&self, devices: &[Device], hours: f64) -> Option<LeastPlan> {
+        let needs: Vec<f64> = devices.iter().map(|d| needs_w(d, hours)).collect();
+        least_plan(self, &needs)
     }
 }
 
