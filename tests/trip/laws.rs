@@ -10,7 +10,7 @@ use wattberth::{
 
 use super::tour;
 
-/// A small generator of numbers (SplitMix64), so that every run sees the same trips.
+/// A small generator of numbers (`SplitMix64`), so that every run sees the same trips.
 struct Dice(u64);
 
 impl Dice {
