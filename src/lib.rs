@@ -123,6 +123,11 @@
 //! is the least that will do in so many hours, and [`rank()`], which of many
 //! [`Candidate`]s is best. [`batch()`] answers setups line by line.
 //!
+//! [`timeline()`] is the night as it happens: state of charge and watts of every device
+//! over time, what the socket gives, and, where chargers renegotiate as devices need less,
+//! how much sooner the last one is full ([`reshared()`]; [`Options::reshared`] has plans
+//! tell it).
+//!
 //! # Limits
 //!
 //! The search counts its steps, so a budget means the same on every machine. Where one
@@ -170,8 +175,8 @@
 //!
 //! Modelled: printed offers and USB PD powers, PPS, AVS and EPR; pools, combination
 //! tables and power levels; cable ratings, e-markers, reach and drop; charging curves,
-//! deadlines, priorities and pins. Not modelled: replugging and what one device hands
-//! on to another, battery packs as sources, makers' own schemes, cold or old batteries.
+//! deadlines, priorities and pins. Not modelled in a plan: replugging and what one
+//! device hands on to another ([`timeline()`] has the latter), battery packs as sources, makers' own schemes, cold or old batteries.
 //! The README has both lists in full, and how to pose what the model has no word for.
 //! Everything is worked out from labels; nothing is measured.
 //!

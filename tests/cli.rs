@@ -25,6 +25,8 @@ mod rota;
 mod size;
 #[path = "cli/streams.rs"]
 mod streams;
+#[path = "cli/timeline.rs"]
+mod timeline;
 
 use assert_cmd::Command;
 use serde_json::Value;

@@ -35,6 +35,7 @@ fn everything() -> SetupDocument {
                 .combination([("C1", 65.0)])
                 .tiers_w([15.0, 30.0, 45.0, 65.0])
                 .reserve(Reserve::Contract)
+                .efficiency(0.9)
                 .weight_g(180.0)
                 .price(39.9),
         )

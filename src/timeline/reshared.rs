@@ -70,6 +70,11 @@ pub(super) fn reshared(
     (tracks, !budget.is_spent())
 }
 
+/// Times that are equal are worked out on several ways here, and differ in the last digit.
+/// Plain input makes halves of a millionth as a rule rather than by chance: with this much
+/// more, all of them are rounded up.
+const HALF_UP_H: f64 = 1e-11;
+
 /// A contract, with the least tier that gives it.
 type Rung = (f64, Contract);
 
@@ -231,12 +236,12 @@ impl Part<'_, '_> {
     /// rounding again and again. `None` where that never is.
     fn full(&self, berth: &Berth<'_>, at_h: f64, contract: Contract) -> Option<i64> {
         if berth.is_full(at_h) || berth.track.holds().contract == contract {
-            return Some(millionths(berth.course.full_h));
+            return Some(millionths(berth.course.full_h + HALF_UP_H));
         }
         let device = &self.setup.devices[berth.stay.device];
         let from_pct = berth.course.pct_at(device, at_h);
         let hours = hours_from(device, contract.inlet_w, from_pct)?;
-        Some(millionths(at_h + hours))
+        Some(millionths(at_h + hours + HALF_UP_H))
     }
 
     /// Whether a device that keeps this contract is at the end of the session at least as

@@ -1,6 +1,7 @@
 //! Points of the closed forms: at every event, and at even steps between.
 
 use super::Series;
+use super::course::line;
 use super::piece::percent_per_wh;
 use super::track::Track;
 use crate::night::Night;
@@ -38,7 +39,9 @@ pub(super) fn series(setup: &Setup, night: &Night, tracks: &[Track], step_h: f64
                 series.push(piece.to_h, piece.to_pct, piece.port_w(piece.to_w));
             }
             if series.at_h.is_empty() {
-                series.push(0.0, device.start_pct, 0.0);
+                // A night without a length: full as it is, and running.
+                let plugged = line(setup, stay, &stay.contract);
+                series.push(0.0, device.start_pct, plugged.port_w(device.running_w));
             }
             series
         })

@@ -14,7 +14,7 @@ fn plan(args: &[&str]) -> (Ran, Value) {
 fn the_quartet_is_full_by_the_morning() {
     let ran = run(&["assign", "fixtures/quartet.json"]);
     assert_eq!((ran.code, ran.err.as_str()), (0, ""));
-    let first = ran.out.lines().next().unwrap_or_default();
+    let first = ran.out.split("\n\n").next().unwrap_or_default();
     assert!(first.starts_with("all 12 devices full after "), "{first}");
     assert!(first.ends_with("; proven: no plan is better"), "{first}");
 

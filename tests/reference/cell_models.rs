@@ -6,9 +6,9 @@
 //! converter, no load, nothing measured on hardware.
 
 use serde_json::{Value, json};
-use wattberth::Plan;
+use wattberth::{Plan, TimelineOptions, assign, timeline};
 
-use crate::common::{charger, ideal_cable, near, plan_of, setup};
+use crate::common::{charger, checked, ideal_cable, near, plan_of, setup};
 
 /// One row of a run.
 struct Sample {
@@ -71,6 +71,10 @@ impl Run {
     /// The plan of a device with this cell and nothing that loses energy; with the
     /// default curve where none is given.
     fn plan(&self, draw_w: Option<&Value>) -> Plan {
+        plan_of(&self.setup(draw_w))
+    }
+
+    fn setup(&self, draw_w: Option<&Value>) -> Value {
         let charger = charger(&json!({"name": "C1", "offers": "20V 3A"}));
         let mut device = json!({
             "name": "device", "accepts": "20V 3A", "max_w": self.peak_w(),
@@ -80,7 +84,7 @@ impl Run {
             device["max_w"] = json!(60);
             device["draw_w"] = draw_w.clone();
         }
-        plan_of(&setup(&charger, &ideal_cable(), &device))
+        setup(&charger, &ideal_cable(), &device)
     }
 
     /// Our time to full over the run's, less 1, in percent.
@@ -139,6 +143,39 @@ fn power_over_the_share_of_charge() {
         let curve = run.curve(|sample| sample.soc);
         let deviation = run.deviation_pct(&run.plan(Some(&curve)));
         near("deviation in %", deviation, -1.5, 1.5);
+    }
+}
+
+/// The night follows the run, not only to its end: over the share of energy, the state of
+/// charge at every sample of the run is the run's own, within 0.1 % of the energy, and the
+/// watts within 3 % of the peak, which the straight lines between the samples make.
+#[test]
+fn the_night_follows_the_run() {
+    for (run, ..) in runs() {
+        let curve = run.curve(|sample| sample.watt_hours);
+        let setup = checked(&run.setup(Some(&curve)));
+        let plan = assign(&setup).expect("it is planned");
+        let mut options = TimelineOptions::default();
+        options.step_min = Some(0.05);
+        let night = timeline(&setup, &plan, &options).expect("its own plan");
+        let series = &night.series[0];
+        let whole = run.end().watt_hours;
+        for sample in &run.0 {
+            let next = series.at_h.partition_point(|at_h| *at_h < sample.hours);
+            let at = next.min(series.at_h.len() - 1);
+            near(
+                "state of charge in %",
+                series.soc_pct[at],
+                sample.watt_hours / whole * 100.0,
+                0.1,
+            );
+            near(
+                "watts of the peak",
+                series.watts[at] / run.peak_w(),
+                sample.watts / run.peak_w(),
+                0.03,
+            );
+        }
     }
 }
 

@@ -8,10 +8,7 @@ use wattberth::{Berth, Plan, Setup, Status, assign, verify_with_proof};
 #[track_caller]
 pub(crate) fn plan_of(setup: &Value) -> Plan {
     let text = setup.to_string();
-    let setup = match Setup::from_json(&text) {
-        Ok(setup) => setup,
-        Err(error) => panic!("{error}\nin {text}"),
-    };
+    let setup = checked(setup);
     match assign(&setup) {
         Ok(plan) => {
             assert_eq!(
@@ -30,6 +27,16 @@ pub(crate) fn plan_of(setup: &Value) -> Plan {
 /// One port, one cable, one device.
 pub(crate) fn setup(charger: &Value, cable: &Value, device: &Value) -> Value {
     json!({"version": 1, "chargers": [charger], "cables": [cable], "devices": [device]})
+}
+
+/// The setup, which has no fault.
+#[track_caller]
+pub(crate) fn checked(setup: &Value) -> Setup {
+    let text = setup.to_string();
+    match Setup::from_json(&text) {
+        Ok(setup) => setup,
+        Err(error) => panic!("{error}\nin {text}"),
+    }
 }
 
 /// The berth of the setup's only device.

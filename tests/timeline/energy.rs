@@ -19,6 +19,9 @@ const POINTS: [(f64, f64); 8] = [
     (0.980_144_928_248_768_1, 0.050_614_268_145_188_13),
 ];
 
+/// Into so many parts each stretch between two points is cut.
+const PARTS: i32 = 8;
+
 #[test]
 fn what_goes_in_is_stored_used_or_lost() {
     nights(200, Sharing::Held, closes);
@@ -79,11 +82,14 @@ fn closes(seated: &Seated) {
             }
             let spare_w = held.inlet_w - device.running_w;
             let curve = between(device, from, to);
-            for (at, weight) in POINTS {
+            let parts = (0..PARTS).flat_map(|part| {
+                POINTS.map(|(at, weight)| ((f64::from(part) + at) / f64::from(PARTS), weight))
+            });
+            for (at, weight) in parts {
                 let pct = from + (to - from) * at;
                 let charging_w = curve(pct).min(spare_w);
                 let watts = port_w(seated, berth, held.volts, device.running_w + charging_w);
-                ports_wh += watts / (kappa * charging_w) * (to - from) * weight;
+                ports_wh += watts / (kappa * charging_w) * (to - from) * weight / f64::from(PARTS);
             }
         }
     }
@@ -112,7 +118,7 @@ fn closes(seated: &Seated) {
         night.wall_wh,
         "from the socket",
     );
-    assert!(energy.cable_lost_wh >= -1e-9 && energy.charger_lost_wh > 0.0);
+    assert!(energy.cable_lost_wh >= -1e-9 && energy.charger_lost_wh >= 0.0);
     let most = night.wall.watts.iter().copied().fold(0.0, f64::max);
     near(most, night.wall.peak_w, "the peak");
 }

@@ -105,9 +105,9 @@ impl Seated {
 
     /// The state of charge of a berth's device at one of the series' points.
     pub(crate) fn pct_at(&self, berth: &Berth, at_h: f64) -> f64 {
-        let series = self.night.series.iter();
-        let series = series.filter(|s| s.device == self.device(berth).name);
-        let series = series.last().expect("every berth has a series");
+        let mut series = self.night.series.iter();
+        let series = series.find(|s| s.device == self.device(berth).name);
+        let series = series.expect("every berth has a series");
         let next = series.at_h.partition_point(|point| *point < at_h);
         let Some(&next_h) = series.at_h.get(next) else {
             return *series.soc_pct.last().expect("a series has points");
