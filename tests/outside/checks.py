@@ -19,8 +19,8 @@ class Refused(Exception):
     """The binary ended with an exit code that is none of those expected."""
 
 
-def run(doc, seeds, disagreements, too_little=lambda cases, counts: None):
-    """Runs `disagreements(seed, document, binary, limit_s)` on every seed; returns the exit code.
+def run(doc, seeds, disagreements, too_little=lambda cases, counts: None, setup=generate.setup):
+    """Runs `disagreements(seed, document, binary, limit_s)` on `setup(seed)` for every seed; returns the exit code.
 
     It gives a list of sentences, and what it counted by name. `too_little(cases, counts)` says, where that is so,
     that the counts are too low for the check to mean anything.
@@ -41,7 +41,7 @@ def run(doc, seeds, disagreements, too_little=lambda cases, counts: None):
     passed = failed = skipped = 0
     counts = collections.Counter()
     began = time.monotonic()
-    check = functools.partial(checked, disagreements, given.binary, given.limit)
+    check = functools.partial(checked, setup, disagreements, given.binary, given.limit)
     with multiprocessing.Pool(given.jobs) as workers:
         for done, (seed, faults, counted) in enumerate(workers.imap_unordered(check, cases), 1):
             counts.update(counted)
@@ -67,10 +67,10 @@ def run(doc, seeds, disagreements, too_little=lambda cases, counts: None):
     return 1 if failed or too_many or empty else 0
 
 
-def checked(disagreements, binary, limit_s, seed):
+def checked(setup, disagreements, binary, limit_s, seed):
     """(seed, list of disagreements; None where the integer program ran out of time; what was counted)."""
     try:
-        return seed, *disagreements(seed, generate.setup(seed), binary, limit_s)
+        return seed, *disagreements(seed, setup(seed), binary, limit_s)
     except highs.OutOfTime:
         return seed, None, {}
     except Refused as error:

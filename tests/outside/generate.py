@@ -1,6 +1,6 @@
 """Random setups by number: the same number always gives the same document.
 
-Three sizes take turns. Efficiencies carry an odd prime, so that no time lies on a half of a millionth hour,
+Three sizes take turns; `night` makes setups with sessions. Efficiencies carry an odd prime, so that no time lies on a half of a millionth hour,
 where two correct programs could round apart.
 """
 
@@ -33,6 +33,42 @@ def setup(seed):
     document["cables"] = _cables(rng, devices, ample)
     document["devices"] = _devices(rng, devices, document, ample)
     return document
+
+
+def night(seed):
+    """With sessions, and mostly with fewer ports than devices."""
+    rng = random.Random(f"wattberth night {seed}")
+    size = SIZES[seed % 3]
+    ports, devices = {
+        "small": (rng.randint(1, 2), rng.randint(2, 5)),
+        "middle": (rng.randint(2, 4), rng.randint(5, 8)),
+        "large": (rng.randint(3, 6), rng.randint(8, 12)),
+    }[size]
+    ample = rng.random() < 0.7
+    document = {"version": 1, "name": f"night {seed}"}
+    if rng.random() < 0.4:
+        document["session_h"] = rng.choice([1.5, 2.5, 4, 6.25, 8])
+    document["sessions"] = _sessions(rng)
+    document["chargers"] = _chargers(rng, ports, size, ample)
+    document["cables"] = _cables(rng, devices, ample)
+    document["devices"] = _devices(rng, devices, document, ample)
+    names = [session["name"] for session in document["sessions"]]
+    come_and_go = rng.choice([0, 0.2, 0.5])
+    for device in document["devices"]:
+        if rng.random() < come_and_go:
+            device["sessions"] = [name for name in names if rng.random() < 0.7]
+    return document
+
+
+def _sessions(rng):
+    lengths = rng.choice([[0.5, 1, 1.25, 0.3333333], [2, 2.5, 3.5, 5, 8]])
+    sessions = []
+    for i in range(rng.choice([1, 2, 2, 2, 3, 3, 4])):
+        session = {"name": f"session {i + 1}", "hours": rng.choice(lengths)}
+        if rng.random() < 0.2:
+            session["swap"] = rng.random() < 0.3
+        sessions.append(session)
+    return sessions
 
 
 def _chargers(rng, ports, size, ample):
@@ -250,4 +286,5 @@ def _curve(rng, device):
 
 
 if __name__ == "__main__":
-    print(json.dumps(setup(int(sys.argv[1])), indent=1, ensure_ascii=False))
+    make = night if sys.argv[2:] == ["night"] else setup
+    print(json.dumps(make(int(sys.argv[1])), indent=1, ensure_ascii=False))

@@ -18,37 +18,41 @@ class Program:
     def __init__(self, setup, options, limit_s):
         self.setup, self.options = setup, options
         self.until = time.monotonic() + limit_s
-        self.lines = [line for lines in setup.lines.values() for line in lines]
-        self.columns = len(options) + len(self.lines)
+        self.columns = len(options)
         self.rows = []  # (least, most, {column: coefficient})
         self.solves = 0
-        self._places()
-        self._pools()
-        at = len(options)
-        for lines in setup.lines.values():
-            self._combinations(lines, at)
-            at += len(lines)
+        for device in {o.device for o in options}:
+            self.row(0, 1, {i: 1 for i, o in enumerate(options) if o.device == device})
+        for is_there in self.moments():
+            self.is_there = is_there
+            self._places()
+            self._pools()
+            for lines in setup.lines.values():
+                self._combinations(lines, self.columns)
+                self.columns += len(lines)
+
+    def moments(self):
+        """Tests of options, one for each time at which they meet: here there is one."""
+        return [lambda option: True]
 
     def row(self, least, most, terms):
         if terms:
             self.rows.append((least, most, terms))
 
     def where(self, test):
-        return [i for i, option in enumerate(self.options) if test(option)]
+        return [i for i, option in enumerate(self.options) if self.is_there(option) and test(option)]
 
     def _places(self):
-        for what in ("device", "port"):
-            for index in {getattr(o, what) for o in self.options}:
-                self.row(0, 1, dict.fromkeys(self.where(lambda o: getattr(o, what) == index), 1))
+        for port in {o.port for o in self.options}:
+            self.row(0, 1, dict.fromkeys(self.where(lambda o: o.port == port), 1))
         for c, cable in enumerate(self.setup.cables):
             self.row(0, cable.count, dict.fromkeys(self.where(lambda o: o.cable == c), 1))
 
     def _pools(self):
         # In watts: micro-watts beside ones would spread coefficients over eight orders of magnitude.
         for pool in self.setup.pools:
-            terms = {
-                i: self.setup.takes_u(o) / model.MICRO for i, o in enumerate(self.options) if o.port in pool.ports
-            }
+            drawing = self.where(lambda o: o.port in pool.ports)
+            terms = {i: self.setup.takes_u(self.options[i]) / model.MICRO for i in drawing}
             self.row(0, pool.max_u / model.MICRO, terms)
 
     def _combinations(self, lines, at):
@@ -77,14 +81,22 @@ class Program:
             if chosen is None:
                 return None
             plan = [self.options[i] for i in chosen]
-            overdrawn = [p for p in self.setup.pools if model.used_u(self.setup, p, plan) > p.max_u]
-            if not overdrawn:
-                faults = model.broken_rules(self.setup, plan)
+            covers = self.overdrawn(plan)
+            if not covers:
+                faults = self.broken_rules(plan)
                 assert not faults, f"the program's own answer is not legal: {faults}"
                 return chosen
-            for pool in overdrawn:  # beyond the limit by less than the solver can tell: cut it off
-                cover = [i for i in chosen if self.options[i].port in pool.ports]
-                self.row(0, len(cover) - 1, dict.fromkeys(cover, 1))
+            for cover in covers:  # beyond the limit by less than the solver can tell: cut it off
+                columns = [i for i in chosen if self.options[i] in cover]
+                self.row(0, len(columns) - 1, dict.fromkeys(columns, 1))
+
+    def overdrawn(self, plan):
+        """For every pool that gives more than it may, the options that draw on it."""
+        pools = [p for p in self.setup.pools if model.used_u(self.setup, p, plan) > p.max_u]
+        return [[o for o in plan if o.port in pool.ports] for pool in pools]
+
+    def broken_rules(self, plan):
+        return model.broken_rules(self.setup, plan)
 
     def _run(self, kept, cost, rows, gap):
         left = self.until - time.monotonic()
@@ -130,14 +142,19 @@ def solve(setup, limit_s=60.0):
     if not options:
         return model.objective(setup, []), [], 0
     program = Program(setup, options, limit_s)
-    _serve(program)
-    _be_in_time(program)
-    allowed, chosen = _shortest_times(program)
+    allowed, chosen = settle_times(program)
     if chosen:
         watts = {i: options[i].watts_u / 1000 for i in allowed}  # milliwatts: see highs.FEASIBILITY
         chosen = program.solve(watts, allowed)
     plan = [options[i] for i in chosen]
     return model.objective(setup, plan), plan, program.solves
+
+
+def settle_times(program):
+    """The levels of the order up to the sorted times: (the options that may still be chosen, one best choice)."""
+    _serve(program)
+    _be_in_time(program)
+    return _shortest_times(program)
 
 
 def _serve(program):

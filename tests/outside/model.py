@@ -107,6 +107,7 @@ class Device:
     reach_m: float
     port: str | None
     cable: str | None
+    sessions: frozenset | None = None  # names of those in which it is at hand; all where None
 
     def needs_berth(self):
         return self.start_pct < self.target_pct or self.running_w > 0
@@ -137,6 +138,7 @@ class Setup:
     lines: dict  # charger index to its lines; absent without combinations
     cables: list
     devices: list
+    sessions: list = field(default_factory=list)  # of a rota: (name, hours, swap)
 
     def takes_u(self, option):
         """What a berth takes from pools, by its charger's `reserve`."""

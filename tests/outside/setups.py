@@ -20,6 +20,7 @@ def resolve(document):
         for i in range(count):
             name = device["name"] if count == 1 else f"{device['name']} {i + 1}"
             setup.devices.append(_device(device, name, document.get("session_h")))
+    setup.sessions = [(s["name"], s["hours"], s.get("swap", True)) for s in document.get("sessions", [])]
     _check_pins(setup)
     return setup
 
@@ -108,6 +109,7 @@ def _device(device, name, session_h):
         efficiency=device.get("efficiency", 0.88), running_w=device.get("running_w", 0),
         ready_by_u=None if ready_by is None else micro(ready_by), priority=device.get("priority", 2),
         reach_m=device.get("reach_m", 0), port=device.get("port"), cable=device.get("cable"),
+        sessions=frozenset(device["sessions"]) if "sessions" in device else None,
     )
 
 
