@@ -52,6 +52,8 @@ pub struct Picture {
     /// What is to be done when.
     moments: Vec<Notes>,
     notes: Vec<Notes>,
+    /// What only those look up who want to know why.
+    details: Vec<Table>,
 }
 
 /// One drawing, with its name and what it shows in words.

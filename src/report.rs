@@ -46,9 +46,9 @@ pub use text::{Palette, write_text};
 #[cfg(feature = "cli")]
 pub use timeline::write_timeline;
 pub use timeline::{EventRow, TimelineReport};
-pub use travel::TripReport;
 #[cfg(feature = "cli")]
 pub use travel::write_trip;
+pub use travel::{TripReport, TripRow};
 
 use std::fmt;
 

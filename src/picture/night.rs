@@ -5,7 +5,7 @@ use super::lettering::isolated;
 use super::palette::Look;
 use super::scale::night_ticks;
 use super::seat::{Seat, Shape};
-use super::table::{Row, Table};
+use super::table::{Row, Table, columns};
 use super::{Drawn, Figure, Notes, Picture, sentence};
 use crate::place::governing;
 use crate::plan::{Berth, Plan, PoolUse};
@@ -195,6 +195,7 @@ impl Night<'_> {
             figures,
             tables,
             moments: Vec::new(),
+            details: Vec::new(),
             notes: notes
                 .map(|(title, items)| Notes {
                     title: title.to_owned(),
@@ -336,7 +337,7 @@ impl Night<'_> {
         } else {
             "Full after"
         };
-        let mut header = vec![
+        let mut header = columns([
             "Device",
             "Port",
             "Cable",
@@ -344,9 +345,9 @@ impl Night<'_> {
             "Watts",
             full,
             "Limited by",
-        ];
+        ]);
         if !self.borders.is_empty() {
-            header.push("Sessions");
+            header.push("Sessions".into());
         }
         let rows = taken.iter().map(|sitting| {
             let berth = sitting.berth;

@@ -57,6 +57,7 @@ pub(super) fn html(picture: &Picture) -> Markup {
                     }
                     @for table in &picture.tables { (table.draw()) }
                     @for notes in &picture.notes { (section(notes)) }
+                    @for table in &picture.details { (table.draw()) }
                 }
             }
         }

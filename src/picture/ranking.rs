@@ -1,7 +1,7 @@
 //! A ranking of chargers, drawn.
 
 use super::scatter::Scatter;
-use super::table::{Row, Table};
+use super::table::{Row, Table, columns};
 use super::{Drawn, Figure, Picture, sentence};
 use crate::rank::Ranking;
 use crate::report::RankingReport;
@@ -51,7 +51,7 @@ pub fn ranking(ranking: &Ranking, top: Option<usize>) -> Picture {
         .map(|(mark, note)| format!("{mark} {note}"));
     let table = Table {
         title: "The first of the ranking".to_owned(),
-        header: vec![
+        header: columns([
             "Kit",
             "Unbeaten",
             "Without",
@@ -59,7 +59,7 @@ pub fn ranking(ranking: &Ranking, top: Option<usize>) -> Picture {
             "Full after",
             "Weight",
             "Price",
-        ],
+        ]),
         rows,
         notes: notes.collect(),
         drawn: false,
@@ -75,6 +75,7 @@ pub fn ranking(ranking: &Ranking, top: Option<usize>) -> Picture {
         figures: figures.into_iter().collect(),
         tables: vec![table],
         moments: Vec::new(),
+        details: Vec::new(),
         notes: Vec::new(),
     }
 }

@@ -1,7 +1,7 @@
 //! The least charger, drawn.
 
 use super::frontier::Frontier;
-use super::table::{Row, Table};
+use super::table::{Row, Table, columns};
 use super::wanted::Wanted;
 use super::{Drawn, Figure, Notes, Picture, sentence};
 use crate::bag::Bag;
@@ -51,6 +51,7 @@ pub fn sizing(bag: &Bag, sizing: &Sizing) -> Picture {
         tables,
         moments: Vec::new(),
         notes,
+        details: Vec::new(),
     }
 }
 
@@ -68,7 +69,7 @@ fn ports(sizing: &Sizing, report: &SizeReport) -> Table {
     });
     Table {
         title: "The ports".to_owned(),
-        header: vec!["Device", "Port", "Cable", "Contract", "Watts", "Full after"],
+        header: columns(["Device", "Port", "Cable", "Contract", "Watts", "Full after"]),
         rows: rows.collect(),
         notes: vec![format!("In all: {}", report.tiers)],
         drawn: true,
@@ -84,7 +85,7 @@ fn pairs(report: &SizeReport) -> Option<Table> {
     let left_out = report.frontier_size - report.frontier.len();
     (report.frontier_size > 1).then(|| Table {
         title: "The least watts for each time".to_owned(),
-        header: vec!["All full after", "Watts together"],
+        header: columns(["All full after", "Watts together"]),
         rows: rows.collect(),
         notes: (left_out > 0)
             .then(|| format!("{} of {}", report.frontier.len(), report.frontier_size))

@@ -1,5 +1,7 @@
 //! Facts as a table: what a drawing shows, for those who read or hear it.
 
+use std::borrow::Cow;
+
 use maud::{Markup, html};
 
 /// Cells of so many letters are not broken.
@@ -9,7 +11,7 @@ const SHORT: usize = 18;
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Table {
     pub(super) title: String,
-    pub(super) header: Vec<&'static str>,
+    pub(super) header: Vec<Cow<'static, str>>,
     pub(super) rows: Vec<Row>,
     /// What stands below it.
     pub(super) notes: Vec<String>,
@@ -35,7 +37,7 @@ impl Table {
                 table role="table" .slim[self.header.len() < 3] {
                     thead role="rowgroup" {
                         tr role="row" {
-                            @for name in &self.header { th role="columnheader" scope="col" { (name) } }
+                            @for name in &self.header { th role="columnheader" scope="col" { bdi { (name) } } }
                         }
                     }
                     tbody role="rowgroup" {
@@ -54,4 +56,9 @@ impl Table {
             }
         }
     }
+}
+
+/// The names of columns that are always the same.
+pub(super) fn columns<const N: usize>(names: [&'static str; N]) -> Vec<Cow<'static, str>> {
+    names.map(Cow::Borrowed).to_vec()
 }

@@ -1,25 +1,28 @@
 //! A trip as a page: what a drawing would not show better than its tables.
 
-use super::table::{Row, Table};
+use std::borrow::Cow;
+
+use super::table::{Row, Table, columns};
 use super::{Notes, Picture, sentence};
-use crate::report::{TripReport, printable};
+use crate::report::{TripReport, TripRow, printable};
 use crate::setup::Setup;
 use crate::trip::{About, Finding, Trip, TripStop};
 
-/// The page of `trip`, which is one of `setup`: a table for each stop, with every reason
-/// and its source; the bag; the flight; what to keep in mind.
+/// The page of `trip`, which is one of `setup`: stops against things, the bag, the flight,
+/// what to keep in mind; then for each stop every reason with its source.
 pub fn trip(setup: &Setup, trip: &Trip) -> Picture {
     let report = TripReport::new(trip);
-    let mut tables: Vec<Table> = trip
-        .stops
-        .iter()
-        .zip(&report.stops)
-        .map(|(stop, row)| of_stop(stop, &row.stop, &row.night))
-        .collect();
-    tables.push(bag("Take", &report.take));
-    tables.push(bag("Leave at home", &report.leave));
-    tables.push(findings("By air", &trip.air));
+    let mut tables = vec![
+        overview(&report),
+        bag("Take", &report.take),
+        bag("Leave at home", &report.leave),
+    ];
     tables.retain(|table| !table.rows.is_empty());
+    let of_stop =
+        |(stop, row): (&TripStop, &TripRow)| findings(&row.stop.join(", "), &stop.findings);
+    let mut details: Vec<Table> = trip.stops.iter().zip(&report.stops).map(of_stop).collect();
+    details.push(findings("By air", &trip.air));
+    details.retain(|table| !table.rows.is_empty());
     let cautions = trip.cautions.iter().map(|caution| {
         let text = format!("{} ({}, {})", caution.reason, caution.source, caution.date);
         printable(&text)
@@ -32,6 +35,10 @@ pub fn trip(setup: &Setup, trip: &Trip) -> Picture {
         Notes {
             title: "To know".to_owned(),
             items: report.notes.clone(),
+        },
+        Notes {
+            title: "By air".to_owned(),
+            items: report.air.clone(),
         },
         Notes {
             title: "Cautions".to_owned(),
@@ -49,20 +56,28 @@ pub fn trip(setup: &Setup, trip: &Trip) -> Picture {
         figures: Vec::new(),
         tables,
         notes,
+        details,
     }
 }
 
-/// What each thing comes to at a stop, and then all that was asked of it.
-fn of_stop(stop: &TripStop, names: &[String; 3], night: &str) -> Table {
-    let title = format!("{}: {}, {}", names[0], names[1], names[2]);
-    let night = if night.is_empty() {
-        Vec::new()
-    } else {
-        vec![night.to_owned()]
+/// Stops against things, and each night.
+fn overview(report: &TripReport) -> Table {
+    let things = report.things.iter().cloned().map(Cow::Owned);
+    let row = |row: &TripRow| Row {
+        cells: std::iter::once(row.stop.join(", "))
+            .chain(row.cells.iter().cloned())
+            .collect(),
+        chosen: false,
     };
+    let nights = report.stops.iter().filter(|row| !row.night.is_empty());
     Table {
-        notes: night,
-        ..findings(&title, &stop.findings)
+        title: "Stop by stop".to_owned(),
+        header: std::iter::once(Cow::Borrowed("Stop"))
+            .chain(things)
+            .collect(),
+        rows: report.stops.iter().map(row).collect(),
+        notes: nights.map(|row| row.night.clone()).collect(),
+        drawn: false,
     }
 }
 
@@ -79,7 +94,7 @@ fn findings(title: &str, findings: &[Finding]) -> Table {
     });
     Table {
         title: title.to_owned(),
-        header: vec!["Thing", "Asked", "Answer", "Why", "Source"],
+        header: columns(["Thing", "Asked", "Answer", "Why", "Source"]),
         rows: rows.collect(),
         notes: Vec::new(),
         drawn: false,
@@ -93,7 +108,7 @@ fn bag(title: &str, lines: &[(String, String)]) -> Table {
     });
     Table {
         title: title.to_owned(),
-        header: vec!["What", "Which"],
+        header: columns(["What", "Which"]),
         rows: rows.collect(),
         notes: Vec::new(),
         drawn: false,
