@@ -1,7 +1,7 @@
 //! The best plan of a setup, proven.
 
 mod answer;
-mod backend;
+pub(crate) mod backend;
 mod bound;
 mod budget;
 mod goal;

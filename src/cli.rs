@@ -15,6 +15,7 @@ mod improve;
 mod input;
 mod limits;
 mod output;
+mod pictures;
 mod proof_file;
 mod rank;
 mod rota;
@@ -22,7 +23,9 @@ mod schema;
 mod score;
 mod size;
 mod timeline;
+mod trip;
 mod verify;
+mod whole_file;
 
 use std::process::ExitCode;
 
@@ -62,6 +65,7 @@ enum Command {
     Improve(improve::Args),
     Size(size::Args),
     Rank(rank::Args),
+    Trip(trip::Args),
     Batch(batch::Args),
     Timeline(timeline::Args),
     Example(example::Args),
@@ -95,6 +99,7 @@ pub fn run() -> ExitCode {
         Command::Improve(args) => improve::run(&args, &out),
         Command::Size(args) => size::run(&args, &out),
         Command::Rank(args) => rank::run(&args, &out),
+        Command::Trip(args) => trip::run(&args, &out),
         Command::Batch(args) => batch::run(&args, &out),
         Command::Timeline(args) => timeline::run(&args, &out),
         Command::Example(example::Args {}) => example::run(),

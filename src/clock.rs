@@ -38,6 +38,12 @@ impl TimeOfDay {
         })
     }
 
+    /// Hours since midnight.
+    #[cfg(feature = "pictures")]
+    pub(crate) fn hours(self) -> f64 {
+        f64::from(self.minutes) / 60.0
+    }
+
     /// The moment so many whole minutes later.
     pub(crate) fn after(self, minutes: u32) -> Moment {
         let total = self.minutes.saturating_add(minutes);

@@ -6,6 +6,9 @@
 //! absent take the defaults stated beside them.
 
 mod build;
+mod trip;
+
+pub use trip::{Adapter, Appliance, Battery, BatteryKind, Converter, Load, Stop, TripDocument};
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -38,6 +41,9 @@ pub struct SetupDocument {
     pub cables: Vec<Cable>,
     /// The devices to charge.
     pub devices: Vec<Device>,
+    /// Where it all goes, for [`trip`](crate::trip()); other questions pass it over.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub trip: Option<TripDocument>,
 }
 
 /// A stretch of time in which nobody moves a plug; at its start somebody may.
@@ -89,6 +95,17 @@ pub struct Charger {
     /// Price, in whatever currency all candidates share.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub price: Option<f64>,
+    /// Its mains plug, for a trip: `C`, `EF`, `G`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub plug: Option<String>,
+    /// The mains voltage that it runs on, as printed: `100-240V`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(schema_with = "trip::printed")]
+    pub input_v: Option<String>,
+    /// The mains frequency that it runs on, as printed: `50/60Hz`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(schema_with = "trip::printed")]
+    pub input_hz: Option<String>,
 }
 
 /// One outlet of a charger.

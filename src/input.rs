@@ -18,6 +18,7 @@ mod reader;
 mod rota;
 mod schema;
 mod syntax;
+mod trip;
 mod way;
 
 use jsonc_parser::ast::Value;
@@ -35,7 +36,7 @@ use reader::Reader;
 pub(crate) use reader::shown;
 pub use schema::{
     improve_schema, plan_schema, proof_schema, rank_schema, rota_schema, score_schema,
-    setup_schema, size_schema, timeline_schema,
+    setup_schema, size_schema, timeline_schema, trip_schema,
 };
 
 /// One text of the input, with the name under which faults speak of it.

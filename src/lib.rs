@@ -132,6 +132,10 @@
 //! how much sooner the last one is full ([`reshared()`]; [`Options::reshared`] has plans
 //! tell it).
 //!
+//! [`trip()`] takes a setup along a route: what plugs in where, each night's plan, what
+//! may fly and what to pack, every [`Finding`] with its reason, source and date; what it
+//! knows of countries and plugs are [`facts`].
+//!
 //! # Limits
 //!
 //! The search counts its steps, so a budget means the same on every machine. Where one
@@ -188,7 +192,8 @@
 //!
 //! `cli`, on by default, is the `wattberth` command with its dependencies; the library
 //! alone builds with `default-features = false`. `parallel`, a part of `cli`, lets
-//! [`rank()`] and [`batch()`] use several threads. `highs` has `HiGHS` as the engine of
+//! [`rank()`] and [`batch()`] use several threads. `pictures`, a part of `cli`, too, is
+//! the module `picture`: plans, sizes and rankings as SVG and as pages. `highs` has `HiGHS` as the engine of
 //! last resort instead of `microlp`: the same answers, a longer build (cmake, a C++
 //! compiler and libclang are needed).
 
@@ -211,6 +216,8 @@ mod limiting;
 mod limits;
 mod night;
 mod options;
+#[cfg(feature = "pictures")]
+pub mod picture;
 mod place;
 mod plan;
 mod proof;
@@ -224,6 +231,7 @@ mod size;
 mod standing;
 mod threads;
 mod timeline;
+mod trip;
 mod units;
 mod usb;
 mod verify;
@@ -233,14 +241,14 @@ pub use bag::Bag;
 pub use batch::{BatchOptions, LINE_BYTES, answer_line, batch, lines};
 pub use candidate::Candidate;
 pub use document::{
-    Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, Session,
-    SetupDocument,
+    Adapter, Appliance, Battery, BatteryKind, Cable, Charger, Combination, Converter, Device,
+    Label, Load, Pool, PoolPorts, Port, Reserve, Session, SetupDocument, Stop, TripDocument,
 };
 pub use error::{Error, Fault, Result};
 pub use improve::{Change, Improvement, Improvements, improve, improve_with};
 pub use input::{
     Source, improve_schema, plan_schema, proof_schema, rank_schema, rota_schema, score_schema,
-    setup_schema, size_schema, timeline_schema,
+    setup_schema, size_schema, timeline_schema, trip_schema,
 };
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, Until, WithoutBerth};
 pub use proof::Proof;
@@ -256,6 +264,10 @@ pub use standing::{Reached, Standing};
 pub use timeline::{
     Energy, Event, EventContract, Happening, Reshared, Series, Sharing, Timeline, TimelineOptions,
     Wall, reshared, rota_reshared, rota_timeline, timeline,
+};
+pub use trip::{
+    About, Finding, Missing, Packing, PackingKind, PackingList, Trip, TripCaution, TripStop,
+    Verdict, trip, trip_with,
 };
 pub use verify::{Verification, Violation, verify, verify_rota, verify_with_proof};
 

@@ -96,6 +96,56 @@ pub(crate) const READY_BY_H: Quantity = from("a deadline", "h", 0.0, 10_000.0);
 pub(crate) const PRIORITY: Quantity = from("a priority", "", 1.0, 3.0);
 pub(crate) const REACH_M: Quantity = from("a reach", "m", 0.0, 1_000.0);
 
+/// Nominal; what is printed may reach a tenth further.
+pub(crate) const MAINS_V: Quantity = from("a mains voltage", "V", 80.0, 500.0);
+/// Railways have 16.7 Hz, aircraft 400 Hz.
+pub(crate) const MAINS_HZ: Quantity = from("a mains frequency", "Hz", 10.0, 1_000.0);
+pub(crate) const TRAVELLERS: Quantity = from("a number of travellers", "", 1.0, 1_000.0);
+pub(crate) const NIGHTS: Quantity = from("a number of nights", "", 0.0, 10_000.0);
+pub(crate) const OUTLETS: Quantity = from("a number of outlets", "", 0.0, 1_000.0);
+pub(crate) const ADAPTER_A: Quantity = above("an adapter's current", "A", 0.0, 100.0);
+pub(crate) const FUSE_A: Quantity = above("a fuse", "A", 0.0, 100.0);
+pub(crate) const APPLIANCE_W: Quantity = above("an appliance's power", "W", 0.0, 100_000.0);
+pub(crate) const CONVERTER_W: Quantity = above("a converter's power", "W", 0.0, 100_000.0);
+pub(crate) const TRIP_COUNT: Quantity = from("a count", "", 1.0, 1_000.0);
+
+pub(crate) const STOPS: Size = Size {
+    what: "stops",
+    most: 64,
+};
+/// After counts are expanded.
+pub(crate) const ADAPTERS: Size = Size {
+    what: "adapters, counts expanded",
+    most: 32,
+};
+/// Chargers, and adapters with USB ports, counts expanded: which of them go into the
+/// outlets of a night is chosen among all their subsets.
+pub(crate) const SOURCES: Size = Size {
+    what: "chargers and adapters with ports on one trip",
+    most: 10,
+};
+pub(crate) const APPLIANCES: Size = Size {
+    what: "appliances",
+    most: 64,
+};
+pub(crate) const CONVERTERS: Size = Size {
+    what: "converters",
+    most: 16,
+};
+pub(crate) const BATTERIES: Size = Size {
+    what: "kinds of batteries",
+    most: 256,
+};
+/// Of a stop, an adapter or a converter.
+pub(crate) const PLUG_KINDS: Size = Size {
+    what: "kinds of plugs in one list",
+    most: 32,
+};
+pub(crate) const MAINS_VALUES: Size = Size {
+    what: "values of one stop's mains",
+    most: 16,
+};
+
 pub(crate) const CHARGERS: Size = Size {
     what: "chargers",
     most: 64,

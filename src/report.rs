@@ -3,11 +3,13 @@
 //! The report holds finished sentences and cells, so that every renderer says the
 //! same. Names are as given, with whatever is invisible escaped.
 
+mod card;
+pub(crate) mod clock;
 mod improve;
 #[cfg(feature = "cli")]
 mod page;
-mod printable;
-mod quantity;
+pub(crate) mod printable;
+pub(crate) mod quantity;
 mod ranking;
 mod rota;
 mod score;
@@ -18,7 +20,11 @@ mod table;
 #[cfg(feature = "cli")]
 mod text;
 mod timeline;
+mod travel;
 
+#[cfg(feature = "cli")]
+pub use card::write_card;
+pub use card::{Card, CardPart, CardRow};
 #[cfg(feature = "cli")]
 pub use improve::write_improve;
 pub use improve::{ChangeRow, ImproveReport};
@@ -40,6 +46,9 @@ pub use text::{Palette, write_text};
 #[cfg(feature = "cli")]
 pub use timeline::write_timeline;
 pub use timeline::{EventRow, TimelineReport};
+pub use travel::TripReport;
+#[cfg(feature = "cli")]
+pub use travel::write_trip;
 
 use std::fmt;
 
@@ -267,7 +276,8 @@ fn row(berth: &Berth) -> Row {
     }
 }
 
-fn limited_by(limit: LimitedBy) -> &'static str {
+/// In a word.
+pub(crate) fn limited_by(limit: LimitedBy) -> &'static str {
     match limit {
         LimitedBy::Pool => "pool",
         LimitedBy::Combination => "combination",

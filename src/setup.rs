@@ -12,9 +12,13 @@ mod check;
 mod device;
 mod pin;
 mod session;
+mod trip;
 
 pub(crate) use check::{check, check_bag, check_chargers};
 pub(crate) use pin::{pinned_cable, pinned_port};
+pub(crate) use trip::{
+    AdapterSpec, ApplianceSpec, BatterySpec, ConverterSpec, MainsSide, StopSpec, TripSpec,
+};
 
 use crate::clock::TimeOfDay;
 use crate::document::{Charger, Reserve, SetupDocument};
@@ -35,6 +39,7 @@ pub struct Setup {
     pub(crate) cables: Vec<CableSpec>,
     /// Counts expanded, in listed order.
     pub(crate) devices: Vec<DeviceSpec>,
+    pub(crate) trip: Option<TripSpec>,
 }
 
 /// One session of a rota.

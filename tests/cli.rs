@@ -11,6 +11,8 @@ mod hostile;
 #[cfg(unix)]
 #[path = "cli/interrupt.rs"]
 mod interrupt;
+#[path = "cli/pictures.rs"]
+mod pictures;
 #[path = "cli/plans.rs"]
 mod plans;
 #[path = "cli/proofs.rs"]
@@ -27,6 +29,8 @@ mod size;
 mod streams;
 #[path = "cli/timeline.rs"]
 mod timeline;
+#[path = "cli/trip.rs"]
+mod trip;
 
 use assert_cmd::Command;
 use serde_json::Value;

@@ -7,9 +7,52 @@ use std::path::{Path, PathBuf};
 use proptest::prelude::*;
 use serde_json::Value;
 use wattberth::{
-    Cable, Charger, Device, Error, Plan, Port, Reserve, Session, Setup, SetupDocument, Source,
-    plan_schema, setup_schema,
+    Adapter, Appliance, Battery, BatteryKind, Cable, Charger, Converter, Device, Error, Load, Plan,
+    Port, Reserve, Session, Setup, SetupDocument, Source, Stop, TripDocument, plan_schema,
+    setup_schema,
 };
+
+/// A trip with every field that it can have.
+fn every_trip() -> TripDocument {
+    let stop = Stop::new("Copenhagen", "DK")
+        .nights(2)
+        .session_h(7.5)
+        .outlets(2)
+        .voltages_v([220.0, 230.0])
+        .frequencies_hz([50.0])
+        .sockets(["K", "EF"]);
+    let adapter = Adapter::new("world cube", ["C", "EF"], ["G", "A"])
+        .count(2)
+        .max_a(6.0)
+        .earthed()
+        .fuse_a(5.0)
+        .weight_g(130.0)
+        .port(Port::pd("U1", 30.0))
+        .port(Port::pd("U2", 20.0))
+        .max_w(30.0)
+        .pool("both", ["U1", "U2"], 30.0)
+        .combination([("U1", 20.0), ("U2", 10.0)])
+        .input("100-240V", "50/60Hz");
+    let steamer = Appliance::new("steamer", "EF", "230V", 850.0, Load::Heating)
+        .input_hz("50Hz")
+        .needs_earth();
+    let converter = Converter::new("step-up", "100-127V", 230.0, 300.0)
+        .kinds([Load::Heating, Load::Motor, Load::Electronic])
+        .plugs("B", ["EF"])
+        .earthed()
+        .weight_g(3200.0);
+    let mut spare = Battery::with_mah("spare cell", BatteryKind::Spare, 5000.0, 3.6);
+    spare.count = Some(3);
+    TripDocument::new()
+        .travellers(4)
+        .stop(stop)
+        .adapter(adapter)
+        .appliance(steamer)
+        .converter(converter)
+        .battery(Battery::new("bank", BatteryKind::PowerBank, 74.0))
+        .battery(Battery::of_device("phone", BatteryKind::Installed))
+        .battery(spare)
+}
 
 /// Every field that a document can have, at least once.
 fn everything() -> SetupDocument {
@@ -37,7 +80,10 @@ fn everything() -> SetupDocument {
                 .reserve(Reserve::Contract)
                 .efficiency(0.9)
                 .weight_g(180.0)
-                .price(39.9),
+                .price(39.9)
+                .efficiency(0.9)
+                .mains("EF", "100-240V")
+                .input_hz("50/60Hz"),
         )
         .cable(Cable::c_to_c("long").epr().length_m(2.0).awg(22.0).count(2))
         .cable(
@@ -64,6 +110,7 @@ fn everything() -> SetupDocument {
                 .port("dressing room/C1"),
         )
         .device(phone.accepts("5V 2A"))
+        .trip(every_trip())
 }
 
 fn faults(setup: Result<Setup, Error>) -> Vec<String> {
@@ -109,6 +156,26 @@ fn a_document_with_every_field_is_read_back_and_fits_the_schema() {
         known(&schema["$defs"]["Device"]),
         "a field is not tried"
     );
+    for (list, part) in [
+        ("stops", "Stop"),
+        ("adapters", "Adapter"),
+        ("appliances", "Appliance"),
+        ("converters", "Converter"),
+        ("batteries", "Battery"),
+    ] {
+        let tried: std::collections::BTreeSet<&String> = value["trip"][list]
+            .as_array()
+            .expect("a list")
+            .iter()
+            .filter_map(Value::as_object)
+            .flat_map(|thing| thing.keys())
+            .collect();
+        assert_eq!(
+            tried.len(),
+            known(&schema["$defs"][part]),
+            "a field of {part} is not tried"
+        );
+    }
     let charger = value["chargers"][0].as_object().expect("an object");
     assert_eq!(
         charger.len(),

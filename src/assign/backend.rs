@@ -16,15 +16,21 @@ use super::model::small;
 use super::program::{Live, Program};
 use crate::units::as_float;
 
+mod cover;
 #[cfg(feature = "highs")]
 mod highs;
 #[cfg(any(test, not(feature = "highs")))]
 mod microlp;
 
+pub(crate) use cover::{Cover, Covered};
 #[cfg(feature = "highs")]
 pub(super) use highs::Highs;
+#[cfg(feature = "highs")]
+use highs::run;
 #[cfg(any(test, not(feature = "highs")))]
 pub(super) use microlp::Microlp;
+#[cfg(not(feature = "highs"))]
+use microlp::run;
 
 /// The engine that answers.
 #[cfg(feature = "highs")]

@@ -4,9 +4,11 @@ use super::Exit;
 use super::input::SetupArgs;
 use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
+use super::pictures::{self, PictureArgs};
 use super::proof_file;
-use crate::report::{Palette, Report, write_text};
-use crate::{Error, Options, Plan, Setup, Status, assign_with, prove_with};
+use crate::picture;
+use crate::report::{Card, Palette, Report, write_card, write_text};
+use crate::{Error, Options, Plan, Setup, Status, assign_with, prove_with, timeline};
 use std::path::{Path, PathBuf};
 
 /// Find the best plan of a setup.
@@ -19,6 +21,9 @@ pub(super) struct Args {
     /// Print the plan document as JSON.
     #[arg(long)]
     json: bool,
+    /// Print the few lines worth a photo: port, device, cable, and when it is full.
+    #[arg(long, conflicts_with = "json")]
+    card: bool,
     #[command(flatten)]
     limits: LimitArgs,
     /// Write a proof that no plan is better as far as the longest time, for
@@ -26,9 +31,12 @@ pub(super) struct Args {
     /// limits again.
     #[arg(long, value_name = "FILE")]
     proof: Option<PathBuf>,
+    #[command(flatten)]
+    pictures: PictureArgs,
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
+    args.pictures.check(out, args.json)?;
     let options = args.limits.with_reshared();
     let (texts, setup) = args.setup.read(out, args.json)?;
     if let Some(path) = &args.proof {
@@ -38,6 +46,9 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         assign_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
     if args.json {
         output::data(&plan.to_json())?;
+    } else if args.card {
+        let card = Card::new(&setup, &plan);
+        out.text(|mut out| write_card(&card, &Palette::COLOUR, &mut out))?;
     } else {
         let report = Report::new(&setup, &plan);
         out.text(|mut out| write_text(&report, &Palette::COLOUR, &mut out))?;
@@ -50,6 +61,11 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
             out.text(|out| out.write_all(proof_file::said(path).as_bytes()))?;
         }
     }
+    let drawn = || {
+        let timeline = timeline(&setup, &plan, &pictures::fine(plan.longest_h))?;
+        Ok(picture::night(&setup, &plan, &timeline))
+    };
+    args.pictures.write(drawn, out, args.json)?;
     let served = plan.unserved == 0 && plan.late == 0;
     Ok(if served { Exit::Done } else { Exit::NotServed })
 }

@@ -9,6 +9,8 @@ use super::Exit;
 use super::input::{self, Text};
 use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
+use super::pictures::PictureArgs;
+use crate::picture;
 use crate::report::{Palette, RankingReport, write_ranking};
 use crate::{Bag, Candidate, Error, Fault, Options, RankOptions, rank};
 
@@ -44,9 +46,12 @@ pub(super) struct Args {
     threads: Option<usize>,
     #[command(flatten)]
     limits: LimitArgs,
+    #[command(flatten)]
+    pictures: PictureArgs,
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
+    args.pictures.check(out, args.json)?;
     let search = Options {
         reshared: args.reshared,
         ..args.limits.interruptible()
@@ -75,6 +80,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     };
     let served = best.unserved == 0 && best.late == 0;
     let top = args.top.unwrap_or(usize::MAX);
+    let drawn = picture::ranking(&ranking, args.top);
     if args.json {
         ranking.ranked.truncate(top);
         output::data(&ranking.to_json())?;
@@ -82,6 +88,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         let report = RankingReport::new(&ranking, top);
         out.text(|mut out| write_ranking(&report, &Palette::COLOUR, &mut out))?;
     }
+    args.pictures.write(|| Ok(drawn), out, args.json)?;
     Ok(if served { Exit::Done } else { Exit::NotServed })
 }
 

@@ -4,8 +4,9 @@ use super::Exit;
 use super::input::SetupArgs;
 use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
-use crate::report::{Palette, RotaReport, write_rota};
-use crate::rota_with;
+use super::pictures::{self, PictureArgs};
+use crate::report::{Card, Palette, RotaReport, write_card, write_rota};
+use crate::{picture, rota_timeline, rota_with};
 
 /// Find the best rota of a setup with sessions: who charges when, and what to swap.
 ///
@@ -17,21 +18,36 @@ pub(super) struct Args {
     /// Print the rota document as JSON.
     #[arg(long)]
     json: bool,
+    /// Print the few lines worth a photo: when to plug what where, and when it is full.
+    #[arg(long, conflicts_with = "json")]
+    card: bool,
     #[command(flatten)]
     limits: LimitArgs,
+    #[command(flatten)]
+    pictures: PictureArgs,
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
+    args.pictures.check(out, args.json)?;
     let options = args.limits.with_reshared();
     let (texts, setup) = args.setup.read(out, args.json)?;
     let rota =
         rota_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
     if args.json {
         output::data(&rota.to_json())?;
+    } else if args.card {
+        let card = Card::of_rota(&setup, &rota);
+        out.text(|mut out| write_card(&card, &Palette::COLOUR, &mut out))?;
     } else {
         let report = RotaReport::new(&setup, &rota);
         out.text(|mut out| write_rota(&report, &Palette::COLOUR, &mut out))?;
     }
+    let ends_h = rota.sessions.last().map_or(0.0, |last| last.end_h);
+    let drawn = || {
+        let timeline = rota_timeline(&setup, &rota, &pictures::fine(ends_h))?;
+        Ok(picture::rota(&setup, &rota, &timeline))
+    };
+    args.pictures.write(drawn, out, args.json)?;
     let served = rota.unserved == 0 && rota.late == 0;
     Ok(if served { Exit::Done } else { Exit::NotServed })
 }

@@ -7,7 +7,7 @@ use super::Exit;
 use super::output::{self, Ended};
 use crate::{
     improve_schema, plan_schema, proof_schema, rank_schema, rota_schema, score_schema,
-    setup_schema, size_schema, timeline_schema,
+    setup_schema, size_schema, timeline_schema, trip_schema,
 };
 
 /// Print the JSON Schema of a document.
@@ -29,6 +29,7 @@ enum Document {
     Size,
     Rank,
     Timeline,
+    Trip,
 }
 
 pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
@@ -42,6 +43,7 @@ pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
         Some(Document::Size) => size_schema(),
         Some(Document::Rank) => rank_schema(),
         Some(Document::Timeline) => timeline_schema(),
+        Some(Document::Trip) => trip_schema(),
         None => json!({
             "setup": setup_schema(),
             "plan": plan_schema(),
@@ -52,6 +54,7 @@ pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
             "size": size_schema(),
             "rank": rank_schema(),
             "timeline": timeline_schema(),
+            "trip": trip_schema(),
         }),
     };
     output::data(&format!("{schema:#}"))?;

@@ -3,6 +3,8 @@
 use super::Exit;
 use super::input;
 use super::output::{self, Ended, Output};
+use super::pictures::PictureArgs;
+use crate::picture;
 use crate::report::{Palette, SizeReport, write_size_text};
 use crate::size;
 
@@ -22,9 +24,12 @@ pub(super) struct Args {
     /// Print the size document as JSON.
     #[arg(long)]
     json: bool,
+    #[command(flatten)]
+    pictures: PictureArgs,
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
+    args.pictures.check(out, args.json)?;
     let texts = input::read_all(std::iter::once(&args.setup))
         .map_err(|error| out.refuse(&error, &[], args.json))?;
     let bag = input::bag(&texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
@@ -35,6 +40,8 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     } else {
         out.text(|mut out| write_size_text(&report, &Palette::COLOUR, &mut out))?;
     }
+    args.pictures
+        .write(|| Ok(picture::sizing(&bag, &sizing)), out, args.json)?;
     Ok(if report.all_served {
         Exit::Done
     } else {

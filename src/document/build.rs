@@ -17,6 +17,9 @@ macro_rules! fields {
     )+};
 }
 
+// Below the macro, which it uses.
+mod trip;
+
 impl SetupDocument {
     /// A setup without anything in it.
     ///

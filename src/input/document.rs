@@ -4,6 +4,7 @@ use jsonc_parser::ast::Value;
 
 use super::place::Path;
 use super::reader::{Fields, Reader};
+use super::trip;
 use crate::document::{
     Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, Session,
     SetupDocument,
@@ -13,7 +14,7 @@ use crate::limits::{
     POOLS, PORTS, PRIORITY, SESSIONS, Size, TIERS, VERSION,
 };
 
-pub(crate) const SETUP_FIELDS: [&str; 8] = [
+pub(crate) const SETUP_FIELDS: [&str; 9] = [
     "version",
     "name",
     "session_h",
@@ -22,9 +23,10 @@ pub(crate) const SETUP_FIELDS: [&str; 8] = [
     "chargers",
     "cables",
     "devices",
+    "trip",
 ];
 pub(crate) const SESSION_FIELDS: [&str; 3] = ["name", "hours", "swap"];
-pub(crate) const CHARGER_FIELDS: [&str; 10] = [
+pub(crate) const CHARGER_FIELDS: [&str; 13] = [
     "name",
     "ports",
     "max_w",
@@ -35,6 +37,9 @@ pub(crate) const CHARGER_FIELDS: [&str; 10] = [
     "efficiency",
     "weight_g",
     "price",
+    "plug",
+    "input_v",
+    "input_hz",
 ];
 pub(crate) const PORT_FIELDS: [&str; 5] = ["name", "connector", "pd_w", "offers", "max_w"];
 pub(crate) const POOL_FIELDS: [&str; 3] = ["name", "ports", "max_w"];
@@ -94,6 +99,7 @@ pub(crate) fn setup(
         devices: reader
             .list(&f, "devices", DEVICES_LISTED, device)
             .unwrap_or_default(),
+        trip: trip::trip(reader, &f),
     }
 }
 
@@ -161,6 +167,9 @@ fn charger_fields(reader: &mut Reader, f: &Fields<'_, '_>) -> Charger {
         efficiency: reader.number(f, "efficiency"),
         weight_g: reader.number(f, "weight_g"),
         price: reader.number(f, "price"),
+        plug: reader.text(f, "plug"),
+        input_v: trip::printed(reader, f, "input_v"),
+        input_hz: trip::printed(reader, f, "input_hz"),
     }
 }
 
@@ -168,7 +177,7 @@ fn tier(reader: &mut Reader, value: &Value<'_>, path: &Path) -> f64 {
     reader.number_of(value, path, "a tier").unwrap_or_default()
 }
 
-fn port(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Port {
+pub(super) fn port(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Port {
     let Some(f) = reader.object(value, path, "a port", Some(&PORT_FIELDS)) else {
         return Port::default();
     };
@@ -182,7 +191,7 @@ fn port(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Port {
     }
 }
 
-fn pool(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Pool {
+pub(super) fn pool(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Pool {
     let Some(f) = reader.object(value, path, "a pool", Some(&POOL_FIELDS)) else {
         return Pool::default();
     };
@@ -218,7 +227,7 @@ fn pool_ports(reader: &mut Reader, f: &Fields<'_, '_>) -> Option<PoolPorts> {
     }
 }
 
-fn combination(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Combination {
+pub(super) fn combination(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Combination {
     let Some(f) = reader.object(value, path, "a combination", None) else {
         return Combination::default();
     };

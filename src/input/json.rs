@@ -13,6 +13,7 @@ use crate::rota::Rota;
 use crate::score::Score;
 use crate::size::Sizing;
 use crate::timeline::Timeline;
+use crate::trip::Trip;
 use crate::units::rounded;
 
 impl SetupDocument {
@@ -56,6 +57,13 @@ impl Rota {
 
 impl Score {
     /// The document as JSON text, as [`Plan::to_json`].
+    pub fn to_json(&self) -> String {
+        written(self, rounded)
+    }
+}
+
+impl Trip {
+    /// The trip document as JSON text, as [`Plan::to_json`].
     pub fn to_json(&self) -> String {
         written(self, rounded)
     }

@@ -214,20 +214,31 @@ impl Reader {
         name: &str,
         words: &[(&str, T)],
     ) -> Option<T> {
-        let text = self.text(fields, name)?;
+        let value = self.value(fields, name)?;
+        self.word_of(value, &fields.path.field(name), &format!("`{name}`"), words)
+    }
+
+    /// One of several words that is not a field: `what` names it.
+    pub(crate) fn word_of<T: Copy>(
+        &mut self,
+        value: &Value<'_>,
+        path: &Path,
+        what: &str,
+        words: &[(&str, T)],
+    ) -> Option<T> {
+        let text = self.text_of(value, path, what)?;
         if let Some((_, meaning)) = words.iter().find(|(word, _)| *word == text) {
             return Some(*meaning);
         }
         let listed: Vec<String> = words.iter().map(|(word, _)| format!("`{word}`")).collect();
         let message = format!(
-            "`{name}` must be {}, not `{}`",
+            "{what} must be {}, not `{}`",
             listed.join(" or "),
             shown(&text)
         );
         let suggestion = near(&text, words.iter().map(|(word, _)| *word));
-        let path = fields.path.field(name);
         self.refused.insert(path.clone());
-        self.findings.add(path, message).near(suggestion);
+        self.findings.add(path.clone(), message).near(suggestion);
         None
     }
 

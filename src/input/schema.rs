@@ -12,6 +12,7 @@ use crate::rota::Rota;
 use crate::score::Score;
 use crate::size::Sizing;
 use crate::timeline::Timeline;
+use crate::trip::Trip;
 
 /// The JSON Schema (2020-12) of a setup document.
 ///
@@ -61,6 +62,11 @@ pub fn timeline_schema() -> Value {
     schema_of::<Timeline>()
 }
 
+/// The JSON Schema (2020-12) of the document that [`trip`](crate::trip()) gives.
+pub fn trip_schema() -> Value {
+    schema_of::<Trip>()
+}
+
 fn schema_of<T: JsonSchema>() -> Value {
     let mut schema = schemars::schema_for!(T).to_value();
     without_null(&mut schema);
@@ -101,7 +107,7 @@ mod tests {
         CABLE_FIELDS, CHARGER_FIELDS, DEVICE_FIELDS, POOL_FIELDS, PORT_FIELDS, SESSION_FIELDS,
         SETUP_FIELDS,
     };
-    use super::super::{plan, rota};
+    use super::super::{plan, rota, trip};
     use super::*;
 
     fn fields_of(schema: &Value) -> Vec<String> {
@@ -128,6 +134,12 @@ mod tests {
             ("Pool", &POOL_FIELDS),
             ("Cable", &CABLE_FIELDS),
             ("Device", &DEVICE_FIELDS),
+            ("TripDocument", &trip::TRIP_FIELDS),
+            ("Stop", &trip::STOP_FIELDS),
+            ("Adapter", &trip::ADAPTER_FIELDS),
+            ("Appliance", &trip::APPLIANCE_FIELDS),
+            ("Converter", &trip::CONVERTER_FIELDS),
+            ("Battery", &trip::BATTERY_FIELDS),
         ] {
             let part = &schema["$defs"][name];
             assert_eq!(fields_of(part), sorted(fields), "{name}");
@@ -174,6 +186,7 @@ mod tests {
             rank_schema(),
             rota_schema(),
             timeline_schema(),
+            trip_schema(),
         ] {
             assert!(!schema.to_string().contains("\"null\""), "{schema:#}");
         }

@@ -26,7 +26,7 @@ pub fn printable(text: &str) -> String {
 }
 
 /// A name for a table cell: printable, and its middle left out where it is long.
-pub(super) fn short_name(name: &str) -> String {
+pub(crate) fn short_name(name: &str) -> String {
     let shown = printable(name);
     let count = shown.chars().count();
     if count <= MAX_NAME {
@@ -43,7 +43,7 @@ fn is_hostile(c: char) -> bool {
         || matches!(c,
             '\u{61c}' | '\u{200b}' | '\u{200e}' | '\u{200f}' | '\u{2028}' | '\u{2029}'
             | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{feff}'
-            | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e007f}')
+            | '\u{fff9}'..='\u{fffb}' | '\u{fffe}' | '\u{ffff}' | '\u{e0000}'..='\u{e007f}')
 }
 
 #[cfg(test)]

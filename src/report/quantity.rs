@@ -9,7 +9,7 @@
 const SLACK_S: f64 = 0.0018;
 
 /// A time that is waited for, in hours: `3 h 05 min`, `45 min`, `8 s`, `0 min`.
-pub(super) fn time(hours: f64) -> String {
+pub(crate) fn time(hours: f64) -> String {
     let seconds = (hours * 3600.0 - SLACK_S).max(0.0);
     if seconds == 0.0 {
         "0 min".to_owned()
@@ -26,38 +26,38 @@ pub(super) fn whole_minutes(hours: f64) -> f64 {
 }
 
 /// A time that is at least waited for, in hours: as [`time`], rounded down.
-pub(super) fn time_at_least(hours: f64) -> String {
+pub(crate) fn time_at_least(hours: f64) -> String {
     minutes(((hours * 3600.0 + SLACK_S) / 60.0).max(0.0).floor())
 }
 
 /// Watts, to a tenth: `65 W`, `7.5 W`.
-pub(super) fn watts(value: f64) -> String {
+pub(crate) fn watts(value: f64) -> String {
     format!("{} W", decimals(value, 1))
 }
 
 /// Watts that must be had, to a tenth, rounded up: `65 W`, `96.1 W`.
-pub(super) fn watts_needed(value: f64) -> String {
+pub(crate) fn watts_needed(value: f64) -> String {
     // What is nearer to a tenth than the millionths that are compared is that tenth.
     watts((value * 10.0 - 1e-6).ceil() / 10.0)
 }
 
 /// What is taken of a limit: `59.5 of 60 W`.
-pub(super) fn watts_of(used: f64, max: f64) -> String {
+pub(crate) fn watts_of(used: f64, max: f64) -> String {
     format!("{} of {}", decimals(used, 1), watts(max))
 }
 
 /// A contract: `20 V 3.25 A`.
-pub(super) fn contract(volts: f64, amps: f64) -> String {
+pub(crate) fn contract(volts: f64, amps: f64) -> String {
     format!("{} V {} A", decimals(volts, 2), decimals(amps, 2))
 }
 
 /// How many times as much, to a tenth: `2.1`.
-pub(super) fn factor(value: f64) -> String {
+pub(crate) fn factor(value: f64) -> String {
     decimals(value, 1)
 }
 
 /// `value` with at most `digits` decimals and no trailing zeros.
-pub(super) fn decimals(value: f64, digits: usize) -> String {
+pub(crate) fn decimals(value: f64, digits: usize) -> String {
     let text = format!("{value:.digits$}");
     let text = match text.split_once('.') {
         Some(_) => text.trim_end_matches('0').trim_end_matches('.'),

@@ -1,12 +1,12 @@
 //! A rota in words and cells: what to do at each moment, then every device.
 
-mod clock;
 #[cfg(feature = "cli")]
 mod text;
 
 #[cfg(feature = "cli")]
 pub use text::write_rota;
 
+use super::clock::Clock;
 use super::printable::{printable, short_name};
 use super::quantity::{contract, time};
 use super::standing::Longest;
@@ -14,7 +14,6 @@ use super::{Note, bounds, limited_by, no_need, pool, proven, without_berth};
 use crate::plan::PoolUse;
 use crate::rota::{Rota, RotaBerth};
 use crate::setup::Setup;
-use clock::Clock;
 
 /// A rota in words and cells. Moments are times of day where the setup says when the
 /// first session begins, else hours from there: `01:40`, `+3 h 10 min`.

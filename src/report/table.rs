@@ -62,24 +62,21 @@ impl<const N: usize> Columns<N> {
         table.set_content_arrangement(ContentArrangement::Dynamic);
         // A table cannot be told less than its columns need, so its width is free.
         table.set_width(u16::MAX);
-        for (i, line) in table.lines().enumerate() {
-            let style = if i == 0 { title } else { Style::new() };
-            // The rule below the titles begins where they begin.
-            let line = if i == 1 {
-                line.replacen("──", "  ", 1)
-            } else {
-                line
-            };
-            styled(&line, style, out)?;
-        }
-        Ok(())
+        write_lines(&table, title, out)
+    }
+
+    /// Whether the columns have titles at all.
+    fn titled(&self) -> bool {
+        self.header.iter().any(|title| !title.is_empty())
     }
 
     /// As wide as its content.
     fn table(&self, rows: &[[String; N]]) -> Table {
         let mut table = Table::new();
         table.load_style(TableStyle::new().header_separator(LineStyle::none().fill('─')));
-        table.set_header(self.header);
+        if self.titled() {
+            table.set_header(self.header);
+        }
         for row in rows {
             table.add_row(row);
         }
@@ -90,4 +87,54 @@ impl<const N: usize> Columns<N> {
         }
         table
     }
+}
+
+/// Writes a table with as many columns as `header` has, the page wide at most: the first
+/// as wide as its content, the others share what is left.
+///
+/// # Errors
+/// Those of `out`.
+pub(super) fn write_matrix(
+    header: &[String],
+    rows: &[Vec<String>],
+    title: Style,
+    out: &mut impl Write,
+) -> io::Result<()> {
+    let mut table = Table::new();
+    table.load_style(TableStyle::new().header_separator(LineStyle::none().fill('─')));
+    table.set_header(header);
+    for row in rows {
+        table.add_row(row);
+    }
+    for (i, column) in table.column_iter_mut().enumerate() {
+        let left = if i == 0 { INDENT } else { 0 };
+        let right = if i + 1 == header.len() { 0 } else { GAP };
+        column.set_padding((left, right));
+    }
+    if let Some(first) = table.column_mut(0) {
+        first.set_constraint(ColumnConstraint::ContentWidth);
+    }
+    table.set_content_arrangement(ContentArrangement::Dynamic);
+    table.set_width(WIDTH);
+    write_lines(&table, title, out)
+}
+
+/// Writes the lines of a table, its titles in a style of their own.
+fn write_lines(table: &Table, title: Style, out: &mut impl Write) -> io::Result<()> {
+    let titled = table.header().is_some();
+    let mut above = if titled { title } else { Style::new() };
+    for line in table.lines() {
+        // The rule below the titles begins where they begin.
+        let rule = titled && line.trim_start_matches('─').is_empty() && !line.is_empty();
+        let line = if rule {
+            line.replacen("──", "  ", 1)
+        } else {
+            line
+        };
+        if rule {
+            above = Style::new();
+        }
+        styled(&line, above, out)?;
+    }
+    Ok(())
 }

@@ -59,6 +59,7 @@ pub(super) fn setup(chargers: Vec<ChargerSpec>, devices: Vec<DeviceSpec>) -> Set
         chargers,
         cables: Vec::new(),
         devices,
+        trip: None,
     }
 }
 

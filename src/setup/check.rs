@@ -5,6 +5,7 @@ use super::cable::resolve_cable;
 use super::charger::resolve_charger;
 use super::device::resolve_devices;
 use super::session::{resolve_sessions, resolve_start};
+use super::trip::resolve_trip;
 use super::{ChargerSpec, Setup};
 use crate::document::{Charger, SetupDocument};
 use crate::input::{Findings, Path};
@@ -49,6 +50,7 @@ fn resolve(document: SetupDocument, findings: &mut Findings) -> Option<Setup> {
     let names = names.map(|(i, cable)| (path.index(i).field("name"), cable.name.as_str()));
     unique(findings, names, "cables");
     let devices = resolve_devices(&document, session_h, &chargers, &cables, findings);
+    let trip = resolve_trip(&document, &devices, findings);
     findings.is_empty().then_some(Setup {
         document,
         sessions,
@@ -56,6 +58,7 @@ fn resolve(document: SetupDocument, findings: &mut Findings) -> Option<Setup> {
         chargers,
         cables,
         devices,
+        trip,
     })
 }
 

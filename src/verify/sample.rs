@@ -55,6 +55,7 @@ pub(super) fn setup() -> Setup {
         document: SetupDocument::default(),
         sessions: Vec::new(),
         start: None,
+        trip: None,
         chargers: vec![hall(), van],
         cables: vec![
             CableSpec {

@@ -18,7 +18,7 @@ impl Engine for Highs {
     }
 }
 
-fn run(program: IntegerProgram, call: &Call) -> Reply {
+pub(super) fn run(program: IntegerProgram, call: &Call) -> Reply {
     let mut model = program.variables.minimise(program.objective).using(highs);
     for row in program.rows {
         model.add_constraint(row);

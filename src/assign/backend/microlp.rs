@@ -15,7 +15,7 @@ impl Engine for Microlp {
     }
 }
 
-fn run(program: IntegerProgram, call: &Call) -> Reply {
+pub(super) fn run(program: IntegerProgram, call: &Call) -> Reply {
     let mut model = program.variables.minimise(program.objective).using(microlp);
     for row in program.rows {
         model.add_constraint(row);

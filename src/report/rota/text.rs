@@ -154,6 +154,7 @@ mod tests {
             status: plan.status,
             settled: None,
             longest_h: 13.0,
+            reshared_h: None,
             bound_h: Some(13.0),
             unserved: 1,
             bound_unserved: None,

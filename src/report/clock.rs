@@ -1,25 +1,46 @@
-//! Moments of a rota for people: times of day, or hours from the start.
+//! Moments of a night for people: times of day, or hours from the start.
 
-use super::super::quantity::{time, whole_minutes};
+use super::quantity::{time, whole_minutes};
 use crate::clock::TimeOfDay;
 
 /// What moments are counted from.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Clock {
+pub(crate) struct Clock {
     start: Option<TimeOfDay>,
 }
 
 const HOURS_OF_A_DAY: f64 = 24.0;
 
 impl Clock {
-    pub(super) fn of(start: Option<TimeOfDay>) -> Self {
+    pub(crate) fn of(start: Option<TimeOfDay>) -> Self {
         Self { start }
+    }
+
+    /// Whether it is known when the night begins.
+    pub(crate) fn is_known(self) -> bool {
+        self.start.is_some()
+    }
+
+    /// Hours from midnight to the start, where that is known.
+    #[cfg(feature = "pictures")]
+    pub(crate) fn begins_h(self) -> Option<f64> {
+        self.start.map(TimeOfDay::hours)
+    }
+
+    /// When something is full: `01:40`, or where nobody said when the night begins, how
+    /// long that takes, `3 h 10 min`.
+    pub(crate) fn full(self, hours: f64) -> String {
+        if self.is_known() {
+            self.at(hours)
+        } else {
+            time(hours)
+        }
     }
 
     /// The moment so many hours after the start, rounded up to the minute: `01:40`, and
     /// with its day where the same time of day has been before; `+3 h 10 min` and `start`
     /// where nobody said when that is.
-    pub(super) fn at(self, hours: f64) -> String {
+    pub(crate) fn at(self, hours: f64) -> String {
         let Some(start) = self.start else {
             return if hours > 0.0 {
                 format!("+{}", time(hours))

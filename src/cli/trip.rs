@@ -1,0 +1,51 @@
+//! `wattberth trip`: will it plug in there, and may it fly?
+
+use std::path::PathBuf;
+
+use super::Exit;
+use super::input::SetupArgs;
+use super::limits::LimitArgs;
+use super::output::{self, Ended, Output};
+use super::pictures::PictureArgs;
+use crate::report::{Palette, TripReport, write_trip};
+use crate::{picture, trip_with};
+
+/// Walk the setup's trip: what plugs in where, each night's plan, what may fly, and what
+/// to pack.
+///
+/// The first Ctrl-C ends each search for a plan with the best so far; a second one ends at
+/// once.
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    #[command(flatten)]
+    setup: SetupArgs,
+    /// Print the trip document as JSON: every finding with its reason, source and date.
+    #[arg(long)]
+    json: bool,
+    /// Also write the answer as one HTML page that asks for nothing else.
+    #[arg(long, value_name = "FILE")]
+    html: Option<PathBuf>,
+    #[command(flatten)]
+    limits: LimitArgs,
+}
+
+pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
+    let page = PictureArgs::page(args.html.as_deref());
+    page.check(out, args.json)?;
+    let options = args.limits.interruptible();
+    let (texts, setup) = args.setup.read(out, args.json)?;
+    let trip =
+        trip_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
+    if args.json {
+        output::data(&trip.to_json())?;
+    } else {
+        let report = TripReport::new(&trip);
+        out.text(|mut out| write_trip(&report, &Palette::COLOUR, &mut out))?;
+    }
+    page.write(|| Ok(picture::trip(&setup, &trip)), out, args.json)?;
+    Ok(if trip.all_served() {
+        Exit::Done
+    } else {
+        Exit::NotServed
+    })
+}

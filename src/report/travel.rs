@@ -1,0 +1,385 @@
+//! A trip in words and cells: stops against things, the nights, the bag, the flight.
+
+#[cfg(feature = "cli")]
+mod text;
+
+#[cfg(feature = "cli")]
+pub use text::write_trip;
+
+use super::printable::{printable, short_name};
+use super::quantity::{decimals, time};
+use crate::plan::Plan;
+use crate::trip::{About, Finding, Packing, PackingKind, Trip, TripStop, Verdict};
+
+/// A trip in words and cells.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
+pub struct TripReport {
+    /// What it comes to, in one line.
+    pub headline: String,
+    /// Whether everything works at every stop, and may fly.
+    pub all_served: bool,
+    /// The things that are plugged in, as the columns of the table.
+    pub things: Vec<String>,
+    /// The stops, as its rows.
+    pub stops: Vec<TripRow>,
+    /// What to know about single things, by stop: what is not simply in order.
+    pub notes: Vec<String>,
+    /// What to take: `adapters: UK, earthed; 2 × flat blades`.
+    pub take: Vec<(String, String)>,
+    /// What to leave at home.
+    pub leave: Vec<(String, String)>,
+    /// What is missing, and what would help.
+    pub missing: Vec<String>,
+    /// The batteries by air.
+    pub air: Vec<String>,
+    /// What to keep in mind.
+    pub cautions: Vec<String>,
+}
+
+/// One stop.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
+pub struct TripRow {
+    /// Its name, the mains, `230 V 50 Hz`, and the sockets.
+    pub stop: [String; 3],
+    /// By thing, how it goes.
+    pub cells: Vec<String>,
+    /// The night: what is plugged in, and when all are full; empty where there is none.
+    pub night: String,
+}
+
+impl TripReport {
+    /// The report of `trip`.
+    pub fn new(trip: &Trip) -> Self {
+        let mut things: Vec<&str> = Vec::new();
+        for found in uses(trip) {
+            if !things.contains(&found.thing.as_str()) {
+                things.push(&found.thing);
+            }
+        }
+        Self {
+            headline: headline(trip),
+            all_served: trip.all_served(),
+            stops: trip.stops.iter().map(|stop| row(stop, &things)).collect(),
+            things: things.iter().map(|thing| short_name(thing)).collect(),
+            notes: notes(trip),
+            take: packed(&trip.bag.take),
+            leave: packed(&trip.bag.leave),
+            missing: trip
+                .bag
+                .missing
+                .iter()
+                .map(|missing| {
+                    let text = format!("{}, {}: {}", missing.stop, missing.thing, missing.reason);
+                    printable(&text)
+                })
+                .collect(),
+            air: air(trip),
+            cautions: trip
+                .cautions
+                .iter()
+                .map(|caution| printable(&caution.reason))
+                .collect(),
+        }
+    }
+}
+
+/// What each thing comes to, stop by stop.
+fn uses(trip: &Trip) -> impl Iterator<Item = &Finding> {
+    let findings = trip.stops.iter().flat_map(|stop| &stop.findings);
+    findings.filter(|found| found.about == About::Use)
+}
+
+fn headline(trip: &Trip) -> String {
+    let stops = match trip.stops.len() {
+        1 => "1 stop".to_owned(),
+        many => format!("{many} stops"),
+    };
+    let nights: u32 = trip.stops.iter().map(|stop| stop.nights).sum();
+    let nights = match nights {
+        1 => "1 night".to_owned(),
+        many => format!("{many} nights"),
+    };
+    let named = |which: &dyn Fn(&Plan) -> bool| -> Vec<String> {
+        let stops = trip.stops.iter();
+        stops
+            .filter(|stop| stop.night().is_some_and(|plan| which(&plan)))
+            .map(|stop| short_name(&stop.name))
+            .collect()
+    };
+    let unserved = named(&|plan| plan.unserved > 0);
+    let late = named(&|plan| plan.unserved == 0 && plan.late > 0);
+    let mut parts = Vec::new();
+    if named(&|_| true).is_empty() {
+        parts.push(format!("{stops}, no night to charge in"));
+    } else if unserved.is_empty() && late.is_empty() {
+        parts.push(format!(
+            "{stops}, {nights}: every device is full each morning"
+        ));
+    } else {
+        parts.push(format!("{stops}, {nights}"));
+    }
+    if !unserved.is_empty() {
+        parts.push(format!(
+            "not every device finds a port in {}",
+            listed(&unserved)
+        ));
+    }
+    if !late.is_empty() {
+        parts.push(format!("not all is full in time in {}", listed(&late)));
+    }
+    for (verdicts, words) in [
+        (&[Verdict::No, Verdict::Unknown][..], "cannot be used in"),
+        (&[Verdict::Depends], "can be used at one voltage only in"),
+    ] {
+        let mut by_stops: Vec<(Vec<String>, Vec<String>)> = Vec::new();
+        for (thing, stops) in by_thing(trip, verdicts) {
+            match by_stops.iter_mut().find(|(known, _)| *known == stops) {
+                Some((_, things)) => things.push(short_name(thing)),
+                None => by_stops.push((stops, vec![short_name(thing)])),
+            }
+        }
+        for (stops, things) in by_stops {
+            parts.push(format!("{} {words} {}", listed(&things), listed(&stops)));
+        }
+    }
+    let batteries = |verdict: Verdict| {
+        let found = trip
+            .air
+            .iter()
+            .filter(move |found| found.verdict == verdict);
+        let names: Vec<String> = found.map(|found| short_name(&found.thing)).collect();
+        (!names.is_empty()).then(|| listed(&names))
+    };
+    if let Some(names) = batteries(Verdict::No) {
+        parts.push(format!("{names} may not fly so"));
+    }
+    if let Some(names) = batteries(Verdict::Approval) {
+        parts.push(format!("the airline must approve {names}"));
+    }
+    parts.join("; ")
+}
+
+/// The things with one of these answers, each with the stops where it is so.
+fn by_thing<'t>(trip: &'t Trip, verdicts: &[Verdict]) -> Vec<(&'t str, Vec<String>)> {
+    let mut things: Vec<(&str, Vec<String>)> = Vec::new();
+    for stop in &trip.stops {
+        for found in stop
+            .findings
+            .iter()
+            .filter(|found| found.about == About::Use)
+        {
+            if !verdicts.contains(&found.verdict) {
+                continue;
+            }
+            let name = short_name(&stop.name);
+            match things.iter_mut().find(|(thing, _)| *thing == found.thing) {
+                Some((_, stops)) => stops.push(name),
+                None => things.push((&found.thing, vec![name])),
+            }
+        }
+    }
+    things
+}
+
+fn row(stop: &TripStop, things: &[&str]) -> TripRow {
+    let cell = |thing: &&str| {
+        let mut uses = stop.findings.iter();
+        let found = uses.find(|found| found.about == About::Use && found.thing == *thing);
+        let mut nights = stop.findings.iter();
+        let left_out = nights.any(|found| {
+            let of_night = found.about == About::Night && found.thing == *thing;
+            of_night && found.verdict == Verdict::Caution
+        });
+        if left_out {
+            return "no outlet left".to_owned();
+        }
+        found.map_or(String::new(), |found| printable(&word(found)))
+    };
+    TripRow {
+        stop: [
+            short_name(&stop.name),
+            mains(stop),
+            format!("socket {}", stop.sockets.join("/")),
+        ],
+        cells: things.iter().map(cell).collect(),
+        night: night(stop),
+    }
+}
+
+/// `230 V 50 Hz`.
+fn mains(stop: &TripStop) -> String {
+    let numbers = |values: &[f64]| -> String {
+        let values: Vec<String> = values.iter().map(|value| decimals(*value, 1)).collect();
+        values.join("/")
+    };
+    if stop.voltages_v.is_empty() || stop.frequencies_hz.is_empty() {
+        return "mains not known".to_owned();
+    }
+    format!(
+        "{} V {} Hz",
+        numbers(&stop.voltages_v),
+        numbers(&stop.frequencies_hz)
+    )
+}
+
+/// How a thing is used, in a few words.
+fn word(found: &Finding) -> String {
+    let with = found.with.join(" and ");
+    match found.verdict {
+        Verdict::Direct => "straight in".to_owned(),
+        Verdict::Adapter => format!("adapter: {with}"),
+        Verdict::Converter => format!("converter: {with}"),
+        Verdict::Depends => {
+            let volts: Vec<String> = found.at_v.iter().map(|v| decimals(*v, 1)).collect();
+            let how = if with.is_empty() {
+                "straight in"
+            } else {
+                &with
+            };
+            format!("{} V only: {how}", volts.join("/"))
+        }
+        Verdict::Unknown => "not known".to_owned(),
+        Verdict::No => "no".to_owned(),
+        other => other.word().to_owned(),
+    }
+}
+
+fn night(stop: &TripStop) -> String {
+    let Some(plan) = stop.night() else {
+        return String::new();
+    };
+    if stop.plugged_in.is_empty() {
+        return format!("{}: nothing can be charged", short_name(&stop.name));
+    }
+    let outlets = match stop.outlets_used {
+        1 => "1 outlet".to_owned(),
+        many => format!("{many} outlets"),
+    };
+    let without: Vec<&str> = plan
+        .without_berth
+        .iter()
+        .map(|w| w.device.as_str())
+        .collect();
+    let charged = match (plan.unserved, plan.late) {
+        (0, 0) => format!("all full after {}", time(plan.longest_h)),
+        (0, late) => format!("{late} late, the last full after {}", time(plan.longest_h)),
+        _ => format!(
+            "no port for {}, the others full after {}",
+            without.join(", "),
+            time(plan.longest_h)
+        ),
+    };
+    let through = |source: &String| {
+        let mut nights = stop.findings.iter();
+        let night = nights.find(|f| f.about == About::Night && f.thing == *source);
+        match night.map(|found| found.with.as_slice()) {
+            Some([adapter]) => format!("{source} through {adapter}"),
+            _ => source.clone(),
+        }
+    };
+    let plugged: Vec<String> = stop.plugged_in.iter().map(through).collect();
+    printable(&format!(
+        "{}: {}, {outlets}: {charged}",
+        stop.name,
+        plugged.join(" + ")
+    ))
+}
+
+/// `a`, `a and b`, `a; b and c`: names may have commas.
+fn listed(names: &[String]) -> String {
+    match names {
+        [several @ .., last] if !several.is_empty() => {
+            format!("{} and {last}", several.join("; "))
+        }
+        _ => names.concat(),
+    }
+}
+
+/// What is not simply in order, in the words of its finding, each once.
+fn notes(trip: &Trip) -> Vec<String> {
+    let mut notes: Vec<(String, Vec<&str>)> = Vec::new();
+    for stop in &trip.stops {
+        for found in &stop.findings {
+            let told = match found.about {
+                About::Voltage | About::Frequency | About::Plug => {
+                    matches!(found.verdict, Verdict::Caution | Verdict::Depends)
+                }
+                About::PortsAlone => found.verdict == Verdict::Fine,
+                _ => false,
+            };
+            if !told {
+                continue;
+            }
+            let text = format!("{}: {}", found.thing, found.reason);
+            match notes.iter_mut().find(|(known, _)| *known == text) {
+                Some((_, stops)) => stops.push(&stop.name),
+                None => notes.push((text, vec![&stop.name])),
+            }
+        }
+    }
+    notes
+        .into_iter()
+        .map(|(text, stops)| printable(&format!("{}, {text}", stops.join(", "))))
+        .collect()
+}
+
+/// By kind, what and how many.
+fn packed(list: &[Packing]) -> Vec<(String, String)> {
+    let mut kinds: Vec<PackingKind> = list.iter().map(|packing| packing.kind).collect();
+    kinds.sort_unstable();
+    kinds.dedup();
+    kinds
+        .into_iter()
+        .map(|kind| {
+            let of_kind: Vec<&Packing> = list.iter().filter(|p| p.kind == kind).collect();
+            let named: Vec<String> = of_kind
+                .iter()
+                .map(|packing| match packing.count {
+                    1 => short_name(&packing.thing),
+                    count => format!("{count} × {}", short_name(&packing.thing)),
+                })
+                .collect();
+            let total: u32 = of_kind.iter().map(|packing| packing.count).sum();
+            let plural = if total == 1 { "" } else { "s" };
+            (format!("{total} {}{plural}", kind.word()), named.join("; "))
+        })
+        .collect()
+}
+
+/// Each battery's class where it is not simply free to fly, the counts, and the rules to
+/// keep.
+fn air(trip: &Trip) -> Vec<String> {
+    let free: Vec<&str> = trip
+        .air
+        .iter()
+        .filter(|found| found.about == About::Battery && found.verdict == Verdict::Fine)
+        .map(|found| found.thing.as_str())
+        .collect();
+    let mut lines = Vec::new();
+    if !free.is_empty() {
+        lines.push(format!(
+            "{}: up to 100 Wh, no approval needed",
+            free.join(", ")
+        ));
+    }
+    for found in &trip.air {
+        match found.about {
+            About::Battery | About::Count if found.verdict == Verdict::Fine => {}
+            About::Battery | About::Count => {
+                lines.push(format!("{}: {}", found.thing, found.reason));
+            }
+            _ if lines.contains(&found.reason) => {}
+            _ => lines.push(found.reason.clone()),
+        }
+    }
+    let counts = || trip.air.iter().filter(|found| found.about == About::Count);
+    if counts().count() > 0 && counts().all(|found| found.verdict == Verdict::Fine) {
+        lines.insert(
+            1.min(lines.len()),
+            "no more of them than may be carried".to_owned(),
+        );
+    }
+    lines.iter().map(|line| printable(line)).collect()
+}

@@ -1,0 +1,237 @@
+//! A trip: will it plug in there, and may it fly?
+//!
+//! Stop by stop, every charger and appliance against the mains of the place (`thing.rs`,
+//! `link.rs`), with its findings in words (`verdict.rs`); each night's plan with the
+//! chargers that go into the outlets at the same time (`night.rs`); the batteries against
+//! the rules of the air (`air.rs`); and the bag: the fewest adapters, as an integer
+//! program (`pack.rs`), and what else is used or stays at home (`bag.rs`). What is known
+//! of countries, plugs and rules are [`facts`](crate::facts).
+
+mod air;
+mod bag;
+mod cautions;
+mod chosen;
+mod finding;
+mod link;
+mod night;
+mod pack;
+mod site;
+mod stay;
+mod thing;
+mod verdict;
+
+use std::borrow::Cow;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::assign::Options;
+use crate::error::{Error, Fault, Result};
+use crate::plan::Plan;
+use crate::rota::Rota;
+use crate::setup::{Setup, TripSpec};
+pub use bag::{Missing, Packing, PackingKind, PackingList};
+pub use cautions::TripCaution;
+pub use finding::{About, Finding, Verdict};
+use night::{Night, Nights, Sources};
+use pack::{Needs, Packed, pack};
+use site::Site;
+use stay::Stay;
+use thing::{Role, Thing};
+
+/// A trip answered, as data. Serialises to the trip document.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct Trip {
+    /// Version of the document's form.
+    pub version: u32,
+    /// The stops, in the order of the route.
+    pub stops: Vec<TripStop>,
+    /// What the rules of the air say of the batteries.
+    pub air: Vec<Finding>,
+    /// What to take, and what to leave at home.
+    pub bag: PackingList,
+    /// What to keep in mind, each once.
+    pub cautions: Vec<TripCaution>,
+}
+
+/// One stop of a trip.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct TripStop {
+    /// Its name.
+    pub name: String,
+    /// The country's English name, or its code where it is not known.
+    pub country: String,
+    /// The nominal voltages there, in volts.
+    pub voltages_v: Vec<f64>,
+    /// The frequencies there, in hertz.
+    pub frequencies_hz: Vec<f64>,
+    /// The sockets there, by letter.
+    pub sockets: Vec<String>,
+    /// Nights spent there.
+    pub nights: u32,
+    /// What was found of every charger, adapter with ports and appliance.
+    pub findings: Vec<Finding>,
+    /// The chargers, and adapters with ports, that are plugged in at night.
+    pub plugged_in: Vec<String>,
+    /// The outlets that they take.
+    pub outlets_used: u32,
+    /// The night's plan with them; absent where no night is spent, or where it is a rota.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub plan: Option<Plan>,
+    /// The night's rota with them, where the setup has sessions and the stop no `session_h`
+    /// of its own.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rota: Option<Rota>,
+}
+
+/// What can be plugged in where, what may fly, and what to take, with the default
+/// [`Options`].
+///
+/// ```
+/// use wattberth::{
+///     Adapter, Cable, Charger, Device, Port, SetupDocument, Stop, TripDocument, Verdict, trip,
+/// };
+///
+/// let setup = SetupDocument::new()
+///     .charger(Charger::new("cube").port(Port::pd("C1", 45.0)).mains("C", "100-240V 50/60Hz"))
+///     .cable(Cable::c_to_c("braided"))
+///     .device(Device::new("score tablet", 28.6).pd_w(30.0))
+///     .trip(
+///         TripDocument::new()
+///             .stop(Stop::new("Edinburgh", "GB"))
+///             .adapter(Adapter::new("to the UK", ["C", "EF"], ["G"])),
+///     )
+///     .check()?;
+/// let answer = trip(&setup)?;
+/// let cube = &answer.stops[0].findings[0];
+/// assert_eq!((cube.thing.as_str(), cube.verdict), ("cube", Verdict::Adapter));
+/// assert_eq!(answer.bag.take[0].thing, "to the UK");
+/// # Ok::<(), wattberth::Error>(())
+/// ```
+///
+/// # Errors
+/// [`Error::Input`] where the setup has no `trip`; those of [`assign`](crate::assign()).
+pub fn trip(setup: &Setup) -> Result<Trip> {
+    trip_with(setup, &Options::default())
+}
+
+/// As [`trip`], within limits for each plan of a night.
+///
+/// # Errors
+/// As [`trip`]; [`Error::Options`] where an option is outside its range.
+pub fn trip_with(setup: &Setup, options: &Options) -> Result<Trip> {
+    options.check()?;
+    let Some(spec) = &setup.trip else {
+        return Err(Error::Input(vec![Fault {
+            path: "trip".to_owned(),
+            message: "the setup has no `trip`: where it goes, and with what".to_owned(),
+            ..Fault::default()
+        }]));
+    };
+    let sites: Vec<Site<'_>> = spec.stops.iter().map(Site::of).collect();
+    let sources = Thing::sources(&setup.chargers, spec);
+    let appliances: Vec<Thing<'_>> = spec.appliances.iter().map(Thing::appliance).collect();
+    let mut stays: Vec<Stay<'_>> = sites
+        .iter()
+        .map(|site| Stay::of(site, &sources, &appliances, spec))
+        .collect();
+    let ports_alone = settle_nights(setup, spec, &sources, &mut stays, options)?;
+    let packed = {
+        let needs: Vec<Needs<'_>> = stays.iter().map(Stay::needs).collect();
+        pack(&needs, spec)?
+    };
+    for (stay, &night) in stays.iter_mut().zip(&packed.nights) {
+        stay.nights.truncate(night + 1);
+        stay.night = stay.nights.pop();
+    }
+    let ground = Ground {
+        trip: spec,
+        packed,
+        ports_alone,
+    };
+    for stay in &mut stays {
+        stay.find(setup, &ground);
+    }
+    let bag = bag::bag(setup, &ground, &stays);
+    let air = air::air(spec);
+    let cautions = cautions::of(spec, &ground.packed, &stays);
+    Ok(Trip {
+        version: 1,
+        stops: stays.into_iter().map(Stay::told).collect(),
+        air,
+        bag,
+        cautions,
+    })
+}
+
+/// Settles each night. Whether the USB ports of adapters alone serve all devices in time
+/// at every stop: then the chargers stay at home, and these are the nights without them.
+fn settle_nights(
+    setup: &Setup,
+    spec: &TripSpec,
+    sources: &[Thing<'_>],
+    stays: &mut [Stay<'_>],
+    options: &Options,
+) -> Result<bool> {
+    let specs = sources.iter().filter_map(|thing| match thing.role {
+        Role::Charger(charger) | Role::Ports(_, charger) => Some(charger),
+        Role::Appliance(_) => None,
+    });
+    let mut nights = Nights::new(setup, specs.collect(), options);
+    let mut ports = 0;
+    for (i, thing) in sources.iter().enumerate() {
+        if matches!(thing.role, Role::Ports(..)) {
+            ports |= 1 << i;
+        }
+    }
+    let all: Sources = (1 << sources.len()) - 1;
+    for stay in stays.iter_mut().filter(|stay| stay.site.stop.nights > 0) {
+        let site = stay.site;
+        stay.nights = nights.best(all, &stay.sources, site, spec)?;
+        stay.with_all = stay.nights.first().cloned();
+        if ports != 0 {
+            stay.with_ports = nights.best(ports, &stay.sources, site, spec)?;
+        }
+    }
+    let spent = || stays.iter().filter(|stay| !stay.nights.is_empty());
+    let enough = |stay: &Stay<'_>| stay.with_ports.first().is_some_and(Night::serves_all);
+    let ports_alone = ports != all && spent().count() > 0 && spent().all(enough);
+    if ports_alone {
+        for stay in stays {
+            stay.nights.clone_from(&stay.with_ports);
+        }
+    }
+    Ok(ports_alone)
+}
+
+/// What all stops share once the bag is packed.
+struct Ground<'a> {
+    trip: &'a TripSpec,
+    packed: Packed,
+    /// Whether the chargers stay at home.
+    ports_alone: bool,
+}
+
+impl TripStop {
+    /// The night's plan; of a rota, what it is without its sessions.
+    pub fn night(&self) -> Option<Cow<'_, Plan>> {
+        let rota = self
+            .rota
+            .as_ref()
+            .map(|rota| Cow::Owned(rota.without_sessions()));
+        self.plan.as_ref().map(Cow::Borrowed).or(rota)
+    }
+}
+
+impl Trip {
+    /// Whether every night serves all devices in time, every appliance has its way at every
+    /// stop, and every battery may fly.
+    pub fn all_served(&self) -> bool {
+        let mut nights = self.stops.iter().filter_map(TripStop::night);
+        nights.all(|plan| plan.unserved == 0 && plan.late == 0)
+            && self.bag.missing.is_empty()
+            && self.air.iter().all(|found| found.verdict != Verdict::No)
+    }
+}

@@ -1,0 +1,307 @@
+//! What to take and what to leave at home.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::Ground;
+use super::finding::{Finding, Verdict};
+use super::night::{Night, has};
+use super::site::listed;
+use super::stay::Stay;
+use crate::setup::Setup;
+
+/// The bag.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct PackingList {
+    /// What is used, adapters first.
+    pub take: Vec<Packing>,
+    /// What no stop needs.
+    pub leave: Vec<Packing>,
+    /// Whether fewer adapters, or lighter ones of as many, are proven not to do.
+    pub least: bool,
+    /// The adapters and converters that are taken, together, in grams.
+    pub adapters_g: f64,
+    /// What cannot be used at a stop, and what would help.
+    pub missing: Vec<Missing>,
+}
+
+/// One thing of the bag.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct Packing {
+    /// Its name.
+    pub thing: String,
+    /// What it is.
+    pub kind: PackingKind,
+    /// How many of them.
+    pub count: u32,
+    /// Why.
+    pub reason: String,
+}
+
+/// What a thing of the bag is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+#[non_exhaustive]
+pub enum PackingKind {
+    /// A plug adapter.
+    Adapter,
+    /// A voltage converter.
+    Converter,
+    /// A charger.
+    Charger,
+    /// A cable.
+    Cable,
+    /// An appliance.
+    Appliance,
+}
+
+/// A thing that cannot be used at a stop.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct Missing {
+    /// The stop.
+    pub stop: String,
+    /// The thing.
+    pub thing: String,
+    /// Why not, and what would do.
+    pub reason: String,
+}
+
+impl PackingKind {
+    /// As sentences speak of it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Adapter => "adapter",
+            Self::Converter => "converter",
+            Self::Charger => "charger",
+            Self::Cable => "cable",
+            Self::Appliance => "appliance",
+        }
+    }
+}
+
+/// The bag of a trip whose stops are settled.
+pub(super) fn bag(setup: &Setup, ground: &Ground<'_>, stays: &[Stay<'_>]) -> PackingList {
+    let mut list = Lists {
+        bag: PackingList::default(),
+    };
+    list.adapters(ground, stays);
+    list.converters(ground, stays);
+    list.chargers(setup, ground, stays);
+    list.cables(setup, stays);
+    list.appliances(ground, stays);
+    list.idle(stays);
+    let mut bag = list.bag;
+    bag.least = ground.packed.least;
+    let spec = ground.trip;
+    for (adapter, &count) in spec.adapters.iter().zip(&ground.packed.adapters) {
+        bag.adapters_g += adapter.weight_g * f64::from(u32::try_from(count).unwrap_or(0));
+    }
+    for (converter, taken) in spec.converters.iter().zip(&ground.packed.converters) {
+        bag.adapters_g += if *taken { converter.weight_g } else { 0.0 };
+    }
+    bag
+}
+
+struct Lists {
+    bag: PackingList,
+}
+
+impl Lists {
+    /// Takes `used` of `count`, and leaves the others.
+    fn share(
+        &mut self,
+        thing: &str,
+        kind: PackingKind,
+        (used, count): (u32, u32),
+        why: impl Into<String>,
+        why_not: impl Into<String>,
+    ) {
+        let entry = |count: u32, reason: String| Packing {
+            thing: thing.to_owned(),
+            kind,
+            count,
+            reason,
+        };
+        if used > 0 {
+            self.bag.take.push(entry(used, why.into()));
+        }
+        if count > used {
+            self.bag.leave.push(entry(count - used, why_not.into()));
+        }
+    }
+
+    fn adapters(&mut self, ground: &Ground<'_>, stays: &[Stay<'_>]) {
+        for (at, adapter) in ground.trip.adapters.iter().enumerate() {
+            let used = u32::try_from(ground.packed.adapters[at]).unwrap_or(0);
+            let mut uses = Vec::new();
+            for stay in stays {
+                let mut things = stay.through(&adapter.name);
+                if stay.charges_with_adapter(at) {
+                    things.push("its own USB ports".to_owned());
+                }
+                if !things.is_empty() {
+                    uses.push(format!("{} ({})", stay.site.stop.name, things.join(", ")));
+                }
+            }
+            let why_not = if used > 0 {
+                "one more is not needed"
+            } else {
+                "no stop needs it"
+            };
+            let counts = (used, adapter.count);
+            self.share(
+                &adapter.name,
+                PackingKind::Adapter,
+                counts,
+                uses.join("; "),
+                why_not,
+            );
+        }
+    }
+
+    fn converters(&mut self, ground: &Ground<'_>, stays: &[Stay<'_>]) {
+        for (at, converter) in ground.trip.converters.iter().enumerate() {
+            let mut uses = Vec::new();
+            for stay in stays {
+                let things = stay.through(&converter.name);
+                if !things.is_empty() {
+                    uses.push(format!("{} ({})", stay.site.stop.name, things.join(", ")));
+                }
+            }
+            let used = u32::from(ground.packed.converters[at]);
+            let why_not = "nothing runs on it";
+            self.share(
+                &converter.name,
+                PackingKind::Converter,
+                (used, 1),
+                uses.join("; "),
+                why_not,
+            );
+        }
+    }
+
+    fn chargers(&mut self, setup: &Setup, ground: &Ground<'_>, stays: &[Stay<'_>]) {
+        for (at, charger) in setup.chargers.iter().enumerate() {
+            let names: Vec<&str> = stays
+                .iter()
+                .filter(|stay| stay.night.as_ref().is_some_and(|night| has(night.used, at)))
+                .map(|stay| stay.site.stop.name.as_str())
+                .collect();
+            let used = u32::from(!names.is_empty());
+            let everywhere = if names.len() == stays.len() {
+                "at every stop".to_owned()
+            } else {
+                listed(&names, "and")
+            };
+            let why_not = if ground.ports_alone {
+                "the USB ports of the adapters are enough at every stop"
+            } else {
+                "no plan uses it"
+            };
+            self.share(
+                &charger.name,
+                PackingKind::Charger,
+                (used, 1),
+                everywhere,
+                why_not,
+            );
+        }
+    }
+
+    fn cables(&mut self, setup: &Setup, stays: &[Stay<'_>]) {
+        for cable in &setup.cables {
+            let is_it = |name: &str| if name == cable.name { 1.0 } else { 0.0 };
+            let nights = stays.iter().filter_map(|stay| stay.night.as_ref());
+            let most = nights
+                .map(|night| night.most_at_once(|berth| is_it(&berth.cable)))
+                .fold(0.0, f64::max);
+            let used = (0..cable.count)
+                .take_while(|&n| f64::from(n) < most)
+                .count();
+            let used = u32::try_from(used).unwrap_or(cable.count);
+            let why_not = if used > 0 {
+                "never in use with the others"
+            } else {
+                "no plan uses it"
+            };
+            let counts = (used, cable.count);
+            self.share(
+                &cable.name,
+                PackingKind::Cable,
+                counts,
+                "the plans use it",
+                why_not,
+            );
+        }
+    }
+
+    fn appliances(&mut self, ground: &Ground<'_>, stays: &[Stay<'_>]) {
+        for appliance in &ground.trip.appliances {
+            let (mut works, mut depends) = (Vec::new(), Vec::new());
+            for stay in stays {
+                let Some(found) = stay.in_use(&appliance.name) else {
+                    continue;
+                };
+                match found.verdict {
+                    Verdict::Depends => depends.push(stay.site.stop.name.as_str()),
+                    Verdict::No | Verdict::Unknown => self.misses(stay, found),
+                    _ => works.push(stay.site.stop.name.as_str()),
+                }
+            }
+            let mut why = Vec::new();
+            if works.len() == stays.len() {
+                why.push("works at every stop".to_owned());
+            } else if !works.is_empty() {
+                why.push(format!("works in {}", listed(&works, "and")));
+            }
+            if !depends.is_empty() {
+                why.push(format!(
+                    "ask for the voltage in {}",
+                    listed(&depends, "and")
+                ));
+            }
+            let used = u32::from(!why.is_empty());
+            let why_not = "it works at no stop";
+            let why = why.join("; ");
+            self.share(
+                &appliance.name,
+                PackingKind::Appliance,
+                (used, 1),
+                why,
+                why_not,
+            );
+        }
+    }
+
+    /// The chargers that cannot be plugged in where more of them would help.
+    fn idle(&mut self, stays: &[Stay<'_>]) {
+        for stay in stays {
+            if stay.night.as_ref().is_none_or(Night::serves_all) {
+                continue;
+            }
+            for answer in &stay.sources {
+                let found = stay.in_use(answer.thing.name);
+                let found = found.filter(|found| {
+                    matches!(
+                        found.verdict,
+                        Verdict::No | Verdict::Unknown | Verdict::Depends
+                    )
+                });
+                if let Some(found) = found {
+                    self.misses(stay, found);
+                }
+            }
+        }
+    }
+
+    fn misses(&mut self, stay: &Stay<'_>, found: &Finding) {
+        self.bag.missing.push(Missing {
+            stop: stay.site.stop.name.clone(),
+            thing: found.thing.clone(),
+            reason: found.reason.clone(),
+        });
+    }
+}

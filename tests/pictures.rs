@@ -1,0 +1,282 @@
+//! Pictures are well-formed whatever names they show, ask for nothing, and say all that
+//! the answers say.
+
+#[path = "common/random_setup.rs"]
+#[allow(dead_code, reason = "shared with the oracle, the laws and the benches")]
+mod random_setup;
+
+use roxmltree::{Document, ParsingOptions};
+use wattberth::picture::{Picture, night, ranking, rota, sizing};
+use wattberth::{
+    Bag, Candidate, Options, RankOptions, Setup, Source, TimelineOptions, assign, rank,
+    rota_timeline, rota_with, size, timeline,
+};
+
+const QUARTET: &str = include_str!("../fixtures/quartet.json");
+const EIGHT: &str = include_str!("../fixtures/quartet-eight.json");
+const BAG: &str = include_str!("../fixtures/quartet-bag.json");
+const CANDIDATES: &str = include_str!("../fixtures/candidates.ndjson");
+
+fn night_of(text: &str) -> Picture {
+    let setup = Setup::from_json(text).expect("it is valid");
+    let plan = assign(&setup).expect("it has a plan");
+    let timeline = timeline(&setup, &plan, &TimelineOptions::default()).expect("it has a night");
+    night(&setup, &plan, &timeline)
+}
+
+fn size_of(text: &str) -> Picture {
+    let bag = Bag::from_json(text).expect("it is valid");
+    sizing(&bag, &size(&bag, None).expect("it has a size"))
+}
+
+fn ranking_of(bag: &str, candidates: &str) -> Picture {
+    let bag = Bag::from_json(bag).expect("it is valid");
+    let source = Source {
+        file: "",
+        text: candidates,
+    };
+    let candidates = Candidate::from_source(source).expect("they are valid");
+    let ranked = rank(&bag, &candidates, &RankOptions::default(), |_| ()).expect("it ends");
+    ranking(&ranked, None)
+}
+
+fn svg(picture: &Picture) -> String {
+    let mut bytes = Vec::new();
+    picture.write_svg(&mut bytes).expect("a vector takes all");
+    String::from_utf8(bytes).expect("it is text")
+}
+
+fn html(picture: &Picture) -> String {
+    let mut bytes = Vec::new();
+    picture.write_html(&mut bytes).expect("a vector takes all");
+    String::from_utf8(bytes).expect("it is text")
+}
+
+/// The drawings of a page; every one must be XML by itself.
+fn drawings(page: &str) -> Vec<&str> {
+    let starts = page.match_indices("<svg").map(|(at, _)| at);
+    starts
+        .map(|at| {
+            let length = page[at..].find("</svg>").expect("it ends") + "</svg>".len();
+            &page[at..at + length]
+        })
+        .collect()
+}
+
+/// Parses it, and holds it to what every drawing keeps: known elements only, names that
+/// are there once and references that meet one, numbers that are numbers.
+fn checked(text: &str) -> Document<'_> {
+    const ELEMENTS: [&str; 12] = [
+        "svg", "title", "desc", "style", "defs", "pattern", "g", "rect", "path", "circle", "text",
+        "polyline",
+    ];
+    let document = Document::parse_with_options(text, ParsingOptions::default());
+    let document = document.unwrap_or_else(|error| panic!("{error}\n{text}"));
+    let mut ids = Vec::new();
+    for node in document.descendants().filter(roxmltree::Node::is_element) {
+        let name = node.tag_name().name();
+        assert!(ELEMENTS.contains(&name), "an element {name}");
+        ids.extend(node.attribute("id"));
+        for attribute in node.attributes() {
+            let value = attribute.value();
+            let wrong = ["NaN", "inf", "http:", "https:"];
+            let namespace = value == "http://www.w3.org/2000/svg";
+            let plain = namespace || wrong.iter().all(|wrong| !value.contains(wrong));
+            assert!(plain, "{}: {value}", attribute.name());
+            assert!(!attribute.name().starts_with("on"), "{}", attribute.name());
+        }
+    }
+    let count = ids.len();
+    ids.sort_unstable();
+    ids.dedup();
+    assert_eq!(ids.len(), count, "a name twice: {ids:?}");
+    for fill in document
+        .descendants()
+        .filter_map(|node| node.attribute("fill"))
+    {
+        if let Some(id) = fill
+            .strip_prefix("url(#")
+            .and_then(|rest| rest.strip_suffix(')'))
+        {
+            assert!(ids.contains(&id), "{id} is not there");
+        }
+    }
+    document
+}
+
+/// All that is said in a drawing: texts, titles and descriptions.
+fn said(text: &str) -> String {
+    let document = checked(text);
+    let words = document
+        .descendants()
+        .filter(roxmltree::Node::is_text)
+        .map(|node| node.text());
+    words.flatten().collect::<Vec<_>>().join("\n")
+}
+
+fn hostile_names() -> Vec<String> {
+    vec![
+        "<script>alert('x')</script>".to_owned(),
+        "]]>--><!-- &amp; \"quoted\" 'name'".to_owned(),
+        "url(#look0) </svg></style>".to_owned(),
+        "הטאבלט של הוויולה".to_owned(),
+        "🎻🎻👩‍🚀 violin".to_owned(),
+        "譜面用タブレット".to_owned(),
+        "x".repeat(200),
+        "very ".repeat(39) + "long",
+        "mirror\u{202e}gnp.exe \u{ffff}".to_owned(),
+        "a\u{301}\u{301}\u{301}".repeat(20),
+    ]
+}
+
+#[test]
+fn hostile_names_stay_text() {
+    for name in hostile_names() {
+        let mut setup: serde_json::Value = serde_json::from_str(QUARTET).expect("it is JSON");
+        for at in [
+            "/name",
+            "/chargers/0/name",
+            "/chargers/0/pools/0/name",
+            "/chargers/1/ports/2/name",
+            "/cables/0/name",
+            "/devices/2/name",
+        ] {
+            *setup.pointer_mut(at).expect("it is there") = name.as_str().into();
+        }
+        // The table names its ports.
+        let table = setup["chargers"][1]["combinations"]
+            .as_array_mut()
+            .expect("a list");
+        for line in table {
+            let line = line.as_object_mut().expect("an object");
+            if let Some(watts) = line.remove("C3") {
+                line.insert(name.clone(), watts);
+            }
+        }
+        let text = setup.to_string();
+        let candidate = setup["chargers"][0].to_string();
+        let shown = wattberth::report::printable(&name);
+        for picture in [
+            night_of(&text),
+            size_of(&text),
+            ranking_of(&text, &candidate),
+        ] {
+            assert!(said(&svg(&picture)).contains(&shown), "{name}");
+            let page = html(&picture);
+            for drawing in drawings(&page) {
+                checked(drawing);
+            }
+            assert!(!page.contains("<script"), "{name}");
+            assert_eq!(page.matches("</style>").count(), 1, "{name}");
+            assert!(!page.contains(['\u{202e}', '\u{ffff}']));
+        }
+    }
+}
+
+#[test]
+fn every_device_is_named_with_its_place() {
+    let setup = Setup::from_json(QUARTET).expect("it is valid");
+    let plan = assign(&setup).expect("it has a plan");
+    let picture = night_of(QUARTET);
+    let page = html(&picture);
+    let drawn: Vec<String> = drawings(&page).into_iter().map(said).collect();
+    // Two chargers, each for a phone and for a desk.
+    assert_eq!(drawn.len(), 4);
+    let alone = said(&svg(&picture));
+    for berth in &plan.berths {
+        let place = format!("{} on {} through {}", berth.device, berth.port, berth.cable);
+        let with = drawn.iter().filter(|words| words.contains(&place));
+        assert_eq!(with.count(), 2, "{place}");
+        assert!(alone.contains(&place), "{place}");
+    }
+    assert!(alone.contains("total: at most 180 W"), "{alone}");
+    assert!(page.len() < 200_000, "{} bytes", page.len());
+}
+
+#[test]
+fn a_rota_is_drawn_with_its_sessions() {
+    let mut setup: serde_json::Value = serde_json::from_str(EIGHT).expect("it is JSON");
+    setup["start"] = "20:00".into();
+    setup["sessions"] = serde_json::json!([
+        {"name": "evening", "hours": 2}, {"name": "<night>", "hours": 3}
+    ]);
+    setup
+        .as_object_mut()
+        .expect("an object")
+        .remove("session_h");
+    let setup = Setup::from_json(&setup.to_string()).expect("it is valid");
+    let best = rota_with(&setup, &Options::default()).expect("it has a rota");
+    let timeline = rota_timeline(&setup, &best, &TimelineOptions::default());
+    let picture = rota(&setup, &best, &timeline.expect("it has a night"));
+    let page = html(&picture);
+    let drawn: Vec<String> = drawings(&page).into_iter().map(said).collect();
+    let alone = said(&svg(&picture));
+    assert_eq!((drawn.len(), best.berths.len()), (2, 12));
+    for of in &best.berths {
+        let place = format!("{} on {} through", of.berth.device, of.berth.port);
+        assert!(drawn.iter().all(|words| words.contains(&place)), "{place}");
+        assert!(alone.contains(&place), "{place}");
+    }
+    for words in drawn {
+        assert!(
+            words.contains("evening") && words.contains("<night>"),
+            "{words}"
+        );
+        assert!(words.contains("full at 2"), "{words}");
+    }
+    assert!(page.contains("22:00") && page.contains("Take out: "));
+}
+
+#[test]
+fn a_page_asks_for_nothing() {
+    for picture in [night_of(QUARTET), size_of(BAG), ranking_of(BAG, CANDIDATES)] {
+        let page = html(&picture);
+        for way_out in [
+            "src=",
+            "url(http",
+            "@import",
+            "<script",
+            "javascript:",
+            "<iframe",
+        ] {
+            assert!(!page.contains(way_out), "{way_out}");
+        }
+        assert!(page.contains("default-src 'none'"));
+        // The one link is the icon, which is empty.
+        let links: Vec<_> = page.match_indices("href=").collect();
+        assert_eq!(links.len(), 1);
+        assert!(page.contains(r#"href="data:,""#));
+    }
+}
+
+#[test]
+fn random_nights_are_well_formed_and_the_same_twice() {
+    let mut drawn = 0;
+    for seed in 0..150 {
+        let text = random_setup::small_setup(seed);
+        let picture = night_of(&text);
+        let first = svg(&picture);
+        assert_eq!(first, svg(&night_of(&text)), "seed {seed}");
+        drawn += usize::from(said(&first).contains("state of charge"));
+        for drawing in drawings(&html(&picture)) {
+            checked(drawing);
+        }
+    }
+    assert!(drawn > 75, "only {drawn} nights have something to draw");
+}
+
+#[test]
+fn what_leaves_nothing_to_draw_is_still_a_page() {
+    let nobody = r#"{"chargers": [{"name": "cube", "ports": [{"name": "C1", "pd_w": 30}]}],
+        "devices": [{"name": "phone", "pd_w": 18, "battery_wh": 15}]}"#;
+    let picture = night_of(nobody);
+    assert!(html(&picture).contains("no cable"), "the reason is said");
+    let ranked = ranking_of(
+        nobody,
+        r#"{"name": "cube", "ports": [{"name": "C1", "pd_w": 30}]}"#,
+    );
+    for picture in [picture, size_of(nobody), ranked] {
+        checked(&svg(&picture));
+        assert!(drawings(&html(&picture)).is_empty());
+    }
+}

@@ -1,0 +1,374 @@
+//! Single questions, each worked out by hand; the reasoning stands beside it.
+
+use wattberth::{
+    About, Adapter, Appliance, Battery, BatteryKind, Cable, Charger, Converter, Device, Error,
+    Finding, Load, PackingKind, Port, SetupDocument, Stop, Trip, TripDocument, Verdict, trip,
+};
+
+/// A setup with one 45 W charger with plug C and a tablet, and its trip.
+fn setup(route: TripDocument) -> SetupDocument {
+    let cube = Charger::new("cube")
+        .port(Port::pd("C1", 45.0))
+        .mains("C", "100-240V")
+        .input_hz("50/60Hz");
+    SetupDocument::new()
+        .session_h(8.0)
+        .charger(cube)
+        .cable(Cable::c_to_c("braided").count(3))
+        .device(Device::new("tablet", 28.6).pd_w(30.0))
+        .trip(route)
+}
+
+fn answered(setup: SetupDocument) -> Trip {
+    trip(&setup.check().expect("a setup without faults")).expect("an answer")
+}
+
+#[track_caller]
+fn found(answer: &Trip, stop: usize, thing: &str, about: About) -> Finding {
+    let mut findings = answer.stops[stop].findings.iter();
+    let found = findings.find(|found| found.thing == thing && found.about == about);
+    found
+        .unwrap_or_else(|| panic!("nothing about {thing}: {about:?}"))
+        .clone()
+}
+
+/// DS 60884-2-D1: plugs of E, F and both go into K, and find no earth there.
+#[test]
+fn e_and_f_lose_their_earth_in_denmark() {
+    for plug in ["E", "F", "EF", "K"] {
+        let earthed = Appliance::new("kettle", plug, "230V", 1000.0, Load::Heating).needs_earth();
+        let plain = Appliance::new("lamp", plug, "230V", 40.0, Load::Heating);
+        let stop = Stop::new("Odense", "DK").sockets(["K"]);
+        let route = TripDocument::new()
+            .stop(stop)
+            .appliance(earthed)
+            .appliance(plain);
+        let answer = answered(setup(route));
+        let expected = if plug == "K" {
+            Verdict::Direct
+        } else {
+            Verdict::No
+        };
+        assert_eq!(
+            found(&answer, 0, "kettle", About::Use).verdict,
+            expected,
+            "{plug}"
+        );
+        let lamp = found(&answer, 0, "lamp", About::Use);
+        assert_eq!(lamp.verdict, Verdict::Direct, "{plug}");
+    }
+}
+
+/// In the voltages of a place: 120 V and 230 V appliances; plug A and wire are of no
+/// concern here, so the sockets are those of the plug.
+#[test]
+fn single_voltages_suit_within_a_tenth() {
+    for (label, volts, expected) in [
+        ("230V", 230.0, Verdict::Fine),
+        ("230V", 220.0, Verdict::Caution),
+        ("220V", 240.0, Verdict::Caution),
+        ("230V", 207.0, Verdict::No),
+        ("230V", 120.0, Verdict::No),
+        ("120V", 110.0, Verdict::Caution),
+        ("110V", 127.0, Verdict::No),
+        ("100-120V", 127.0, Verdict::No),
+        ("100-240V", 127.0, Verdict::Fine),
+        ("220-240V", 220.0, Verdict::Fine),
+    ] {
+        let stop = Stop::new("there", "DE").voltages_v([volts]);
+        let lamp = Appliance::new("lamp", "EF", label, 40.0, Load::Heating);
+        let answer = answered(setup(TripDocument::new().stop(stop).appliance(lamp)));
+        let voltage = found(&answer, 0, "lamp", About::Voltage);
+        assert_eq!(
+            voltage.verdict, expected,
+            "{label} at {volts} V: {}",
+            voltage.reason
+        );
+    }
+}
+
+/// 1000 W are 10 A at 100 V and 4.2 A at 240 V.
+#[test]
+fn the_current_is_that_at_the_voltage_of_the_place() {
+    for (volts, max_a, expected) in [
+        (100.0, 10.0, Verdict::Adapter),
+        (100.0, 9.9, Verdict::No),
+        (240.0, 4.2, Verdict::Adapter),
+        (240.0, 4.1, Verdict::No),
+    ] {
+        let kettle = Appliance::new("kettle", "EF", "100-240V", 1000.0, Load::Heating);
+        let stop = Stop::new("there", "GB").voltages_v([volts]);
+        let to_uk = Adapter::new("to the UK", ["EF"], ["G"]).max_a(max_a);
+        let route = TripDocument::new()
+            .stop(stop)
+            .adapter(to_uk)
+            .appliance(kettle);
+        let answer = answered(setup(route));
+        let verdict = found(&answer, 0, "kettle", About::Use).verdict;
+        assert_eq!(verdict, expected, "{volts} V, {max_a} A");
+    }
+}
+
+/// What passes through an adapter and what its own ports draw come through one plug: 2.4 A
+/// at 230 V are in C's 2.5 A; with 20 W of its own at the legal 87 % or so they are not.
+#[test]
+fn an_adapter_s_plug_carries_its_own_ports_too() {
+    let heater = Appliance::new("heater", "EF", "230V", 560.0, Load::Heating);
+    for (ports, expected) in [(false, Verdict::Adapter), (true, Verdict::No)] {
+        let mut through = Adapter::new("through", ["EF"], ["C"]);
+        if ports {
+            through = through
+                .port(Port::pd("U1", 20.0))
+                .input("100-240V", "50/60Hz");
+        }
+        let stop = Stop::new("Bern", "CH").sockets(["J"]);
+        let route = TripDocument::new()
+            .stop(stop)
+            .adapter(through)
+            .appliance(heater.clone());
+        let answer = answered(setup(route));
+        assert_eq!(
+            found(&answer, 0, "heater", About::Use).verdict,
+            expected,
+            "{ports}"
+        );
+    }
+}
+
+#[test]
+fn converters_must_suit_the_place_the_load_and_the_watts() {
+    let converter = |from: &str, to_v: f64, max_w: f64, kinds: &[Load]| {
+        let made = Converter::new("transformer", from, to_v, max_w);
+        made.kinds(kinds.iter().copied()).plugs("B", ["EF"])
+    };
+    let any = [Load::Heating, Load::Motor, Load::Electronic];
+    let earthed = converter("120V", 230.0, 300.0, &any).earthed();
+    for (needs_earth, converter, expected) in [
+        (
+            false,
+            converter("120V", 230.0, 300.0, &any),
+            Verdict::Converter,
+        ),
+        (
+            false,
+            converter("100-127V", 230.0, 200.0, &any),
+            Verdict::Converter,
+        ),
+        (false, converter("120V", 230.0, 199.9, &any), Verdict::No),
+        (
+            false,
+            converter("120V", 230.0, 300.0, &[Load::Heating]),
+            Verdict::No,
+        ),
+        (false, converter("100V", 230.0, 300.0, &any), Verdict::No),
+        (false, converter("120V", 110.0, 300.0, &any), Verdict::No),
+        (true, converter("120V", 230.0, 300.0, &any), Verdict::No),
+        (true, earthed, Verdict::Converter),
+    ] {
+        let mut radio = Appliance::new("radio", "EF", "230V", 200.0, Load::Electronic);
+        radio.needs_earth = Some(needs_earth);
+        let route = TripDocument::new()
+            .stop(Stop::new("Boston", "US"))
+            .converter(converter.clone())
+            .appliance(radio);
+        let answer = answered(setup(route));
+        let verdict = found(&answer, 0, "radio", About::Use).verdict;
+        assert_eq!(verdict, expected, "{needs_earth} {converter:?}");
+    }
+}
+
+/// Who made it for 50 Hz made the motor turn by 50 Hz.
+#[test]
+fn motors_ask_for_the_frequency_and_heat_does_not() {
+    for (kind, frequency, all) in [
+        (Load::Motor, Verdict::No, Verdict::No),
+        (Load::Electronic, Verdict::Caution, Verdict::Direct),
+        (Load::Heating, Verdict::Fine, Verdict::Direct),
+    ] {
+        let fan = Appliance::new("fan", "C", "220V", 40.0, kind).input_hz("50Hz");
+        let route = TripDocument::new()
+            .stop(Stop::new("Busan", "KR"))
+            .appliance(fan);
+        let answer = answered(setup(route));
+        assert_eq!(
+            found(&answer, 0, "fan", About::Frequency).verdict,
+            frequency
+        );
+        assert_eq!(
+            found(&answer, 0, "fan", About::Use).verdict,
+            all,
+            "{kind:?}"
+        );
+    }
+}
+
+#[test]
+fn what_is_not_known_is_said_and_not_guessed() {
+    // No mains are listed for Antarctica; and nothing is said of the charger.
+    let mut silent = setup(TripDocument::new().stop(Stop::new("the ice", "AQ")));
+    let answer = answered(silent.clone());
+    for about in [About::Voltage, About::Frequency, About::Plug, About::Use] {
+        let found = found(&answer, 0, "cube", about);
+        assert_eq!(found.verdict, Verdict::Unknown, "{about:?}");
+        assert!(
+            found.reason.contains("missing from the table"),
+            "{}",
+            found.reason
+        );
+    }
+    assert_eq!(
+        answer.stops[0].plan.as_ref().map(|plan| plan.unserved),
+        Some(1)
+    );
+    silent.chargers[0].plug = None;
+    silent.chargers[0].input_v = None;
+    silent.trip = Some(TripDocument::new().stop(Stop::new("Kiel", "DE")));
+    let answer = answered(silent);
+    let plug = found(&answer, 0, "cube", About::Plug);
+    assert_eq!(plug.verdict, Verdict::Unknown);
+    assert!(plug.reason.contains("`plug`"), "{}", plug.reason);
+    assert_eq!(
+        found(&answer, 0, "cube", About::Use).verdict,
+        Verdict::Unknown
+    );
+    assert!(!answer.all_served());
+}
+
+/// A plug that is listed nowhere for a socket is not said to fit.
+#[test]
+fn a_pair_that_is_not_listed_is_not_known_to_fit() {
+    let lamp = Appliance::new("lamp", "O", "230V", 40.0, Load::Heating);
+    let route = TripDocument::new()
+        .stop(Stop::new("Kiel", "DE"))
+        .appliance(lamp);
+    let answer = answered(setup(route));
+    let plug = found(&answer, 0, "lamp", About::Plug);
+    assert_eq!(plug.verdict, Verdict::Unknown, "{}", plug.reason);
+    assert!(plug.reason.contains("not known to fit"), "{}", plug.reason);
+}
+
+/// 28.6 Wh at 20 W with 88 % are full in less than 3 h: the adapter's own port is enough.
+#[test]
+fn a_charger_stays_at_home_where_ports_alone_are_enough() {
+    let to_uk = Adapter::new("to the UK", ["C"], ["G"])
+        .port(Port::pd("U1", 20.0))
+        .input("100-240V", "50/60Hz");
+    for (second, at_home) in [(false, true), (true, false)] {
+        let route = TripDocument::new()
+            .stop(Stop::new("Leeds", "GB").outlets(1))
+            .adapter(to_uk.clone());
+        let mut setup = setup(route);
+        if second {
+            setup = setup.device(Device::new("phone", 15.0).pd_w(18.0));
+        }
+        let answer = answered(setup);
+        let left = answer
+            .bag
+            .leave
+            .iter()
+            .any(|packing| packing.thing == "cube");
+        assert_eq!(left, at_home, "second device: {second}");
+        let alone = found(&answer, 0, "to the UK", About::PortsAlone);
+        assert_eq!(alone.verdict == Verdict::Fine, at_home, "{}", alone.reason);
+        // Both go through one outlet where both are needed.
+        assert_eq!(answer.stops[0].outlets_used, 1);
+        assert!(answer.all_served());
+    }
+}
+
+/// Two per person since 27 March 2026, and two above 100 Wh.
+#[test]
+fn batteries_are_counted_per_person() {
+    for (travellers, count, wh, verdict) in [
+        (1, 2, 74.0, Verdict::Fine),
+        (1, 3, 74.0, Verdict::No),
+        (2, 3, 74.0, Verdict::Fine),
+        (1, 1, 160.0, Verdict::Approval),
+        (1, 1, 160.1, Verdict::No),
+    ] {
+        let bank = Battery::new("bank", BatteryKind::PowerBank, wh).count(count);
+        let route = TripDocument::new()
+            .travellers(travellers)
+            .stop(Stop::new("Kiel", "DE"));
+        let answer = answered(setup(route.battery(bank)));
+        let worst = answer
+            .air
+            .iter()
+            .filter(|found| matches!(found.about, About::Battery | About::Count))
+            .map(|found| found.verdict)
+            .max();
+        assert_eq!(worst, Some(verdict), "{travellers} with {count} of {wh} Wh");
+    }
+}
+
+/// 20 000 mAh at 3.7 V are 74 Wh; at the 5 V of the output they would be 100.
+#[test]
+fn the_voltage_of_an_output_is_refused_with_the_reason() {
+    let bank = Battery::with_mah("bank", BatteryKind::PowerBank, 20_000.0, 5.0);
+    let route = TripDocument::new()
+        .stop(Stop::new("Kiel", "DE"))
+        .battery(bank);
+    let Err(Error::Input(faults)) = setup(route).check() else {
+        panic!("5 V is no cell's voltage")
+    };
+    assert_eq!(faults[0].path, "trip.batteries[0].battery_v");
+    assert!(faults[0].message.contains("output"), "{}", faults[0]);
+    let cells = Battery::with_mah("bank", BatteryKind::PowerBank, 20_000.0, 3.7);
+    let route = TripDocument::new()
+        .stop(Stop::new("Kiel", "DE"))
+        .battery(cells);
+    let answer = answered(setup(route));
+    let class = answer.air.iter().find(|found| found.thing == "bank");
+    assert!(
+        class.is_some_and(|found| found.reason.starts_with("74 Wh")),
+        "{class:?}"
+    );
+}
+
+#[test]
+fn a_setup_without_a_trip_says_so() {
+    let mut none = setup(TripDocument::new());
+    none.trip = None;
+    let checked = none.check().expect("a setup without faults");
+    let Err(Error::Input(faults)) = trip(&checked) else {
+        panic!("there is no trip")
+    };
+    assert_eq!(faults[0].path, "trip");
+}
+
+/// Cormen, Leiserson, Rivest and Stein, Introduction to Algorithms, "The set-covering
+/// problem", the figure of twelve points and six sets: {S3, S4, S5} cover all, and no two
+/// do; the greedy choice takes four (from memory). Here the points are appliances with
+/// plugs of which none goes into what takes another, and the sets are adapters.
+#[test]
+fn a_textbook_s_cover_is_found_in_adapters() {
+    let points = [
+        "B", "D", "E", "F", "G", "H", "I", "J", "L10", "L16", "N20", "O",
+    ];
+    let sets: [&[usize]; 6] = [
+        &[1, 2, 3, 4, 5, 6],
+        &[5, 6, 8, 9],
+        &[1, 4, 7, 10],
+        &[2, 5, 7, 8, 11],
+        &[3, 6, 9, 12],
+        &[10, 11],
+    ];
+    let mut route = TripDocument::new().stop(Stop::new("Durban", "ZA").sockets(["M"]));
+    for plug in points {
+        let name = format!("lamp {plug}");
+        route = route.appliance(Appliance::new(name, plug, "230V", 40.0, Load::Heating));
+    }
+    for (i, set) in sets.iter().enumerate() {
+        let takes = set.iter().map(|&at| points[at - 1]);
+        route = route.adapter(Adapter::new(format!("S{}", i + 1), takes, ["M"]));
+    }
+    let answer = answered(setup(route));
+    let taken: Vec<&str> = answer
+        .bag
+        .take
+        .iter()
+        .filter(|packing| packing.kind == PackingKind::Adapter)
+        .map(|packing| packing.thing.as_str())
+        .collect();
+    assert_eq!(taken, ["S3", "S4", "S5"]);
+}
