@@ -21,7 +21,7 @@ pub(super) struct Taken {
 
 impl Taken {
     /// The place, with the hours from the start of the first session to that of its own.
-    pub(super) fn from_start(&self) -> (f64, Place) {
+    pub(super) fn with_start(&self) -> (f64, Place) {
         (from_millionths(self.stay.start), self.place)
     }
 

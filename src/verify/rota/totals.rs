@@ -43,7 +43,7 @@ pub(super) fn check(setup: &Setup, rota: &Rota, known: &Known, findings: &mut Fi
         late: known.late,
     };
     check_headline(setup, &plan, &counted, findings);
-    let from_start = |taken: &Vec<Taken>| taken.iter().map(Taken::from_start).collect();
+    let from_start = |taken: &Vec<Taken>| taken.iter().map(Taken::with_start).collect();
     reshared::check(
         setup,
         rota.reshared_h,
