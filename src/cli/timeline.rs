@@ -13,8 +13,8 @@ use crate::{Error, Sharing, TimelineOptions, assign_with, rota_with};
 /// Show the night as it happens: who is full when, and what the socket gives.
 ///
 /// Without --plan the setup is planned as `assign` does it, or as `rota` with --rota. Every
-/// contract is kept to its
-/// end; with --reshared the charger negotiates anew whenever a device needs less.
+/// contract is kept to its end; with --reshared the charger negotiates anew whenever a device
+/// needs less.
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     #[command(flatten)]

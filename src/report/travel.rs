@@ -129,12 +129,21 @@ fn headline(trip: &Trip) -> String {
     if !late.is_empty() {
         parts.push(format!("not all is full in time in {}", listed(&late)));
     }
-    for (verdicts, words) in [
-        (&[Verdict::No, Verdict::Unknown][..], "cannot be used in"),
-        (&[Verdict::Depends], "can be used at one voltage only in"),
+    let missing = trip.bag.missing.iter();
+    let missing = missing.map(|missing| (missing.thing.as_str(), missing.stop.as_str()));
+    let depends = trip.stops.iter().flat_map(|stop| {
+        let uses = stop
+            .findings
+            .iter()
+            .filter(|found| found.about == About::Use && found.verdict == Verdict::Depends);
+        uses.map(|found| (found.thing.as_str(), stop.name.as_str()))
+    });
+    for (where_not, words) in [
+        (missing.collect(), "cannot be used in"),
+        (depends.collect(), "can be used at one voltage only in"),
     ] {
         let mut by_stops: Vec<(Vec<String>, Vec<String>)> = Vec::new();
-        for (thing, stops) in by_thing(trip, verdicts) {
+        for (thing, stops) in by_thing(where_not) {
             match by_stops.iter_mut().find(|(known, _)| *known == stops) {
                 Some((_, things)) => things.push(short_name(thing)),
                 None => by_stops.push((stops, vec![short_name(thing)])),
@@ -161,23 +170,13 @@ fn headline(trip: &Trip) -> String {
     parts.join("; ")
 }
 
-/// The things with one of these answers, each with the stops where it is so.
-fn by_thing<'t>(trip: &'t Trip, verdicts: &[Verdict]) -> Vec<(&'t str, Vec<String>)> {
+/// Pairs of a thing and a stop, by thing.
+fn by_thing<'t>(pairs: Vec<(&'t str, &str)>) -> Vec<(&'t str, Vec<String>)> {
     let mut things: Vec<(&str, Vec<String>)> = Vec::new();
-    for stop in &trip.stops {
-        for found in stop
-            .findings
-            .iter()
-            .filter(|found| found.about == About::Use)
-        {
-            if !verdicts.contains(&found.verdict) {
-                continue;
-            }
-            let name = short_name(&stop.name);
-            match things.iter_mut().find(|(thing, _)| *thing == found.thing) {
-                Some((_, stops)) => stops.push(name),
-                None => things.push((&found.thing, vec![name])),
-            }
+    for (thing, stop) in pairs {
+        match things.iter_mut().find(|(known, _)| *known == thing) {
+            Some((_, stops)) => stops.push(short_name(stop)),
+            None => things.push((thing, vec![short_name(stop)])),
         }
     }
     things

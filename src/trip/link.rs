@@ -15,6 +15,8 @@ use crate::setup::AdapterSpec;
 pub(super) struct Draw<'a> {
     /// The plug; several where they can be chosen.
     pub(super) plugs: &'a [Plug],
+    /// Whether it is an adapter itself: then it goes through no other.
+    pub(super) is_adapter: bool,
     /// A rating of its own beside its plug's.
     pub(super) max_a: Option<f64>,
     pub(super) needs_earth: bool,
@@ -70,12 +72,15 @@ impl Link {
 }
 
 /// Every way to the wall: straight first, then through each adapter that the plug goes
-/// into, as listed. What has several plugs of its own only goes straight.
+/// into, as listed. An adapter, and what has several plugs of its own, only goes straight.
 pub(super) fn links(draw: Draw<'_>, site: &Site<'_>, adapters: &[AdapterSpec]) -> Vec<Link> {
     let mut links = vec![link(draw, None, site)];
     let [plug] = draw.plugs else {
         return links;
     };
+    if draw.is_adapter {
+        return links;
+    }
     for (index, adapter) in adapters.iter().enumerate() {
         if let Some(earth) = taken(*plug, &adapter.takes) {
             let through = Through {

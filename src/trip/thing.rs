@@ -159,6 +159,7 @@ impl<'a> Answer<'a> {
         let volts_there = lowest.unwrap_or(f64::INFINITY);
         let draw = Draw {
             plugs: thing.plugs,
+            is_adapter: matches!(thing.role, Role::Ports(..)),
             max_a: thing.max_a,
             needs_earth: thing.needs_earth,
             volts: volts_there,
@@ -240,6 +241,7 @@ fn conversion(
     let lowest = volts.first().copied().unwrap_or(1.0);
     let draw = Draw {
         plugs: std::slice::from_ref(&converter.plug),
+        is_adapter: false,
         max_a: None,
         needs_earth: appliance.needs_earth,
         volts: lowest,

@@ -97,9 +97,11 @@ fn served(answer: &Trip) -> Vec<(usize, usize, Vec<String>, Vec<Verdict>)> {
             let uses = stop.findings.iter().filter(|found| {
                 found.about == About::Use && ["kettle", "amplifier"].contains(&&*found.thing)
             });
-            // Straight or through an adapter is both fine.
+            // Straight or through an adapter is both fine; an adapter that does not do may
+            // tell why not where else nothing is known.
             let uses = uses.map(|found| match found.verdict {
                 Verdict::Direct => Verdict::Adapter,
+                Verdict::Unknown => Verdict::No,
                 other => other,
             });
             (plan.unserved, plan.late, times, uses.collect())
@@ -192,6 +194,30 @@ fn findings(answer: &Trip) -> impl Iterator<Item = &Finding> {
         .iter()
         .flat_map(|stop| &stop.findings)
         .chain(&answer.air)
+}
+
+/// Nothing goes through two adapters: what is one itself goes straight into the wall.
+#[test]
+fn no_adapter_goes_through_another() {
+    let mut with_ports = 0;
+    for seed in 0..200 {
+        let setup = random_trip(&mut Dice(seed));
+        let route = setup.trip.clone().expect("it has a trip");
+        let answer = answered(&setup);
+        for found in findings(&answer) {
+            if route
+                .adapters
+                .iter()
+                .any(|adapter| adapter.name == found.thing)
+            {
+                with_ports += 1;
+                assert!(found.with.is_empty(), "seed {seed}: {found:?}");
+            } else {
+                assert!(found.with.len() <= 1, "seed {seed}: {found:?}");
+            }
+        }
+    }
+    assert!(with_ports > 100, "{with_ports}");
 }
 
 #[test]

@@ -138,7 +138,7 @@ impl Words<'_> {
         let known =
             |refusal: &Refusal| !matches!(refusal, Refusal::Fit(fit) if fit.fits == Fits::NotKnown);
         let straight = self.answer.links.first();
-        let any_known = straight.is_none_or(|link| link.refusals.iter().any(known));
+        let mut any_known = straight.is_none_or(|link| link.refusals.iter().any(known));
         let mut reason = self.why_not_straight();
         for link in self.answer.links.iter().skip(1) {
             let Some(adapter) = link.adapter.map(|at| &self.trip.adapters[at]) else {
@@ -150,6 +150,7 @@ impl Words<'_> {
                 .iter()
                 .find(|refusal| !matches!(refusal, Refusal::Fit(_)));
             if let Some(refusal) = refusal {
+                any_known = true;
                 let why = refusal_text(refusal);
                 let _ = write!(reason, "; through \"{}\": {why}", adapter.name);
             }

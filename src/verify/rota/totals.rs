@@ -43,12 +43,12 @@ pub(super) fn check(setup: &Setup, rota: &Rota, known: &Known, findings: &mut Fi
         late: known.late,
     };
     check_headline(setup, &plan, &counted, findings);
-    let from_start = |taken: &Vec<Taken>| taken.iter().map(Taken::with_start).collect();
+    let with_start = |taken: &Vec<Taken>| taken.iter().map(Taken::with_start).collect();
     reshared::check(
         setup,
         rota.reshared_h,
         rota.longest_h,
-        taken.as_ref().map(from_start),
+        taken.as_ref().map(with_start),
         findings,
     );
     if let Some(taken) = taken {
