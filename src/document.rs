@@ -31,7 +31,7 @@ pub struct SetupDocument {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub start: Option<String>,
     /// The sessions of a rota, one after the other without gaps: plugs can be swapped
-    /// only where one starts. Only a rota uses them.
+    /// only where one starts. A plan of one session leaves them out.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub sessions: Vec<Session>,
     /// The chargers, in the order in which ties are broken.
@@ -266,7 +266,7 @@ pub struct Device {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub priority: Option<u8>,
     /// The names of the sessions in which it is at hand; all where absent, never where
-    /// empty. Only a rota uses them.
+    /// empty. A plan of one session leaves that out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub sessions: Option<Vec<String>>,
     /// How far from the charger it lies, in metres; 0 where absent.

@@ -119,6 +119,10 @@
 //! [`score()`] holds a person's own way of plugging in against the rules and the best
 //! plan; [`improve()`] makes each single change, plans again, and sorts what helps.
 //!
+//! [`rota()`] is for more devices than ports, and somebody who swaps the plugs between
+//! sessions: who charges in which of them, best in the same order, as a [`Rota`].
+//! [`verify_rota`] checks it.
+//!
 //! Two questions look for chargers for a [`Bag`] of devices and cables: [`size()`], what
 //! is the least that will do in so many hours, and [`rank()`], which of many
 //! [`Candidate`]s is best. [`batch()`] answers setups line by line.

@@ -15,6 +15,24 @@ use crate::units::millionths;
 
 /// The answer to a setup with sessions, as data. Serialises to the rota document: a plan
 /// document whose berths and pools say in which sessions they are.
+///
+/// ```
+/// use wattberth::{Cable, Charger, Device, Port, Session, SetupDocument, rota};
+///
+/// // One port for two tablets, and somebody who comes by at half past ten.
+/// let setup = SetupDocument::new()
+///     .start("19:00")
+///     .session(Session::new("evening", 3.5))
+///     .session(Session::new("night", 8.0))
+///     .charger(Charger::new("cube").port(Port::pd("C1", 30.0)))
+///     .cable(Cable::c_to_c("braided"))
+///     .device(Device::new("score tablet", 28.6).pd_w(30.0).count(2))
+///     .check()?;
+/// let rota = rota(&setup)?;
+/// assert_eq!((rota.unserved, rota.late, rota.swaps), (0, 0, 1));
+/// assert_eq!(rota.berths[1].session, "night");
+/// # Ok::<(), wattberth::Error>(())
+/// ```
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 #[non_exhaustive]
 pub struct Rota {

@@ -25,6 +25,7 @@ import highs  # noqa: E402
 import milp  # noqa: E402
 import model  # noqa: E402
 import programs  # noqa: E402
+import rotas  # noqa: E402
 import setups  # noqa: E402
 
 LIBRARY = "this library"
@@ -32,7 +33,7 @@ LIBRARY = "this library"
 
 def main():
     arguments = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    arguments.add_argument("family", help="as of `cargo bench --bench levels`, one without deadlines")
+    arguments.add_argument("family", help="as of `cargo bench --bench levels`, one without deadlines; or rota")
     arguments.add_argument("sizes", help="numbers of devices, as 8,16")
     arguments.add_argument("seeds", help="how many seeds, or FIRST..LAST")
     arguments.add_argument("--limit", type=float, default=30, help="seconds of one solver on one setup (%(default)s)")
@@ -73,8 +74,7 @@ def compare(entries, methods, limit_s):
         ended[LIBRARY] += 1
         expected = model.micro(entry["longest_h"])
         setup = setups.resolve(entry["setup"])
-        options = least_options(setup)
-        program = milp.Program(setup, options, limit_s)
+        program = program_of(setup, limit_s)
         for name in methods:
             clock = programs.Clock(limit_s)
             try:
@@ -105,13 +105,22 @@ def compare(entries, methods, limit_s):
     return faults
 
 
-def least_options(setup):
-    """Of the options of a device on one port with one cable, those that no other beats in time and in what it takes."""
+def program_of(setup, limit_s):
+    """Of a rota, those that are late are left out: nobody need be, or the setup is not compared."""
+    if not setup.sessions:
+        return milp.Program(setup, least_options(setup, model.options_of(setup)), limit_s)
+    in_time = [[o for o in own if not o.late] for own in rotas.stays_of(setup)]
+    return rotas.Program(setup, least_options(setup, in_time), limit_s)
+
+
+def least_options(setup, options):
+    """Of the options of a device on one port with one cable (and, of a rota, from one session), those that no other
+    beats in time and in what it takes."""
     kept = []
-    for own in model.options_of(setup):
+    for own in options:
         places = collections.defaultdict(list)
         for option in own:
-            places[option.port, option.cable].append(option)
+            places[option.port, option.cable, getattr(option, "first", 0)].append(option)
         for there in places.values():
             there.sort(key=lambda o: (setup.takes_u(o), o.tier_u, o.hours_u))
             for i, option in enumerate(there):

@@ -112,7 +112,7 @@ def legal_plan(program, kept, solve):
         taken = [i for i, c in enumerate(kept) if values[i] > 0.5 and c < len(program.options)]
         plan = [program.options[kept[i]] for i in taken]
         assert len(plan) == len({o.device for o in program.options}), "somebody has no berth"
-        faults = model.broken_rules(program.setup, plan)
+        faults = program.broken_rules(plan)
         if not faults:
             return plan
         assert all("overdrawn" in fault for fault in faults), faults
@@ -143,7 +143,9 @@ def at_threshold(program, options, setup, time_u, clock, by):
     places = {}
     for c, option in enumerate(options):
         if option.hours_u <= time_u:
-            key = (option.device, option.port, option.cable, setup.takes_u(option) if setup.lines else 0)
+            # Of a rota, in just the same sessions.
+            sessions = getattr(option, "first", 0), getattr(option, "last", 0)
+            key = (option.device, option.port, option.cable, sessions, setup.takes_u(option) if setup.lines else 0)
             if key not in places or setup.takes_u(option) < setup.takes_u(options[places[key]]):
                 places[key] = c
     kept = list(places.values()) + list(range(len(options), program.columns))

@@ -1,7 +1,7 @@
 //! The families that are measured are what they say they are.
 
 use serde_json::Value;
-use wattberth::{Plan, Setup, Status, assign};
+use wattberth::{LimitedBy, Plan, Setup, Status, assign, rota};
 
 use super::random_setup::measured::Measured;
 
@@ -125,4 +125,35 @@ fn a_charger_as_sold_has_pools_or_a_table() {
         assert_eq!(plan(&document).unserved, 0, "seed {seed}");
     }
     assert!(pools > 10 && tables > 10, "{pools} and {tables}");
+}
+
+#[test]
+fn nights_have_more_devices_than_ports_and_pools_that_bind() {
+    for (size, sessions, ports) in [(8, 2, 5), (16, 3, 6), (30, 4, 8)] {
+        for seed in 0..SEEDS {
+            let text = Measured::Rota.setup(seed, size);
+            let document: Value = serde_json::from_str(&text).expect("JSON");
+            let at = format!("{size}, seed {seed}");
+            let own = list(&document["chargers"][0], "ports");
+            assert_eq!((own.len(), kinds(own)), (ports, ports), "{at}");
+            assert_eq!(list(&document, "sessions").len(), sessions, "{at}");
+            assert_eq!(list(&document, "devices").len(), size, "{at}");
+        }
+    }
+    let (mut served, mut slowed, mut swapped, mut away) = (0, 0, 0, 0);
+    for seed in 0..SEEDS {
+        let text = Measured::Rota.setup(seed, 8);
+        let rota = rota(&Setup::from_json(&text).expect("a valid setup")).expect("a rota");
+        assert_eq!(rota.status, Status::Optimal, "seed {seed}");
+        served += u64::from(rota.unserved == 0 && rota.late == 0);
+        swapped += u64::from(rota.swaps > 0);
+        away += u64::from(text.contains(r#""sessions":["session"#));
+        let mut berths = rota.berths.iter();
+        slowed += u64::from(berths.any(|berth| berth.berth.limited_by == LimitedBy::Pool));
+    }
+    let most = |of: u64| 2 * of > SEEDS;
+    assert!(
+        most(served) && most(slowed) && most(swapped) && most(away),
+        "of {SEEDS}: served {served}, slowed {slowed}, swapped {swapped}, away {away}"
+    );
 }
