@@ -64,8 +64,8 @@ impl TripReport {
             stops: trip.stops.iter().map(|stop| row(stop, &things)).collect(),
             things: things.iter().map(|thing| short_name(thing)).collect(),
             notes: notes(trip),
-            take: packed(&trip.bag.take),
-            leave: packed(&trip.bag.leave),
+            take: packed(&trip.bag.take, &trip.bag.leave),
+            leave: packed(&trip.bag.leave, &trip.bag.take),
             missing: trip
                 .bag
                 .missing
@@ -324,8 +324,8 @@ fn notes(trip: &Trip) -> Vec<String> {
         .collect()
 }
 
-/// By kind, what and how many.
-fn packed(list: &[Packing]) -> Vec<(String, String)> {
+/// By kind, what and how many; `1 × …` where there are more of it on the other list.
+fn packed(list: &[Packing], other: &[Packing]) -> Vec<(String, String)> {
     let mut kinds: Vec<PackingKind> = list.iter().map(|packing| packing.kind).collect();
     kinds.sort_unstable();
     kinds.dedup();
@@ -335,9 +335,14 @@ fn packed(list: &[Packing]) -> Vec<(String, String)> {
             let of_kind: Vec<&Packing> = list.iter().filter(|p| p.kind == kind).collect();
             let named: Vec<String> = of_kind
                 .iter()
-                .map(|packing| match packing.count {
-                    1 => short_name(&packing.thing),
-                    count => format!("{count} × {}", short_name(&packing.thing)),
+                .map(|packing| {
+                    let Packing { thing, count, .. } = packing;
+                    let named = |more: &Packing| more.kind == kind && more.thing == *thing;
+                    if *count == 1 && !other.iter().any(named) {
+                        short_name(thing)
+                    } else {
+                        format!("{count} × {}", short_name(thing))
+                    }
                 })
                 .collect();
             let total: u32 = of_kind.iter().map(|packing| packing.count).sum();
