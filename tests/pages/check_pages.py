@@ -115,9 +115,9 @@ def answers(binary, folder):
     bag = ROOT / "fixtures/quartet-bag.json"
     candidates = ROOT / "fixtures/candidates.ndjson"
 
-    def draw(name, question, arguments, stdin=None):
-        files = [str(folder / f"{name}.{kind}") for kind in ("html", "svg")]
-        command = [binary, question, *map(str, arguments), "--json", "--html", files[0], "--svg", files[1]]
+    def draw(name, question, arguments, stdin=None, kinds=("html", "svg")):
+        files = [part for kind in kinds for part in (f"--{kind}", str(folder / f"{name}.{kind}"))]
+        command = [binary, question, *map(str, arguments), "--json", *files]
         ended = subprocess.run(command, input=stdin, capture_output=True, text=True, cwd=ROOT, check=False)
         if ended.returncode not in (0, 1):
             sys.exit(f"{' '.join(command)}: {ended.stdout}{ended.stderr}")
@@ -143,6 +143,9 @@ def answers(binary, folder):
     yield "size", [port["device"] for port in sized["ports"] + sized["unreached"]], True
     ranked = draw("rank", "rank", [bag, candidates, "--up-to", "2"])
     yield "rank", [" + ".join(kit["candidate"]) for kit in ranked["ranked"][:20]], True
+    walked = draw("trip", "trip", [ROOT / "fixtures/quartet-tour.json"], kinds=("html",))
+    things = {found["thing"] for stop in walked["stops"] for found in stop["findings"]}
+    yield "trip", sorted(things), False
 
 
 def hostile(quartet, name):
@@ -349,6 +352,8 @@ def main():
         for name, devices, one_sheet in answers(arguments.binary, folder):
             for kind in ("html", "svg"):
                 path = folder / f"{name}.{kind}"
+                if not path.exists():
+                    continue
                 faults += reader.look(path, devices, one_sheet)
                 pages += 1
         bytes_of_quartet = (folder / "quartet.html").stat().st_size
