@@ -84,9 +84,9 @@ impl<'a> Levels<'a> {
         Self { until, ..self }
     }
 
-    /// With all levels but the ties settled as in `settled`, for the same seating in a
-    /// model of the same setup with other groups, the ties of the devices before
-    /// `device` settled too.
+    /// With all levels but the ties settled, as `limits` say, for the same seating in a
+    /// model of the same setup with other groups; the ties of the devices before
+    /// `device` are settled too.
     pub(super) fn resumed(
         search: Search<'a>,
         limits: &Limits,

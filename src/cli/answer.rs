@@ -69,12 +69,11 @@ impl Answer {
         }
     }
 
-    /// Whether every device has a berth and none is late.
+    /// Whether every device has a berth and none is late, as an exit code.
     pub(super) fn exit(&self) -> Exit {
-        let served = match self {
-            Self::Plan(plan) => plan.unserved == 0 && plan.late == 0,
-            Self::Rota(rota) => rota.unserved == 0 && rota.late == 0,
-        };
-        if served { Exit::Done } else { Exit::NotServed }
+        match self {
+            Self::Plan(plan) => Exit::of(plan.unserved, plan.late),
+            Self::Rota(rota) => Exit::of(rota.unserved, rota.late),
+        }
     }
 }

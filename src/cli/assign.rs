@@ -66,8 +66,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         Ok(picture::night(&setup, &plan, &timeline))
     };
     args.pictures.write(drawn, out, args.json)?;
-    let served = plan.unserved == 0 && plan.late == 0;
-    Ok(if served { Exit::Done } else { Exit::NotServed })
+    Ok(Exit::of(plan.unserved, plan.late))
 }
 
 /// Writes the proof of a plan.

@@ -31,6 +31,15 @@ impl Exit {
         Self::Interrupted,
     ];
 
+    /// That of an answer with so many devices without a berth, and so many late.
+    pub(super) const fn of(unserved: usize, late: usize) -> Self {
+        if unserved == 0 && late == 0 {
+            Self::Done
+        } else {
+            Self::NotServed
+        }
+    }
+
     /// The number.
     pub const fn code(self) -> u8 {
         match self {

@@ -78,7 +78,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let Some(best) = ranking.ranked.first() else {
         return Err(refuse(Error::NoPlanInTime));
     };
-    let served = best.unserved == 0 && best.late == 0;
+    let exit = Exit::of(best.unserved, best.late);
     let top = args.top.unwrap_or(usize::MAX);
     let drawn = picture::ranking(&ranking, args.top);
     if args.json {
@@ -89,7 +89,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         out.text(|mut out| write_ranking(&report, &Palette::COLOUR, &mut out))?;
     }
     args.pictures.write(|| Ok(drawn), out, args.json)?;
-    Ok(if served { Exit::Done } else { Exit::NotServed })
+    Ok(exit)
 }
 
 /// The bag and every candidate, or the faults of all of them.

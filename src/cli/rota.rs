@@ -48,6 +48,5 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         Ok(picture::rota(&setup, &rota, &timeline))
     };
     args.pictures.write(drawn, out, args.json)?;
-    let served = rota.unserved == 0 && rota.late == 0;
-    Ok(if served { Exit::Done } else { Exit::NotServed })
+    Ok(Exit::of(rota.unserved, rota.late))
 }
