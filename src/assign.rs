@@ -3,7 +3,6 @@
 mod answer;
 pub(crate) mod backend;
 mod bound;
-mod budget;
 mod goal;
 mod levels;
 mod mend;
@@ -24,17 +23,18 @@ use std::sync::atomic::AtomicBool;
 use std::time::Duration;
 
 use crate::error::{Error, Fault, Result};
+use crate::night::Night;
 use crate::options::Choices;
 use crate::plan::{Plan, Until};
 use crate::rota::Rota;
 use crate::setup::Setup;
-use crate::timeline::{TimelineOptions, reshared, rota_reshared};
+use crate::timeline::reshared_within;
 use crate::units::rounded;
 use crate::verify::{Verification, verify, verify_rota};
 
+use crate::budget::Budget;
 use backend::ENGINE;
-use budget::Budget;
-use levels::Levels;
+use levels::{Levels, Outcome};
 use model::Model;
 pub use prove::{prove, prove_with};
 use search::Search;
@@ -43,11 +43,12 @@ use search::Search;
 #[derive(Debug, Clone)]
 #[non_exhaustive]
 pub struct Options {
-    /// The deterministic budget, in steps of the search: one evaluation of the bound on
-    /// a setup of usual size (a larger one costs more, in proportion to its work), or one
-    /// node of the integer program.
+    /// The deterministic budget of the whole call, in steps of the search: one evaluation
+    /// of the bound on a setup of usual size (a larger one costs more, in proportion to
+    /// its work), or one node of the integer program. A call that makes several plans
+    /// shares it out among them.
     pub budget: u64,
-    /// A limit by the clock; none by default.
+    /// A limit by the clock, of the whole call; none by default.
     pub time_limit: Option<Duration>,
     /// Set from outside to stop the search early.
     pub interrupt: Option<Arc<AtomicBool>>,
@@ -74,9 +75,24 @@ impl Options {
         Ok(())
     }
 
-    fn budget(&self) -> Budget {
-        Budget::new(self.budget, self.time_limit, self.interrupt.clone())
+    /// What one call may use, and what it is to work out with that.
+    pub(crate) fn begin(&self) -> (Budget, Wanted) {
+        let budget = Budget::new(self.budget, self.time_limit, self.interrupt.clone());
+        let wanted = Wanted {
+            until: self.until,
+            reshared: self.reshared,
+        };
+        (budget, wanted)
     }
+}
+
+/// What of a plan or rota is worked out.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Wanted {
+    /// As [`Options::until`].
+    pub(crate) until: Until,
+    /// As [`Options::reshared`].
+    pub(crate) reshared: bool,
 }
 
 impl Default for Options {
@@ -94,7 +110,8 @@ impl Default for Options {
 /// The best plan of a setup, with the default [`Options`].
 ///
 /// # Errors
-/// [`Error::Input`] where the devices together have more than 1 000 000 ways to sit;
+/// [`Error::Input`] where the devices together have more than 1 000 000 ways to sit, or to
+/// be plugged in;
 /// [`Error::Internal`] where an answer did not survive its check.
 pub fn assign(setup: &Setup) -> Result<Plan> {
     assign_with(setup, &Options::default())
@@ -107,7 +124,14 @@ pub fn assign(setup: &Setup) -> Result<Plan> {
 /// strikes early is no error: the plan is then whatever was found, at worst an empty one.
 pub fn assign_with(setup: &Setup, options: &Options) -> Result<Plan> {
     options.check()?;
-    planned(setup, &Choices::of(setup)?, options)
+    let (mut budget, wanted) = options.begin();
+    assign_within(setup, wanted, &mut budget)
+}
+
+/// As [`assign_with`], one plan of a call that may make several.
+pub(crate) fn assign_within(setup: &Setup, wanted: Wanted, budget: &mut Budget) -> Result<Plan> {
+    let choices = Choices::of(setup, budget)?;
+    planned(setup, &choices, wanted, budget)
 }
 
 /// The best rota of a setup with sessions, proven, with the default [`Options`].
@@ -127,6 +151,12 @@ pub fn rota(setup: &Setup) -> Result<Rota> {
 /// early is no error: the rota is then whatever was found, at worst an empty one.
 pub fn rota_with(setup: &Setup, options: &Options) -> Result<Rota> {
     options.check()?;
+    let (mut budget, wanted) = options.begin();
+    rota_within(setup, wanted, &mut budget)
+}
+
+/// As [`rota_with`], one rota of a call that may make several.
+pub(crate) fn rota_within(setup: &Setup, wanted: Wanted, budget: &mut Budget) -> Result<Rota> {
     if setup.sessions.is_empty() {
         return Err(Error::Input(vec![Fault {
             path: "sessions".to_owned(),
@@ -136,10 +166,10 @@ pub fn rota_with(setup: &Setup, options: &Options) -> Result<Rota> {
             ..Fault::default()
         }]));
     }
-    let mut rota = rota::best(setup, options)?;
-    if options.reshared && rota.fills_all() {
-        let reshared = rota_reshared(setup, &rota, TimelineOptions::DEFAULT_BUDGET)?;
-        rota.reshared_h = Some(rounded(reshared.last_h));
+    let mut rota = rota::best(setup, wanted.until, budget)?;
+    if wanted.reshared && rota.fills_all() {
+        let night = Night::of_rota(setup, &rota)?;
+        rota.reshared_h = Some(rounded(reshared_within(setup, &night, budget).last_h));
     }
     sound(&verify_rota(setup, &rota), rota)
 }
@@ -154,16 +184,27 @@ fn sound<T>(checked: &Verification, answer: T) -> Result<T> {
     }
 }
 
-/// The best plan of a setup whose choices are known, within limits that are in range.
-pub(crate) fn planned(setup: &Setup, choices: &Choices, options: &Options) -> Result<Plan> {
+/// The best plan of a setup whose choices are known.
+pub(crate) fn planned(
+    setup: &Setup,
+    choices: &Choices,
+    wanted: Wanted,
+    budget: &mut Budget,
+) -> Result<Plan> {
     let model = Model::of(setup, choices);
-    let outcome = Levels::new(Search::new(&model, &ENGINE, options.budget()))
-        .until(options.until)
-        .settle();
+    let outcome = if choices.are_complete() {
+        let search = Search::new(&model, &ENGINE, budget.clone());
+        let mut levels = Levels::new(search).until(wanted.until);
+        let outcome = levels.settle();
+        *budget = levels.search.budget;
+        outcome
+    } else {
+        Outcome::unknown(&model)
+    };
     let mut plan = answer::plan(setup, choices, &model, &outcome);
-    if options.reshared {
-        let reshared = reshared(setup, &plan, TimelineOptions::DEFAULT_BUDGET)?;
-        plan.reshared_h = Some(rounded(reshared.last_h));
+    if wanted.reshared {
+        let night = Night::of_plan(setup, &plan)?;
+        plan.reshared_h = Some(rounded(reshared_within(setup, &night, budget).last_h));
     }
     sound(&verify(setup, &plan), plan)
 }

@@ -2,7 +2,8 @@
 
 use std::collections::HashSet;
 
-use crate::assign::{Options, planned};
+use crate::assign::{Wanted, planned};
+use crate::budget::Budget;
 use crate::document::{Charger, SetupDocument};
 use crate::error::Result;
 use crate::limits::{CHARGERS, PORTS};
@@ -68,8 +69,14 @@ impl Bag {
 
     /// The best plan of a setup that was made from this bag, within limits that are in
     /// range.
-    pub(crate) fn assign(&self, setup: &Setup, options: &Options) -> Result<Plan> {
-        planned(setup, &Choices::known(setup, &self.memory)?, options)
+    pub(crate) fn assign(
+        &self,
+        setup: &Setup,
+        wanted: Wanted,
+        budget: &mut Budget,
+    ) -> Result<Plan> {
+        let choices = Choices::known(setup, &self.memory, budget)?;
+        planned(setup, &choices, wanted, budget)
     }
 
     /// Its devices and cables as a setup without chargers and without pins onto ports.

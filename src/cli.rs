@@ -41,7 +41,7 @@ Exit codes:
        broken in what is scored
   2    bad input or usage
   3    the answer could not be given or written, through no fault of the input
-  130  stopped before there was any plan";
+  130  stopped before there was any plan; `batch`: before the last line";
 
 /// Finds which device goes on which charger port, through which cable, so that the
 /// last one is full as early as possible, and proves it.

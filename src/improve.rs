@@ -16,12 +16,13 @@ use std::cmp::Ordering;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::assign::{Options, assign_with, rota_with};
+use crate::assign::{Options, Wanted, assign_within, rota_within};
+use crate::budget::Budget;
 use crate::document::SetupDocument;
 use crate::error::{Error, Result};
 use crate::plan::{Plan, Status};
 use crate::setup::Setup;
-use crate::standing::{Allowance, Reached};
+use crate::standing::Reached;
 
 /// One change of a setup. [`Change::applied`] makes it.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -118,6 +119,8 @@ pub struct Improvements {
     /// Changes of which it is not known whether they help: a limit of the call stopped
     /// the search before that.
     pub undecided: usize,
+    /// Which changes these are, in the order in which they were tried.
+    pub undecided_changes: Vec<Change>,
 }
 
 /// A change that helps, and what is reached with it.
@@ -167,17 +170,22 @@ pub fn improve(setup: &Setup) -> Result<Improvements> {
 /// # Errors
 /// As [`assign_with`].
 pub fn improve_with(setup: &Setup, options: &Options) -> Result<Improvements> {
+    options.check()?;
+    let (mut budget, wanted) = options.begin();
     let again = Again {
         document: setup.document(),
-        allowance: Allowance::of(options),
+        wanted,
     };
-    let now = Reached::by(setup, &assign_with(setup, &again.allowance.options())?);
-    let (mut changes, mut undecided) = (Vec::new(), 0);
-    for change in all::changes(setup, &now.standing) {
-        match again.helps(change, &now)? {
+    let plan = budget.share(PARTS_TO_THE_PLAN, |part| assign_within(setup, wanted, part))?;
+    let now = Reached::by(setup, &plan);
+    let (mut changes, mut undecided_changes) = (Vec::new(), Vec::new());
+    let every = all::changes(setup, &now.standing);
+    for (done, change) in every.iter().enumerate() {
+        let parts = every.len() - done;
+        match budget.share(parts, |part| again.helps(change.clone(), &now, part))? {
             Verdict::Helps(improvement) => changes.push(improvement),
             Verdict::HelpsNot => {}
-            Verdict::Undecided => undecided += 1,
+            Verdict::Undecided => undecided_changes.push(change.clone()),
         }
     }
     changes.sort_by(|a, b| {
@@ -188,9 +196,14 @@ pub fn improve_with(setup: &Setup, options: &Options) -> Result<Improvements> {
         version: 1,
         now,
         changes,
-        undecided,
+        undecided: undecided_changes.len(),
+        undecided_changes,
     })
 }
+
+/// The plan without a change gets one of so many parts of what the call may use; the
+/// changes share the rest.
+const PARTS_TO_THE_PLAN: usize = 4;
 
 /// What came of one change.
 enum Verdict {
@@ -202,7 +215,7 @@ enum Verdict {
 /// Solves changed documents again.
 struct Again<'a> {
     document: &'a SetupDocument,
-    allowance: Allowance,
+    wanted: Wanted,
 }
 
 /// The answer to a changed document.
@@ -213,11 +226,11 @@ struct Answer {
 }
 
 impl Again<'_> {
-    fn helps(&self, change: Change, now: &Reached) -> Result<Verdict> {
-        if self.allowance.is_spent() {
+    fn helps(&self, change: Change, now: &Reached, budget: &mut Budget) -> Result<Verdict> {
+        if budget.is_spent() {
             return Ok(Verdict::Undecided);
         }
-        let Some(answer) = self.solve(&change)? else {
+        let Some(answer) = self.solve(&change, budget)? else {
             return Ok(Verdict::Undecided);
         };
         if answer.reached.standing.compare(&now.standing) != Ordering::Less {
@@ -229,7 +242,7 @@ impl Again<'_> {
             });
         }
         let (change, reached) = match &change {
-            Change::Pool { .. } => least::least_limit(self, change, answer)?,
+            Change::Pool { .. } => least::least_limit(self, change, answer, budget)?,
             _ => (change, answer.reached),
         };
         Ok(Verdict::Helps(Improvement { change, reached }))
@@ -237,7 +250,7 @@ impl Again<'_> {
 
     /// The best plan of the changed document; `None` where that is larger than what is
     /// accepted, so that it has none.
-    fn solve(&self, change: &Change) -> Result<Option<Answer>> {
+    fn solve(&self, change: &Change, budget: &mut Budget) -> Result<Option<Answer>> {
         let Some(document) = change.applied(self.document) else {
             return Ok(None);
         };
@@ -246,13 +259,12 @@ impl Again<'_> {
             Err(Error::Input(_)) => return Ok(None),
             Err(other) => return Err(other),
         };
-        let options = self.allowance.options();
         let answer = match change {
-            Change::Swap { .. } => rota_with(&setup, &options).map(|rota| Answer {
+            Change::Swap { .. } => rota_within(&setup, self.wanted, budget).map(|rota| Answer {
                 reached: Reached::by_rota(&setup, &rota),
                 plan: None,
             }),
-            _ => assign_with(&setup, &options).map(|plan| Answer {
+            _ => assign_within(&setup, self.wanted, budget).map(|plan| Answer {
                 reached: Reached::by(&setup, &plan),
                 plan: Some(plan),
             }),

@@ -200,6 +200,7 @@
 mod assign;
 mod bag;
 mod batch;
+mod budget;
 mod candidate;
 mod cautions;
 #[cfg(feature = "cli")]
@@ -252,18 +253,18 @@ pub use input::{
 };
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, Until, WithoutBerth};
 pub use proof::Proof;
-pub use rank::{Progress, RankOptions, Ranked, Ranking, rank};
+pub use rank::{LeftOutKit, Progress, RankOptions, Ranked, Ranking, rank};
 pub use rota::{Rota, RotaBerth, RotaPoolUse, RotaSession};
 pub use score::{
     Behind, Broken, BrokenRule, Level, Plug, Score, ScoredBerth, ScoredContract, Way, score,
     score_with,
 };
 pub use setup::Setup;
-pub use size::{SizedPort, Sizing, TooLate, Tradeoff, size};
+pub use size::{SizedPort, Sizing, TooLate, Tradeoff, size, size_with};
 pub use standing::{Reached, Standing};
 pub use timeline::{
     Energy, Event, EventContract, Happening, Reshared, Series, Sharing, Timeline, TimelineOptions,
-    Wall, reshared, rota_reshared, rota_timeline, timeline,
+    Wall, reshared, reshared_with, rota_reshared, rota_reshared_with, rota_timeline, timeline,
 };
 pub use trip::{
     About, Finding, Missing, Packing, PackingKind, PackingList, Trip, TripCaution, TripStop,

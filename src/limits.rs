@@ -7,6 +7,11 @@
 /// is made from: what the stated sizes allow in full would not fit into memory.
 pub(crate) const MOST_CHOICES: usize = 1_000_000;
 
+/// The most ways in which devices, kinds of ports and kinds of cables can be plugged
+/// together, before it is looked at what they negotiate: counted at once, so that what
+/// would take long to list is refused before it is begun.
+pub(crate) const MOST_JOINED: usize = 1_000_000;
+
 /// The range of one quantity.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Quantity {

@@ -4,15 +4,14 @@
 mod sessions;
 mod ways;
 
-use std::sync::Arc;
-
+use crate::budget::Budget;
 use crate::document::Reserve;
 use crate::error::{Error, Fault, Result};
-use crate::limits::MOST_CHOICES;
+use crate::limits::{MOST_CHOICES, MOST_JOINED};
 use crate::setup::{CableSpec, DeviceSpec, PortSpec, Setup};
 use crate::units::millionths;
 use crate::usb::Offer;
-use crate::usb::contract::{Carries, Contract, Lift, carries, contract};
+use crate::usb::contract::{Carries, Contract, Lift, carries, contract, joins};
 use crate::usb::tier::offers_at;
 pub(crate) use sessions::Sessions;
 pub(crate) use ways::Memory;
@@ -85,6 +84,7 @@ pub(crate) struct Choices {
     pub(crate) by_device: Vec<Vec<Choice>>,
     /// How many sessions follow one another.
     pub(crate) sessions: usize,
+    complete: bool,
 }
 
 /// Ports and cables that are told apart by name, so that none is grouped with its like.
@@ -159,37 +159,68 @@ pub(crate) fn beyond(
     Some((found.port_w(), found))
 }
 
+impl Setup {
+    /// Refuses at once what [`assign`](crate::assign()), or [`rota`](crate::rota()) where
+    /// there are sessions, would refuse for its size, without planning anything.
+    ///
+    /// # Errors
+    /// [`Error::Input`] where the devices have more ways to be plugged in, or to sit, than
+    /// one plan is made from.
+    pub fn check_ways(&self) -> Result<()> {
+        let mut budget = Budget::of_steps(0);
+        Choices::of(self, &mut budget)?;
+        if !self.sessions.is_empty() {
+            let sessions = Sessions::of(self);
+            Choices::over(self, &sessions, &Apart::default(), &mut budget)?;
+        }
+        Ok(())
+    }
+}
+
 impl Choices {
     /// Enumerates the choices of every device that needs a berth.
     ///
     /// # Errors
     /// [`Error::Input`] where there are more than [`MOST_CHOICES`].
-    pub(crate) fn of(setup: &Setup) -> Result<Self> {
-        let plainly = |port: &PortSpec, meeting: &Meeting<'_>| Arc::new(meeting.on(port));
-        Self::on(setup, &Apart::default(), &Sessions::one(), plainly)
+    pub(crate) fn of(setup: &Setup, budget: &mut Budget) -> Result<Self> {
+        Self::on(setup, &Apart::default(), &Sessions::one(), None, budget)
     }
 
     /// The choices of a night of several sessions.
     ///
     /// # Errors
     /// As [`Choices::of`].
-    pub(crate) fn over(setup: &Setup, sessions: &Sessions, apart: &Apart) -> Result<Self> {
-        let plainly = |port: &PortSpec, meeting: &Meeting<'_>| Arc::new(meeting.on(port));
-        Self::on(setup, apart, sessions, plainly)
+    pub(crate) fn over(
+        setup: &Setup,
+        sessions: &Sessions,
+        apart: &Apart,
+        budget: &mut Budget,
+    ) -> Result<Self> {
+        Self::on(setup, apart, sessions, None, budget)
     }
 
     /// As [`Choices::of`], with what is known from other chargers of the same devices and
     /// cables.
-    pub(crate) fn known(setup: &Setup, memory: &Memory) -> Result<Self> {
-        let remembered = |port: &PortSpec, meeting: &Meeting<'_>| memory.ways(port, meeting);
-        Self::on(setup, &Apart::default(), &Sessions::one(), remembered)
+    ///
+    /// # Errors
+    /// As [`Choices::of`].
+    pub(crate) fn known(setup: &Setup, memory: &Memory, budget: &mut Budget) -> Result<Self> {
+        let sessions = Sessions::one();
+        Self::on(setup, &Apart::default(), &sessions, Some(memory), budget)
+    }
+
+    /// Whether all were listed: the clock or the flag may end that early, and then there
+    /// is none.
+    pub(crate) fn are_complete(&self) -> bool {
+        self.complete
     }
 
     fn on(
         setup: &Setup,
         apart: &Apart,
         sessions: &Sessions,
-        ways_on: impl Fn(&PortSpec, &Meeting<'_>) -> Arc<PortWays>,
+        memory: Option<&Memory>,
+        budget: &mut Budget,
     ) -> Result<Self> {
         let ports = port_groups(setup, apart);
         let cables = cable_groups(setup, apart);
@@ -203,38 +234,102 @@ impl Choices {
             groups: &cables,
             carried: &carried,
         };
-        let ways: Vec<Arc<PortWays>> = ports
-            .iter()
-            .map(|group| {
-                let port = &setup.chargers[group.charger].ports[group.ports[0]];
-                ways_on(port, &meeting)
-            })
-            .collect();
-        let mut by_device: Vec<Vec<Choice>> = Vec::with_capacity(setup.devices.len());
-        let mut total = 0;
-        for device in 0..setup.devices.len() {
-            let choices = choices(setup, sessions, device, &ports, &ways);
-            total += choices.len();
-            if total > MOST_CHOICES {
-                return Err(too_many(device + 1, setup));
+        let joined = joined(setup, &ports, &meeting);
+        if joined > MOST_JOINED {
+            return Err(too_many_joined(joined));
+        }
+        let mut by_device: Vec<Vec<Choice>> = vec![Vec::new(); setup.devices.len()];
+        let mut complete = true;
+        budget.spend(steps(joined));
+        let (mut total, mut looked) = (0, 0);
+        'listing: for (port, group) in ports.iter().enumerate() {
+            let limits = PortLimits::of(setup, port, group);
+            let spec = &setup.chargers[group.charger].ports[group.ports[0]];
+            let mut ways = PortWays::on(spec, &meeting, memory);
+            let before = total;
+            for (device, own) in by_device.iter_mut().enumerate() {
+                if looked > LOOKS_BEFORE_CLOCK {
+                    if budget.is_stopped() {
+                        complete = false;
+                        break 'listing;
+                    }
+                    looked = 0;
+                }
+                let pin = setup.devices[device].pinned_port;
+                if pin.is_some_and(|pin| pin != limits.place) {
+                    continue;
+                }
+                let known = own.len();
+                let ways = ways.of_device(device);
+                looked += cables.len() + ways.len();
+                limits.choices(sessions, device, &ways, own);
+                total += own.len() - known;
+                if total > MOST_CHOICES {
+                    return Err(too_many(port + 1, ports.len()));
+                }
             }
-            by_device.push(choices);
+            budget.spend(steps(total - before));
+        }
+        if !complete {
+            by_device.iter_mut().for_each(Vec::clear);
         }
         Ok(Self {
             ports,
             cables,
             by_device,
             sessions: sessions.len(),
+            complete,
         })
     }
 }
 
-fn too_many(devices: usize, setup: &Setup) -> Error {
-    let message = format!(
-        "the first {devices} of {} devices alone have more than {MOST_CHOICES} ways to sit (port, \
-         cable and contract): fewer unlike ports or kinds of cable are needed",
-        setup.devices.len()
-    );
+/// Cables and ways looked at before the clock and the flag are: what takes no time is
+/// listed whole, so that there is a plan under any limit.
+const LOOKS_BEFORE_CLOCK: usize = 4_096;
+
+/// What listing so many ways costs.
+fn steps(ways: usize) -> u64 {
+    const WAYS_PER_STEP: usize = 32;
+    u64::try_from(ways / WAYS_PER_STEP).unwrap_or(u64::MAX)
+}
+
+/// How many devices, kinds of ports and kinds of cables can be plugged together; devices
+/// that a `count` made stand for one.
+fn joined(setup: &Setup, ports: &[PortGroup], meeting: &Meeting<'_>) -> usize {
+    let devices = setup.devices.iter().enumerate();
+    let open = devices.filter(|&(index, device)| device.needs_berth() && !meeting.is_twin(index));
+    open.map(|(_, device)| {
+        let cables: Vec<&CableSpec> = meeting.cables_of(device).map(|(_, cable)| cable).collect();
+        let of_port = |group: &PortGroup| {
+            let place = (group.charger, group.ports[0]);
+            if device.pinned_port.is_some_and(|pin| pin != place) {
+                return 0;
+            }
+            let connector = &setup.chargers[group.charger].ports[group.ports[0]].connector;
+            let join = |cable: &&&CableSpec| joins(connector, cable, device);
+            cables.iter().filter(join).count()
+        };
+        ports.iter().map(of_port).sum::<usize>()
+    })
+    .sum()
+}
+
+fn too_many_joined(joined: usize) -> Error {
+    refused(format!(
+        "devices, kinds of ports and kinds of cables can be plugged together in {joined} ways; at \
+         most {MOST_JOINED} are accepted: fewer unlike ports or kinds of cable are needed"
+    ))
+}
+
+fn too_many(first: usize, ports: usize) -> Error {
+    refused(format!(
+        "on the first {first} of {ports} kinds of ports alone the devices have more than \
+         {MOST_CHOICES} ways to sit (port, cable and contract): fewer unlike ports or kinds of \
+         cable are needed"
+    ))
+}
+
+fn refused(message: String) -> Error {
     Error::Input(vec![Fault {
         path: "devices".to_owned(),
         message,
@@ -287,42 +382,53 @@ pub(crate) fn same_but_name(a: &DeviceSpec, b: &DeviceSpec) -> bool {
         && *draw_w == b.draw_w
 }
 
-/// The choices of one device: its ways on every port, as far as the charger's limits
-/// leave room for them.
-fn choices(
-    setup: &Setup,
-    sessions: &Sessions,
-    device: usize,
-    ports: &[PortGroup],
-    ways: &[Arc<PortWays>],
-) -> Vec<Choice> {
-    let mut choices = Vec::new();
-    let pin = setup.devices[device].pinned_port;
-    for (port, (group, ways)) in ports.iter().zip(ways).enumerate() {
-        if pin.is_some_and(|pin| pin != (group.charger, group.ports[0])) {
-            continue;
-        }
+/// What a charger leaves to whoever sits on one kind of its ports.
+struct PortLimits {
+    /// Index into [`Choices::ports`].
+    port: usize,
+    /// The charger and the first port of the group, as pins name it.
+    place: (usize, usize),
+    reserve: Reserve,
+    /// The least limit of its pools, in whole 1e-6 W.
+    tightest: i64,
+    /// The most that a line of the charger's table grants, in whole 1e-6 W.
+    granted: i64,
+}
+
+impl PortLimits {
+    fn of(setup: &Setup, port: usize, group: &PortGroup) -> Self {
         let charger = &setup.chargers[group.charger];
-        let tightest = group
-            .pools
-            .iter()
+        let pools = group.pools.iter();
+        let tightest = pools
             .map(|&pool| millionths(charger.pools[pool].max_w))
-            .min()
-            .unwrap_or(i64::MAX);
+            .min();
         let granted = if group.lines.is_empty() {
             i64::MAX
         } else {
             group.lines.iter().flatten().copied().max().unwrap_or(-1)
         };
-        let fits = |way: &&Way| taken(charger.reserve, way) <= tightest && way.tier <= granted;
-        for with_cable in ways.0[device].chunk_by(|a, b| a.cable == b.cable) {
+        Self {
+            port,
+            place: (group.charger, group.ports[0]),
+            reserve: charger.reserve,
+            tightest: tightest.unwrap_or(i64::MAX),
+            granted,
+        }
+    }
+
+    /// Adds the choices that a device's ways on this port come to, as far as the charger's
+    /// limits leave room for them.
+    fn choices(&self, sessions: &Sessions, device: usize, ways: &[Way], choices: &mut Vec<Choice>) {
+        let fits =
+            |way: &&Way| taken(self.reserve, way) <= self.tightest && way.tier <= self.granted;
+        for with_cable in ways.chunk_by(|a, b| a.cable == b.cable) {
             for first in sessions.starts(device) {
                 let from = choices.len();
                 for way in with_cable.iter().filter(fits) {
                     let stay = sessions.stay(device, first, way);
                     choices.push(Choice {
                         device,
-                        port,
+                        port: self.port,
                         cable: way.cable,
                         contract: way.contract,
                         tier_w: way.tier_w,
@@ -330,17 +436,16 @@ fn choices(
                         time: stay.time,
                         watts: stay.held,
                         tier: way.tier,
-                        takes: taken(charger.reserve, way),
+                        takes: taken(self.reserve, way),
                         late: stay.late,
                         first,
                         last: stay.last,
                     });
                 }
-                drop_dominated(&mut choices, from);
+                drop_dominated(choices, from);
             }
         }
     }
-    choices
 }
 
 /// What a way takes from the pools, in whole 1e-6 W.

@@ -3,20 +3,21 @@
 mod kits;
 mod unbeaten;
 
-use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::assign::Options;
+use crate::assign::{Options, Wanted};
 use crate::bag::Bag;
+use crate::budget::Budget;
 use crate::candidate::Candidate;
 use crate::document::Charger;
 use crate::error::{Error, Fault, Result};
 use crate::limits::{FAULTS, PRICE};
 use crate::plan::{Plan, Status};
 use crate::setup::{ChargerSpec, Setup, check_chargers};
-use crate::standing::{Allowance, Standing};
+use crate::standing::Standing;
 use crate::units::millionths;
 use unbeaten::{Merits, unbeaten};
 
@@ -24,8 +25,8 @@ use unbeaten::{Merits, unbeaten};
 #[derive(Debug, Clone)]
 #[non_exhaustive]
 pub struct RankOptions {
-    /// The limits of the search. The budget is each kit's own; time limit and flag are
-    /// for the whole ranking.
+    /// The limits of the whole ranking, [`RankOptions::DEFAULT_BUDGET`] by default. The kits
+    /// draw on the budget as listed; those that it does not last for are not planned.
     pub search: Options,
     /// The most candidates in one kit: 2 forms the pairs, too. No candidate is in a kit
     /// twice; who could buy two of one lists it twice.
@@ -35,10 +36,18 @@ pub struct RankOptions {
     pub threads: Option<usize>,
 }
 
+impl RankOptions {
+    /// The budget where none is given: a ranking is many plans.
+    pub const DEFAULT_BUDGET: u64 = 5 * Options::DEFAULT_BUDGET;
+}
+
 impl Default for RankOptions {
     fn default() -> Self {
         Self {
-            search: Options::default(),
+            search: Options {
+                budget: Self::DEFAULT_BUDGET,
+                ..Options::default()
+            },
             up_to: 1,
             threads: None,
         }
@@ -58,6 +67,20 @@ pub struct Ranking {
     pub kits: usize,
     /// Kits that were not planned at all: a limit of the call struck before.
     pub not_planned: usize,
+    /// Kits that make no setup with this bag: a pinned port that they lack, too many ports.
+    pub left_out: usize,
+    /// The first 1 000 of these, each with its reason.
+    pub left_out_kits: Vec<LeftOutKit>,
+}
+
+/// A kit that cannot be ranked.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct LeftOutKit {
+    /// The names of its candidates.
+    pub candidate: Vec<String>,
+    /// Why not.
+    pub reason: String,
 }
 
 /// One kit: a candidate, or several used together.
@@ -126,8 +149,8 @@ pub struct Ranked {
 /// # Errors
 /// [`Error::Options`] where an option is outside its range, there are too many kits, or
 /// so many threads cannot be started; [`Error::Input`] with the faults of candidates that
-/// were built without [`Candidate::from_source`], and of kits that make no setup (more
-/// than 64 chargers or 256 ports, a pin to a port that a kit lacks), by path;
+/// were built without [`Candidate::from_source`], or those of the kits where none of them
+/// makes a setup (more than 64 chargers or 256 ports, a pin to a port that a kit lacks);
 /// [`Error::Internal`] as [`assign`](crate::assign()).
 pub fn rank(
     bag: &Bag,
@@ -144,31 +167,18 @@ pub fn rank(
     }
     let candidates = checked(candidates)?;
     let kits = kits::kits(candidates.len(), options.up_to)?;
+    let (budget, wanted) = options.search.begin();
     let job = Job {
         bag,
         candidates: &candidates,
-        allowance: Allowance::of(&options.search),
-        stopped: AtomicBool::new(false),
+        wanted,
         planned: AtomicUsize::new(0),
         kits: kits.len(),
         progress: &progress,
     };
-    let outcomes = on_threads(threads, &kits, |kit| job.plan(kit))?;
-    let mut rows = Vec::with_capacity(kits.len());
-    let mut faults = Vec::new();
-    for (kit, outcome) in kits.iter().zip(outcomes) {
-        match outcome {
-            Ok(Some(row)) => rows.push(row),
-            Ok(None) => {}
-            Err(Error::Input(found)) => {
-                let room = FAULTS.saturating_sub(faults.len());
-                faults.extend(found.into_iter().take(room).map(|f| job.of_kit(kit, f)));
-            }
-            Err(other) => return Err(other),
-        }
-    }
-    if !faults.is_empty() {
-        return Err(Error::Input(faults));
+    let Planned { mut rows, left_out } = job.plan_all(&kits, budget, threads)?;
+    if rows.is_empty() && !left_out.faults.is_empty() {
+        return Err(Error::Input(left_out.faults));
     }
     let planned = rows.len();
     // Stable, so that equals stay as listed.
@@ -183,7 +193,9 @@ pub fn rank(
         version: 1,
         ranked,
         kits: kits.len(),
-        not_planned: kits.len() - planned,
+        not_planned: kits.len() - planned - left_out.count,
+        left_out: left_out.count,
+        left_out_kits: left_out.kits,
     })
 }
 
@@ -242,32 +254,106 @@ fn checked(candidates: &[Candidate]) -> Result<Vec<Checked<'_>>> {
     }
 }
 
-/// What every kit's plan is made from.
+/// The kits that were planned, and those that make no setup.
+#[derive(Default)]
+struct Planned {
+    rows: Vec<(Merits, Ranked)>,
+    left_out: LeftOut,
+}
+
+#[derive(Default)]
+struct LeftOut {
+    count: usize,
+    /// The first of them.
+    kits: Vec<LeftOutKit>,
+    /// What is wrong with these.
+    faults: Vec<Fault>,
+}
+
+impl LeftOut {
+    /// Notes a kit with the first of its faults.
+    fn note(&mut self, candidate: Vec<String>, mut faults: Vec<Fault>) {
+        self.count += 1;
+        if self.kits.len() == FAULTS || faults.is_empty() {
+            return;
+        }
+        let mut fault = faults.swap_remove(0);
+        let reason = fault.message.clone();
+        let names: Vec<String> = candidate
+            .iter()
+            .map(|title| format!("\"{}\"", crate::input::shown(title)))
+            .collect();
+        fault.message = format!("with {}: {reason}", names.join(" and "));
+        self.faults.push(fault);
+        self.kits.push(LeftOutKit { candidate, reason });
+    }
+}
+
+/// What all plans of a ranking have in common.
 struct Job<'a> {
     bag: &'a Bag,
     candidates: &'a [Checked<'a>],
-    allowance: Allowance,
-    /// Set by the first fault of our own: the other kits' plans would be thrown away.
-    stopped: AtomicBool,
+    wanted: Wanted,
     planned: AtomicUsize,
     kits: usize,
     progress: &'a (dyn Fn(Progress) + Sync),
 }
 
+/// Kits planned side by side, whatever the number of threads: what they have spent is
+/// known when all of them are done.
+const AT_A_TIME: usize = 512;
+
+/// What is done for every kit beside the search: its setup, its ways, the check.
+const STEPS_FOR_A_KIT: u64 = 64;
+
+/// Steps that a kit may take, where others have taken few.
+const MOST_FOR_ONE: u64 = 20_000;
+
 impl Job<'_> {
-    /// A kit's row, its mark still to come; `None` where a limit struck before.
-    fn plan(&self, kit: &[usize]) -> Result<Option<(Merits, Ranked)>> {
-        if self.allowance.is_spent() || self.stopped.load(Ordering::Relaxed) {
+    /// Plans one kit after the other, as far as the budget goes.
+    fn plan_all(&self, kits: &[Vec<usize>], mut budget: Budget, threads: usize) -> Result<Planned> {
+        let threads = Threads::new(threads)?;
+        let mut all = Planned::default();
+        let mut done = 0;
+        for together in kits.chunks(AT_A_TIME) {
+            if done > 0 && budget.is_spent() {
+                break;
+            }
+            let parts = |kits: usize| u64::try_from(kits).unwrap_or(u64::MAX);
+            let fair = budget.left() / parts(kits.len() - done);
+            let most = budget
+                .left()
+                .div_ceil(parts(together.len()))
+                .min(MOST_FOR_ONE);
+            let own = budget.with_steps(fair.max(most));
+            let outcomes = threads.map(together, |kit| {
+                let mut own = own.clone();
+                let planned = self.plan(kit, &mut own);
+                (planned, own.left())
+            });
+            for (kit, (outcome, left)) in together.iter().zip(outcomes) {
+                budget.spend(own.left() - left);
+                match outcome {
+                    Ok(Some(row)) => all.rows.push(row),
+                    Ok(None) => {}
+                    Err(Error::Input(faults)) => all.left_out.note(self.titles(kit), faults),
+                    Err(other) => return Err(other),
+                }
+            }
+            done += together.len();
+        }
+        Ok(all)
+    }
+
+    /// The plan of a kit; none where the clock or the flag has ended the call before.
+    fn plan(&self, kit: &[usize], budget: &mut Budget) -> Result<Option<(Merits, Ranked)>> {
+        if budget.is_stopped() {
             return Ok(None);
         }
-        let search = self.allowance.options();
         let (chargers, specs) = self.chargers(kit);
         let setup = self.bag.with(chargers, specs)?;
-        let plan = self.bag.assign(&setup, &search).inspect_err(|error| {
-            if !matches!(error, Error::Input(_)) {
-                self.stopped.store(true, Ordering::Relaxed);
-            }
-        })?;
+        budget.spend(STEPS_FOR_A_KIT);
+        let plan = self.bag.assign(&setup, self.wanted, budget)?;
         let row = self.row(kit, &setup, &plan);
         let planned = self.planned.fetch_add(1, Ordering::Relaxed) + 1;
         (self.progress)(Progress {
@@ -275,6 +361,11 @@ impl Job<'_> {
             kits: self.kits,
         });
         Ok(Some(row))
+    }
+
+    fn titles(&self, kit: &[usize]) -> Vec<String> {
+        let members = kit.iter().map(|&index| &self.candidates[index]);
+        members.map(|member| member.title.clone()).collect()
     }
 
     /// The chargers of a kit, those that share a name numbered.
@@ -315,7 +406,7 @@ impl Job<'_> {
             price: known(price),
         };
         let row = Ranked {
-            candidate: members().map(|member| member.title.clone()).collect(),
+            candidate: self.titles(kit),
             unserved: plan.unserved,
             unserved_by_priority: unserved,
             late: plan.late,
@@ -328,36 +419,38 @@ impl Job<'_> {
         };
         (merits, row)
     }
+}
 
-    /// A fault of the setup that a kit makes.
-    fn of_kit(&self, kit: &[usize], mut fault: Fault) -> Fault {
-        let names: Vec<String> = kit
-            .iter()
-            .map(|&index| format!("\"{}\"", crate::input::shown(&self.candidates[index].title)))
-            .collect();
-        fault.message = format!("with {}: {}", names.join(" and "), fault.message);
-        fault
+/// The threads of a ranking, started once.
+struct Threads {
+    #[cfg(feature = "parallel")]
+    pool: rayon::ThreadPool,
+}
+
+impl Threads {
+    #[cfg(feature = "parallel")]
+    fn new(number: usize) -> Result<Self> {
+        let pool = crate::threads::pool(number)?;
+        Ok(Self { pool })
     }
-}
 
-#[cfg(feature = "parallel")]
-fn on_threads<T: Send>(
-    threads: usize,
-    kits: &[Vec<usize>],
-    plan: impl Fn(&[usize]) -> T + Sync,
-) -> Result<Vec<T>> {
-    use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
+    #[cfg(not(feature = "parallel"))]
+    #[expect(clippy::unnecessary_wraps, reason = "with threads it may fail")]
+    fn new(_number: usize) -> Result<Self> {
+        Ok(Self {})
+    }
 
-    let pool = crate::threads::pool(threads)?;
-    Ok(pool.install(|| kits.par_iter().map(|kit| plan(kit)).collect()))
-}
+    /// What `plan` gives for each kit, in their order.
+    #[cfg(feature = "parallel")]
+    fn map<T: Send>(&self, kits: &[Vec<usize>], plan: impl Fn(&[usize]) -> T + Sync) -> Vec<T> {
+        use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
-#[cfg(not(feature = "parallel"))]
-#[expect(clippy::unnecessary_wraps, reason = "with threads it may fail")]
-fn on_threads<T>(
-    _threads: usize,
-    kits: &[Vec<usize>],
-    plan: impl Fn(&[usize]) -> T,
-) -> Result<Vec<T>> {
-    Ok(kits.iter().map(|kit| plan(kit)).collect())
+        self.pool
+            .install(|| kits.par_iter().map(|kit| plan(kit)).collect())
+    }
+
+    #[cfg(not(feature = "parallel"))]
+    fn map<T>(&self, kits: &[Vec<usize>], plan: impl Fn(&[usize]) -> T) -> Vec<T> {
+        kits.iter().map(|kit| plan(kit)).collect()
+    }
 }

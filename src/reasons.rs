@@ -15,6 +15,9 @@ use crate::usb::{Accept, Offer};
 
 /// Why `device` has no berth beside `places`.
 pub(crate) fn reason(setup: &Setup, choices: &Choices, places: &[Place], device: usize) -> Reason {
+    if !choices.are_complete() {
+        return Reason::SearchStopped;
+    }
     let spec = &setup.devices[device];
     if choices.by_device[device].is_empty() {
         let because = nowhere(setup, spec);

@@ -15,13 +15,14 @@ use std::cmp::Ordering;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::assign::{Options, assign_with};
+use crate::assign::{Options, assign_within};
+use crate::budget::Budget;
 use crate::error::Result;
 use crate::night::{Night, Stay};
 use crate::plan::Plan;
 use crate::setup::Setup;
-use crate::standing::{Allowance, Reached, Served, Standing};
-use crate::timeline::{TimelineOptions, reshared_of};
+use crate::standing::{Reached, Served, Standing};
+use crate::timeline::reshared_within;
 use crate::units::{from_millionths, millionths, rounded};
 
 pub use broken::{Broken, BrokenRule};
@@ -187,9 +188,10 @@ pub fn score(setup: &Setup, way: &Way) -> Result<Score> {
 pub fn score_with(setup: &Setup, way: &Way, options: &Options) -> Result<Score> {
     let mut places = way.places(setup)?;
     places.sort_by_key(|place| place.device);
-    let allowance = Allowance::of(options);
-    let (seats, mut broken) = seats::seats(setup, &places, &allowance)?;
-    let best = assign_with(setup, &allowance.options())?;
+    options.check()?;
+    let (mut budget, wanted) = options.begin();
+    let (seats, mut broken) = budget.share(2, |part| seats::seats(setup, &places, wanted, part))?;
+    let best = assign_within(setup, wanted, &mut budget)?;
     rules::check(setup, &seats, &mut broken);
     let served: Vec<Option<&Seat>> = (0..setup.devices.len())
         .map(|device| {
@@ -219,7 +221,7 @@ pub fn score_with(setup: &Setup, way: &Way, options: &Options) -> Result<Score> 
             .map(|&device| setup.devices[device].name.clone())
             .collect(),
         yours,
-        reshared_h: (options.reshared && legal).then(|| reshared_h(setup, &seats)),
+        reshared_h: (options.reshared && legal).then(|| reshared_h(setup, &seats, &mut budget)),
         best_reshared_h: best.reshared_h,
         best: reached,
         behind,
@@ -227,7 +229,7 @@ pub fn score_with(setup: &Setup, way: &Way, options: &Options) -> Result<Score> 
 }
 
 /// When the last of these is full if the chargers renegotiate.
-fn reshared_h(setup: &Setup, seats: &[Seat]) -> f64 {
+fn reshared_h(setup: &Setup, seats: &[Seat], budget: &mut Budget) -> f64 {
     let stays = seats.iter().filter_map(|seat| {
         let (tier_w, contract) = seat.contract?;
         Some(Stay {
@@ -242,7 +244,7 @@ fn reshared_h(setup: &Setup, seats: &[Seat]) -> f64 {
         })
     });
     let night = Night::of_one_session(stays.collect());
-    rounded(reshared_of(setup, &night, TimelineOptions::DEFAULT_BUDGET).last_h)
+    rounded(reshared_within(setup, &night, budget).last_h)
 }
 
 impl Seat {

@@ -15,16 +15,17 @@ mod ties;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::assign::Options;
 use crate::bag::Bag;
 use crate::document::{Charger, Port, Reserve};
 use crate::error::{Error, Result};
 use crate::limits::BY_H;
 use crate::options::Choices;
-use crate::plan::{Plan, Reason, WithoutBerth};
+use crate::plan::{Plan, Reason, Status, WithoutBerth};
 use crate::reasons::reason;
 use crate::setup::Setup;
 use crate::units::{from_millionths, millionths, rounded};
-use frontier::Point;
+use frontier::{Frontier, Point};
 
 /// The PD power of the ports from which the least are found: the most there is
 /// (USB PD R3.2, EPR).
@@ -36,6 +37,9 @@ const LARGEST_PD_W: f64 = 240.0;
 pub struct Sizing {
     /// Version of the document's form.
     pub version: u32,
+    /// Whether, of several choices with the least watts, this is proven to be the one that
+    /// the plan's order prefers; that the watts are the least always is.
+    pub status: Status,
     /// When all are to be full, in hours; absent where no time was given: then it is the
     /// shortest that any charger can reach.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -60,6 +64,8 @@ pub struct Sizing {
     /// in both, the shortest time first. For the devices that have a port; their own
     /// deadlines are kept, `by_h` is not.
     pub frontier: Vec<Tradeoff>,
+    /// Whether these are all such pairs: a limit may have ended the search for them.
+    pub frontier_complete: bool,
     /// Devices that no cable of the bag joins to a USB-C port with what they accept, or
     /// for which none is left.
     pub unreached: Vec<WithoutBerth>,
@@ -146,6 +152,22 @@ pub struct TooLate {
 /// where the budget of [`assign`](crate::assign()) was spent before the charger was
 /// planned with; [`Error::Internal`] where an answer did not survive its check.
 pub fn size(bag: &Bag, by_h: Option<f64>) -> Result<Sizing> {
+    size_with(bag, by_h, &Options::default())
+}
+
+/// As [`size`], within limits.
+///
+/// Where the budget strikes, the ports shown still have the least watts, but of several
+/// choices that have them not always the one that the plan's order prefers
+/// ([`Sizing::status`]), and the frontier may lack its fast end
+/// ([`Sizing::frontier_complete`]).
+///
+/// # Errors
+/// As [`size`]; [`Error::Options`] where an option is outside its range;
+/// [`Error::NoPlanInTime`] where the clock or the flag strikes before there is an answer.
+pub fn size_with(bag: &Bag, by_h: Option<f64>, options: &Options) -> Result<Sizing> {
+    options.check()?;
+    let (mut budget, wanted) = options.begin();
     let setup = bag.setup();
     if let Some(by_h) = by_h
         && !BY_H.holds(by_h)
@@ -157,26 +179,37 @@ pub fn size(bag: &Bag, by_h: Option<f64>) -> Result<Sizing> {
     let by_h = by_h.or(setup.document.session_h);
     let by = by_h.map_or(i64::MAX, millionths);
     let ideal = ideal(setup)?;
-    let choices = Choices::of(&ideal)?;
+    let choices = Choices::of(&ideal, &mut budget)?;
+    if !choices.are_complete() {
+        return Err(Error::NoPlanInTime);
+    }
     let latest = deadlines(&ideal);
     let in_time: Vec<i64> = latest.iter().map(|&own| own.min(by)).collect();
-    let served = frontier::served(&ideal, &choices, &in_time);
-    let points = frontier::frontier(&choices, &latest, &served);
-    // The slowest point that is in time needs the least watts; without a time, the
+    let served = frontier::served(&ideal, &choices, &in_time, &mut budget);
+    // The slowest pair that is in time needs the least watts; without a time, the
     // fastest there is.
-    let chosen = match by_h {
-        Some(_) => points.iter().find(|point| point.time <= by),
-        None => points.last(),
-    };
+    let (chosen, points, frontier_complete) = budget.share(2, |part| -> Result<_> {
+        let mut frontier = Frontier::of(&choices, &latest, &served, part);
+        let chosen = frontier.chosen(by_h.map(|_| by))?;
+        let (mut points, complete) = frontier.points();
+        if let Some(point) = chosen
+            && !points.contains(&point)
+        {
+            points.push(point);
+        }
+        Ok((chosen, points, complete))
+    })?;
+    let mut status = Status::Optimal;
     let plan = match chosen {
         Some(point) => {
-            let seats =
-                ties::best(&ideal, &choices, &latest, &served, *point).ok_or_else(|| {
-                    Error::Internal {
-                        message: "the least watts were found and could not be had".to_owned(),
-                    }
-                })?;
-            Some(built::plan(&ideal, &served, &seats, *point)?)
+            let found = ties::best(&ideal, &choices, &latest, &served, point, &mut budget);
+            let (seats, settled) = found.ok_or_else(|| Error::Internal {
+                message: "the least watts were found and could not be had".to_owned(),
+            })?;
+            if !settled {
+                status = Status::Feasible;
+            }
+            Some(built::plan(&ideal, &served, &seats, point, wanted)?)
         }
         None if served.is_empty() => None,
         None => {
@@ -186,10 +219,33 @@ pub fn size(bag: &Bag, by_h: Option<f64>) -> Result<Sizing> {
         }
     };
     let left_out = LeftOut::of(&ideal, &choices, &in_time, &served);
-    Ok(Sizing {
+    let mut sizing = Sizing {
+        status,
+        frontier_complete,
         by_h: by_h.map(rounded),
         ..sizing(&ideal, &served, &points, plan.as_ref(), left_out)
-    })
+    };
+    sizing.cautions.extend(not_settled(&sizing));
+    Ok(sizing)
+}
+
+/// What a limit left open.
+fn not_settled(sizing: &Sizing) -> Vec<String> {
+    let mut open = Vec::new();
+    if sizing.status == Status::Feasible {
+        open.push(
+            "a limit stopped the search: with the same watts in all, other ports may have some \
+             devices full sooner"
+                .to_owned(),
+        );
+    }
+    if !sizing.frontier_complete {
+        open.push(
+            "a limit stopped the search: more watts may have all full sooner than is listed"
+                .to_owned(),
+        );
+    }
+    open
 }
 
 /// The bag with a largest port for each device, every device free to use any of them.
@@ -295,6 +351,8 @@ fn sizing(
     let (total_w, labels_sum_w) = (sum(|port| port.port_w), from_millionths(labels));
     Sizing {
         version: 1,
+        status: Status::Optimal,
+        frontier_complete: true,
         by_h: None,
         longest_h: plan.map_or(0.0, |plan| plan.longest_h),
         total_w,

@@ -2,15 +2,11 @@
 //! (model.md, section 5), without its last ties.
 
 use std::cmp::Ordering;
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering as Memory};
-use std::time::Instant;
 
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::assign::Options;
-use crate::plan::{Plan, Status, Until, WithoutBerth};
+use crate::plan::{Plan, Status, WithoutBerth};
 use crate::rota::Rota;
 use crate::setup::{DeviceSpec, Setup};
 use crate::units::{from_millionths, millionths};
@@ -146,56 +142,6 @@ impl Reached {
             status: rota.status,
             standing: Standing::of_rota(setup, rota),
         }
-    }
-}
-
-/// The limits of one call that makes several plans: each has the whole budget of steps,
-/// all together have the time.
-#[derive(Debug)]
-pub(crate) struct Allowance {
-    budget: u64,
-    deadline: Option<Instant>,
-    interrupt: Option<Arc<AtomicBool>>,
-    until: Until,
-    reshared: bool,
-}
-
-impl Allowance {
-    pub(crate) fn of(options: &Options) -> Self {
-        // A limit too long for the clock to hold is none.
-        let deadline = options
-            .time_limit
-            .and_then(|limit| Instant::now().checked_add(limit));
-        Self {
-            budget: options.budget,
-            deadline,
-            interrupt: options.interrupt.clone(),
-            until: options.until,
-            reshared: options.reshared,
-        }
-    }
-
-    /// The options of the next plan.
-    pub(crate) fn options(&self) -> Options {
-        Options {
-            budget: self.budget,
-            time_limit: self
-                .deadline
-                .map(|deadline| deadline.saturating_duration_since(Instant::now())),
-            interrupt: self.interrupt.clone(),
-            until: self.until,
-            reshared: self.reshared,
-        }
-    }
-
-    /// Whether the time is over or the flag is set.
-    pub(crate) fn is_spent(&self) -> bool {
-        self.deadline
-            .is_some_and(|deadline| deadline <= Instant::now())
-            || self
-                .interrupt
-                .as_ref()
-                .is_some_and(|flag| flag.load(Memory::Relaxed))
     }
 }
 

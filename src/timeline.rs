@@ -17,9 +17,14 @@ mod share;
 mod track;
 mod wall;
 
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
+use std::time::Duration;
+
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::budget::Budget;
 use crate::error::{Error, Result};
 use crate::limits::{STEP_MIN, TIMELINE_POINTS};
 use crate::night::Night;
@@ -184,7 +189,7 @@ pub struct Energy {
 }
 
 /// How a timeline is drawn up.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 #[non_exhaustive]
 pub struct TimelineOptions {
     /// How the chargers share.
@@ -195,12 +200,20 @@ pub struct TimelineOptions {
     /// The steps of the search for the best sharing out, over the whole night: a device
     /// looked at under one threshold. When it strikes, contracts stay as they are.
     pub budget: u64,
+    /// A limit by the clock for the same search; none by default.
+    pub time_limit: Option<Duration>,
+    /// Set from outside to stop it early.
+    pub interrupt: Option<Arc<AtomicBool>>,
 }
 
 impl TimelineOptions {
     /// Enough for any charger that a person can carry, and about a second where it
     /// strikes.
     pub const DEFAULT_BUDGET: u64 = 20_000_000;
+
+    fn begin(&self) -> Budget {
+        Budget::new(self.budget, self.time_limit, self.interrupt.clone())
+    }
 }
 
 impl Default for TimelineOptions {
@@ -209,6 +222,8 @@ impl Default for TimelineOptions {
             sharing: Sharing::Held,
             step_min: None,
             budget: Self::DEFAULT_BUDGET,
+            time_limit: None,
+            interrupt: None,
         }
     }
 }
@@ -278,7 +293,21 @@ pub fn rota_timeline(setup: &Setup, rota: &Rota, options: &TimelineOptions) -> R
 /// # Errors
 /// As [`timeline()`].
 pub fn reshared(setup: &Setup, plan: &Plan, budget: u64) -> Result<Reshared> {
-    Ok(reshared_of(setup, &Night::of_plan(setup, plan)?, budget))
+    let mut budget = Budget::of_steps(budget);
+    Ok(reshared_of(
+        setup,
+        &Night::of_plan(setup, plan)?,
+        &mut budget,
+    ))
+}
+
+/// As [`reshared()`], within the limits of `options`; its other fields do not matter here.
+///
+/// # Errors
+/// As [`timeline()`].
+pub fn reshared_with(setup: &Setup, plan: &Plan, options: &TimelineOptions) -> Result<Reshared> {
+    let night = Night::of_plan(setup, plan)?;
+    Ok(reshared_of(setup, &night, &mut options.begin()))
 }
 
 /// As [`reshared()`], of a rota: within what [`rota_timeline`] says. Of devices that are
@@ -287,11 +316,40 @@ pub fn reshared(setup: &Setup, plan: &Plan, budget: u64) -> Result<Reshared> {
 /// # Errors
 /// As [`timeline()`].
 pub fn rota_reshared(setup: &Setup, rota: &Rota, budget: u64) -> Result<Reshared> {
-    Ok(reshared_of(setup, &Night::of_rota(setup, rota)?, budget))
+    let mut budget = Budget::of_steps(budget);
+    Ok(reshared_of(
+        setup,
+        &Night::of_rota(setup, rota)?,
+        &mut budget,
+    ))
 }
 
-/// When the last device is full if every charger renegotiates.
-pub(crate) fn reshared_of(setup: &Setup, night: &Night, budget: u64) -> Reshared {
+/// As [`rota_reshared()`], within the limits of `options`; its other fields do not matter
+/// here.
+///
+/// # Errors
+/// As [`timeline()`].
+pub fn rota_reshared_with(
+    setup: &Setup,
+    rota: &Rota,
+    options: &TimelineOptions,
+) -> Result<Reshared> {
+    let night = Night::of_rota(setup, rota)?;
+    Ok(reshared_of(setup, &night, &mut options.begin()))
+}
+
+/// When the last device is full if every charger renegotiates: a small part of a call that
+/// makes plans, with steps of its own so that it is told of every plan.
+pub(crate) fn reshared_within(setup: &Setup, night: &Night, budget: &mut Budget) -> Reshared {
+    /// Looks at a device that take as long as a step of the search.
+    const LOOKS_PER_STEP: u64 = 128;
+    let mut own = budget.with_steps(TimelineOptions::DEFAULT_BUDGET);
+    let reshared = reshared_of(setup, night, &mut own);
+    budget.spend((TimelineOptions::DEFAULT_BUDGET - own.left()) / LOOKS_PER_STEP);
+    reshared
+}
+
+fn reshared_of(setup: &Setup, night: &Night, budget: &mut Budget) -> Reshared {
     let held = held::held(setup, night);
     let (tracks, proven) = reshared::reshared(setup, night, &held, budget);
     Reshared {
@@ -314,7 +372,8 @@ fn of_night(setup: &Setup, night: &Night, options: &TimelineOptions) -> Result<T
     let (mut tracks, reshared) = match options.sharing {
         Sharing::Held => (held, None),
         Sharing::Reshared => {
-            let (tracks, proven) = reshared::reshared(setup, night, &held, options.budget);
+            let mut budget = options.begin();
+            let (tracks, proven) = reshared::reshared(setup, night, &held, &mut budget);
             let last_h = last_full_h(&tracks);
             (tracks, Some((last_h, status(proven))))
         }

@@ -37,7 +37,7 @@ use night::{Night, Nights, Sources};
 use pack::{Needs, Packed, pack};
 use site::Site;
 use stay::Stay;
-use thing::{Role, Thing};
+use thing::{Answer, Role, Thing};
 
 /// A trip answered, as data. Serialises to the trip document.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -77,6 +77,9 @@ pub struct TripStop {
     pub plugged_in: Vec<String>,
     /// The outlets that they take.
     pub outlets_used: u32,
+    /// Sets of these, and of others, that were not planned before a limit struck: one of
+    /// them may be better, or do with fewer.
+    pub sets_untried: usize,
     /// The night's plan with them; absent where no night is spent, or where it is a rota.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub plan: Option<Plan>,
@@ -179,7 +182,8 @@ fn settle_nights(
         Role::Charger(charger) | Role::Ports(_, charger) => Some(charger),
         Role::Appliance(_) => None,
     });
-    let mut nights = Nights::new(setup, specs.collect(), options);
+    let (mut budget, wanted) = options.begin();
+    let mut nights = Nights::new(setup, specs.collect(), wanted);
     let mut ports = 0;
     for (i, thing) in sources.iter().enumerate() {
         if matches!(thing.role, Role::Ports(..)) {
@@ -187,12 +191,24 @@ fn settle_nights(
         }
     }
     let all: Sources = (1 << sources.len()) - 1;
+    let each = 1 + usize::from(ports != 0 && ports != all);
+    let spent = stays.iter().filter(|stay| stay.site.stop.nights > 0);
+    let mut questions = each * spent.count();
     for stay in stays.iter_mut().filter(|stay| stay.site.stop.nights > 0) {
         let site = stay.site;
-        stay.nights = nights.best(all, &stay.sources, site, spec)?;
+        let mut best = |among: Sources, answers: &[Answer<'_>]| {
+            let parts = questions;
+            questions -= 1;
+            budget.share(parts, |part| nights.best(among, answers, site, spec, part))
+        };
+        let with_all = best(all, &stay.sources)?;
+        stay.sets_untried = with_all.sets_untried;
+        stay.nights = with_all.nights;
         stay.with_all = stay.nights.first().cloned();
-        if ports != 0 {
-            stay.with_ports = nights.best(ports, &stay.sources, site, spec)?;
+        if ports == all {
+            stay.with_ports.clone_from(&stay.nights);
+        } else if ports != 0 {
+            stay.with_ports = best(ports, &stay.sources)?.nights;
         }
     }
     let spent = || stays.iter().filter(|stay| !stay.nights.is_empty());

@@ -177,9 +177,28 @@ fn what_cannot_be_ranked_is_refused_in_words() {
     let bag = Bag::from_json(&pinned).expect("a pin is no fault before there are chargers");
     let options = RankOptions::default();
     let candidates = candidates();
-    let Err(Error::Input(faults)) = rank(&bag, &candidates, &options, |_| ()) else {
-        panic!("some candidates have no port C2")
+    let has_c2 = |candidate: &&Candidate| {
+        let mut ports = candidate.chargers.iter().flat_map(|charger| &charger.ports);
+        ports.any(|port| port.name == "C2")
     };
+    let (with, without): (Vec<&Candidate>, Vec<&Candidate>) = candidates.iter().partition(has_c2);
+    let ranking = rank(&bag, &candidates, &options, |_| ()).expect("some have a port C2");
+    assert_eq!(ranking.ranked.len(), with.len());
+    assert_eq!((ranking.left_out, ranking.not_planned), (without.len(), 0));
+    let mute = &ranking.left_out_kits[0];
+    assert_eq!(mute.candidate, ["mute"]);
+    assert!(
+        mute.reason.contains("no port is called \"C2\""),
+        "{}",
+        mute.reason
+    );
+
+    // Where nothing is left to rank, that is a fault.
+    let without: Vec<Candidate> = without.into_iter().cloned().collect();
+    let Err(Error::Input(faults)) = rank(&bag, &without, &options, |_| ()) else {
+        panic!("none of them has a port C2")
+    };
+    assert_eq!(faults.len(), without.len());
     assert!(
         faults[0]
             .message

@@ -10,10 +10,10 @@ use std::time::Duration;
 
 use good_lp::{Constraint, Expression, ProblemVariables, Variable, constraint, variable};
 
-use super::budget::Budget;
 use super::goal::Goal;
 use super::model::small;
 use super::program::{Live, Program};
+use crate::budget::Budget;
 use crate::units::as_float;
 
 mod cover;

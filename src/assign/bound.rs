@@ -6,10 +6,10 @@
 //! subgradient steps in floating point and are rounded to whole numbers first, so the
 //! bound itself is exact: a plan is never ruled out by rounding.
 
-use super::budget::Budget;
 use super::model::{Model, small};
 use super::program::{Lane, Live, Program, Way};
 use super::transport::{FORBIDDEN, Transport};
+use crate::budget::{Budget, steps_for};
 use crate::units::as_float;
 
 /// What one full row costs at price 1: large enough that rounded prices are fine
@@ -40,8 +40,7 @@ const NOTHING_TO_CLIMB: f64 = 1e-18;
 /// The least step towards a cutoff that is all but reached.
 const LEAST_REACH: f64 = 1e-6;
 
-/// The work that one step of the budget stands for, in steps of the innermost loops.
-const WORK_PER_STEP: usize = 8192;
+/// What pricing a way costs, in steps of the innermost loops.
 const WORK_PER_WAY: usize = 8;
 
 /// How far above 0 the excess is aimed where there is no goal, in full rows.
@@ -294,7 +293,7 @@ impl Bound {
 /// work: about the square of the devices times the port groups, and the ways priced.
 fn step_cost(model: &Model, live: &Live) -> u64 {
     let work = model.len() * model.len() * model.seats.len() + WORK_PER_WAY * live.len();
-    1 + u64::try_from(work / WORK_PER_STEP).unwrap_or(u64::MAX)
+    steps_for(work)
 }
 
 /// Subgradient ascent over the rows' prices.

@@ -26,6 +26,20 @@ pub(super) struct Outcome {
     pub(super) longest: Option<i64>,
 }
 
+impl Outcome {
+    /// Nobody on a port, which is always a plan, and nothing known of better ones.
+    pub(super) fn unknown(model: &Model) -> Self {
+        Self {
+            seating: vec![None; model.len()],
+            proven: false,
+            settled: None,
+            unserved: 0,
+            late: 0,
+            longest: None,
+        }
+    }
+}
+
 /// A limit struck before the level was settled.
 pub(super) struct Unsettled;
 

@@ -23,7 +23,7 @@ use crate::verify::program::Program;
 use crate::verify::{claimed, verify_with_proof};
 
 use super::Options;
-use super::budget::Budget;
+use crate::budget::Budget;
 use node::{Outcome, Prover, State};
 use quotient::Quotient;
 
@@ -53,7 +53,7 @@ pub fn prove_with(setup: &Setup, plan: &Plan, options: &Options) -> Result<Proof
         return Err(no_proof("the plan breaks a rule or has a wrong number"));
     };
     let program = Program::of(setup)?;
-    let mut budget = options.budget();
+    let (mut budget, _) = options.begin();
     let mut claims = Vec::new();
     for less in claimed.due() {
         let nodes = tree(&program, &claimed, less, &mut budget)?;

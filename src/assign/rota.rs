@@ -6,11 +6,11 @@
 
 mod answer;
 
-use super::Options;
 use super::backend::ENGINE;
 use super::levels::{Levels, Outcome};
 use super::model::{Model, Seating};
 use super::search::Search;
+use crate::budget::Budget;
 use crate::error::Result;
 use crate::options::{Apart, Choice, Choices, Sessions};
 use crate::plan::Until;
@@ -36,31 +36,45 @@ pub(super) struct Found {
 }
 
 /// The best rota of a setup that has sessions, unverified.
-pub(super) fn best(setup: &Setup, options: &Options) -> Result<Rota> {
+pub(super) fn best(setup: &Setup, until: Until, budget: &mut Budget) -> Result<Rota> {
     let sessions = Sessions::of(setup);
-    let found = found(setup, &sessions, options)?;
+    let found = found(setup, &sessions, until, budget)?;
     Ok(answer::rota(setup, &sessions, &found))
 }
 
-pub(super) fn found(setup: &Setup, sessions: &Sessions, options: &Options) -> Result<Found> {
+pub(super) fn found(
+    setup: &Setup,
+    sessions: &Sessions,
+    until: Until,
+    budget: &mut Budget,
+) -> Result<Found> {
     let mut apart = Apart::default();
-    let choices = Choices::over(setup, sessions, &apart)?;
+    let choices = Choices::over(setup, sessions, &apart, budget)?;
     let model = Model::of(setup, &choices);
-    let mut levels =
-        Levels::new(Search::new(&model, &ENGINE, options.budget())).until(options.until);
+    if !choices.are_complete() {
+        return Ok(Found {
+            outcome: Outcome::unknown(&model),
+            seats: vec![None; model.len()],
+            devices: model.devices,
+            choices,
+        });
+    }
+    let search = Search::new(&model, &ENGINE, budget.clone());
+    let mut levels = Levels::new(search).until(until);
     let mut outcome = levels.settle();
     let mut seats = named(&choices, &model, levels.best(), None);
     let limits = levels.limits().clone();
-    let mut budget = levels.search.budget;
+    *budget = levels.search.budget;
     let mut device = if outcome.proven { 0 } else { seats.len() };
     while device < seats.len() {
-        let choices = Choices::over(setup, sessions, &apart)?;
+        let choices = Choices::over(setup, sessions, &apart, budget)?;
         let model = Model::of(setup, &choices);
+        // None where the clock ended the listing, too.
         let Some(seating) = seating(&choices, &model, &seats) else {
             outcome.proven = false;
             break;
         };
-        let search = Search::new(&model, &ENGINE, budget);
+        let search = Search::new(&model, &ENGINE, budget.clone());
         let mut levels = Levels::resumed(search, &limits, seating, device);
         let mut grouped = false;
         while device < seats.len() && !grouped && outcome.proven {
@@ -81,7 +95,7 @@ pub(super) fn found(setup: &Setup, sessions: &Sessions, options: &Options) -> Re
         if !outcome.proven {
             break;
         }
-        budget = levels.search.budget;
+        *budget = levels.search.budget;
     }
     if outcome.proven {
         outcome.settled = Some(Until::Everything);

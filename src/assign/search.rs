@@ -3,13 +3,13 @@
 
 use super::backend::{Answer, Engine, Remainder};
 use super::bound::{Bound, Bounded, Effort, Prices, Question};
-use super::budget::Budget;
 use super::goal::{Goal, Limits, Open};
 use super::mend::mend;
 use super::model::{Model, Seating, Table};
 use super::program::{Keep, Live, Memory, Program};
 use super::propagate::Propagation;
 use super::split::Split;
+use crate::budget::Budget;
 
 /// At the first node of a question the prices are found.
 const ROOT: Effort = Effort {

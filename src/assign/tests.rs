@@ -1,10 +1,10 @@
 //! The search with and without its engine, on random setups: the same seating.
 
 use super::backend::{Answer, Engine, Microlp, Remainder};
-use super::budget::Budget;
 use super::levels::{Levels, Outcome};
 use super::model::Model;
 use super::search::Search;
+use crate::budget::Budget;
 use crate::options::Choices;
 use crate::plan::Until;
 use crate::setup::Setup;
@@ -25,7 +25,7 @@ impl Engine for Silent {
 }
 
 fn outcome(setup: &Setup, engine: &dyn Engine, patience: u64, budget: u64) -> Outcome {
-    let choices = Choices::of(setup).expect("within the limit");
+    let choices = Choices::of(setup, &mut Budget::of_steps(1)).expect("within the limit");
     let model = Model::of(setup, &choices);
     let budget = Budget::new(budget, None, None);
     let search = Search::new(&model, engine, budget).with_patience(patience);
@@ -98,7 +98,7 @@ fn bounds_hold_under_any_budget() {
 #[test]
 fn a_level_is_settled_as_in_the_whole_order() {
     let times = |setup: &Setup, outcome: &Outcome| {
-        let choices = Choices::of(setup).expect("within the limit");
+        let choices = Choices::of(setup, &mut Budget::of_steps(1)).expect("within the limit");
         let model = Model::of(setup, &choices);
         let mut times: Vec<i64> = outcome
             .seating
@@ -113,7 +113,7 @@ fn a_level_is_settled_as_in_the_whole_order() {
     for seed in 70_000..70_300 {
         let setup = Setup::from_json(&random_setup::small_setup(seed)).expect("a valid setup");
         let until = |level| {
-            let choices = Choices::of(&setup).expect("within the limit");
+            let choices = Choices::of(&setup, &mut Budget::of_steps(1)).expect("within the limit");
             let model = Model::of(&setup, &choices);
             let budget = Budget::new(1_000_000, None, None);
             Levels::new(Search::new(&model, &Silent, budget))
@@ -163,7 +163,7 @@ fn highs_answers_as_microlp_does() {
     let (microlp, highs) = (Counted::<Microlp>::default(), Counted::<Highs>::default());
     for text in small.chain(mid) {
         let setup = Setup::from_json(&text).expect("a valid setup");
-        let choices = Choices::of(&setup).expect("within the limit");
+        let choices = Choices::of(&setup, &mut Budget::of_steps(1)).expect("within the limit");
         let model = Model::of(&setup, &choices);
         let document = |engine: &dyn Engine| {
             let outcome = outcome(&setup, engine, 1, 1_000_000);

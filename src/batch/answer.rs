@@ -59,7 +59,9 @@ fn by_bag<'a>(text: &'a str, options: &Options, bags: &Bags) -> Option<(&'a str,
     let (chargers, specs) = line.chargers()?;
     let bag = bags.of(line.setup())?;
     let setup = bag.with(chargers, specs).ok()?;
-    Some((line.id(), bag.assign(&setup, options).map_err(of_setup)))
+    let (mut budget, wanted) = options.begin();
+    let plan = bag.assign(&setup, wanted, &mut budget);
+    Some((line.id(), plan.map_err(of_setup)))
 }
 
 /// What planning refuses stands in the line's setup.

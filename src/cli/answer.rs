@@ -6,7 +6,7 @@ use super::Exit;
 use super::input::Text;
 use crate::{
     Error, Fault, Plan, Reshared, Result, Rota, Setup, Timeline, TimelineOptions, Violation,
-    reshared, rota_reshared, rota_timeline, timeline, verify, verify_rota,
+    reshared_with, rota_reshared_with, rota_timeline, timeline, verify, verify_rota,
 };
 
 pub(super) enum Answer {
@@ -62,10 +62,10 @@ impl Answer {
         }
     }
 
-    pub(super) fn reshared(&self, setup: &Setup, budget: u64) -> Result<Reshared> {
+    pub(super) fn reshared(&self, setup: &Setup, options: &TimelineOptions) -> Result<Reshared> {
         match self {
-            Self::Plan(plan) => reshared(setup, plan, budget),
-            Self::Rota(rota) => rota_reshared(setup, rota, budget),
+            Self::Plan(plan) => reshared_with(setup, plan, options),
+            Self::Rota(rota) => rota_reshared_with(setup, rota, options),
         }
     }
 

@@ -2,7 +2,7 @@
 
 use super::Exit;
 use super::input::SetupArgs;
-use super::limits::LimitArgs;
+use super::limits::{LimitArgs, from_here};
 use super::output::{self, Ended, Output};
 use super::pictures::{self, PictureArgs};
 use super::proof_file;
@@ -10,6 +10,7 @@ use crate::picture;
 use crate::report::{Card, Palette, Report, write_card, write_text};
 use crate::{Error, Options, Plan, Setup, Status, assign_with, prove_with, timeline};
 use std::path::{Path, PathBuf};
+use std::time::Instant;
 
 /// Find the best plan of a setup.
 ///
@@ -27,8 +28,8 @@ pub(super) struct Args {
     #[command(flatten)]
     limits: LimitArgs,
     /// Write a proof that no plan is better as far as the longest time, for
-    /// `wattberth verify --proof`. It is made once the plan is found, within the same
-    /// limits again.
+    /// `wattberth verify --proof`. It is made once the plan is found, within as many steps
+    /// again and the time that is left.
     #[arg(long, value_name = "FILE")]
     proof: Option<PathBuf>,
     #[command(flatten)]
@@ -42,6 +43,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     if let Some(path) = &args.proof {
         proof_file::may_be(path).map_err(|error| out.refuse(&error, &[], args.json))?;
     }
+    let started = Instant::now();
     let plan =
         assign_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
     if args.json {
@@ -55,7 +57,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     }
     if let Some(path) = &args.proof {
         // The plan is on standard output, and is the whole answer there.
-        let made = proven(&setup, &plan, &options, path);
+        let made = proven(&setup, &plan, &from_here(&options, started), path);
         made.map_err(|error| out.refuse(&error, &[], false))?;
         if !args.json {
             out.text(|out| out.write_all(proof_file::said(path).as_bytes()))?;

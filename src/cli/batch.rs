@@ -17,6 +17,9 @@ use crate::{BatchOptions, Error, Fault, Options, batch, lines};
 /// where given, replace the setup's. Its answer is {"id": …, "plan": {…}} or {"id": …,
 /// "errors": […]}. Blank lines are passed over. A line with faults is answered in its
 /// place and the exit code stays 0; lines may have 16 MiB.
+///
+/// Each line has limits of its own: the time and the steps below are for one plan. Ctrl-C
+/// ends the stream after the lines in work, a second one at once.
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     /// The lines; `-`, or nothing, reads standard input.
@@ -47,21 +50,38 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let failure = Arc::clone(&failed);
     let whole = lines(BufReader::with_capacity(BUFFER, from))
         .map_while(move |line| line.map_err(|error| failure.set(error)).ok());
+    // A line that is waited for is not there when the call is stopped.
+    let search = args.limits.waiting(|| {
+        // Nobody is cut short in the middle of an answer.
+        let _whole = io::stdout().lock();
+        stopped();
+        std::process::exit(Exit::Interrupted.code().into());
+    });
+    let flag = search.interrupt.clone();
+    let is_stopped = move || {
+        flag.as_ref()
+            .is_some_and(|flag| flag.load(std::sync::atomic::Ordering::SeqCst))
+    };
+    let until_stopped = is_stopped.clone();
+    let whole = whole.take_while(move |_| !until_stopped());
     let options = BatchOptions {
         search: Options {
             reshared: args.reshared,
-            ..args.limits.options()
+            ..search
         },
         threads: args.threads,
     };
     let answers = batch(whole, &options).map_err(|error| out.refuse(&error, &[], false))?;
-    // The lock writes at every line break, so that whoever waits for an answer gets it.
-    let mut stdout = io::stdout().lock();
     for mut answer in answers {
         answer.push('\n');
-        stdout.write_all(answer.as_bytes())?;
+        // It writes at every line break, so that whoever waits for an answer gets it.
+        io::stdout().lock().write_all(answer.as_bytes())?;
     }
-    stdout.flush()?;
+    io::stdout().flush()?;
+    if is_stopped() {
+        stopped();
+        return Err(Ended::Said(Exit::Interrupted));
+    }
     match failed.get() {
         None => Ok(Exit::Done),
         Some(error) => {
@@ -71,6 +91,15 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
             Err(Ended::Said(Exit::Failed))
         }
     }
+}
+
+/// What a person is told who stopped the stream.
+fn stopped() {
+    // With standard error gone there is nobody to tell.
+    let _ = writeln!(
+        io::stderr(),
+        "stopped: the lines up to here are answered, those in work with the best plan so far"
+    );
 }
 
 fn open(path: &Path) -> Result<File, Error> {

@@ -17,7 +17,8 @@ pub enum Exit {
     /// 3: through no fault of the input there is no answer, or it could not be
     /// written.
     Failed,
-    /// 130: stopped, by Ctrl-C or by a limit, before there was any plan.
+    /// 130: stopped, by Ctrl-C or by a limit, before there was any plan; of a stream,
+    /// before its last line.
     Interrupted,
 }
 

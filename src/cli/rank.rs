@@ -54,7 +54,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     args.pictures.check(out, args.json)?;
     let search = Options {
         reshared: args.reshared,
-        ..args.limits.interruptible()
+        ..args.limits.of_many(RankOptions::DEFAULT_BUDGET)
     };
     let paths = std::iter::once(&args.setup).chain(&args.candidates);
     let texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;

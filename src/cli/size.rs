@@ -2,16 +2,17 @@
 
 use super::Exit;
 use super::input;
+use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
 use super::pictures::PictureArgs;
 use crate::picture;
 use crate::report::{Palette, SizeReport, write_size_text};
-use crate::size;
+use crate::size_with;
 
 /// Find the least charger for the devices of a setup, with the cables of its bag.
 ///
 /// Every device gets a USB-C port of its own. The setup's chargers are not looked at and
-/// may be missing.
+/// may be missing. Ctrl-C ends the search with what was found; a second one ends at once.
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     /// The setup document; `-` reads standard input.
@@ -25,15 +26,19 @@ pub(super) struct Args {
     #[arg(long)]
     json: bool,
     #[command(flatten)]
+    limits: LimitArgs,
+    #[command(flatten)]
     pictures: PictureArgs,
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     args.pictures.check(out, args.json)?;
+    let options = args.limits.interruptible();
     let texts = input::read_all(std::iter::once(&args.setup))
         .map_err(|error| out.refuse(&error, &[], args.json))?;
     let bag = input::bag(&texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
-    let sizing = size(&bag, args.by).map_err(|error| out.refuse(&error, &texts, args.json))?;
+    let sizing = size_with(&bag, args.by, &options)
+        .map_err(|error| out.refuse(&error, &texts, args.json))?;
     let report = SizeReport::new(&bag, &sizing);
     if args.json {
         output::data(&sizing.to_json())?;

@@ -1,11 +1,12 @@
 //! `wattberth timeline`: the night as it happens.
 
 use std::path::PathBuf;
+use std::time::Instant;
 
 use super::Exit;
 use super::answer::Answer;
 use super::input::{self, SetupArgs};
-use super::limits::LimitArgs;
+use super::limits::{LimitArgs, from_here};
 use super::output::{self, Ended, Output};
 use crate::report::{Palette, TimelineReport, write_timeline};
 use crate::{Error, Sharing, TimelineOptions, assign_with, rota_with};
@@ -41,6 +42,7 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let search = args.limits.interruptible();
+    let started = Instant::now();
     let paths = args.setup.paths().chain(&args.plan);
     let mut texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
     // Every text was read, or there would have been a fault: the plan was named last.
@@ -63,11 +65,13 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
             Sharing::Held
         },
         step_min: args.step,
+        time_limit: from_here(&search, started).time_limit,
+        interrupt: search.interrupt.clone(),
         ..TimelineOptions::default()
     };
     let mut night = answer.timeline(&setup, &options).map_err(refuse)?;
     if night.reshared_h.is_none() {
-        let reshared = answer.reshared(&setup, options.budget).map_err(refuse)?;
+        let reshared = answer.reshared(&setup, &options).map_err(refuse)?;
         night.reshared_h = Some(reshared.last_h);
         night.reshared_status = Some(reshared.status);
     }

@@ -8,6 +8,7 @@
 use std::cmp::Ordering;
 
 use super::{Again, Answer, Change};
+use crate::budget::Budget;
 use crate::error::Result;
 use crate::limits::POOL_MAX_W;
 use crate::plan::{Plan, Status};
@@ -21,6 +22,7 @@ pub(super) fn least_limit(
     again: &Again<'_>,
     change: Change,
     free: Answer,
+    budget: &mut Budget,
 ) -> Result<(Change, Reached)> {
     let Change::Pool {
         charger,
@@ -41,8 +43,8 @@ pub(super) fn least_limit(
     // Without its limit the pool is in no plan: what its ports take there is not known
     // from the plan, but the widest limit shows it.
     let mut proven = free.reached.status == Status::Optimal;
-    let mut reaching = |limit: i64| -> Result<Option<(i64, Reached)>> {
-        let answer = again.solve(&with(Some(from_millionths(limit))))?;
+    let mut reaching = |limit: i64, budget: &mut Budget| -> Result<Option<(i64, Reached)>> {
+        let answer = again.solve(&with(Some(from_millionths(limit))), budget)?;
         let Some(Answer {
             plan: Some(plan),
             mut reached,
@@ -60,7 +62,7 @@ pub(super) fn least_limit(
         }
         Ok(Some((used(&plan, &charger, &name).min(limit), reached)))
     };
-    let Some((mut most, mut reached)) = reaching(millionths(POOL_MAX_W.high))? else {
+    let Some((mut most, mut reached)) = reaching(millionths(POOL_MAX_W.high), budget)? else {
         let mut reached = free.reached;
         if !proven {
             reached.status = Status::Feasible;
@@ -69,8 +71,8 @@ pub(super) fn least_limit(
     };
     let mut too_little = millionths(from_w);
     // Every limit above `too_little` and below `most` is still open.
-    while most > too_little + 1 && !again.allowance.is_spent() {
-        match reaching(most - 1)? {
+    while most > too_little + 1 && !budget.is_spent() {
+        match reaching(most - 1, budget)? {
             Some(better) => (most, reached) = better,
             None => break,
         }
@@ -78,12 +80,12 @@ pub(super) fn least_limit(
         if middle <= too_little {
             break;
         }
-        match reaching(middle)? {
+        match reaching(middle, budget)? {
             Some(better) => (most, reached) = better,
             None => too_little = middle,
         }
     }
-    if !proven || again.allowance.is_spent() {
+    if !proven || budget.is_spent() {
         reached.status = Status::Feasible;
     }
     // Less than there is now is only found where the plan of now is not the best.

@@ -26,8 +26,7 @@ pub(super) struct Way {
 }
 
 /// By device, its ways on one port, cable by cable. Empty where it needs no berth.
-#[derive(Debug)]
-pub(super) struct PortWays(pub(super) Vec<Arc<[Way]>>);
+type Listed = Vec<Arc<[Way]>>;
 
 /// What the ways depend on beside the port.
 pub(super) struct Meeting<'a> {
@@ -38,22 +37,87 @@ pub(super) struct Meeting<'a> {
     pub(super) carried: &'a [Carries],
 }
 
-impl Meeting<'_> {
-    /// The ways of every device on `port`, pins to ports aside.
-    pub(super) fn on(&self, port: &PortSpec) -> PortWays {
-        let ladder = Ladder::of(port);
-        let mut by_device: Vec<Arc<[Way]>> = Vec::with_capacity(self.devices.len());
-        for (index, device) in self.devices.iter().enumerate() {
-            // The devices of one `count` stand side by side and differ in name only.
-            let twin = index
-                .checked_sub(1)
-                .filter(|&before| same_but_name(&self.devices[before], device));
-            by_device.push(match twin {
-                Some(twin) => Arc::clone(&by_device[twin]),
-                None => self.of_device(device, port, &ladder).into(),
-            });
+/// The ways of one device after the other on one port, pins to ports aside: from memory,
+/// or listed as they are asked for, since all at once may be more than there is room for.
+pub(super) enum PortWays<'a> {
+    Known(Arc<Listed>),
+    Fresh {
+        meeting: &'a Meeting<'a>,
+        port: &'a PortSpec,
+        ladder: Ladder,
+        /// Those listed last, and whose they are.
+        last: Option<(usize, Arc<[Way]>)>,
+    },
+}
+
+impl<'a> PortWays<'a> {
+    pub(super) fn on(
+        port: &'a PortSpec,
+        meeting: &'a Meeting<'a>,
+        memory: Option<&Memory>,
+    ) -> Self {
+        match memory {
+            Some(memory) => memory.ways(port, meeting),
+            None => Self::fresh(port, meeting),
         }
-        PortWays(by_device)
+    }
+
+    fn fresh(port: &'a PortSpec, meeting: &'a Meeting<'a>) -> Self {
+        Self::Fresh {
+            ladder: Ladder::of(port),
+            meeting,
+            port,
+            last: None,
+        }
+    }
+
+    /// Asked for each device in turn.
+    pub(super) fn of_device(&mut self, device: usize) -> Arc<[Way]> {
+        match self {
+            Self::Known(listed) => Arc::clone(&listed[device]),
+            Self::Fresh {
+                meeting,
+                port,
+                ladder,
+                last,
+            } => {
+                let twin = last
+                    .take()
+                    .filter(|(before, _)| before + 1 == device && meeting.is_twin(device));
+                let ways = match twin {
+                    Some((_, ways)) => ways,
+                    None => meeting
+                        .of_device(&meeting.devices[device], port, ladder)
+                        .into(),
+                };
+                *last = Some((device, Arc::clone(&ways)));
+                ways
+            }
+        }
+    }
+}
+
+impl Meeting<'_> {
+    /// Whether a device differs from the one before it in name only, as those of one
+    /// `count` do.
+    pub(super) fn is_twin(&self, device: usize) -> bool {
+        device
+            .checked_sub(1)
+            .is_some_and(|before| same_but_name(&self.devices[before], &self.devices[device]))
+    }
+
+    /// The kinds of cables that end in the device's inlet and reach it, with the first of
+    /// each kind.
+    pub(super) fn cables_of(
+        &self,
+        device: &DeviceSpec,
+    ) -> impl Iterator<Item = (usize, &CableSpec)> {
+        let first = self.groups.iter().map(|group| group.cables[0]);
+        let kinds = first.enumerate().filter(move |&(_, first)| {
+            let cable = &self.cables[first];
+            device.pinned_cable.is_none_or(|pin| pin == first) && joins(&cable.from, cable, device)
+        });
+        kinds.map(|(kind, first)| (kind, &self.cables[first]))
     }
 
     fn of_device(&self, device: &DeviceSpec, port: &PortSpec, ladder: &Ladder) -> Vec<Way> {
@@ -62,11 +126,8 @@ impl Meeting<'_> {
             return ways;
         }
         let ready_by = device.ready_by_h.map(millionths);
-        for (cable, group) in self.groups.iter().enumerate() {
-            let first = group.cables[0];
-            if device.pinned_cable.is_some_and(|pin| pin != first)
-                || !joins(&port.connector, &self.cables[first], device)
-            {
+        for (cable, first) in self.cables_of(device) {
+            if !joins(&port.connector, first, device) {
                 continue;
             }
             for (tier_w, contract) in ladder.contracts(&self.carried[cable], device) {
@@ -102,7 +163,7 @@ pub(crate) struct Memory {
 
 #[derive(Debug, Default)]
 struct Held {
-    ports: HashMap<Vec<u64>, Arc<PortWays>>,
+    ports: HashMap<Vec<u64>, Arc<Listed>>,
     ways: usize,
 }
 
@@ -111,24 +172,31 @@ impl Memory {
     pub(crate) const MOST_WAYS: usize = 50_000;
 
     /// The ways on `port`, from memory where they are there.
-    pub(super) fn ways(&self, port: &PortSpec, meeting: &Meeting<'_>) -> Arc<PortWays> {
+    fn ways<'a>(&self, port: &'a PortSpec, meeting: &'a Meeting<'a>) -> PortWays<'a> {
         let key = key(port);
         let lock = || self.held.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(known) = lock().ports.get(&key) {
-            return Arc::clone(known);
+            return PortWays::Known(Arc::clone(known));
         }
+        let mut fresh = PortWays::fresh(port, meeting);
         // Worked out without the lock: two threads may do the same once, none waits.
-        let fresh = Arc::new(meeting.on(port));
-        let size = 1 + fresh.0.iter().map(|ways| ways.len()).sum::<usize>();
-        if size <= Self::MOST_WAYS {
-            let mut held = lock();
-            if held.ways + size > Self::MOST_WAYS {
-                *held = Held::default();
+        let (mut listed, mut size) = (Listed::new(), 1);
+        for device in 0..meeting.devices.len() {
+            let ways = fresh.of_device(device);
+            size += ways.len();
+            if size > Self::MOST_WAYS {
+                return PortWays::fresh(port, meeting);
             }
-            held.ways += size;
-            held.ports.insert(key, Arc::clone(&fresh));
+            listed.push(ways);
         }
-        fresh
+        let listed = Arc::new(listed);
+        let mut held = lock();
+        if held.ways + size > Self::MOST_WAYS {
+            *held = Held::default();
+        }
+        held.ways += size;
+        held.ports.insert(key, Arc::clone(&listed));
+        PortWays::Known(listed)
     }
 }
 
@@ -170,6 +238,7 @@ fn key(port: &PortSpec) -> Vec<u64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::budget::Budget;
     use crate::document::{Cable, Charger, Device, Port, SetupDocument};
     use crate::options::Choices;
     use crate::setup::Setup;
@@ -197,9 +266,9 @@ mod tests {
             &[("left", 30.0), ("right", 65.0)],
         ] {
             let setup = setup(ports);
-            let plain = Choices::of(&setup).expect("few");
+            let plain = Choices::of(&setup, &mut Budget::of_steps(1)).expect("few");
             for _ in 0..2 {
-                let known = Choices::known(&setup, &memory).expect("few");
+                let known = Choices::known(&setup, &memory, &mut Budget::of_steps(1)).expect("few");
                 assert_eq!(known.by_device, plain.by_device);
             }
         }
@@ -212,13 +281,13 @@ mod tests {
         let memory = Memory::default();
         for watts in 1..2_000 {
             let setup = setup(&[("C1", f64::from(watts) / 10.0)]);
-            Choices::known(&setup, &memory).expect("few");
+            Choices::known(&setup, &memory, &mut Budget::of_steps(1)).expect("few");
         }
         let held = memory.held.lock().expect("no thread panicked");
         let counted: usize = held
             .ports
             .values()
-            .map(|ways| 1 + ways.0.iter().map(|ways| ways.len()).sum::<usize>())
+            .map(|listed| 1 + listed.iter().map(|ways| ways.len()).sum::<usize>())
             .sum();
         assert_eq!(counted, held.ways);
         assert!(counted <= Memory::MOST_WAYS);

@@ -63,12 +63,18 @@ impl ImproveReport {
             Status::Feasible => " (not proven: a limit stopped the search)",
         };
         let unknown = (found.undecided > 0).then(|| {
+            let mut which: Vec<String> = found.undecided_changes.iter().map(named).collect();
+            if which.len() > SHOWN_UNDECIDED {
+                which.truncate(SHOWN_UNDECIDED);
+                which.push("…".to_owned());
+            }
             format!(
-                "not known of {} more: a limit stopped the search",
+                "not known of {} more, a limit stopped the search: {}",
                 match found.undecided {
                     1 => "1 change".to_owned(),
                     several => format!("{several} changes"),
-                }
+                },
+                which.join("; ")
             )
         });
         Self {
@@ -83,6 +89,9 @@ impl ImproveReport {
         }
     }
 }
+
+/// Changes that are named where a limit stopped the search.
+const SHOWN_UNDECIDED: usize = 3;
 
 fn row(now: &Standing, found: &Improvement) -> ChangeRow {
     let Improvement { change, reached } = found;
@@ -464,6 +473,7 @@ mod tests {
             now,
             changes: Vec::new(),
             undecided: 2,
+            undecided_changes: [1.5, 2.0].map(|at_h| Change::Swap { at_h }).to_vec(),
         };
         let report = ImproveReport::new(&found);
         assert_eq!(
@@ -473,7 +483,10 @@ mod tests {
         assert!(report.now.contains("not proven"), "{}", report.now);
         assert_eq!(
             report.unknown.as_deref(),
-            Some("not known of 2 changes more: a limit stopped the search")
+            Some(
+                "not known of 2 changes more, a limit stopped the search: one swap after 1 h 30 \
+                 min; one swap after 2 h 00 min"
+            )
         );
     }
 }

@@ -6,6 +6,8 @@ use std::io::{self, Write};
 use super::printable::printable;
 use super::quantity::{decimals, time};
 use crate::plan::Status;
+#[cfg(test)]
+use crate::rank::LeftOutKit;
 use crate::rank::{Ranked, Ranking};
 
 /// A ranking in words and cells.
@@ -79,10 +81,26 @@ impl RankingReport {
                 ),
             ));
         }
+        if let Some(first) = ranking.left_out_kits.first() {
+            let kits: Vec<String> = first
+                .candidate
+                .iter()
+                .map(|title| printable(title))
+                .collect();
+            notes.push((
+                "-",
+                format!(
+                    "kits left out: {}; first {}, {}",
+                    ranking.left_out,
+                    kits.join(" + "),
+                    printable(&first.reason)
+                ),
+            ));
+        }
         Self {
             headline: best.map_or_else(
                 || format!("stopped before any of {} kits was looked at", ranking.kits),
-                |best| headline(best, ranking.kits),
+                |best| headline(best, ranking.ranked.len(), ranking.kits),
             ),
             all_served: best.is_some_and(|best| best.unserved == 0 && best.late == 0),
             rows,
@@ -91,13 +109,14 @@ impl RankingReport {
     }
 }
 
-fn headline(best: &Ranked, kits: usize) -> String {
+fn headline(best: &Ranked, planned: usize, kits: usize) -> String {
+    let looked_at = match (planned, kits) {
+        (_, 1) => String::new(),
+        (planned, kits) if planned == kits => format!("best of {kits}: "),
+        (planned, kits) => format!("best of {planned} of {kits}: "),
+    };
     let mut parts = vec![
-        if kits == 1 {
-            kit(best)
-        } else {
-            format!("best of {kits}: {}", kit(best))
-        },
+        format!("{looked_at}{}", kit(best)),
         format!("full after {} at the latest", time(best.longest_h)),
     ];
     if best.unserved > 0 {
@@ -240,7 +259,12 @@ mod tests {
                 ranked(&["last"], 1.75, true, Status::Optimal),
             ],
             kits: 4,
-            not_planned: 1,
+            not_planned: 0,
+            left_out: 1,
+            left_out_kits: vec![LeftOutKit {
+                candidate: vec!["mute".to_owned()],
+                reason: "no port is called C2".to_owned(),
+            }],
         };
         let shown = page(&ranking, 2);
         assert!(
@@ -248,7 +272,7 @@ mod tests {
             "{shown}"
         );
         insta::assert_snapshot!(shown, @r"
-        best of 4: pocket + half stop, full after 1 h 30 min at the latest
+        best of 3 of 4: pocket + half stop, full after 1 h 30 min at the latest
 
              Kit                             Without  Late  Full after    Weight   Price
           ──────────────────────────────────────────────────────────────────────────────
@@ -261,9 +285,11 @@ mod tests {
             something; what is unknown counts as worst
           ? the search was stopped: the best so far
           - kits not shown: 1, of which 1 are marked *
-          - kits not looked at, the search was stopped before: 1 of 4
+          - kits left out: 1; first mute, no port is called C2
         ");
         ranking.ranked.clear();
+        ranking.left_out = 0;
+        ranking.left_out_kits.clear();
         ranking.not_planned = 4;
         assert_eq!(
             page(&ranking, 2),

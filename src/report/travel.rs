@@ -279,8 +279,12 @@ fn night(stop: &TripStop) -> String {
         }
     };
     let plugged: Vec<String> = stop.plugged_in.iter().map(through).collect();
+    let untried = match stop.sets_untried {
+        0 => "",
+        _ => " (a limit stopped the search: another choice of chargers may be better)",
+    };
     printable(&format!(
-        "{}: {}, {outlets}: {charged}",
+        "{}: {}, {outlets}: {charged}{untried}",
         stop.name,
         plugged.join(" + ")
     ))

@@ -10,12 +10,12 @@ use std::cmp::Ordering;
 
 use super::broken::Broken;
 use super::way::Plugged;
-use crate::assign::assign_with;
+use crate::assign::{Wanted, assign_within};
+use crate::budget::Budget;
 use crate::curve::hours_to_full;
 use crate::error::Result;
 use crate::options::Ladder;
 use crate::setup::{CableSpec, ChargerSpec, DeviceSpec, Setup};
-use crate::standing::Allowance;
 use crate::units::{from_millionths, millionths, rounded};
 use crate::usb::contract::{Contract, Lift, carries};
 
@@ -38,7 +38,8 @@ pub(super) struct Seat {
 pub(super) fn seats(
     setup: &Setup,
     places: &[Plugged],
-    allowance: &Allowance,
+    wanted: Wanted,
+    budget: &mut Budget,
 ) -> Result<(Vec<Seat>, Vec<Broken>)> {
     let places: Vec<&Plugged> = places
         .iter()
@@ -58,9 +59,10 @@ pub(super) fn seats(
         broken.extend(trouble);
     }
     let asked: Vec<&Plugged> = sound.iter().map(|&i| places[i]).collect();
-    let mut settled = settle(&pinned(setup, &asked), setup, &asked, allowance)?;
+    let shared = pinned(setup, &asked);
+    let mut settled = budget.share(2, |part| settle(&shared, setup, &asked, wanted, part))?;
     if settled.iter().any(Option::is_none) {
-        settled = settle(&apart(setup, &asked), setup, &asked, allowance)?;
+        settled = settle(&apart(setup, &asked), setup, &asked, wanted, budget)?;
     }
     for (i, seat) in sound.into_iter().zip(settled) {
         if let Some(seat) = seat {
@@ -121,12 +123,17 @@ fn settle(
     posed: &Setup,
     setup: &Setup,
     places: &[&Plugged],
-    allowance: &Allowance,
+    wanted: Wanted,
+    budget: &mut Budget,
 ) -> Result<Vec<Option<Seat>>> {
     if places.is_empty() {
         return Ok(Vec::new());
     }
-    let plan = assign_with(posed, &allowance.options())?;
+    let wanted = Wanted {
+        reshared: false,
+        ..wanted
+    };
+    let plan = assign_within(posed, wanted, budget)?;
     let seat = |place: &&Plugged| {
         let name = &setup.devices[place.device].name;
         let berth = plan.berths.iter().find(|berth| berth.device == *name)?;

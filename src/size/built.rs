@@ -2,7 +2,8 @@
 
 use super::frontier::Point;
 use super::ties::Seat;
-use crate::assign::assign;
+use crate::assign::{Options, Wanted, assign_within};
+use crate::budget::Budget;
 use crate::document::{Charger, Port, Reserve};
 use crate::error::{Error, Result};
 use crate::options::Choice;
@@ -28,6 +29,7 @@ pub(super) fn plan(
     served: &[usize],
     seats: &[Seat<'_>],
     point: Point,
+    wanted: Wanted,
 ) -> Result<Plan> {
     let tiers = seats.iter().map(|(choice, _)| choice.tier_w);
     let mut least = ideal.on(charger("least charger", tiers))?;
@@ -37,7 +39,10 @@ pub(super) fn plan(
         device.pinned_port = Some((0, port));
         device.pinned_cable = Some(cable);
     }
-    let plan = assign(&least)?;
+    // With every place pinned little is left to search, and it is the check of the whole:
+    // it is made however the call was limited.
+    let mut budget = Budget::of_steps(Options::DEFAULT_BUDGET);
+    let plan = assign_within(&least, wanted, &mut budget)?;
     let as_promised = plan.berths.len() == seats.len()
         && plan
             .berths

@@ -4,6 +4,8 @@
 use std::cmp::Reverse;
 
 use crate::assign::transport::{FORBIDDEN, Transport};
+use crate::budget::{Budget, steps_for};
+use crate::error::{Error, Result};
 use crate::options::Choices;
 use crate::setup::Setup;
 use crate::units::millionths;
@@ -23,7 +25,12 @@ pub(super) struct Point {
 /// is a matroid (transversal), so taking whoever still fits in that order gives the
 /// most of each priority, then the most watt-hours; any prices that fall along the
 /// order lead there.
-pub(super) fn served(setup: &Setup, choices: &Choices, latest: &[i64]) -> Vec<usize> {
+pub(super) fn served(
+    setup: &Setup,
+    choices: &Choices,
+    latest: &[i64],
+    budget: &mut Budget,
+) -> Vec<usize> {
     let mut order: Vec<usize> = (0..setup.devices.len())
         .filter(|&d| choices.by_device[d].iter().any(|c| c.time <= latest[d]))
         .collect();
@@ -35,7 +42,7 @@ pub(super) fn served(setup: &Setup, choices: &Choices, latest: &[i64]) -> Vec<us
     let without: Vec<i64> = (1..).take(order.len()).collect();
     problem.without = without.into_iter().rev().collect();
     problem.free_of_charge(i64::MAX);
-    problem.solve();
+    problem.solve(budget);
     let mut served: Vec<usize> = order
         .iter()
         .enumerate()
@@ -46,27 +53,94 @@ pub(super) fn served(setup: &Setup, choices: &Choices, latest: &[i64]) -> Vec<us
     served
 }
 
-/// The frontier of the `served` devices, each full by its `latest` time: the longest
-/// time falls, the watts rise.
-pub(super) fn frontier(choices: &Choices, latest: &[i64], served: &[usize]) -> Vec<Point> {
-    let mut points: Vec<Point> = Vec::new();
-    if served.is_empty() {
-        return points;
+/// What is asked of a size: one pair, and all of them.
+pub(super) struct Frontier<'a> {
+    problem: Problem,
+    budget: &'a mut Budget,
+}
+
+impl<'a> Frontier<'a> {
+    /// Of the `served` devices, each full by its `latest` time.
+    pub(super) fn of(
+        choices: &Choices,
+        latest: &[i64],
+        served: &[usize],
+        budget: &'a mut Budget,
+    ) -> Self {
+        let problem = Problem::of(choices, latest, served);
+        Self { problem, budget }
     }
-    let mut problem = Problem::of(choices, latest, served);
-    let mut limit = i64::MAX;
-    loop {
-        problem.price_by(limit);
-        let Some(watts) = problem.solve() else {
-            return points;
-        };
-        let time = problem.longest(limit);
-        match points.last_mut() {
-            // The same watts in less time.
-            Some(last) if last.watts == watts => last.time = time,
-            _ => points.push(Point { time, watts }),
+
+    /// The least watts with which all are full by `limit`, where they can be.
+    fn watts_by(&mut self, limit: i64) -> Option<i64> {
+        self.problem.price_by(limit);
+        self.problem.solve(self.budget)
+    }
+
+    /// The pair with the least watts of those that are full by `by`, or, where there is no
+    /// such time, the pair with the shortest time. A few questions, asked even where no
+    /// steps are left; [`Error::NoPlanInTime`] where the clock or the flag strikes.
+    pub(super) fn chosen(&mut self, by: Option<i64>) -> Result<Option<Point>> {
+        let times = self.problem.times();
+        let at = |index: usize| times.get(index).copied();
+        // The first time by which all can be full, and where there is a limit by the time,
+        // with no more watts than at that limit.
+        let (mut low, mut high) = (0, times.len());
+        let mut most = i64::MAX;
+        if let Some(by) = by {
+            high = times.partition_point(|&time| time <= by);
+            let Some(watts) = high
+                .checked_sub(1)
+                .and_then(at)
+                .and_then(|last| self.watts_by(last))
+            else {
+                return Ok(None);
+            };
+            most = watts;
         }
-        limit = time - 1;
+        while low < high {
+            if self.budget.is_stopped() {
+                return Err(Error::NoPlanInTime);
+            }
+            let middle = usize::midpoint(low, high);
+            if self
+                .watts_by(times[middle])
+                .is_some_and(|watts| watts <= most)
+            {
+                high = middle;
+            } else {
+                low = middle + 1;
+            }
+        }
+        let point = at(low).and_then(|time| {
+            let watts = self.watts_by(time)?;
+            Some(Point { time, watts })
+        });
+        Ok(point)
+    }
+
+    /// Every pair, the slowest first, as far as the budget goes; whether these are all.
+    pub(super) fn points(&mut self) -> (Vec<Point>, bool) {
+        let mut points: Vec<Point> = Vec::new();
+        if self.problem.devices() == 0 {
+            return (points, true);
+        }
+        let mut limit = i64::MAX;
+        while !self.budget.is_spent() {
+            let Some(watts) = self.watts_by(limit) else {
+                return (points, true);
+            };
+            let time = self.problem.longest(limit);
+            match points.last_mut() {
+                // The same watts in less time.
+                Some(last) if last.watts == watts => last.time = time,
+                _ => points.push(Point { time, watts }),
+            }
+            limit = time - 1;
+        }
+        // The last one may still be had sooner.
+        points.pop();
+        (points, false)
     }
 }
 
@@ -89,6 +163,8 @@ pub(super) struct Problem {
     pub(super) cost: Vec<i64>,
     /// The price of leaving a device without a cable.
     without: Vec<i64>,
+    /// What solving it costs of the budget.
+    steps: u64,
     pub(super) transport: Transport,
 }
 
@@ -118,6 +194,7 @@ impl Problem {
             });
         }
         Self {
+            steps: steps_for(devices.len() * devices.len() * kinds),
             cost: vec![FORBIDDEN; ways.len()],
             ways,
             seats: choices
@@ -146,8 +223,17 @@ impl Problem {
         }
     }
 
-    pub(super) fn solve(&mut self) -> Option<i64> {
+    pub(super) fn solve(&mut self, budget: &mut Budget) -> Option<i64> {
+        budget.spend(self.steps);
         self.transport.solve(&self.cost, &self.without, &self.seats)
+    }
+
+    /// Every time by which a device can be full, once, ascending.
+    fn times(&self) -> Vec<i64> {
+        let mut times: Vec<i64> = self.ways.iter().flatten().map(|way| way.time).collect();
+        times.sort_unstable();
+        times.dedup();
+        times
     }
 
     pub(super) fn devices(&self) -> usize {

@@ -8,6 +8,7 @@
 
 use super::frontier::{Point, Problem};
 use crate::assign::transport::FORBIDDEN;
+use crate::budget::Budget;
 use crate::options::{Choice, Choices};
 use crate::setup::Setup;
 
@@ -22,13 +23,14 @@ pub(super) fn best<'a>(
     latest: &[i64],
     devices: &[usize],
     point: Point,
-) -> Option<Vec<Seat<'a>>> {
+    budget: &mut Budget,
+) -> Option<(Vec<Seat<'a>>, bool)> {
     let mut problem = Problem::of(choices, latest, devices);
     problem.price_by(point.time);
-    if problem.solve()? != point.watts {
+    if problem.solve(budget)? != point.watts {
         return None;
     }
-    let mut settling = Settling::of(problem, point.time);
+    let mut settling = Settling::of(problem, point.time, budget);
     settling.settle_times()?;
     let listed: Vec<Vec<usize>> = choices
         .cables
@@ -42,7 +44,7 @@ pub(super) fn best<'a>(
         })
         .collect();
     let seats = settling.settle_cables(&listed)?;
-    seats
+    let seats: Option<Vec<Seat<'_>>> = seats
         .into_iter()
         .zip(devices)
         .enumerate()
@@ -50,11 +52,12 @@ pub(super) fn best<'a>(
             let way = settling.problem.way(row, kind, point.time)?;
             Some((&choices.by_device[device][way.choice], cable))
         })
-        .collect()
+        .collect();
+    Some((seats?, settling.all_settled))
 }
 
 /// What is open while one question after the other is settled.
-struct Settling {
+struct Settling<'a> {
     problem: Problem,
     devices: usize,
     kinds: usize,
@@ -64,11 +67,14 @@ struct Settling {
     full: Vec<bool>,
     /// A solution that is left: the kind by device.
     now: Vec<usize>,
+    budget: &'a mut Budget,
+    /// Whether every question was asked.
+    all_settled: bool,
 }
 
-impl Settling {
+impl<'a> Settling<'a> {
     /// What is left where the watts are the least: `problem` was solved for them.
-    fn of(problem: Problem, limit: i64) -> Self {
+    fn of(problem: Problem, limit: i64, budget: &'a mut Budget) -> Self {
         let (devices, kinds) = (problem.devices(), problem.kinds());
         let time = |at: usize| Some(problem.way(at / kinds, at % kinds, limit)?.time);
         let mut settling = Self {
@@ -77,6 +83,8 @@ impl Settling {
             open: (0..devices * kinds).map(time).collect(),
             full: vec![false; kinds],
             now: Vec::new(),
+            budget,
+            all_settled: true,
             problem,
         };
         settling.keep_solutions();
@@ -127,7 +135,7 @@ impl Settling {
                 None => FORBIDDEN,
             };
         }
-        let fewest = self.problem.solve()? + to_fill;
+        let fewest = self.problem.solve(self.budget)? + to_fill;
         (fewest < filling).then_some(fewest)
     }
 
@@ -138,11 +146,21 @@ impl Settling {
         Some(fewest)
     }
 
+    /// Whether what is at hand has to do, since a limit struck.
+    fn is_spent(&mut self) -> bool {
+        let spent = self.budget.is_spent();
+        self.all_settled &= !spent;
+        spent
+    }
+
     fn settle_times(&mut self) -> Option<()> {
         let all = i64::try_from(self.devices).ok()?;
         let mut settled = 0;
         let mut below = i64::MAX;
         while settled < all {
+            if self.is_spent() {
+                return Some(());
+            }
             let mut times: Vec<i64> = self.open.iter().copied().flatten().collect();
             times.retain(|&time| time < below);
             times.sort_unstable();
@@ -151,6 +169,9 @@ impl Settling {
             // last of the list, or settled.
             let (mut low, mut high) = (0, times.len().checked_sub(1)?);
             while low < high {
+                if self.is_spent() {
+                    return Some(());
+                }
                 let middle = usize::midpoint(low, high);
                 if self.fewest(|_, t| Some(t > times[middle]))? <= settled {
                     high = middle;
@@ -180,9 +201,9 @@ impl Settling {
                 .filter_map(|(kind, _)| Some((*listed[kind].get(taken[kind])?, kind)))
                 .collect();
             offered.sort_unstable();
-            let (cable, kind) = offered
-                .into_iter()
-                .find(|&(_, kind)| self.now[row] == kind || self.can_have(row, kind))?;
+            let (cable, kind) = offered.into_iter().find(|&(_, kind)| {
+                self.now[row] == kind || !self.is_spent() && self.can_have(row, kind)
+            })?;
             for other in (0..self.kinds).filter(|&other| other != kind) {
                 self.open[row * self.kinds + other] = None;
             }

@@ -5,8 +5,9 @@
 //! are put into both, so the best of every charger together is the best of all.
 
 use super::course::Course;
-use super::share::{Budget, Key, Seat, Way, share};
+use super::share::{Key, Seat, Way, share};
 use super::track::Track;
+use crate::budget::Budget;
 use crate::curve::hours_from;
 use crate::night::{Bounds, Night, Stay, contracts};
 use crate::place::taken;
@@ -19,9 +20,8 @@ pub(super) fn reshared(
     setup: &Setup,
     night: &Night,
     held: &[Track],
-    steps: u64,
+    budget: &mut Budget,
 ) -> (Vec<Track>, bool) {
-    let mut budget = Budget::new(steps);
     let mut tracks: Vec<Track> = night
         .stays
         .iter()
@@ -55,7 +55,7 @@ pub(super) fn reshared(
                     .iter_mut()
                     .filter(|berth| (berth.stay.first..=berth.stay.last).contains(&session))
                     .collect(),
-                budget: &mut budget,
+                budget: &mut *budget,
             };
             if session > 0 && !part.berths.is_empty() {
                 part.renegotiate(bounds.start_h, true);
@@ -161,7 +161,7 @@ impl Part<'_, '_> {
         let mut offers = Vec::with_capacity(self.berths.len());
         let mut bases = Vec::with_capacity(self.berths.len());
         let looks: usize = self.berths.iter().map(|berth| self.looks(berth)).sum();
-        let affordable = self.budget.spend(looks);
+        let affordable = self.budget.affords(looks);
         for berth in &self.berths {
             let base = if at_start {
                 (berth.stay.tier_w, berth.stay.contract)

@@ -10,6 +10,7 @@
 //! exactly that time need to be tried for it: equal ones, as a rule, and of those that are
 //! equal in everything only the first.
 
+use crate::budget::Budget;
 use crate::place::governing;
 use crate::setup::ChargerSpec;
 use crate::units::millionths;
@@ -54,32 +55,6 @@ impl Key {
         }
         full.sort_unstable_by(|a, b| b.cmp(a));
         Self { full, watts }
-    }
-}
-
-/// What is left to look at, over a whole night: one device's place under one threshold is
-/// one step.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Budget {
-    steps: u64,
-}
-
-impl Budget {
-    pub(super) fn new(steps: u64) -> Self {
-        Self { steps }
-    }
-
-    /// Whether there was so much left.
-    pub(super) fn spend(&mut self, steps: usize) -> bool {
-        let steps = u64::try_from(steps).unwrap_or(u64::MAX);
-        let enough = steps <= self.steps;
-        self.steps = if enough { self.steps - steps } else { 0 };
-        enough
-    }
-
-    /// Whether it has struck.
-    pub(super) fn is_spent(self) -> bool {
-        self.steps == 0
     }
 }
 
@@ -263,7 +238,7 @@ impl<'a> Search<'a> {
                 times.extend(ways.iter().map(|(_, way)| way.full));
             }
         }
-        if !self.budget.spend(times.len() + 1) {
+        if !self.budget.affords(times.len() + 1) {
             return None;
         }
         times.sort_unstable();
@@ -283,7 +258,7 @@ impl<'a> Search<'a> {
     /// Whether every pool has room when each that is not settled takes the least with
     /// which it is full by `threshold`.
     fn fits(&mut self, threshold: i64) -> bool {
-        if !self.budget.spend(self.ways.len()) {
+        if !self.budget.affords(self.ways.len()) {
             return false;
         }
         let mut room = self.room.clone();

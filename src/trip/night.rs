@@ -15,7 +15,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::site::Site;
 use super::thing::{Answer, Role};
 use crate::assign::transport::{FORBIDDEN, Transport};
-use crate::assign::{Options, assign_with, rota_with};
+use crate::assign::{Wanted, assign_within, rota_within};
+use crate::budget::Budget;
 use crate::error::Result;
 use crate::plan::{Berth, Plan};
 use crate::rota::Rota;
@@ -25,6 +26,9 @@ use crate::units::millionths;
 
 /// Sets that are looked at in one night for sources that could be left out.
 const MOST_SETS: usize = 256;
+
+/// Each set that is tried with a source less gets one of so many parts of what is left.
+const PARTS_TO_LEAVE_OUT: usize = 8;
 
 /// A set of sources, a bit for each.
 pub(super) type Sources = u32;
@@ -158,38 +162,52 @@ pub(super) fn plugging(
 pub(super) struct Nights<'a> {
     setup: &'a Setup,
     sources: Vec<&'a ChargerSpec>,
-    options: &'a Options,
+    wanted: Wanted,
     made: BTreeMap<(Sources, bool, Option<i64>), Night>,
 }
 
+/// What a stop's nights came to.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Best {
+    /// Equally good, the one with the fewest sources first.
+    pub(super) nights: Vec<Night>,
+    /// Sets of sources that were not planned before a limit struck.
+    pub(super) sets_untried: usize,
+}
+
 impl<'a> Nights<'a> {
-    pub(super) fn new(
-        setup: &'a Setup,
-        sources: Vec<&'a ChargerSpec>,
-        options: &'a Options,
-    ) -> Self {
+    pub(super) fn new(setup: &'a Setup, sources: Vec<&'a ChargerSpec>, wanted: Wanted) -> Self {
         Self {
             setup,
             sources,
-            options,
+            wanted,
             made: BTreeMap::new(),
         }
     }
 
     /// The best nights of a stop with sources of `among` only: equally good, none with a
-    /// source that could be left out, the one with the fewest sources first.
+    /// source that could be left out, as far as the budget goes.
     pub(super) fn best(
         &mut self,
         among: Sources,
         answers: &[Answer<'_>],
         site: &Site<'_>,
         trip: &TripSpec,
-    ) -> Result<Vec<Night>> {
+        budget: &mut Budget,
+    ) -> Result<Best> {
         let counts = all_counts(trip);
         let can = |set: Sources| plugging(set, answers, site, trip, &counts).is_some();
-        let mut best = vec![self.night(0, site)?];
-        for set in largest(among, can) {
-            let night = self.night(set, site)?;
+        let mut sets_untried = 0;
+        let mut best = vec![self.night(0, site, &mut budget.with_steps(1))?];
+        let sets = largest(among, can);
+        for (tried, &set) in sets.iter().enumerate() {
+            if tried > 0 && budget.is_spent() {
+                sets_untried = sets.len() - tried;
+                break;
+            }
+            // What is left over when all have their part is for leaving sources out.
+            let parts = 2 * (sets.len() - tried);
+            let night = budget.share(parts, |part| self.night(set, site, part))?;
             match night.standing.compare(&best[0].standing) {
                 Ordering::Less => best = vec![night],
                 Ordering::Equal => best.push(night),
@@ -203,26 +221,40 @@ impl<'a> Nights<'a> {
         while let Some(night) = open.pop() {
             let mut can_be_less = false;
             for source in (0..self.sources.len()).filter(|&source| has(night.used, source)) {
-                let fewer = self.night(night.used & !(1 << source), site)?;
+                if budget.is_spent() {
+                    sets_untried += 1;
+                    continue;
+                }
+                let set = night.used & !(1 << source);
+                let fewer = budget.share(PARTS_TO_LEAVE_OUT, |part| self.night(set, site, part))?;
                 if fewer.standing.compare(&standing) != Ordering::Equal {
                     continue;
                 }
                 can_be_less = true;
-                if seen.len() < MOST_SETS && seen.insert(fewer.used) {
+                if seen.contains(&fewer.used) {
+                    continue;
+                }
+                if seen.len() < MOST_SETS {
+                    seen.insert(fewer.used);
                     open.push(fewer);
+                } else {
+                    sets_untried += 1;
                 }
             }
             if !can_be_less || open.is_empty() && least.is_empty() {
                 least.insert(night.used, night);
             }
         }
-        let mut least: Vec<Night> = least.into_values().collect();
-        least.sort_by_key(|night| by_size(night.used));
-        Ok(least)
+        let mut nights: Vec<Night> = least.into_values().collect();
+        nights.sort_by_key(|night| by_size(night.used));
+        Ok(Best {
+            nights,
+            sets_untried,
+        })
     }
 
     /// The night with a set of sources.
-    fn night(&mut self, set: Sources, site: &Site<'_>) -> Result<Night> {
+    fn night(&mut self, set: Sources, site: &Site<'_>, budget: &mut Budget) -> Result<Night> {
         let session_h = site.stop.session_h.or(self.setup.document.session_h);
         let own = site.stop.session_h.is_some();
         let key = (set, own, session_h.map(millionths));
@@ -232,13 +264,13 @@ impl<'a> Nights<'a> {
         let setup = self.with(set, session_h);
         let by_rota = site.stop.session_h.is_none() && !setup.sessions.is_empty();
         let rota = if by_rota {
-            Some(rota_with(&setup, self.options)?)
+            Some(rota_within(&setup, self.wanted, budget)?)
         } else {
             None
         };
         let plan = match &rota {
             Some(rota) => rota.without_sessions(),
-            None => assign_with(&setup, self.options)?,
+            None => assign_within(&setup, self.wanted, budget)?,
         };
         let mut used = 0;
         for (i, source) in self.sources.iter().enumerate() {

@@ -33,6 +33,8 @@ pub(super) struct Stay<'a> {
     pub(super) with_ports: Vec<Night>,
     /// With everything that can be plugged in.
     pub(super) with_all: Option<Night>,
+    /// Sets of sources that a limit kept from being planned.
+    pub(super) sets_untried: usize,
     pub(super) plugging: Option<Plugging>,
     pub(super) findings: Vec<Finding>,
 }
@@ -58,6 +60,7 @@ impl<'a> Stay<'a> {
             night: None,
             with_ports: Vec::new(),
             with_all: None,
+            sets_untried: 0,
             plugging: None,
             findings: Vec::new(),
         }
@@ -341,6 +344,7 @@ impl<'a> Stay<'a> {
                 .plugging
                 .as_ref()
                 .map_or(0, |plugging| plugging.outlets),
+            sets_untried: self.sets_untried,
             findings: self.findings,
             plan,
             rota,

@@ -3,9 +3,9 @@
 
 use crate::units::as_float;
 
-use super::super::budget::Budget;
 use super::super::transport::FORBIDDEN;
 use super::node::{Prices, Prover, State};
+use crate::budget::{Budget, steps_for};
 
 /// What a full row costs at price 1: rounded prices are fine grained, and sums over all
 /// devices stay far below [`UNSEATED`].
@@ -36,8 +36,7 @@ const LEAST_REACH: f64 = 1e-6;
 /// By how much each step weighs more than the one before it in a way's share.
 const SHARE_GROWTH: f64 = 1.1;
 
-/// The work that one step of the budget stands for, in steps of the innermost loops.
-const WORK_PER_STEP: usize = 8192;
+/// What pricing a way costs, in steps of the innermost loops.
 const WORK_PER_WAY: usize = 8;
 
 impl Prover<'_> {
@@ -116,7 +115,7 @@ impl Prover<'_> {
         let ways: usize = state.open.iter().map(Vec::len).sum();
         let devices = state.open.len();
         let work = devices * devices * self.q.ports.len() + WORK_PER_WAY * ways;
-        1 + u64::try_from(work / WORK_PER_STEP).unwrap_or(u64::MAX)
+        steps_for(work)
     }
 
     /// The best prices of ports beside these of rows: the transportation problem's.

@@ -6,11 +6,11 @@
 
 use crate::proof::{Node, Step};
 
-use super::super::budget::Budget;
 use super::super::model::small;
 use super::super::transport::Transport;
 use super::quotient::Quotient;
 use super::split;
+use crate::budget::Budget;
 
 /// Steps of the first node of a tree, and of those below, which start from their
 /// parent's prices.

@@ -2,7 +2,6 @@
 //! question, and no floor, bound, deletion or symmetry may deny it.
 
 use super::super::backend::{Engine, Microlp};
-use super::super::budget::Budget;
 use super::super::goal::{Goal, Limits, Open};
 use super::super::model::{Model, Seating};
 use super::super::search::{Search, Task, Verdict};
@@ -12,6 +11,7 @@ use super::random_setup::mid::{Family, mid_setup};
 use super::random_setup::rng::Rng;
 use super::random_setup::small_setup;
 use super::{Silent, outcome};
+use crate::budget::Budget;
 use crate::options::Choices;
 use crate::setup::Setup;
 
@@ -33,7 +33,7 @@ fn for_each_seating(mut check: impl FnMut(&Model, &Seating, &mut Rng, &str)) {
     for (kind, setup_of) in [small_setup, crowded_setup].into_iter().enumerate() {
         for seed in 100_000..100_000 + cases {
             let setup = Setup::from_json(&setup_of(seed)).expect("a valid setup");
-            let choices = Choices::of(&setup).expect("within the limit");
+            let choices = Choices::of(&setup, &mut Budget::of_steps(1)).expect("within the limit");
             let model = Model::of(&setup, &choices);
             let mut rng = Rng::new(seed);
             for _ in 0..SEATINGS {
@@ -218,7 +218,8 @@ fn by_no_level_before() {
                 let setup = Setup::from_json(&setup).expect("a valid setup");
                 let best = outcome(&setup, &Microlp, 512, 1_000_000);
                 assert!(best.proven, "{what}");
-                let choices = Choices::of(&setup).expect("within the limit");
+                let choices =
+                    Choices::of(&setup, &mut Budget::of_steps(1)).expect("within the limit");
                 let model = Model::of(&setup, &choices);
                 if let Some(better) = better(&model, &best.seating) {
                     panic!("{what}: {better}");

@@ -1,0 +1,147 @@
+//! What is left of the limits of one call: steps, counted the same on every machine, and,
+//! where the caller asks for it, the clock or a flag. All that is worked out within the
+//! call draws on it, so that a question that plans a hundred times has no more than one
+//! that plans once.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::{Duration, Instant};
+
+/// What work costs that takes so many steps of innermost loops: at least one step, and
+/// more where a setup is large.
+pub(crate) fn steps_for(work: usize) -> u64 {
+    const WORK_PER_STEP: usize = 8192;
+    1 + u64::try_from(work / WORK_PER_STEP).unwrap_or(u64::MAX)
+}
+
+#[derive(Debug, Clone)]
+pub(crate) struct Budget {
+    left: u64,
+    deadline: Option<Instant>,
+    interrupt: Option<Arc<AtomicBool>>,
+}
+
+impl Budget {
+    pub(crate) fn new(
+        steps: u64,
+        time_limit: Option<Duration>,
+        interrupt: Option<Arc<AtomicBool>>,
+    ) -> Self {
+        // A limit too long for the clock to hold is none.
+        let deadline = time_limit.and_then(|limit| Instant::now().checked_add(limit));
+        Self {
+            left: steps,
+            deadline,
+            interrupt,
+        }
+    }
+
+    /// Without a clock and a flag.
+    pub(crate) fn of_steps(steps: u64) -> Self {
+        Self::new(steps, None, None)
+    }
+
+    pub(crate) fn spend(&mut self, steps: u64) {
+        self.left = self.left.saturating_sub(steps);
+    }
+
+    /// Spends so many, where they are left: one who needs all of them at once would
+    /// otherwise begin what cannot be ended.
+    pub(crate) fn affords(&mut self, steps: usize) -> bool {
+        let steps = u64::try_from(steps).unwrap_or(u64::MAX);
+        let enough = steps <= self.left && !self.is_stopped();
+        self.left = if enough { self.left - steps } else { 0 };
+        enough
+    }
+
+    pub(crate) fn left(&self) -> u64 {
+        self.left
+    }
+
+    /// The time left by the clock, where there is such a limit.
+    pub(crate) fn time_left(&self) -> Option<Duration> {
+        self.deadline
+            .map(|deadline| deadline.saturating_duration_since(Instant::now()))
+    }
+
+    pub(crate) fn is_spent(&self) -> bool {
+        self.left == 0 || self.is_stopped()
+    }
+
+    /// Whether the clock or the flag has ended the call, however many steps are left.
+    pub(crate) fn is_stopped(&self) -> bool {
+        self.is_interrupted() || self.time_left().is_some_and(|left| left.is_zero())
+    }
+
+    pub(crate) fn is_interrupted(&self) -> bool {
+        let flag = self.interrupt.as_ref();
+        flag.is_some_and(|flag| flag.load(Ordering::Relaxed))
+    }
+
+    /// One of `parts` equal parts of what is left, of the steps as of the time; what the
+    /// work leaves of it goes back.
+    pub(crate) fn share<T>(&mut self, parts: usize, work: impl FnOnce(&mut Self) -> T) -> T {
+        let parts = u32::try_from(parts.max(1)).unwrap_or(u32::MAX);
+        let granted = self.left.div_ceil(parts.into());
+        let mut part = self.with_steps(granted);
+        part.deadline = self.time_left().and_then(|left| {
+            let own = Instant::now().checked_add(left / parts);
+            own.min(self.deadline)
+        });
+        let done = work(&mut part);
+        self.spend(granted - part.left);
+        done
+    }
+
+    /// As many steps as said, whatever is left here; the same clock and flag.
+    pub(crate) fn with_steps(&self, steps: u64) -> Self {
+        Self {
+            left: steps,
+            ..self.clone()
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_part_takes_no_more_than_its_share_and_gives_the_rest_back() {
+        let mut whole = Budget::of_steps(100);
+        whole.share(4, |part| {
+            assert_eq!(part.left(), 25);
+            part.spend(10);
+        });
+        assert_eq!(whole.left(), 90);
+        whole.share(3, |part| part.spend(1_000));
+        assert_eq!(whole.left(), 60);
+        whole.share(0, |part| assert_eq!(part.left(), 60));
+        // Somebody who may still try gets a step to try with.
+        whole.share(1_000_000, |part| assert_eq!(part.left(), 1));
+    }
+
+    #[test]
+    fn time_is_shared_as_steps_are() {
+        let hour = Duration::from_secs(3_600);
+        let mut whole = Budget::new(10, Some(hour), None);
+        whole.share(4, |part| {
+            let left = part.time_left().expect("there is a limit");
+            assert!(left <= hour / 4 && left > hour / 5);
+        });
+        assert!(whole.time_left().is_some_and(|left| left > hour / 2));
+    }
+
+    #[test]
+    fn the_flag_ends_every_part() {
+        let flag = Arc::new(AtomicBool::new(false));
+        let mut whole = Budget::new(10, None, Some(Arc::clone(&flag)));
+        whole.share(2, |part| {
+            assert!(!part.is_spent());
+            flag.store(true, Ordering::Relaxed);
+            assert!(part.is_spent() && part.is_stopped());
+        });
+        assert!(whole.is_interrupted());
+        assert!(whole.with_steps(1_000).is_spent());
+    }
+}
