@@ -37,6 +37,7 @@ def failures(case, ended, memory_mib):
         found += of_batch(case, ended, stdout)
     elif "--json" not in case.arguments and "data" not in case.about and case.name != "usage":
         found += of_text(case, stdout)
+    found += of_accepted(case, ended)
     found += of_files(case, ended)
     found += of_expected(case, ended, stdout, stderr)
     return found
@@ -174,8 +175,9 @@ def of_text(case, stdout):
 
 
 def alone(line):
-    """A line of one word cannot be broken."""
-    return len(line.split()) <= 2
+    """Whether one word is what makes the line long: it cannot be broken."""
+    longest = max(map(width, line.split()), default=0)
+    return longest > COLUMNS and width(line) - longest <= COLUMNS
 
 
 def width(text):
@@ -187,6 +189,21 @@ def width(text):
         columns += 0 if hidden else wide
         joined = letter == "\u200d"
     return columns
+
+
+def of_accepted(case, ended):
+    """That what was read as a document is JSON."""
+    if ended.code not in (0, 1) or case.name == "usage" or case.about.get("lines"):
+        return
+    for path, data in case.files.items():
+        if path in case.outputs or path.startswith("candidates") or path == "the.line":
+            continue
+        try:
+            json.loads(data.decode("utf-8-sig"), parse_constant=not_json)
+        except RecursionError:
+            pass  # Deep, but JSON for all that Python knows.
+        except ValueError as error:
+            yield f"accepts what is not JSON: “{path}: {error}”"
 
 
 def of_files(case, ended):
