@@ -399,7 +399,7 @@ class Maker:
 
 def following(rng, case, ended):
     """The cases that an answer gives rise to."""
-    if case.about.get("follows") or ended.killed:
+    if case.about.get("follows") or ended.killed or case.name == "usage":
         return
     served = ended.code in (0, 1)
     setup = setup_arguments(case)
