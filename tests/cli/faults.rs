@@ -153,3 +153,40 @@ fn one_long_line_is_cut_around_the_fault() {
     assert!(ran.err.contains("devices[30].battery_wh"), "{}", ran.err);
     assert!(ran.err.len() < 2000, "{} bytes", ran.err.len());
 }
+
+#[test]
+fn a_bag_is_checked_as_one() {
+    let ran = run(&["check", "fixtures/quartet-bag.json"]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    assert_eq!(
+        ran.out,
+        "fixtures/quartet-bag.json is fine as a bag: 12 devices, 14 cables, no charger\n"
+    );
+    let json = run(&["check", "fixtures/quartet-bag.json", "--json"]).json();
+    assert_eq!(json["setup"]["chargers"], 0);
+    assert_eq!(json["setup"]["devices"], 12);
+    // Faults are those of a bag, and only a missing list makes one.
+    let mut bag = small();
+    let chargers = bag["chargers"].take();
+    bag.as_object_mut().expect("an object").remove("chargers");
+    bag["devices"][0]["battery_wh"] = 0.into();
+    let ran = run_with(&["check", "-", "--json"], &bag.to_string());
+    assert_eq!(ran.code, 2);
+    let errors = ran.json()["errors"].clone();
+    assert_eq!(errors.as_array().map(Vec::len), Some(1), "{errors}");
+    assert_eq!(errors[0]["path"], "devices[0].battery_wh");
+    bag["chargrs"] = chargers;
+    let ran = run_with(&["check", "-"], &bag.to_string());
+    assert!(ran.err.contains("did you mean `chargers`?"), "{}", ran.err);
+    bag.as_object_mut().expect("an object").remove("chargrs");
+    bag["chargers"] = serde_json::json!([]);
+    let ran = run_with(&["check", "-"], &bag.to_string());
+    assert!(ran.err.contains("`chargers` is empty"), "{}", ran.err);
+    // Others still need their chargers.
+    let ran = run(&["assign", "fixtures/quartet-bag.json"]);
+    assert!(
+        ran.err.contains("a setup needs the field `chargers`"),
+        "{}",
+        ran.err
+    );
+}
