@@ -202,6 +202,10 @@ pub(crate) const NAME_CHARS: Size = Size {
 /// A whole setup at every limit above is about a third of this.
 pub(crate) const TEXT_BYTES: usize = 16 * 1024 * 1024;
 
+/// What the syntax tree of a text may take, roughly: a whole setup at every limit above takes
+/// two thirds of this.
+pub(crate) const TREE_BYTES: usize = 200_000_000;
+
 /// A time to full. What would take longer, more than a hundred thousand years, counts as
 /// never: further out a double has no millionths of an hour.
 pub(crate) const LONGEST_H: Quantity = from("a time to full", "h", 0.0, 1e9);
@@ -293,12 +297,12 @@ mod tests {
             (START_PCT, -1e-9, false),
             (START_PCT, 100.0, true),
             (EFFICIENCY, f64::NAN, false),
+            (EFFICIENCY, 0.3, true),
+            (EFFICIENCY, 0.299_999, false),
             (READY_BY_H, f64::INFINITY, false),
             (READY_BY_H, f64::NEG_INFINITY, false),
         ] {
             assert_eq!(
-            (EFFICIENCY, 0.3, true),
-            (EFFICIENCY, 0.299_999, false),
                 quantity.holds(value),
                 expected,
                 "{}: {value}",

@@ -190,3 +190,60 @@ fn a_bag_is_checked_as_one() {
         ran.err
     );
 }
+
+/// What no setup can be is refused before much is made of it; the figures are those of
+/// a machine of 2024 without much else to do, several times over.
+#[cfg(target_os = "linux")]
+#[test]
+fn megabytes_of_faults_take_neither_memory_nor_long() {
+    let setup = small().to_string();
+    let fields: Vec<String> = (0..400_000)
+        .map(|i| format!("\"wrong field number {i:07}\": 1"))
+        .collect();
+    let texts = [
+        format!("{},{}}}", &setup[..setup.len() - 1], fields.join(",")),
+        format!("[{}0]", "[1,2],".repeat(2_100_000)),
+        format!("[{}0]", "{\"a\":1},".repeat(1_600_000)),
+        format!("[{}0]", "0,".repeat(6_500_000)),
+        format!("{{{}\"a\":1}}", "\"a\":1,".repeat(1_850_000)),
+        format!(
+            "{{\"devices\":[{}1]}}",
+            "{\"name\":\"d\",\"pd_w\":20,\"battery_wh\":9},".repeat(300_000)
+        ),
+    ];
+    for text in texts {
+        let begun = std::time::Instant::now();
+        let mut child = std::process::Command::new(env!("CARGO_BIN_EXE_wattberth"))
+            .args(["check", "-"])
+            .stdin(std::process::Stdio::piped())
+            .stdout(std::process::Stdio::null())
+            .stderr(std::process::Stdio::null())
+            .spawn()
+            .expect("the binary starts");
+        let mut stdin = child.stdin.take().expect("it is piped");
+        let path = format!("/proc/{}/status", child.id());
+        std::io::Write::write_all(&mut stdin, text.as_bytes()).expect("it is read");
+        drop(stdin);
+        let mut peak_kb = 0;
+        loop {
+            // Gone once it has ended.
+            let status = std::fs::read_to_string(&path).unwrap_or_default();
+            let high = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+            let high = high.and_then(|rest| rest.trim().strip_suffix(" kB")?.parse().ok());
+            peak_kb = peak_kb.max(high.unwrap_or(0));
+            if child.try_wait().expect("it can be asked").is_some() {
+                break;
+            }
+            std::thread::sleep(std::time::Duration::from_millis(2));
+        }
+        let output = child.wait_with_output().expect("the binary ends");
+        assert_eq!(output.status.code(), Some(2));
+        let shown: String = text.chars().take(40).collect();
+        assert!(peak_kb < 300_000, "{peak_kb} kB: {shown}");
+        assert!(
+            begun.elapsed().as_secs() < 20,
+            "{:?}: {shown}",
+            begun.elapsed()
+        );
+    }
+}
