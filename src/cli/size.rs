@@ -3,7 +3,7 @@
 use super::Exit;
 use super::input;
 use super::output::{self, Ended, Output};
-use super::pictures::PictureArgs;
+use super::pictures::{self, PictureArgs};
 use crate::picture;
 use crate::report::{Palette, SizeReport, write_size_text};
 use crate::size;
@@ -29,22 +29,24 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
-    args.pictures.check(out, args.json)?;
+    let inputs = std::iter::once(&args.setup);
+    let mut files = args.pictures.open(inputs, out, args.json)?;
     let texts = input::read_all(std::iter::once(&args.setup))
         .map_err(|error| out.refuse(&error, &[], args.json))?;
     let bag = input::bag(&texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
     let sizing = size(&bag, args.by).map_err(|error| out.refuse(&error, &texts, args.json))?;
     let report = SizeReport::new(&bag, &sizing);
-    if args.json {
-        output::data(&sizing.to_json())?;
+    let shown = if args.json {
+        output::data(&sizing.to_json())
     } else {
-        out.text(|mut out| write_size_text(&report, &Palette::COLOUR, &mut out))?;
-    }
-    args.pictures
-        .write(|| Ok(picture::sizing(&bag, &sizing)), out, args.json)?;
-    Ok(if report.all_served {
+        out.text(|mut out| write_size_text(&report, &Palette::COLOUR, &mut out))
+    };
+    let drawn = || Ok(picture::sizing(&bag, &sizing));
+    let pictures = pictures::write(&mut files, drawn, out, args.json);
+    let exit = if report.all_served {
         Exit::Done
     } else {
         Exit::NotServed
-    })
+    };
+    out.parts(exit, [shown.map_err(Ended::from), pictures])
 }
