@@ -79,6 +79,11 @@ impl Bag {
         planned(setup, &choices, wanted, budget)
     }
 
+    /// The document, without chargers.
+    pub fn document(&self) -> &SetupDocument {
+        &self.document
+    }
+
     /// Its devices and cables as a setup without chargers and without pins onto ports.
     pub(crate) fn setup(&self) -> &Setup {
         &self.setup

@@ -27,12 +27,13 @@ mod trip;
 mod verify;
 mod whole_file;
 
+use std::io::Write;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand, ValueEnum};
 
 pub use exit::Exit;
-use output::Output;
+use output::{Ended, Output, read_enough};
 
 const AFTER_HELP: &str = "\
 Exit codes:
@@ -87,7 +88,7 @@ enum Colour {
 pub fn run() -> ExitCode {
     let cli = match Cli::try_parse() {
         Ok(cli) => cli,
-        Err(message) => return usage(&message).into(),
+        Err(message) => return Output::new(Colour::Auto).end(usage(&message)).into(),
     };
     let out = Output::new(cli.color);
     let ended = match cli.command {
@@ -109,14 +110,14 @@ pub fn run() -> ExitCode {
 }
 
 /// Help and the version on standard output; wrong usage on standard error.
-fn usage(message: &clap::Error) -> Exit {
-    // A reader that has gone away needs no help.
-    let _ = message.print();
+fn usage(message: &clap::Error) -> Result<Exit, Ended> {
+    let printed = message.print();
     if message.use_stderr() {
-        Exit::BadInput
-    } else {
-        Exit::Done
+        // With standard error gone, the code alone must say it.
+        return Ok(Exit::BadInput);
     }
+    read_enough(printed.and_then(|()| std::io::stdout().flush()))?;
+    Ok(Exit::Done)
 }
 
 #[cfg(test)]

@@ -85,7 +85,7 @@ pub struct Charger {
     /// What a berth takes from the pools; `offer` where absent.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub reserve: Option<Reserve>,
-    /// What its ports give over what it takes from the socket, above 0 and at most 1; the
+    /// What its ports give over what it takes from the socket, from 0.3 to 1; the
     /// legal minimum for its rated output where absent.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub efficiency: Option<f64>,
@@ -253,7 +253,7 @@ pub struct Device {
     /// The charging curve: points (state of charge in percent, watts at the inlet).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub draw_w: Option<Vec<(f64, f64)>>,
-    /// Inlet to battery; 0.88 where absent.
+    /// Inlet to battery, from 0.3 to 1; 0.88 where absent.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub efficiency: Option<f64>,
     /// Watts at the inlet that the running device uses itself; 0 where absent.

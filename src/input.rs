@@ -13,12 +13,14 @@ mod line;
 mod locate;
 mod near;
 mod place;
+mod plain;
 mod plan;
 mod reader;
 mod rota;
 mod schema;
 mod syntax;
 mod trip;
+mod violation;
 mod way;
 
 use jsonc_parser::ast::Value;
@@ -32,6 +34,7 @@ pub(crate) use line::{Line, read_line};
 use locate::{Placed, Text};
 pub(crate) use near::near;
 pub(crate) use place::{Findings, Path, Spot, Step};
+pub(crate) use plain::{path_after, plain};
 use reader::Reader;
 pub(crate) use reader::shown;
 pub use schema::{

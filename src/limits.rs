@@ -95,7 +95,10 @@ pub(crate) const START_PCT: Quantity = from("the charge at the start", "%", 0.0,
 pub(crate) const TARGET_PCT: Quantity = from("the charge that counts as full", "%", 0.0, 100.0);
 pub(crate) const DRAW_PCT: Quantity = from("a state of charge", "%", 0.0, 100.0);
 pub(crate) const DRAW_W: Quantity = from("a drawn power", "W", 0.0, 10_000.0);
-pub(crate) const EFFICIENCY: Quantity = above("an efficiency", "", 0.0, 1.0);
+/// Of a charger or from inlet to battery. Common practice, from no standard: a linear
+/// supply from a car's 12 V to 5 V still gives 0.4, so what is below 0.3 is a slip, as a
+/// percentage in the place of a share or a loss in the place of what is left.
+pub(crate) const EFFICIENCY: Quantity = from("an efficiency", "", 0.3, 1.0);
 pub(crate) const RUNNING_W: Quantity = from("a running power", "W", 0.0, 10_000.0);
 pub(crate) const READY_BY_H: Quantity = from("a deadline", "h", 0.0, 10_000.0);
 pub(crate) const PRIORITY: Quantity = from("a priority", "", 1.0, 3.0);
@@ -204,6 +207,10 @@ pub(crate) const NAME_CHARS: Size = Size {
 /// A whole setup at every limit above is about a third of this.
 pub(crate) const TEXT_BYTES: usize = 16 * 1024 * 1024;
 
+/// What the syntax tree of a text may take, roughly: a whole setup at every limit above takes
+/// two thirds of this.
+pub(crate) const TREE_BYTES: usize = 200_000_000;
+
 /// A time to full. What would take longer, more than a hundred thousand years, counts as
 /// never: further out a double has no millionths of an hour.
 pub(crate) const LONGEST_H: Quantity = from("a time to full", "h", 0.0, 1e9);
@@ -295,6 +302,8 @@ mod tests {
             (START_PCT, -1e-9, false),
             (START_PCT, 100.0, true),
             (EFFICIENCY, f64::NAN, false),
+            (EFFICIENCY, 0.3, true),
+            (EFFICIENCY, 0.299_999, false),
             (READY_BY_H, f64::INFINITY, false),
             (READY_BY_H, f64::NEG_INFINITY, false),
         ] {

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
 use crate::error::{Error, Fault, Result};
-use crate::input::Source;
+use crate::input::{Source, path_after, plain};
 use crate::plan::Plan;
 use crate::setup::Setup;
 
@@ -285,7 +285,7 @@ impl Proof {
         }
         let proof: Self = match serde_json::from_str(source.text) {
             Ok(proof) => proof,
-            Err(error) => return fault(no_proof(&error)),
+            Err(error) => return fault(no_proof(source.text, &error)),
         };
         if proof.nodes() > MOST_NODES {
             return fault(message(format!(
@@ -315,14 +315,18 @@ impl Proof {
 }
 
 /// What the reader of JSON has to say, without the place that stands beside it.
-fn no_proof(error: &serde_json::Error) -> Fault {
-    let said = error.to_string();
-    let place = format!(" at line {} column {}", error.line(), error.column());
-    let said = said.strip_suffix(&place).unwrap_or(&said);
+fn no_proof(text: &str, error: &serde_json::Error) -> Fault {
+    let before: usize = text
+        .split_inclusive('\n')
+        .take(error.line().saturating_sub(1))
+        .map(str::len)
+        .sum();
     Fault {
         line: error.line(),
         column: error.column(),
-        message: format!("this is no proof: {said}"),
+        span: (before + error.column()).saturating_sub(1)..before + error.column(),
+        path: path_after(text, before + error.column()).to_string(),
+        message: format!("this is no proof: {}", plain(error)),
         ..Fault::default()
     }
 }

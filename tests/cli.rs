@@ -6,6 +6,9 @@ mod around;
 mod batch;
 #[path = "cli/faults.rs"]
 mod faults;
+#[cfg(unix)]
+#[path = "cli/files.rs"]
+mod files;
 #[path = "cli/hostile.rs"]
 mod hostile;
 #[cfg(unix)]

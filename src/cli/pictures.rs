@@ -3,10 +3,14 @@
 use std::io;
 use std::path::{Path, PathBuf};
 
+use super::Exit;
 use super::output::{Ended, Output};
-use super::whole_file;
+use super::whole_file::{Files, OutputFile, Wanted};
 use crate::picture::Picture;
-use crate::{Error, Fault, TimelineOptions, report};
+use crate::{Error, TimelineOptions, report};
+
+const SVG: &str = "--svg";
+const HTML: &str = "--html";
 
 /// The arguments that ask for pictures.
 #[derive(Debug, clap::Args)]
@@ -28,73 +32,79 @@ impl PictureArgs {
         }
     }
 
-    /// Refuses, before anything is worked out, files that cannot be written.
-    pub(super) fn check(&self, out: &Output, json: bool) -> Result<(), Ended> {
-        let files = self.files();
-        let mut faults: Vec<Fault> = files
-            .clone()
-            .filter_map(|path| whole_file::refusal(path, "a picture"))
-            .collect();
-        if faults.is_empty() && self.svg.is_some() && self.svg == self.html {
-            faults.extend(files.take(1).map(|path| Fault {
-                file: path.display().to_string(),
-                message: "`--svg` and `--html` name the same file".to_owned(),
-                ..Fault::default()
-            }));
-        }
-        if faults.is_empty() {
-            return Ok(());
-        }
-        Err(out.refuse(&Error::Input(faults), &[], json))
+    /// What is asked for.
+    pub(super) fn wanted(&self) -> impl Iterator<Item = Wanted<'_>> {
+        let of = |option, path| Wanted {
+            option,
+            what: "a picture",
+            path,
+        };
+        let svg = self.svg.iter().map(move |path| of(SVG, path));
+        svg.chain(self.html.iter().map(move |path| of(HTML, path)))
     }
 
-    /// Writes what is asked for, each file whole or not at all, and says so to people.
-    pub(super) fn write(
-        &self,
-        picture: impl FnOnce() -> Result<Picture, Error>,
+    /// Opens what is asked for, before anything is worked out, or refuses it.
+    pub(super) fn open<'a>(
+        &'a self,
+        inputs: impl Iterator<Item = &'a PathBuf>,
         out: &Output,
         json: bool,
-    ) -> Result<(), Ended> {
-        if self.files().next().is_none() {
-            return Ok(());
-        }
-        let picture = picture().map_err(|error| out.refuse(&error, &[], json))?;
-        if let Some(path) = &self.svg {
-            write(path, |bytes| picture.write_svg(bytes))?;
-        }
-        if let Some(path) = &self.html {
-            write(path, |bytes| picture.write_html(bytes))?;
-        }
-        if !json {
-            let said: String = self.files().map(|path| said(path)).collect();
-            out.text(|out| write!(out, "\n{said}"))?;
-        }
-        Ok(())
+    ) -> Result<Files, Ended> {
+        Files::open(self.wanted(), inputs).map_err(|error| out.refuse(&error, &[], json))
     }
+}
 
-    fn files(&self) -> impl Iterator<Item = &PathBuf> + Clone {
-        self.svg.iter().chain(&self.html)
+/// Writes the pictures among the files, each whole, and says so to people.
+pub(super) fn write(
+    files: &mut Files,
+    picture: impl FnOnce() -> Result<Picture, Error>,
+    out: &Output,
+    json: bool,
+) -> Result<(), Ended> {
+    let (svg, html) = (files.take(SVG), files.take(HTML));
+    if svg.is_none() && html.is_none() {
+        return Ok(());
     }
+    // The answer is on standard output, and is all of it there.
+    let picture = picture().map_err(|error| out.refuse(&error, &[], false))?;
+    let said: String = svg.iter().chain(&html).map(said).collect();
+    let drawn = [
+        written(svg, |bytes| picture.write_svg(bytes)),
+        written(html, |bytes| picture.write_html(bytes)),
+    ];
+    let [Ok(()), Ok(())] = drawn else {
+        let failed = drawn.into_iter().map(|drawn| drawn.map_err(Ended::from));
+        return out.parts(Exit::Done, failed).map(|_| ());
+    };
+    if !json {
+        out.text(|out| write!(out, "\n{said}"))?;
+    }
+    Ok(())
 }
 
 /// Steps fine enough for curves, however short or long the night.
 pub(super) fn fine(night_h: f64) -> TimelineOptions {
+    let step_min = (night_h * 60.0 / 160.0).max(0.05);
     TimelineOptions {
-        step_min: Some((night_h * 60.0 / 160.0).clamp(0.05, 1440.0)),
+        // In a night of months the timeline's own steps are fine enough.
+        step_min: Some(step_min).filter(|step_min| *step_min <= 1440.0),
         ..TimelineOptions::default()
     }
 }
 
-fn write(path: &Path, drawn: impl FnOnce(&mut Vec<u8>) -> io::Result<()>) -> io::Result<()> {
+fn written(
+    file: Option<OutputFile>,
+    drawn: impl FnOnce(&mut Vec<u8>) -> io::Result<()>,
+) -> io::Result<()> {
+    let Some(file) = file else { return Ok(()) };
     let mut bytes = Vec::new();
     drawn(&mut bytes)?;
-    whole_file::write(path, &bytes)
-        .map_err(|error| io::Error::other(format!("`{}`: {error}", path.display())))
+    file.write(&bytes)
 }
 
-fn said(path: &Path) -> String {
+fn said(file: &OutputFile) -> String {
     format!(
         "Picture: {}\n",
-        report::printable(&path.display().to_string())
+        report::printable(&file.path.display().to_string())
     )
 }

@@ -2,21 +2,26 @@
 
 use std::path::Path;
 
-use super::whole_file;
+use super::whole_file::{OutputFile, Wanted};
 use crate::{Error, Proof, report};
 
-/// Refuses, before anything is worked out, what no file can be written to.
-pub(super) fn may_be(path: &Path) -> Result<(), Error> {
-    match whole_file::refusal(path, "a proof") {
-        Some(fault) => Err(Error::Input(vec![fault])),
-        None => Ok(()),
+/// The option that names it.
+pub(super) const OPTION: &str = "--proof";
+
+/// The file that is asked for.
+pub(super) fn wanted(path: &Path) -> Wanted<'_> {
+    Wanted {
+        option: OPTION,
+        what: "a proof",
+        path,
     }
 }
 
 /// Writes it whole or not at all.
-pub(super) fn write(path: &Path, proof: &Proof) -> Result<(), Error> {
-    whole_file::write(path, proof.to_json().as_bytes()).map_err(|error| Error::NoProof {
-        message: format!("`{}` cannot be written: {error}", path.display()),
+pub(super) fn write(file: OutputFile, proof: &Proof) -> Result<(), Error> {
+    let written = file.write(proof.to_json().as_bytes());
+    written.map_err(|error| Error::NoProof {
+        message: format!("it cannot be written: {error}"),
     })
 }
 

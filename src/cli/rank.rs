@@ -9,7 +9,7 @@ use super::Exit;
 use super::input::{self, Text};
 use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
-use super::pictures::PictureArgs;
+use super::pictures::{self, PictureArgs};
 use crate::picture;
 use crate::report::{Palette, RankingReport, write_ranking};
 use crate::{Bag, Candidate, Error, Fault, Options, RankOptions, rank};
@@ -51,7 +51,8 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
-    args.pictures.check(out, args.json)?;
+    let inputs = std::iter::once(&args.setup).chain(&args.candidates);
+    let mut files = args.pictures.open(inputs, out, args.json)?;
     let search = Options {
         reshared: args.reshared,
         ..args.limits.of_many(RankOptions::DEFAULT_BUDGET)
@@ -81,15 +82,15 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let exit = Exit::of(best.unserved, best.late);
     let top = args.top.unwrap_or(usize::MAX);
     let drawn = picture::ranking(&ranking, args.top);
-    if args.json {
+    let shown = if args.json {
         ranking.ranked.truncate(top);
-        output::data(&ranking.to_json())?;
+        output::data(&ranking.to_json())
     } else {
         let report = RankingReport::new(&ranking, top);
-        out.text(|mut out| write_ranking(&report, &Palette::COLOUR, &mut out))?;
-    }
-    args.pictures.write(|| Ok(drawn), out, args.json)?;
-    Ok(exit)
+        out.text(|mut out| write_ranking(&report, &Palette::COLOUR, &mut out))
+    };
+    let pictures = pictures::write(&mut files, || Ok(drawn), out, args.json);
+    out.parts(exit, [shown.map_err(Ended::from), pictures])
 }
 
 /// The bag and every candidate, or the faults of all of them.

@@ -1,12 +1,14 @@
 //! `wattberth rota`: who charges in which session, where plugs are swapped between them.
 
+use std::io;
+
 use super::Exit;
 use super::input::SetupArgs;
 use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
 use super::pictures::{self, PictureArgs};
 use crate::report::{Card, Palette, RotaReport, write_card, write_rota};
-use crate::{picture, rota_timeline, rota_with};
+use crate::{Rota, Setup, picture, rota_timeline, rota_with};
 
 /// Find the best rota of a setup with sessions: who charges when, and what to swap.
 ///
@@ -28,25 +30,31 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
-    args.pictures.check(out, args.json)?;
+    let mut files = args.pictures.open(args.setup.paths(), out, args.json)?;
     let options = args.limits.with_reshared();
     let (texts, setup) = args.setup.read(out, args.json)?;
     let rota =
         rota_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
-    if args.json {
-        output::data(&rota.to_json())?;
-    } else if args.card {
-        let card = Card::of_rota(&setup, &rota);
-        out.text(|mut out| write_card(&card, &Palette::COLOUR, &mut out))?;
-    } else {
-        let report = RotaReport::new(&setup, &rota);
-        out.text(|mut out| write_rota(&report, &Palette::COLOUR, &mut out))?;
-    }
+    let shown = show(args, &setup, &rota, out);
     let ends_h = rota.sessions.last().map_or(0.0, |last| last.end_h);
     let drawn = || {
         let timeline = rota_timeline(&setup, &rota, &pictures::fine(ends_h))?;
         Ok(picture::rota(&setup, &rota, &timeline))
     };
-    args.pictures.write(drawn, out, args.json)?;
-    Ok(Exit::of(rota.unserved, rota.late))
+    let pictures = pictures::write(&mut files, drawn, out, args.json);
+    let exit = Exit::of(rota.unserved, rota.late);
+    out.parts(exit, [shown.map_err(Ended::from), pictures])
+}
+
+/// The rota on standard output.
+fn show(args: &Args, setup: &Setup, rota: &Rota, out: &Output) -> io::Result<()> {
+    if args.json {
+        return output::data(&rota.to_json());
+    }
+    if args.card {
+        let card = Card::of_rota(setup, rota);
+        return out.text(|mut out| write_card(&card, &Palette::COLOUR, &mut out));
+    }
+    let report = RotaReport::new(setup, rota);
+    out.text(|mut out| write_rota(&report, &Palette::COLOUR, &mut out))
 }

@@ -4,7 +4,7 @@ use super::Exit;
 use super::input;
 use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
-use super::pictures::PictureArgs;
+use super::pictures::{self, PictureArgs};
 use crate::picture;
 use crate::report::{Palette, SizeReport, write_size_text};
 use crate::size_with;
@@ -32,7 +32,8 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
-    args.pictures.check(out, args.json)?;
+    let inputs = std::iter::once(&args.setup);
+    let mut files = args.pictures.open(inputs, out, args.json)?;
     let options = args.limits.interruptible();
     let texts = input::read_all(std::iter::once(&args.setup))
         .map_err(|error| out.refuse(&error, &[], args.json))?;
@@ -40,16 +41,17 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let sizing = size_with(&bag, args.by, &options)
         .map_err(|error| out.refuse(&error, &texts, args.json))?;
     let report = SizeReport::new(&bag, &sizing);
-    if args.json {
-        output::data(&sizing.to_json())?;
+    let shown = if args.json {
+        output::data(&sizing.to_json())
     } else {
-        out.text(|mut out| write_size_text(&report, &Palette::COLOUR, &mut out))?;
-    }
-    args.pictures
-        .write(|| Ok(picture::sizing(&bag, &sizing)), out, args.json)?;
-    Ok(if report.all_served {
+        out.text(|mut out| write_size_text(&report, &Palette::COLOUR, &mut out))
+    };
+    let drawn = || Ok(picture::sizing(&bag, &sizing));
+    let pictures = pictures::write(&mut files, drawn, out, args.json);
+    let exit = if report.all_served {
         Exit::Done
     } else {
         Exit::NotServed
-    })
+    };
+    out.parts(exit, [shown.map_err(Ended::from), pictures])
 }

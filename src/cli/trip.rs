@@ -6,7 +6,7 @@ use super::Exit;
 use super::input::SetupArgs;
 use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
-use super::pictures::PictureArgs;
+use super::pictures::{self, PictureArgs};
 use crate::report::{Palette, TripReport, write_trip};
 use crate::{picture, trip_with};
 
@@ -31,21 +31,23 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let page = PictureArgs::page(args.html.as_deref());
-    page.check(out, args.json)?;
+    let mut files = page.open(args.setup.paths(), out, args.json)?;
     let options = args.limits.interruptible();
     let (texts, setup) = args.setup.read(out, args.json)?;
     let trip =
         trip_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
-    if args.json {
-        output::data(&trip.to_json())?;
+    let shown = if args.json {
+        output::data(&trip.to_json())
     } else {
         let report = TripReport::new(&trip);
-        out.text(|mut out| write_trip(&report, &Palette::COLOUR, &mut out))?;
-    }
-    page.write(|| Ok(picture::trip(&setup, &trip)), out, args.json)?;
-    Ok(if trip.all_served() {
+        out.text(|mut out| write_trip(&report, &Palette::COLOUR, &mut out))
+    };
+    let drawn = || Ok(picture::trip(&setup, &trip));
+    let pictures = pictures::write(&mut files, drawn, out, args.json);
+    let exit = if trip.all_served() {
         Exit::Done
     } else {
         Exit::NotServed
-    })
+    };
+    out.parts(exit, [shown.map_err(Ended::from), pictures])
 }

@@ -148,7 +148,7 @@ impl Charger {
         max_w: f64,
         /// What a berth takes from the pools.
         reserve: Reserve,
-        /// What its ports give over what it takes from the socket, above 0 and at most 1.
+        /// What its ports give over what it takes from the socket, from 0.3 to 1.
         efficiency: f64,
         /// Weight in grams.
         weight_g: f64,
@@ -394,7 +394,7 @@ impl Device {
         start_pct: f64,
         /// State of charge that counts as full, in percent.
         target_pct: f64,
-        /// Inlet to battery, above 0 and at most 1.
+        /// Inlet to battery, from 0.3 to 1.
         efficiency: f64,
         /// Watts that the running device uses itself.
         running_w: f64,

@@ -138,16 +138,21 @@ impl Findings {
 
     pub(crate) fn add(&mut self, path: Path, message: impl Into<String>) -> &mut Finding {
         let finding = Finding::new(path, message.into());
-        if self.all.len() < FAULTS {
+        if self.is_full() {
+            self.more += 1;
+            self.spare = finding;
+            &mut self.spare
+        } else {
             self.all.push(finding);
             self.all
                 .last_mut()
                 .expect("it was pushed in the line above")
-        } else {
-            self.more += 1;
-            self.spare = finding;
-            &mut self.spare
         }
+    }
+
+    /// Whether what else is found is only counted.
+    pub(crate) fn is_full(&self) -> bool {
+        self.all.len() >= FAULTS
     }
 
     pub(crate) fn is_empty(&self) -> bool {

@@ -6,7 +6,7 @@ use jsonc_parser::ast::Value;
 use super::locate::{Text, faults};
 use super::place::Path;
 use super::reader::{Fields, Reader};
-use super::{Source, close};
+use super::{Source, close, plain};
 use crate::error::{Error, Result};
 use crate::limits::{self, PLAN_COUNT, PLAN_ENTRIES};
 use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, Until, WithoutBerth};
@@ -233,9 +233,7 @@ fn without_berth(
         Some(value) => match serde_json::from_str::<Reason>(whole.raw(value)) {
             Ok(cause) => cause,
             Err(error) => {
-                let error = error.to_string();
-                let end = error.rfind(" at line ").unwrap_or(error.len());
-                let message = format!("this cause cannot be read: {}", &error[..end]);
+                let message = format!("this cause cannot be read: {}", plain(&error));
                 reader.refuse(f.path.field("cause"), message);
                 return None;
             }

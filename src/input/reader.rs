@@ -74,7 +74,15 @@ impl Reader {
             let name = property.name.as_str();
             let range = property.name.range();
             let spot = Spot::Text(range.start..range.end);
-            if !seen.insert(name) {
+            let twice = !seen.insert(name);
+            let wrong = twice || known.is_some_and(|known| !known.contains(&name));
+            if wrong && self.findings.is_full() {
+                // It is only counted: to look for the name that was meant takes long.
+                self.findings.more += 1;
+                self.names_refused = true;
+                continue;
+            }
+            if twice {
                 let message = format!("`{}` is given twice", shown(name));
                 self.findings.add(path.field(name), message).at(spot);
                 self.refused.insert(path.field(name));

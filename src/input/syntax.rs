@@ -8,7 +8,7 @@ use jsonc_parser::errors::{ParseError, ParseErrorKind};
 use jsonc_parser::{CollectOptions, ParseOptions, parse_to_ast};
 use serde::de::IgnoredAny;
 
-use crate::limits::TEXT_BYTES;
+use crate::limits::{TEXT_BYTES, TREE_BYTES};
 
 /// A text without its byte order mark, and the bytes that were passed over.
 pub(crate) fn without_mark(text: &str) -> (&str, usize) {
@@ -36,6 +36,14 @@ pub(crate) fn parse(text: &str) -> Result<Value<'_>, (Range<usize>, String)> {
             "the text is empty; a JSON object is expected".to_owned(),
         ));
     }
+    let tree = tree_of(text);
+    if tree.bytes > TREE_BYTES {
+        let message = format!(
+            "the text holds {} values in lists and objects; nothing that is accepted has so many",
+            tree.values
+        );
+        return Err((0..0, message));
+    }
     let strict = serde_json::from_str::<IgnoredAny>(text);
     let tree = parse_to_ast(text, &CollectOptions::default(), &strict_options());
     match (tree, strict) {
@@ -54,6 +62,52 @@ pub(crate) fn parse(text: &str) -> Result<Value<'_>, (Range<usize>, String)> {
             .value
             .ok_or_else(|| (0..0, "the text holds no JSON value".to_owned())),
     }
+}
+
+/// What the tree of a text would be.
+#[derive(Debug, Default, PartialEq, Eq)]
+struct Tree {
+    values: usize,
+    /// In memory, roughly, on a machine of 64 bits.
+    bytes: usize,
+}
+
+/// Counts, before a tree is made, what stands in lists and objects of a text: a short text
+/// may hold very many very small ones.
+fn tree_of(text: &str) -> Tree {
+    /// A value; and what the fields, lists and objects that hold it take beside that.
+    const VALUE: usize = 48;
+    const FIELD: usize = 40;
+    const LIST: usize = 150;
+    const OBJECT: usize = 330;
+    let mut tree = Tree::default();
+    let mut bytes = text.bytes();
+    let mut last = b' ';
+    while let Some(byte) = bytes.next() {
+        // A list or an object is counted once something stands in it.
+        let (values, more) = match (last, byte) {
+            (_, b' ' | b'\t' | b'\r' | b'\n') => continue,
+            (b'[', b']') | (b'{', b'}') => (0, 0),
+            (b'[', _) => (1, VALUE + LIST),
+            (b'{', _) => (1, VALUE + OBJECT),
+            (_, b',') => (1, VALUE),
+            (_, b':') => (0, FIELD),
+            _ => (0, 0),
+        };
+        tree.values += values;
+        tree.bytes += more;
+        last = byte;
+        if byte == b'"' {
+            while let Some(byte) = bytes.next() {
+                match byte {
+                    b'"' => break,
+                    b'\\' => drop(bytes.next()),
+                    _ => {}
+                }
+            }
+        }
+    }
+    tree
 }
 
 fn strict_options() -> ParseOptions {
@@ -153,6 +207,23 @@ fn byte_of(text: &str, line: usize, column: usize) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn values_are_counted_where_they_stand_in_something() {
+        for (text, values) in [
+            ("3", 0),
+            ("[]", 0),
+            ("[ ]", 0),
+            ("{}", 0),
+            ("[1, 2]", 2),
+            (r#"{"a": [1, {}], "b": {"c": "[,,\",,]"}}"#, 5),
+        ] {
+            assert_eq!(tree_of(text).values, values, "{text}");
+        }
+        let text = format!("[{}0]", "[0],".repeat(1_000_000));
+        let said = refused(&text).1;
+        assert!(said.starts_with("the text holds 2000001 values"), "{said}");
+    }
 
     fn refused(text: &str) -> (Range<usize>, String) {
         parse(text).map(|_| ()).expect_err(text)

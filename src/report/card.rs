@@ -180,7 +180,7 @@ fn names(without: &[WithoutBerth]) -> Vec<String> {
 /// Those of `out`.
 #[cfg(feature = "cli")]
 pub fn write_card(card: &Card, palette: &super::Palette, out: &mut impl Write) -> io::Result<()> {
-    use super::page::{hanging, paragraph, styled};
+    use super::page::{hanging, paragraph};
     use super::table::Columns;
 
     const COLUMNS: Columns<4> = Columns {
@@ -212,7 +212,7 @@ pub fn write_card(card: &Card, palette: &super::Palette, out: &mut impl Write) -
     let widths = COLUMNS.widths(&all);
     for part in &card.parts {
         writeln!(out)?;
-        styled(&part.title, palette.title, out)?;
+        paragraph(&part.title, palette.title, out)?;
         if !part.take_out.is_empty() {
             hanging("take out: ", &part.take_out.join(", "), out)?;
         }

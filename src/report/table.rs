@@ -24,6 +24,10 @@ impl<const N: usize> Columns<N> {
     /// The columns' widths with their padding, the same for all tables with these rows:
     /// as the content needs, and the yielding ones as narrow as the page asks for.
     pub(super) fn widths(&self, rows: &[[String; N]]) -> Vec<u16> {
+        if rows.is_empty() && !self.titled() {
+            // Such a table has no columns that could be asked.
+            return vec![0; N];
+        }
         let last = N - 1;
         let mut widths = self.table(rows).column_max_content_widths();
         for width in &mut widths {

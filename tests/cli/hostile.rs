@@ -1,6 +1,10 @@
 //! Names from anybody's file: the page keeps its shape, the data keeps the name.
 
-use super::{run_with, small};
+use std::path::Path;
+
+use serde_json::{Value, json};
+
+use super::{run, run_with, small};
 
 fn names() -> Vec<String> {
     vec![
@@ -78,4 +82,90 @@ fn what_is_invisible_is_shown_or_refused_in_plans_too() {
         "{}",
         ran.out
     );
+}
+
+/// Every thing of a document with a name of 200 characters.
+fn lengthen(document: &mut Value) {
+    match document {
+        Value::Object(fields) => {
+            for (field, value) in fields {
+                match value {
+                    Value::String(name) if field == "name" => {
+                        let fill = 200_usize.saturating_sub(name.chars().count());
+                        name.insert_str(0, &"x".repeat(fill));
+                    }
+                    _ => lengthen(value),
+                }
+            }
+        }
+        Value::Array(list) => list.iter_mut().for_each(lengthen),
+        _ => {}
+    }
+}
+
+#[test]
+fn names_of_200_characters_are_wrapped_in_every_report() {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("long-names");
+    std::fs::create_dir_all(&folder).expect("a folder can be made");
+    let write = |name: &str, document: &Value| {
+        let path = folder.join(name);
+        std::fs::write(&path, document.to_string()).expect("it can be written");
+        path.display().to_string()
+    };
+    let other = json!({"name": "2", "pd_w": 18, "battery_wh": 15, "ready_by_h": 0.1});
+    let full = json!({"name": "3", "pd_w": 18, "battery_wh": 15, "start_pct": 100});
+    let left = json!({"name": "4", "pd_w": 18, "battery_wh": 15});
+    let mut setup = small();
+    setup["devices"]
+        .as_array_mut()
+        .expect("a list")
+        .extend([other, full, left]);
+    setup["chargers"][0]["ports"] = json!([{"name": "C1", "pd_w": 30}, {"name": "C2", "pd_w": 30}]);
+    setup["chargers"][0]["pools"] = json!([{"name": "both", "ports": "all", "max_w": 30}]);
+    setup["cables"] = json!([{"name": "white"}, {"name": "black"}]);
+    lengthen(&mut setup);
+    let mut over_sessions = setup.clone();
+    over_sessions["sessions"] = json!([{"name": "eve", "hours": 1}, {"name": "night", "hours": 2}]);
+    lengthen(&mut over_sessions);
+    let port = setup["chargers"][0]["ports"][0]["name"].clone();
+    let device = |i: usize| {
+        setup["devices"][i]["name"]
+            .as_str()
+            .expect("a name")
+            .to_owned()
+    };
+    let way = json!({device(0): port, device(1): port});
+    let mut candidate = setup["chargers"][0].clone();
+    candidate["weight_g"] = 100.into();
+    let tour = std::fs::read_to_string("fixtures/quartet-tour.json").expect("the fixture");
+    let mut tour: Value = serde_json::from_str(&tour).expect("it is JSON");
+    lengthen(&mut tour);
+    let [setup, over_sessions, way, candidate, tour] = [
+        write("setup.json", &setup),
+        write("sessions.json", &over_sessions),
+        write("way.json", &way),
+        write("candidate.json", &candidate),
+        write("tour.json", &tour),
+    ];
+    for args in [
+        &["assign", &setup][..],
+        &["assign", &setup, "--card"],
+        &["rota", &over_sessions],
+        &["rota", &over_sessions, "--card"],
+        &["score", &setup, &way],
+        &["improve", &setup],
+        &["size", &setup],
+        &["rank", &setup, &candidate],
+        &["timeline", &setup],
+        &["timeline", &setup, "--reshared"],
+        &["timeline", &over_sessions, "--rota"],
+        &["trip", &tour],
+    ] {
+        let ran = run(args);
+        assert!(ran.code < 2, "{args:?}: {}", ran.err);
+        assert!(ran.out.contains("xxxxx"), "{args:?}");
+        for line in ran.out.lines() {
+            assert!(line.chars().count() <= 80, "{args:?}: {line}");
+        }
+    }
 }

@@ -2,6 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
+use serde_json::json;
+
 use super::{run, run_with, small};
 
 const QUARTET: &str = "fixtures/quartet.json";
@@ -126,4 +128,41 @@ fn the_card_has_times_of_day_where_the_night_has_a_start() {
         ran.out
     );
     assert_eq!(ran.code, 1);
+}
+
+/// One device, and a charger whose limit is less than it can start with, or a device that
+/// is full already.
+#[test]
+fn a_card_without_a_line_says_why() {
+    let session = json!([{"name": "night", "hours": 2}]);
+    for (max_w, start_pct, assigned, over_sessions) in [
+        (
+            5,
+            0,
+            "the only device has no berth\n\nwithout a berth\n  - phone\n",
+            "the only device is not full by the end, 1 without a berth\n\nwithout a berth\n  - phone\n",
+        ),
+        (
+            100,
+            100,
+            "nothing to charge: every device is full as it is\n",
+            "nothing to charge: every device is full as it is\n",
+        ),
+    ] {
+        let mut setup = small();
+        setup["chargers"][0]["max_w"] = max_w.into();
+        setup["devices"][0]["start_pct"] = start_pct.into();
+        let code = i32::from(start_pct == 0);
+        let ran = run_with(&["assign", "-", "--card"], &setup.to_string());
+        assert_eq!(
+            (ran.code, ran.out.as_str(), ran.err.as_str()),
+            (code, assigned, "")
+        );
+        setup["sessions"] = session.clone();
+        let ran = run_with(&["rota", "-", "--card"], &setup.to_string());
+        assert_eq!(
+            (ran.code, ran.out.as_str(), ran.err.as_str()),
+            (code, over_sessions, "")
+        );
+    }
 }

@@ -176,3 +176,44 @@ fn a_proof_that_was_there_stays_until_another_takes_its_place() {
     assert!(now.starts_with("{\"body\":"));
     assert_eq!(files(&folder), ["night.proof"]);
 }
+
+#[test]
+fn what_is_wrong_in_a_proof_is_said_with_its_place_and_in_plain_words() {
+    let folder = folder("plain");
+    let (ran, proof) = proven(&folder);
+    let written = std::fs::read_to_string(&proof).expect("the proof");
+    let none = "\"version\":\"one\"";
+    for (from, to, path, said) in [
+        (
+            "\"steps\":[",
+            "\"steps\":[4,",
+            "body.claims[0].nodes[0].steps[0]",
+            "this must be an object, not the number 4",
+        ),
+        (
+            "\"version\":1",
+            none,
+            "body.version",
+            "this must be a whole number from 0, not the text \"one\"",
+        ),
+        (
+            "\"steps\"",
+            "\"step\"",
+            "body.claims[0].nodes[0].step",
+            "`step` is no field here, but ",
+        ),
+    ] {
+        assert!(written.contains(from), "{from}");
+        std::fs::write(&proof, written.replacen(from, to, 1)).expect("it can be written");
+        let args = ["verify", SETUP, "-", "--proof", &proof, "--json"];
+        let checked = run_with(&args, &ran.out);
+        assert_eq!(checked.code, 2, "{to}");
+        let fault = &checked.json()["errors"][0];
+        assert_eq!(fault["path"], path, "{fault}");
+        let message = fault["message"].as_str().expect("a sentence");
+        assert!(
+            message.starts_with(&format!("this is no proof: {said}")),
+            "{message}"
+        );
+    }
+}

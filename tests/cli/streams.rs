@@ -108,3 +108,43 @@ fn an_answer_that_cannot_be_written_is_told() {
         "{err}"
     );
 }
+
+#[cfg(target_os = "linux")]
+#[test]
+fn help_that_cannot_be_written_is_told_and_faults_stay_faults() {
+    let full = || {
+        std::fs::OpenOptions::new()
+            .write(true)
+            .open("/dev/full")
+            .expect("/dev/full")
+    };
+    let binary_with = |args: &[&str]| {
+        let mut binary = Process::new(env!("CARGO_BIN_EXE_wattberth"));
+        binary
+            .current_dir(env!("CARGO_MANIFEST_DIR"))
+            .args(args)
+            .stdout(Stdio::null());
+        binary
+    };
+    for args in [&["--help"][..], &["--version"], &["assign", "--help"]] {
+        let output = binary_with(args).stdout(full()).output();
+        let output = output.expect("the binary runs");
+        assert_eq!(output.status.code(), Some(3), "{args:?}");
+        assert!(!output.stderr.is_empty(), "{args:?}");
+    }
+    for args in [
+        &["check", "no such file"][..],
+        &["assign", "fixtures/faults/several.json"],
+        &["assign", "--no-such-option"],
+    ] {
+        let output = binary_with(args).stderr(full()).output();
+        assert_eq!(output.expect("it runs").status.code(), Some(2), "{args:?}");
+        let mut child = binary_with(args)
+            .stderr(Stdio::piped())
+            .spawn()
+            .expect("the binary starts");
+        drop(child.stderr.take());
+        let ended = child.wait().expect("the binary ends");
+        assert_eq!(ended.code(), Some(2), "{args:?}");
+    }
+}

@@ -35,6 +35,22 @@ fn a_plan_is_taken_and_one_that_is_wrong_is_refused() {
     let refused = run_with(&["timeline", ROOM, "--plan", "-"], &wrong);
     assert_eq!((refused.code, refused.out.as_str()), (2, ""));
     assert!(refused.err.contains("berths[0].tier_w"), "{}", refused.err);
+    // At the very number, in the plan's own text.
+    let before = wrong
+        .split("\"tier_w\": 30")
+        .next()
+        .expect("the text before it");
+    let line = before.lines().count();
+    let place = format!("--> <stdin>:{line}:17\n");
+    assert!(refused.err.contains(&place), "{place}{}", refused.err);
+    assert!(refused.err.contains("\"tier_w\": 30"), "{}", refused.err);
+
+    // A cause that is none, in words for people.
+    let mut plan = plan.json();
+    plan["without_berth"] = json!([{"device": "d", "reason": "", "cause": 3}]);
+    let refused = run_with(&["timeline", ROOM, "--plan", "-"], &plan.to_string());
+    let said = "this cause cannot be read: this must be an object, not the number 3";
+    assert!(refused.err.contains(said), "{}", refused.err);
 }
 
 #[test]

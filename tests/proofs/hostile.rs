@@ -188,17 +188,19 @@ fn what_is_missing_or_unknown_is_refused() {
         }),
         ("another setup", |p| p["body"]["setup_sha256"] = json!("")),
         ("another plan", |p| p["body"]["plan_sha256"] = json!("")),
-        ("unknown field `word`", |p| p["body"]["word"] = json!(2)),
-        ("missing field `claimed`", |p| {
+        ("`word` is no field here, but one of", |p| {
+            p["body"]["word"] = json!(2);
+        }),
+        ("the field `claimed` is missing", |p| {
             p["body"]
                 .as_object_mut()
                 .expect("an object")
                 .remove("claimed");
         }),
-        ("unknown variant `least`", |p| {
+        ("`least` is not known here, but one of", |p| {
             p["body"]["claims"][0]["less"] = json!("least");
         }),
-        ("invalid type", |p| {
+        ("this must be a list, not the number 2.5", |p| {
             p["body"]["claims"][0]["nodes"][0]["steps"] = json!(2.5);
         }),
         ("this is no proof", |p| *p = json!([])),
