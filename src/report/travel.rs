@@ -347,10 +347,12 @@ fn packed(list: &[Packing], other: &[Packing]) -> Vec<(String, String)> {
                 .map(|packing| {
                     let Packing { thing, count, .. } = packing;
                     let named = |more: &Packing| more.kind == kind && more.thing == *thing;
+                    let note = packing.note.as_deref().map(printable);
+                    let note = note.map_or(String::new(), |note| format!(" ({note})"));
                     if *count == 1 && !other.iter().any(named) {
-                        short_name(thing)
+                        format!("{}{note}", short_name(thing))
                     } else {
-                        format!("{count} × {}", short_name(thing))
+                        format!("{count} × {}{note}", short_name(thing))
                     }
                 })
                 .collect();

@@ -524,3 +524,93 @@ fn a_charger_that_is_called_a_power_bank_is_asked_about() {
     let answer = answered(plain);
     assert!(answer.air.iter().all(|found| found.about != About::BuiltIn));
 }
+
+/// How many of a thing are taken, with the note on it, and how many are left.
+fn packed(answer: &Trip, thing: &str) -> (u32, Option<String>, u32) {
+    let of = |list: &[wattberth::Packing]| {
+        let mut list = list.iter().filter(|packing| packing.thing == thing);
+        list.next()
+            .map(|packing| (packing.count, packing.note.clone()))
+    };
+    let (taken, note) = of(&answer.bag.take).unwrap_or_default();
+    let (left, _) = of(&answer.bag.leave).unwrap_or_default();
+    (taken, note, left)
+}
+
+/// One port for three devices: who has no berth still needs its cable, in the hall or in a
+/// café; a cable that fits nothing stays at home.
+#[test]
+fn the_cables_of_devices_without_a_berth_are_taken() {
+    let route = TripDocument::new().stop(Stop::new("Graz", "AT"));
+    let setup = setup(route)
+        .device(
+            Device::new("pedals", 5.0)
+                .accepts("5V 1A")
+                .inlet("usb-micro-b"),
+        )
+        .device(Device::new("lamp", 5.0).pd_w(15.0))
+        .cable(Cable::c_to_c("lead").count(2))
+        .cable(Cable::new("to micro", "usb-c", "usb-micro-b").count(2))
+        .cable(Cable::new("to mini", "usb-c", "usb-mini-b"));
+    let answer = answered(setup);
+    let plan = answer.stops[0]
+        .plan
+        .as_ref()
+        .expect("a night is spent there");
+    assert_eq!(plan.unserved, 2);
+    let (taken, note, left) = packed(&answer, "to micro");
+    assert_eq!((taken, left), (1, 1));
+    let note = note.expect("the plan does not use it");
+    assert_eq!(note, "for pedals, without a berth on some night");
+    assert_eq!(packed(&answer, "to mini"), (0, None, 1));
+    // The tablet's, and one for the lamp, of either kind.
+    let (braided, lead) = (packed(&answer, "braided"), packed(&answer, "lead"));
+    assert_eq!(braided.0 + lead.0, 2, "{braided:?} {lead:?}");
+}
+
+/// Two devices of which each could take the only cable of the other's: both get one.
+#[test]
+fn cables_are_shared_out_among_those_without_a_berth() {
+    let route = TripDocument::new().stop(Stop::new("Graz", "AT"));
+    let mut setup = setup(route)
+        .device(Device::new("near", 5.0).pd_w(15.0))
+        .device(Device::new("far", 5.0).pd_w(15.0).reach_m(2.0))
+        .cable(Cable::c_to_c("long").length_m(2.5));
+    setup.cables[0].count = Some(2);
+    let answer = answered(setup);
+    assert_eq!(packed(&answer, "braided").0, 2);
+    let (taken, note, left) = packed(&answer, "long");
+    assert_eq!((taken, left), (1, 0));
+    assert_eq!(
+        note.as_deref(),
+        Some("for far, without a berth on some night")
+    );
+}
+
+/// Without an adapter the charger is of no use in Bath, and yet what is needed there: it is
+/// not told to stay at home. One for another voltage stays.
+#[test]
+fn a_charger_that_lacks_only_an_adapter_is_not_left_at_home() {
+    let route = || TripDocument::new().stop(Stop::new("Bath", "GB"));
+    let answer = answered(setup(route()));
+    let (taken, note, left) = packed(&answer, "cube");
+    assert_eq!((taken, left), (1, 0));
+    assert_eq!(note.as_deref(), Some("lacks an adapter in Bath"));
+    let missing = &answer.bag.missing;
+    assert_eq!(missing.len(), 1, "{missing:?}");
+    assert!(
+        missing[0].reason.contains("an adapter from C to G"),
+        "{missing:?}"
+    );
+    assert_eq!(packed(&answer, "braided").0, 1);
+
+    let mut other = setup(route());
+    other.chargers[0].input_v = Some("100-120V".into());
+    let answer = answered(other);
+    assert_eq!(packed(&answer, "cube"), (0, None, 1));
+
+    // With the adapter it is used, and nothing is to be noted.
+    let adapter = Adapter::new("to the UK", ["C", "EF"], ["G"]);
+    let answer = answered(setup(route().adapter(adapter)));
+    assert_eq!(packed(&answer, "cube"), (1, None, 0));
+}
