@@ -17,6 +17,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::assign::{Options, assign_with, rota_with};
+use crate::cautions::sessions_unused;
 use crate::document::SetupDocument;
 use crate::error::{Error, Result};
 use crate::plan::{Plan, Status};
@@ -118,6 +119,9 @@ pub struct Improvements {
     /// Changes of which it is not known whether they help: a limit of the call stopped
     /// the search before that.
     pub undecided: usize,
+    /// What to keep in mind, each once: that the setup has sessions, of which this is one.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub cautions: Vec<String>,
 }
 
 /// A change that helps, and what is reached with it.
@@ -189,6 +193,7 @@ pub fn improve_with(setup: &Setup, options: &Options) -> Result<Improvements> {
         now,
         changes,
         undecided,
+        cautions: sessions_unused(setup).into_iter().collect(),
     })
 }
 

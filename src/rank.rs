@@ -58,6 +58,9 @@ pub struct Ranking {
     pub kits: usize,
     /// Kits that were not planned at all: a limit of the call struck before.
     pub not_planned: usize,
+    /// What to keep in mind, each once: that the setup has sessions, of which this is one.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub cautions: Vec<String>,
 }
 
 /// One kit: a candidate, or several used together.
@@ -184,6 +187,7 @@ pub fn rank(
         ranked,
         kits: kits.len(),
         not_planned: kits.len() - planned,
+        cautions: bag.sessions_unused().into_iter().collect(),
     })
 }
 

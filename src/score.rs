@@ -16,6 +16,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::assign::{Options, assign_with};
+use crate::cautions::sessions_unused;
 use crate::error::Result;
 use crate::night::{Night, Stay};
 use crate::plan::Plan;
@@ -58,6 +59,9 @@ pub struct Score {
     pub best: Reached,
     /// Yours less the best, level by level.
     pub behind: Behind,
+    /// What to keep in mind, each once: that the setup has sessions, of which this is one.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub cautions: Vec<String>,
 }
 
 /// One device as it is plugged in.
@@ -223,6 +227,7 @@ pub fn score_with(setup: &Setup, way: &Way, options: &Options) -> Result<Score> 
         best_reshared_h: best.reshared_h,
         best: reached,
         behind,
+        cautions: sessions_unused(setup).into_iter().collect(),
     })
 }
 

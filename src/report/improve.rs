@@ -5,7 +5,7 @@ use std::io::{self, Write};
 
 use super::nth;
 #[cfg(feature = "cli")]
-use super::page::paragraph;
+use super::page::{notes, paragraph};
 use super::printable::{printable, short_name};
 use super::quantity::{time, time_at_least, watts, watts_needed};
 use super::standing::reached_by;
@@ -29,6 +29,8 @@ pub struct ImproveReport {
     pub rows: Vec<ChangeRow>,
     /// What is not known, where a limit stopped the search.
     pub unknown: Option<String>,
+    /// What to keep in mind.
+    pub cautions: Vec<String>,
 }
 
 /// One change.
@@ -80,6 +82,7 @@ impl ImproveReport {
                 .map(|change| row(now, change))
                 .collect(),
             unknown,
+            cautions: found.cautions.iter().map(|text| printable(text)).collect(),
         }
     }
 }
@@ -372,7 +375,8 @@ pub fn write_improve(
         writeln!(out)?;
         paragraph(unknown, palette.caution, out)?;
     }
-    Ok(())
+    let cautions = report.cautions.iter().cloned();
+    notes("Cautions", palette.caution, cautions, out)
 }
 
 #[cfg(test)]
@@ -464,6 +468,7 @@ mod tests {
             now,
             changes: Vec::new(),
             undecided: 2,
+            cautions: Vec::new(),
         };
         let report = ImproveReport::new(&found);
         assert_eq!(

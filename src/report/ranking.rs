@@ -79,6 +79,8 @@ impl RankingReport {
                 ),
             ));
         }
+        let cautions = ranking.cautions.iter();
+        notes.extend(cautions.map(|caution| ("-", printable(caution))));
         Self {
             headline: best.map_or_else(
                 || format!("stopped before any of {} kits was looked at", ranking.kits),
@@ -241,6 +243,7 @@ mod tests {
             ],
             kits: 4,
             not_planned: 1,
+            cautions: Vec::new(),
         };
         let shown = page(&ranking, 2);
         assert!(
