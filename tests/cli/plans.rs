@@ -206,6 +206,27 @@ fn verify_takes_what_assign_gives_and_refuses_a_changed_number() {
     assert_eq!((ran.code, &ran.json()["legal"]), (1, &Value::Bool(false)));
 }
 
+/// 20 V at 8 microwatts are 0.4 microamperes: nothing, as amperes are rounded.
+#[test]
+fn nothing_that_rounds_to_no_current_is_a_berth() {
+    let mut setup = small();
+    setup["chargers"][0]["ports"][0] =
+        serde_json::json!({"name": "C1", "offers": "20V 3A", "max_w": 0.000_008});
+    setup["devices"][0] =
+        serde_json::json!({"name": "phone", "accepts": "20V 1A", "battery_wh": 1});
+    let plan = run_with(&["assign", "-", "--json"], &setup.to_string()).json();
+    assert_eq!(plan["unserved"], 1, "{plan}");
+    // Ten microwatts are half a microampere, which is rounded up to one.
+    setup["chargers"][0]["ports"][0]["max_w"] = 0.000_01.into();
+    let plan = run_with(&["assign", "-", "--json"], &setup.to_string()).json();
+    assert_eq!(plan["unserved"], 0, "{plan}");
+    assert!(
+        plan["berths"][0]["amps"]
+            .as_f64()
+            .is_some_and(|amps| amps > 0.0)
+    );
+}
+
 #[test]
 fn verify_refuses_two_devices_on_one_port() {
     let setup = "fixtures/desk.json";
