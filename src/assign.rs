@@ -30,7 +30,7 @@ use crate::rota::Rota;
 use crate::setup::Setup;
 use crate::timeline::{TimelineOptions, reshared, rota_reshared};
 use crate::units::rounded;
-use crate::verify::{Verification, verify, verify_rota};
+use crate::verify::{Verification, verify_berths, verify_rota_berths};
 
 use backend::ENGINE;
 use budget::Budget;
@@ -141,7 +141,7 @@ pub fn rota_with(setup: &Setup, options: &Options) -> Result<Rota> {
         let reshared = rota_reshared(setup, &rota, TimelineOptions::DEFAULT_BUDGET)?;
         rota.reshared_h = Some(rounded(reshared.last_h));
     }
-    sound(&verify_rota(setup, &rota), rota)
+    sound(&verify_rota_berths(setup, &rota), rota)
 }
 
 /// An answer that survived its check.
@@ -165,5 +165,5 @@ pub(crate) fn planned(setup: &Setup, choices: &Choices, options: &Options) -> Re
         let reshared = reshared(setup, &plan, TimelineOptions::DEFAULT_BUDGET)?;
         plan.reshared_h = Some(rounded(reshared.last_h));
     }
-    sound(&verify(setup, &plan), plan)
+    sound(&verify_berths(setup, &plan), plan)
 }
