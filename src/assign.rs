@@ -30,7 +30,7 @@ use crate::rota::Rota;
 use crate::setup::Setup;
 use crate::timeline::reshared_within;
 use crate::units::rounded;
-use crate::verify::{Verification, verify, verify_rota};
+use crate::verify::{Verification, verify_berths, verify_rota_berths};
 
 use crate::budget::Budget;
 use backend::ENGINE;
@@ -171,7 +171,7 @@ pub(crate) fn rota_within(setup: &Setup, wanted: Wanted, budget: &mut Budget) ->
         let night = Night::of_rota(setup, &rota)?;
         rota.reshared_h = Some(rounded(reshared_within(setup, &night, budget).last_h));
     }
-    sound(&verify_rota(setup, &rota), rota)
+    sound(&verify_rota_berths(setup, &rota), rota)
 }
 
 /// An answer that survived its check.
@@ -206,5 +206,5 @@ pub(crate) fn planned(
         let night = Night::of_plan(setup, &plan)?;
         plan.reshared_h = Some(rounded(reshared_within(setup, &night, budget).last_h));
     }
-    sound(&verify(setup, &plan), plan)
+    sound(&verify_berths(setup, &plan), plan)
 }

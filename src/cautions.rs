@@ -56,11 +56,11 @@ fn of_places(
     cautions
 }
 
-/// A plan is of one session; that there are more is easily forgotten.
+/// Where an answer is of one session; that there are more is easily forgotten.
 pub(crate) fn sessions_unused(setup: &Setup) -> Option<String> {
     (!setup.sessions.is_empty()).then(|| {
-        "this plan is of one session, from the start, with everything at hand: the setup's \
-         sessions count only in a rota"
+        "the setup has sessions, and this is for one night without swaps, with everything at \
+         hand from the start: `rota` plans the sessions"
             .to_owned()
     })
 }

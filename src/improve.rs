@@ -18,6 +18,7 @@ use serde::Serialize;
 
 use crate::assign::{Options, Wanted, assign_within, rota_within};
 use crate::budget::Budget;
+use crate::cautions::sessions_unused;
 use crate::document::SetupDocument;
 use crate::error::{Error, Result};
 use crate::plan::{Plan, Status};
@@ -121,6 +122,9 @@ pub struct Improvements {
     pub undecided: usize,
     /// Which changes these are, in the order in which they were tried.
     pub undecided_changes: Vec<Change>,
+    /// What to keep in mind, each once: that the setup has sessions, of which this is one.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub cautions: Vec<String>,
 }
 
 /// A change that helps, and what is reached with it.
@@ -198,6 +202,7 @@ pub fn improve_with(setup: &Setup, options: &Options) -> Result<Improvements> {
         changes,
         undecided: undecided_changes.len(),
         undecided_changes,
+        cautions: sessions_unused(setup).into_iter().collect(),
     })
 }
 

@@ -7,6 +7,7 @@
 
 mod bag;
 mod candidate;
+mod cause;
 mod document;
 mod json;
 mod line;

@@ -270,7 +270,7 @@ pub use trip::{
     About, Finding, Missing, Packing, PackingKind, PackingList, Trip, TripCaution, TripStop,
     Verdict, trip, trip_with,
 };
-pub use verify::{Verification, Violation, verify, verify_rota, verify_with_proof};
+pub use verify::{NotChecked, Verification, Violation, verify, verify_rota, verify_with_proof};
 
 #[cfg(doctest)]
 #[doc = include_str!("../README.md")]

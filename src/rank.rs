@@ -67,6 +67,9 @@ pub struct Ranking {
     pub kits: usize,
     /// Kits that were not planned at all: a limit of the call struck before.
     pub not_planned: usize,
+    /// What to keep in mind, each once: that the setup has sessions, of which this is one.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub cautions: Vec<String>,
     /// Kits that make no setup with this bag: a pinned port that they lack, too many ports.
     pub left_out: usize,
     /// The first 1 000 of these, each with its reason.
@@ -196,6 +199,7 @@ pub fn rank(
         not_planned: kits.len() - planned - left_out.count,
         left_out: left_out.count,
         left_out_kits: left_out.kits,
+        cautions: bag.sessions_unused().into_iter().collect(),
     })
 }
 

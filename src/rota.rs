@@ -144,7 +144,7 @@ impl Rota {
 
     /// The plan document that it is without its sessions: the pools of all of them follow
     /// one another.
-    pub(crate) fn without_sessions(&self) -> Plan {
+    pub fn without_sessions(&self) -> Plan {
         Plan {
             version: self.version,
             status: self.status,

@@ -17,6 +17,7 @@ use serde::Serialize;
 
 use crate::assign::{Options, assign_within};
 use crate::budget::Budget;
+use crate::cautions::sessions_unused;
 use crate::error::Result;
 use crate::night::{Night, Stay};
 use crate::plan::Plan;
@@ -59,6 +60,9 @@ pub struct Score {
     pub best: Reached,
     /// Yours less the best, level by level.
     pub behind: Behind,
+    /// What to keep in mind, each once: that the setup has sessions, of which this is one.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub cautions: Vec<String>,
 }
 
 /// One device as it is plugged in.
@@ -225,6 +229,7 @@ pub fn score_with(setup: &Setup, way: &Way, options: &Options) -> Result<Score> 
         best_reshared_h: best.reshared_h,
         best: reached,
         behind,
+        cautions: sessions_unused(setup).into_iter().collect(),
     })
 }
 

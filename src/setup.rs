@@ -17,7 +17,7 @@ mod trip;
 pub(crate) use check::{check, check_bag, check_chargers};
 pub(crate) use pin::{pinned_cable, pinned_port};
 pub(crate) use trip::{
-    AdapterSpec, ApplianceSpec, BatterySpec, ConverterSpec, MainsSide, StopSpec, TripSpec,
+    AdapterSpec, ApplianceSpec, Asks, BatterySpec, ConverterSpec, MainsSide, StopSpec, TripSpec,
 };
 
 use crate::clock::TimeOfDay;

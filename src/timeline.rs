@@ -25,6 +25,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::budget::Budget;
+use crate::cautions::sessions_unused;
 use crate::error::{Error, Result};
 use crate::limits::{STEP_MIN, TIMELINE_POINTS};
 use crate::night::Night;
@@ -70,6 +71,9 @@ pub struct Timeline {
     pub wall_wh: f64,
     /// Where they go.
     pub energy: Energy,
+    /// What to keep in mind, each once: that the setup has sessions, of which this is one.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub cautions: Vec<String>,
 }
 
 /// How a charger shares its watts over the night.
@@ -267,7 +271,11 @@ pub struct Reshared {
 /// contract that there is not, or more than the limits hold; [`Error::Options`] where the
 /// step is out of range or gives more than 1 000 000 points.
 pub fn timeline(setup: &Setup, plan: &Plan, options: &TimelineOptions) -> Result<Timeline> {
-    of_night(setup, &Night::of_plan(setup, plan)?, options)
+    let night = of_night(setup, &Night::of_plan(setup, plan)?, options)?;
+    Ok(Timeline {
+        cautions: sessions_unused(setup).into_iter().collect(),
+        ..night
+    })
 }
 
 /// Draws up the night of a rota: a device whose plug is pulled before it is full stops
@@ -398,6 +406,7 @@ fn of_night(setup: &Setup, night: &Night, options: &TimelineOptions) -> Result<T
         wall: wall::wall(setup, night, &tracks, step_min / 60.0),
         wall_wh,
         energy,
+        cautions: Vec::new(),
     })
 }
 

@@ -9,6 +9,7 @@
 
 mod air;
 mod bag;
+mod cables;
 mod cautions;
 mod chosen;
 mod finding;

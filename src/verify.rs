@@ -7,6 +7,7 @@
 
 mod berths;
 mod carried;
+mod causes;
 mod held;
 mod limiting;
 mod negotiation;
@@ -24,8 +25,9 @@ mod totals;
 use std::fmt;
 
 pub use rota::verify_rota;
+pub(crate) use rota::verify_rota_berths;
 
-use crate::plan::Plan;
+use crate::plan::{Plan, Status};
 use crate::proof::{Claimed, Proof};
 use crate::setup::Setup;
 use crate::units::rounded;
@@ -37,6 +39,49 @@ pub struct Verification {
     /// Every rule broken and every number that is wrong; empty where the plan is
     /// legal and its numbers are right.
     pub violations: Vec<Violation>,
+    /// What was not looked at, or not worked out anew.
+    pub not_checked: Vec<NotChecked>,
+}
+
+/// What a check does not say.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum NotChecked {
+    /// Whether a better plan exists: at all, or, with a proof, after the longest time.
+    Optimality,
+    /// How much of a plan that is not proven was proven: its bounds and `settled`.
+    Bounds,
+    /// The time with re-sharing, which only lies within its bounds.
+    Reshared,
+    /// Of a rota, what devices without a berth lack beside the others.
+    Causes,
+    /// The cautions.
+    Cautions,
+}
+
+impl NotChecked {
+    /// As documents write it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Optimality => "optimality",
+            Self::Bounds => "bounds",
+            Self::Reshared => "reshared_h",
+            Self::Causes => "causes",
+            Self::Cautions => "cautions",
+        }
+    }
+
+    /// What is not checked of a plan.
+    fn of(plan: &Plan) -> Vec<Self> {
+        let applies = [
+            (Self::Optimality, true),
+            (Self::Bounds, plan.status == Status::Feasible),
+            (Self::Reshared, plan.reshared_h.is_some()),
+            (Self::Cautions, true),
+        ];
+        let applies = applies.into_iter().filter(|(_, applies)| *applies);
+        applies.map(|(what, _)| what).collect()
+    }
 }
 
 /// One rule broken, or one number that is wrong.
@@ -58,13 +103,30 @@ pub struct Violation {
 /// recomputed, what depends on it (the watts taken from pools, combinations,
 /// `limited_by`) is not judged: the plan is refused already.
 ///
-/// The words of reasons and cautions are not checked. [`Plan::reshared_h`], where it is
-/// there, is held between its bounds only: at most the plan's longest time, at least that of
-/// the best contracts alone.
+/// Where nothing else is wrong, each reason of a device without a berth is looked at: it
+/// must be true, with its numbers, and its sentence must be that of its cause. Whether
+/// another one would hold as well is not asked.
+///
+/// What is not checked is listed in [`Verification::not_checked`]. [`Plan::reshared_h`],
+/// where it is there, is held between its bounds only: at most the plan's longest time, at
+/// least that of the best contracts alone.
 pub fn verify(setup: &Setup, plan: &Plan) -> Verification {
+    let (mut findings, places) = found(setup, plan);
+    if let Some(places) = places {
+        causes::check(setup, &plan.without_berth, Some(&places), &mut findings);
+    }
+    Verification {
+        violations: findings.violations,
+        not_checked: NotChecked::of(plan),
+    }
+}
+
+/// As [`verify`], the reasons left aside.
+pub(crate) fn verify_berths(setup: &Setup, plan: &Plan) -> Verification {
     let (findings, _) = found(setup, plan);
     Verification {
         violations: findings.violations,
+        not_checked: NotChecked::of(plan),
     }
 }
 
@@ -78,10 +140,14 @@ pub fn verify(setup: &Setup, plan: &Plan) -> Verification {
 pub fn verify_with_proof(setup: &Setup, plan: &Plan, proof: &Proof) -> Verification {
     let (mut findings, places) = found(setup, plan);
     if let Some(places) = places {
-        proof::check(setup, plan, &places, proof, &mut findings);
+        causes::check(setup, &plan.without_berth, Some(&places), &mut findings);
+        if findings.violations.is_empty() {
+            proof::check(setup, plan, &places, proof, &mut findings);
+        }
     }
     Verification {
         violations: findings.violations,
+        not_checked: NotChecked::of(plan),
     }
 }
 
@@ -172,7 +238,7 @@ fn shown(value: f64) -> f64 {
 mod tests {
     use super::sample::{line, plan, setup};
     use super::*;
-    use crate::plan::{LimitedBy, Status};
+    use crate::plan::LimitedBy;
 
     fn paths(setup: &Setup, plan: &Plan) -> Vec<String> {
         verify(setup, plan)

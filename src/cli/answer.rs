@@ -6,7 +6,7 @@ use serde::de::IgnoredAny;
 use super::Exit;
 use super::input::Text;
 use crate::{
-    Error, Plan, Reshared, Result, Rota, Setup, Timeline, TimelineOptions, Violation,
+    Error, Plan, Reshared, Result, Rota, Setup, Timeline, TimelineOptions, Verification,
     reshared_with, rota_reshared_with, rota_timeline, timeline, verify, verify_rota,
 };
 
@@ -33,24 +33,26 @@ impl Answer {
     /// As [`Answer::read`], one that keeps every rule of the setup.
     pub(super) fn read_sound(setup: &Setup, text: &Text) -> Result<Self> {
         let answer = Self::read(text)?;
-        let found = answer.violations(setup);
+        let found = answer.verified(setup).violations;
         if found.is_empty() {
             return Ok(answer);
         }
         Err(Error::Input(text.source().locate(found)))
     }
 
-    pub(super) fn violations(&self, setup: &Setup) -> Vec<Violation> {
+    /// Held against its setup.
+    pub(super) fn verified(&self, setup: &Setup) -> Verification {
         match self {
-            Self::Plan(plan) => verify(setup, plan).violations,
-            Self::Rota(rota) => verify_rota(setup, rota).violations,
+            Self::Plan(plan) => verify(setup, plan),
+            Self::Rota(rota) => verify_rota(setup, rota),
         }
     }
 
-    pub(super) fn reshared_h(&self) -> Option<f64> {
+    /// Whether it lists devices without a berth, with the reasons.
+    pub(super) fn has_causes(&self) -> bool {
         match self {
-            Self::Plan(plan) => plan.reshared_h,
-            Self::Rota(rota) => rota.reshared_h,
+            Self::Plan(plan) => !plan.without_berth.is_empty(),
+            Self::Rota(rota) => !rota.without_berth.is_empty(),
         }
     }
 

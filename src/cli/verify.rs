@@ -8,7 +8,7 @@ use super::Exit;
 use super::answer::Answer;
 use super::input::{self, SetupArgs};
 use super::output::{self, Ended, Output};
-use crate::{Error, Proof, Violation, report, verify_with_proof};
+use crate::{Error, NotChecked, Proof, Verification, Violation, report, verify_with_proof};
 
 /// Check a plan or a rota against its setup: every rule and every number; with a proof,
 /// also that no plan is better as far as the longest time.
@@ -42,7 +42,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let refused = |error: Error| out.refuse(&error, &texts, args.json);
     let answer = Answer::read(&texts[0]).map_err(refused)?;
     let (found, optimality) = match (proof_text, &answer) {
-        (None, answer) => (answer.violations(&setup), Optimality::NotChecked),
+        (None, answer) => (answer.verified(&setup), Optimality::NotChecked),
         (Some(_), Answer::Rota(_)) => {
             return Err(refused(Error::Options {
                 message: "this is a rota, and a proof is of a plan".to_owned(),
@@ -51,22 +51,16 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         (Some(text), Answer::Plan(plan)) => {
             let proof = Proof::from_source(text.source())
                 .map_err(|error| out.refuse(&error, &[text], args.json))?;
-            let found = verify_with_proof(&setup, plan, &proof).violations;
-            (found, Optimality::Proven)
+            (verify_with_proof(&setup, plan, &proof), Optimality::Proven)
         }
     };
     if args.json {
         output::data(&to_json(&found, optimality))?;
     } else {
-        let mut text = sentences(&found, optimality);
-        if found.is_empty() && answer.reshared_h().is_some() {
-            text.push_str(
-                "the time with re-sharing lies within its bounds; it is not computed again\n",
-            );
-        }
+        let text = sentences(&found, optimality, answer.has_causes());
         out.text(|out| out.write_all(text.as_bytes()))?;
     }
-    Ok(if found.is_empty() {
+    Ok(if found.is_ok() {
         Exit::Done
     } else {
         Exit::NotServed
@@ -81,19 +75,26 @@ enum Optimality {
     Proven,
 }
 
-fn sentences(violations: &[Violation], optimality: Optimality) -> String {
-    if violations.is_empty() {
-        let better = match optimality {
+fn sentences(found: &Verification, optimality: Optimality, has_causes: bool) -> String {
+    if found.is_ok() {
+        let mut text =
+            "legal: every rule is kept\nnumbers right: each was computed again\n".to_owned();
+        if has_causes {
+            text.push_str("reasons true: those of the devices without a berth were looked at\n");
+        }
+        text.push_str(match optimality {
             Optimality::NotChecked => "optimality not checked\n",
             Optimality::Proven => {
                 "proven: no plan is better in devices without a berth, late ones and longest\n\
                  time; what comes after these is proven by the search only\n"
             }
-        };
-        return format!(
-            "legal: every rule is kept\nnumbers right: each was computed again\n{better}"
-        );
+        });
+        for what in found.not_checked.iter().filter_map(|what| sentence(*what)) {
+            text.push_str(what);
+        }
+        return text;
     }
+    let violations = &found.violations;
     let mut text = match violations.len() {
         1 => "refused: 1 violation\n".to_owned(),
         several => format!("refused: {several} violations\n"),
@@ -111,7 +112,23 @@ fn sentences(violations: &[Violation], optimality: Optimality) -> String {
     text
 }
 
-fn to_json(violations: &[Violation], optimality: Optimality) -> String {
+/// What was not checked beside optimality, which has a line of its own.
+fn sentence(what: NotChecked) -> Option<&'static str> {
+    match what {
+        NotChecked::Bounds => Some("bounds not checked: only that none is above its value\n"),
+        NotChecked::Reshared => {
+            Some("the time with re-sharing lies within its bounds; it is not computed again\n")
+        }
+        NotChecked::Causes => Some(
+            "reasons not checked: what devices without a berth lack beside the others in a rota\n",
+        ),
+        NotChecked::Cautions => Some("cautions not checked\n"),
+        _ => None,
+    }
+}
+
+fn to_json(found: &Verification, optimality: Optimality) -> String {
+    let violations = &found.violations;
     let of_proof = |violation: &Violation| violation.path.starts_with("proof.");
     let optimality = match optimality {
         Optimality::NotChecked => "not checked",
@@ -122,8 +139,10 @@ fn to_json(violations: &[Violation], optimality: Optimality) -> String {
         .iter()
         .map(|violation| json!({ "path": violation.path, "message": violation.message }))
         .collect();
+    let not_checked: Vec<&str> = found.not_checked.iter().map(|what| what.word()).collect();
     let outcome = json!({
         "legal": violations.iter().all(of_proof),
+        "not_checked": not_checked,
         "optimality": optimality,
         "violations": listed,
     });
@@ -132,13 +151,21 @@ fn to_json(violations: &[Violation], optimality: Optimality) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{Optimality, sentences, to_json};
+    use super::{NotChecked, Optimality, Verification, sentences, to_json};
     use crate::Violation;
+
+    fn found(violations: Vec<Violation>) -> Verification {
+        Verification {
+            violations,
+            not_checked: vec![NotChecked::Optimality, NotChecked::Cautions],
+        }
+    }
 
     #[test]
     fn each_violation_is_a_line() {
-        assert!(sentences(&[], Optimality::NotChecked).contains("optimality not checked"));
-        let violations = [
+        let sound = sentences(&found(Vec::new()), Optimality::NotChecked, false);
+        assert!(sound.ends_with("optimality not checked\ncautions not checked\n"));
+        let violations = vec![
             Violation {
                 path: "berths[2].inlet_w".to_owned(),
                 message: "is 44, should be 44.2".to_owned(),
@@ -149,7 +176,7 @@ mod tests {
             },
         ];
         assert_eq!(
-            sentences(&violations, Optimality::NotChecked),
+            sentences(&found(violations), Optimality::NotChecked, false),
             "refused: 2 violations\n  berths[2].inlet_w: is 44, should be 44.2\n  device \
              `a\\u{a}b` has no berth\n"
         );
@@ -157,13 +184,15 @@ mod tests {
 
     #[test]
     fn the_outcome_as_data() {
-        let violations = [Violation {
+        let violations = vec![Violation {
             path: "pools[0].used_w".to_owned(),
             message: "is 4".to_owned(),
         }];
         let read = |text: &str| serde_json::from_str::<serde_json::Value>(text).expect("JSON");
-        assert_eq!(read(&to_json(&[], Optimality::NotChecked))["legal"], true);
-        let refused = read(&to_json(&violations, Optimality::NotChecked));
+        let sound = read(&to_json(&found(Vec::new()), Optimality::NotChecked));
+        assert_eq!(sound["legal"], true);
+        assert_eq!(sound["not_checked"][1], "cautions");
+        let refused = read(&to_json(&found(violations), Optimality::NotChecked));
         assert_eq!(refused["legal"], false);
         assert_eq!(refused["violations"][0]["path"], "pools[0].used_w");
     }

@@ -9,9 +9,11 @@ use serde::Serialize;
 
 use crate::units::millionths;
 
+mod name;
 mod rule;
 
-pub use rule::{AIRLINES, AirRule, Counted, NationalRule, national_rules};
+pub use name::{NameSays, name_plainly_says, name_says};
+pub use rule::{AIRLINES, AirRule, Counted, NOT_BUILT_IN, NationalRule, national_rules};
 
 /// The energy of a battery as its label gives it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -95,8 +97,8 @@ pub enum BatteryKind {
 /// Batteries of one kind and size.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Battery {
-    /// Watt-hours of each.
-    pub wh: f64,
+    /// Watt-hours of each, where they are known.
+    pub wh: Option<f64>,
     /// What they are to the rules.
     pub kind: BatteryKind,
     /// How many there are.
@@ -137,6 +139,8 @@ pub enum AirVerdict {
     Allowed,
     /// It may, if this is kept.
     Condition,
+    /// Not known: its energy is missing.
+    Unknown,
     /// It may with the airline's approval only.
     NeedsApproval,
     /// It may not.
@@ -177,6 +181,8 @@ pub enum AirReason {
         /// The class.
         class: AirClass,
     },
+    /// The watt-hours are not known, and so the class is not.
+    NoEnergy,
     /// They travel there.
     Travels(Place),
     /// So many against so many.
@@ -201,6 +207,7 @@ impl fmt::Display for AirReason {
                     AirClass::Over160Wh => write!(f, "{wh} Wh, above 160 Wh"),
                 }
             }
+            Self::NoEnergy => f.write_str("its watt-hours are not known"),
             Self::Travels(Place::CabinOnly) => f.write_str("in the cabin, never in the hold"),
             Self::Travels(Place::CabinPreferred) => {
                 f.write_str("best in the cabin; in the hold only switched off")
@@ -269,23 +276,25 @@ fn counted(
 
 /// A battery's class and place.
 fn each(index: usize, battery: Battery, findings: &mut Vec<AirFinding>) {
-    let class = AirClass::of(battery.wh);
+    let class = battery.wh.map(AirClass::of);
     let (verdict, rule) = match class {
-        AirClass::UpTo100Wh => (AirVerdict::Allowed, &rule::UP_TO_100_WH),
-        AirClass::UpTo160Wh => (AirVerdict::NeedsApproval, &rule::UP_TO_160_WH),
-        AirClass::Over160Wh => (AirVerdict::Forbidden, &rule::OVER_160_WH),
+        None => (AirVerdict::Unknown, &rule::LOOK_AT_THE_LABEL),
+        Some(AirClass::UpTo100Wh) => (AirVerdict::Allowed, &rule::UP_TO_100_WH),
+        Some(AirClass::UpTo160Wh) => (AirVerdict::NeedsApproval, &rule::UP_TO_160_WH),
+        Some(AirClass::Over160Wh) => (AirVerdict::Forbidden, &rule::OVER_160_WH),
+    };
+    let reason = match (battery.wh, class) {
+        (Some(wh), Some(class)) => AirReason::Class { wh, class },
+        _ => AirReason::NoEnergy,
     };
     let batteries = vec![index];
     findings.push(AirFinding {
         batteries: batteries.clone(),
         verdict,
-        reason: AirReason::Class {
-            wh: battery.wh,
-            class,
-        },
+        reason,
         rule,
     });
-    if class == AirClass::Over160Wh {
+    if class == Some(AirClass::Over160Wh) {
         return;
     }
     let (place, rule) = match battery.kind {

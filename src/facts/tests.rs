@@ -271,7 +271,10 @@ fn every_fact_has_a_source_and_a_date() {
         BatteryKind::PowerBank,
     ]
     .into_iter()
-    .flat_map(|kind| [50.0, 130.0, 200.0].map(|wh| Battery { wh, kind, count: 1 }))
+    .flat_map(|kind| {
+        let energies = [Some(50.0), Some(130.0), Some(200.0), None];
+        energies.map(|wh| Battery { wh, kind, count: 1 })
+    })
     .collect::<Vec<_>>();
     sources.extend(
         flight(&batteries, 1)
@@ -281,6 +284,7 @@ fn every_fact_has_a_source_and_a_date() {
     for code in ["CN", "HK", "JP", "KR"] {
         sources.extend(national_rules(code).map(|rule| rule.source));
     }
+    sources.push(NOT_BUILT_IN.source);
     sources.extend([VOLTAGE_RULE, FREQUENCY_RULE, LEAST_RATING_RULE]);
     for source in sources {
         assert!(!source.title.is_empty());

@@ -1,15 +1,16 @@
-//! A plan document to a [`Plan`]. Fields may be added to plans later, so those that
-//! nobody knows are passed over.
+//! A plan document to a [`Plan`]. A field that nobody knows is a fault: whoever wrote it
+//! takes it for checked.
 
 use jsonc_parser::ast::Value;
 
+use super::cause::cause;
 use super::locate::{Text, faults};
 use super::place::Path;
 use super::reader::{Fields, Reader};
-use super::{Source, close, plain};
+use super::{Source, close};
 use crate::error::{Error, Result};
 use crate::limits::{self, PLAN_COUNT, PLAN_ENTRIES};
-use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, Until, WithoutBerth};
+use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Status, Until, WithoutBerth};
 
 pub(crate) const PLAN_FIELDS: [&str; 15] = [
     "version",
@@ -54,8 +55,8 @@ pub(crate) const WITHOUT_FIELDS: [&str; 3] = ["device", "reason", "cause"];
 pub(crate) const POOL_FIELDS: [&str; 4] = ["charger", "pool", "used_w", "max_w"];
 
 impl Plan {
-    /// Reads a plan document. Only its form is read; [`verify`](crate::verify()) checks
-    /// what it says.
+    /// Reads a plan document. Only its form is read, and what is no part of it is a fault;
+    /// [`verify`](crate::verify()) checks what it says.
     ///
     /// # Errors
     /// [`Error::Input`] with every fault found.
@@ -68,9 +69,9 @@ impl Plan {
     /// # Errors
     /// As [`Plan::from_json`].
     pub fn from_source(source: Source<'_>) -> Result<Self> {
-        whole_text(source, |reader, text, tree| {
-            let f = reader.object(tree, &Path::default(), "a plan", None)?;
-            let (plan, berths, pools) = plan(reader, text, &f, "a plan", berth, pool_use);
+        whole_text(source, |reader, tree| {
+            let f = reader.object(tree, &Path::default(), "a plan", Some(&PLAN_FIELDS))?;
+            let (plan, berths, pools) = plan(reader, &f, "a plan", berth, pool_use);
             Some(Self {
                 berths,
                 pools,
@@ -83,15 +84,12 @@ impl Plan {
 /// What `read` makes of a text, unless anything was found.
 pub(super) fn whole_text<T>(
     source: Source<'_>,
-    read: impl FnOnce(&mut Reader, &Text<'_>, &Value<'_>) -> Option<T>,
+    read: impl FnOnce(&mut Reader, &Value<'_>) -> Option<T>,
 ) -> Result<T> {
     let (text, fault) = Text::parse(source);
     let mut reader = Reader::new();
     reader.findings.all.extend(fault);
-    let found = text
-        .tree
-        .as_ref()
-        .and_then(|tree| read(&mut reader, &text, tree));
+    let found = text.tree.as_ref().and_then(|tree| read(&mut reader, tree));
     let more = reader.findings.more;
     match found {
         Some(found) if reader.findings.is_empty() => Ok(found),
@@ -107,7 +105,6 @@ pub(super) fn whole_text<T>(
 /// A plan without its berths and pools, and these, read by the functions given.
 pub(super) fn plan<B, P>(
     reader: &mut Reader,
-    text: &Text<'_>,
     f: &Fields<'_, '_>,
     what: &str,
     berth: fn(&mut Reader, &Value<'_>, &Path) -> Option<B>,
@@ -147,9 +144,7 @@ pub(super) fn plan<B, P>(
         late: count(reader, f, "late").unwrap_or_default(),
         bound_late: count(reader, f, "bound_late"),
         berths: Vec::new(),
-        without_berth: list(reader, f, "without_berth", |reader, value, path| {
-            without_berth(reader, text, value, path)
-        }),
+        without_berth: list(reader, f, "without_berth", without_berth),
         pools: Vec::new(),
         cautions: list(reader, f, "cautions", |reader, value, path| {
             reader.text_of(value, path, "a caution")
@@ -184,7 +179,7 @@ pub(super) fn count(reader: &mut Reader, f: &Fields<'_, '_>, name: &str) -> Opti
 }
 
 fn berth(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<Berth> {
-    let f = reader.object(value, path, "a berth", None)?;
+    let f = reader.object(value, path, "a berth", Some(&BERTH_FIELDS))?;
     Some(berth_of(reader, &f))
 }
 
@@ -217,30 +212,20 @@ pub(super) fn berth_of(reader: &mut Reader, f: &Fields<'_, '_>) -> Berth {
     }
 }
 
-fn without_berth(
-    reader: &mut Reader,
-    whole: &Text<'_>,
-    value: &Value<'_>,
-    path: &Path,
-) -> Option<WithoutBerth> {
-    let f = reader.object(value, path, "a device without a berth", None)?;
-    for field in WITHOUT_FIELDS.iter().filter(|field| **field != "cause") {
+fn without_berth(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<WithoutBerth> {
+    let f = reader.object(
+        value,
+        path,
+        "a device without a berth",
+        Some(&WITHOUT_FIELDS),
+    )?;
+    for field in WITHOUT_FIELDS {
         reader.require(&f, field, "a device without a berth");
     }
     let device = text(reader, &f, "device");
     let reason = text(reader, &f, "reason");
-    let cause = match reader.any(&f, "cause") {
-        Some(value) => match serde_json::from_str::<Reason>(whole.raw(value)) {
-            Ok(cause) => cause,
-            Err(error) => {
-                let message = format!("this cause cannot be read: {}", plain(&error));
-                reader.refuse(f.path.field("cause"), message);
-                return None;
-            }
-        },
-        // The plan's form asks only for the sentence.
-        None => Reason::NoRoom,
-    };
+    let value = reader.any(&f, "cause")?;
+    let cause = cause(reader, value, &f.path.field("cause"))?;
     Some(WithoutBerth {
         device,
         reason,
@@ -249,7 +234,7 @@ fn without_berth(
 }
 
 fn pool_use(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<PoolUse> {
-    let f = reader.object(value, path, "a pool's use", None)?;
+    let f = reader.object(value, path, "a pool's use", Some(&POOL_FIELDS))?;
     Some(pool_use_of(reader, &f))
 }
 
@@ -268,6 +253,7 @@ pub(super) fn pool_use_of(reader: &mut Reader, f: &Fields<'_, '_>) -> PoolUse {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::plan::Reason;
 
     fn plan_with(causes: &[Reason]) -> Plan {
         let without = causes.iter().enumerate().map(|(i, cause)| WithoutBerth {
@@ -331,15 +317,47 @@ mod tests {
     }
 
     #[test]
-    fn later_fields_are_passed_over_and_a_cause_may_be_absent() {
-        let json = plan_with(&[Reason::NoRoom]).to_json();
-        let later = json.replacen("\"version\": 1", "\"version\": 1, \"finish_h\": [null]", 1);
-        assert_eq!(Plan::from_json(&later), Plan::from_json(&json));
-        let at = json.find("\"cause\"").expect("it is written");
-        let comma = json[..at].rfind(',').expect("a field stands before it");
-        let end = at + json[at..].find('}').expect("it is an object") + 1;
-        let bare = format!("{}{}", &json[..comma], &json[end..]);
-        assert_eq!(Plan::from_json(&bare), Plan::from_json(&json));
+    fn what_is_no_part_of_a_plan_is_a_fault_with_a_near_name() {
+        let json = plan_with(&[Reason::FewerPorts {
+            devices: 12,
+            ports: 8,
+        }])
+        .to_json();
+        for (from, to, path, near) in [
+            ("\"late\": 1", "\"late\": 1, \"zzz\": 1", "zzz", None),
+            (
+                "\"volts\": 15",
+                "\"volts\": 15, \"voltz\": 15",
+                "berths[0].voltz",
+                Some("volts"),
+            ),
+            (
+                "\"reason\": ",
+                "\"reasons\": [], \"reason\": ",
+                "without_berth[0].reasons",
+                Some("reason"),
+            ),
+            (
+                "\"devices\": 12",
+                "\"devices\": 12, \"port\": 8",
+                "without_berth[0].cause.port",
+                Some("ports"),
+            ),
+            (
+                "\"used_w\": 45",
+                "\"used_w\": 45, \"used\": 45",
+                "pools[0].used",
+                Some("used_w"),
+            ),
+        ] {
+            let changed = json.replacen(from, to, 1);
+            let Err(Error::Input(faults)) = Plan::from_json(&changed) else {
+                panic!("{path} is read")
+            };
+            assert_eq!(faults.len(), 1, "{faults:?}");
+            assert_eq!(faults[0].path, path);
+            assert_eq!(faults[0].suggestion.as_deref(), near, "{path}");
+        }
     }
 
     #[test]
@@ -361,8 +379,9 @@ mod tests {
                 "status",
                 "late",
                 "berths[0].volts",
-                "without_berth[0].cause",
-                "pools[0]"
+                "without_berth[0].cause.kind",
+                "pools[0]",
+                "pools[0].max"
             ]
         );
         assert_eq!(faults[0].suggestion.as_deref(), Some("feasible"));

@@ -88,25 +88,44 @@ impl Reader {
                 self.refused.insert(path.field(name));
                 continue;
             }
-            let Some(known) = known else { continue };
-            if known.contains(&name) {
-                continue;
+            if let Some(known) = known {
+                self.known(name, spot, path, what, known);
             }
-            let suggestion = near(name, known.iter().copied());
-            if let Some(meant) = &suggestion {
-                self.refused.insert(path.field(meant));
-                self.names_refused |= holds_names(meant);
-            }
-            let message = format!("{what} has no field `{}`", shown(name));
-            self.findings
-                .add(path.field(name), message)
-                .at(spot)
-                .near(suggestion);
         }
         Some(Fields {
             object,
             path: path.clone(),
         })
+    }
+
+    /// Notes the fields of an object that are not `known`, once it is clear which are.
+    pub(crate) fn no_others(&mut self, fields: &Fields<'_, '_>, what: &str, known: &[&str]) {
+        let mut seen = HashSet::new();
+        for property in &fields.object.properties {
+            let name = property.name.as_str();
+            let range = property.name.range();
+            if seen.insert(name) {
+                let spot = Spot::Text(range.start..range.end);
+                self.known(name, spot, &fields.path, what, known);
+            }
+        }
+    }
+
+    /// Notes a field that is not `known`, with its near name.
+    fn known(&mut self, name: &str, spot: Spot, path: &Path, what: &str, known: &[&str]) {
+        if known.contains(&name) {
+            return;
+        }
+        let suggestion = near(name, known.iter().copied());
+        if let Some(meant) = &suggestion {
+            self.refused.insert(path.field(meant));
+            self.names_refused |= holds_names(meant);
+        }
+        let message = format!("{what} has no field `{}`", shown(name));
+        self.findings
+            .add(path.field(name), message)
+            .at(spot)
+            .near(suggestion);
     }
 
     /// The value of a field; `null` is a fault.

@@ -4,7 +4,9 @@ use jsonc_parser::ast::Value;
 
 use super::Source;
 use super::place::Path;
-use super::plan::{berth_of, count, list, number, plan, pool_use_of, text, whole_text};
+use super::plan::{
+    self, PLAN_FIELDS, berth_of, count, list, number, plan, pool_use_of, text, whole_text,
+};
 use super::reader::{Fields, Reader};
 use crate::error::Result;
 use crate::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession};
@@ -32,9 +34,10 @@ impl Rota {
     /// # Errors
     /// As [`Rota::from_json`].
     pub fn from_source(source: Source<'_>) -> Result<Self> {
-        whole_text(source, |reader, text, tree| {
-            let f = reader.object(tree, &Path::default(), "a rota", None)?;
-            let (plan, berths, pools) = plan(reader, text, &f, "a rota", berth, pool_use);
+        whole_text(source, |reader, tree| {
+            let known = [&PLAN_FIELDS[..], &ROTA_FIELDS].concat();
+            let f = reader.object(tree, &Path::default(), "a rota", Some(&known))?;
+            let (plan, berths, pools) = plan(reader, &f, "a rota", berth, pool_use);
             require(reader, &f, "a rota", &ROTA_FIELDS[1..]);
             Some(Self {
                 version: plan.version,
@@ -68,7 +71,8 @@ fn require(reader: &mut Reader, f: &Fields<'_, '_>, what: &str, fields: &[&str])
 }
 
 fn berth(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<RotaBerth> {
-    let f = reader.object(value, path, "a berth", None)?;
+    let known = [&plan::BERTH_FIELDS[..], &BERTH_FIELDS].concat();
+    let f = reader.object(value, path, "a berth", Some(&known))?;
     let berth = berth_of(reader, &f);
     require(reader, &f, "a berth of a rota", &BERTH_FIELDS);
     Some(RotaBerth {
@@ -80,7 +84,8 @@ fn berth(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<RotaBert
 }
 
 fn pool_use(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<RotaPoolUse> {
-    let f = reader.object(value, path, "a pool's use", None)?;
+    let known = [&plan::POOL_FIELDS[..], &POOL_FIELDS].concat();
+    let f = reader.object(value, path, "a pool's use", Some(&known))?;
     let of = pool_use_of(reader, &f);
     require(reader, &f, "a pool's use in a rota", &POOL_FIELDS);
     Some(RotaPoolUse {
@@ -90,7 +95,7 @@ fn pool_use(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<RotaP
 }
 
 fn session(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<RotaSession> {
-    let f = reader.object(value, path, "a session", None)?;
+    let f = reader.object(value, path, "a session", Some(&SESSION_FIELDS))?;
     require(reader, &f, "a session", &SESSION_FIELDS);
     Some(RotaSession {
         name: text(reader, &f, "name"),
@@ -167,17 +172,42 @@ mod tests {
     }
 
     #[test]
-    fn a_rota_without_what_it_adds_is_a_plan_document() {
-        let text = rota().to_json();
-        let plan = crate::plan::Plan::from_json(&text).expect(&text).to_json();
-        // What the rota adds comes last everywhere.
-        let mut shared = text.lines();
-        for line in plan.lines() {
-            let line = line.trim_end_matches(',');
-            assert!(
-                shared.any(|of_rota| of_rota.trim_end_matches(',') == line),
-                "{line} in {text}"
-            );
+    fn a_rota_is_no_plan_and_what_is_no_part_of_it_is_a_fault() {
+        let json = rota().to_json();
+        let Err(crate::Error::Input(faults)) = crate::plan::Plan::from_json(&json) else {
+            panic!("a rota is no plan")
+        };
+        let paths: Vec<&str> = faults.iter().map(|fault| fault.path.as_str()).collect();
+        for path in [
+            "sessions",
+            "swaps",
+            "berths[0].finish_h",
+            "pools[0].session",
+        ] {
+            assert!(paths.contains(&path), "{path}: {paths:?}");
+        }
+        for (from, to, path, near) in [
+            ("\"swaps\": 1", "\"swaps\": 1, \"swap\": 1", "swap", "swaps"),
+            (
+                "\"end_h\": ",
+                "\"ends_h\": 1, \"end_h\": ",
+                "sessions[0].ends_h",
+                "end_h",
+            ),
+            (
+                "\"finish_h\": ",
+                "\"finnish_h\": 1, \"finish_h\": ",
+                "berths[0].finnish_h",
+                "finish_h",
+            ),
+        ] {
+            let changed = json.replacen(from, to, 1);
+            let Err(crate::Error::Input(faults)) = Rota::from_json(&changed) else {
+                panic!("{path} is read")
+            };
+            assert_eq!(faults.len(), 1, "{faults:?}");
+            assert_eq!(faults[0].path, path);
+            assert_eq!(faults[0].suggestion.as_deref(), Some(near));
         }
     }
 

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 
 use super::nth;
 #[cfg(feature = "cli")]
-use super::page::paragraph;
+use super::page::{notes, paragraph};
 use super::printable::{printable, short_name};
 use super::quantity::{time, time_at_least, watts, watts_needed};
 use super::standing::reached_by;
@@ -29,6 +29,8 @@ pub struct ImproveReport {
     pub rows: Vec<ChangeRow>,
     /// What is not known, where a limit stopped the search.
     pub unknown: Option<String>,
+    /// What to keep in mind.
+    pub cautions: Vec<String>,
 }
 
 /// One change.
@@ -86,6 +88,7 @@ impl ImproveReport {
                 .map(|change| row(now, change))
                 .collect(),
             unknown,
+            cautions: found.cautions.iter().map(|text| printable(text)).collect(),
         }
     }
 }
@@ -381,7 +384,8 @@ pub fn write_improve(
         writeln!(out)?;
         paragraph(unknown, palette.caution, out)?;
     }
-    Ok(())
+    let cautions = report.cautions.iter().cloned();
+    notes("Cautions", palette.caution, cautions, out)
 }
 
 #[cfg(test)]
@@ -474,6 +478,7 @@ mod tests {
             changes: Vec::new(),
             undecided: 2,
             undecided_changes: [1.5, 2.0].map(|at_h| Change::Swap { at_h }).to_vec(),
+            cautions: Vec::new(),
         };
         let report = ImproveReport::new(&found);
         assert_eq!(

@@ -97,6 +97,8 @@ impl RankingReport {
                 ),
             ));
         }
+        let cautions = ranking.cautions.iter();
+        notes.extend(cautions.map(|caution| ("-", printable(caution))));
         Self {
             headline: best.map_or_else(
                 || format!("stopped before any of {} kits was looked at", ranking.kits),
@@ -265,6 +267,7 @@ mod tests {
                 candidate: vec!["mute".to_owned()],
                 reason: "no port is called C2".to_owned(),
             }],
+            cautions: Vec::new(),
         };
         let shown = page(&ranking, 2);
         assert!(

@@ -35,6 +35,8 @@ pub struct ScoreReport {
     pub levels: Vec<LevelRow>,
     /// The devices that need a berth and get no charge.
     pub without_berth: Vec<String>,
+    /// What to keep in mind.
+    pub cautions: Vec<String>,
 }
 
 /// One charger with what is plugged into it.
@@ -107,6 +109,7 @@ impl ScoreReport {
                 .collect(),
             levels: levels(score),
             without_berth: score.without_berth.iter().map(|d| printable(d)).collect(),
+            cautions: score.cautions.iter().map(|text| printable(text)).collect(),
         }
     }
 }
@@ -328,7 +331,9 @@ pub fn write_score(
     writeln!(out)?;
     styled("Beside the best plan", palette.title, out)?;
     let cells: Vec<[String; 4]> = report.levels.iter().map(level_cells).collect();
-    LEVELS.write(&cells, &LEVELS.widths(&cells), palette.title, out)
+    LEVELS.write(&cells, &LEVELS.widths(&cells), palette.title, out)?;
+    let cautions = report.cautions.iter().cloned();
+    notes("Cautions", palette.caution, cautions, out)
 }
 
 #[cfg(feature = "cli")]

@@ -33,6 +33,8 @@ pub struct TimelineReport {
     pub rows: Vec<EventRow>,
     /// What the socket gives, and where it goes.
     pub socket: Vec<String>,
+    /// What to keep in mind.
+    pub cautions: Vec<String>,
 }
 
 /// What happens to one device, or to several at once.
@@ -86,6 +88,7 @@ impl TimelineReport {
             },
             rows: rows(setup.start, &night.events),
             socket: socket(setup, night),
+            cautions: night.cautions.iter().map(|text| printable(text)).collect(),
         }
     }
 }
@@ -248,7 +251,9 @@ pub fn write_timeline(
         palette.title,
         report.socket.iter().cloned(),
         out,
-    )
+    )?;
+    let cautions = report.cautions.iter().cloned();
+    notes("Cautions", palette.caution, cautions, out)
 }
 
 #[cfg(feature = "cli")]

@@ -167,6 +167,15 @@ fn headline(trip: &Trip) -> String {
     if let Some(names) = batteries(Verdict::Approval) {
         parts.push(format!("the airline must approve {names}"));
     }
+    let asked = trip.air.iter();
+    let asked = asked.filter(|found| found.about == About::BuiltIn);
+    let asked: Vec<String> = asked.map(|found| short_name(&found.thing)).collect();
+    if !asked.is_empty() {
+        parts.push(format!(
+            "look before flying what battery is in {}",
+            listed(&asked)
+        ));
+    }
     parts.join("; ")
 }
 
@@ -342,10 +351,12 @@ fn packed(list: &[Packing], other: &[Packing]) -> Vec<(String, String)> {
                 .map(|packing| {
                     let Packing { thing, count, .. } = packing;
                     let named = |more: &Packing| more.kind == kind && more.thing == *thing;
+                    let note = packing.note.as_deref().map(printable);
+                    let note = note.map_or(String::new(), |note| format!(" ({note})"));
                     if *count == 1 && !other.iter().any(named) {
-                        short_name(thing)
+                        format!("{}{note}", short_name(thing))
                     } else {
-                        format!("{count} × {}", short_name(thing))
+                        format!("{count} × {}{note}", short_name(thing))
                     }
                 })
                 .collect();
@@ -356,7 +367,14 @@ fn packed(list: &[Packing], other: &[Packing]) -> Vec<(String, String)> {
         .collect()
 }
 
-/// Each battery's class where it is not simply free to fly, the counts, and the rules to
+/// The things that travel by the same rule.
+fn carried<'t>(trip: &'t Trip, rule: &str) -> Vec<&'t str> {
+    let found = trip.air.iter();
+    let found = found.filter(|found| found.about == About::Carry && found.reason == rule);
+    found.map(|found| found.thing.as_str()).collect()
+}
+
+/// What is to be asked, each battery's class where it is not simply free to fly, the counts, and the rules to
 /// keep.
 fn air(trip: &Trip) -> Vec<String> {
     let free: Vec<&str> = trip
@@ -375,8 +393,16 @@ fn air(trip: &Trip) -> Vec<String> {
     for found in &trip.air {
         match found.about {
             About::Battery | About::Count if found.verdict == Verdict::Fine => {}
-            About::Battery | About::Count => {
+            About::BuiltIn | About::Battery | About::Count => {
                 lines.push(format!("{}: {}", found.thing, found.reason));
+            }
+            // Who may go in the hold, and who may not, is said by name.
+            About::Carry => {
+                let all = carried(trip, &found.reason);
+                let line = format!("{}: {}", all.join(", "), found.reason);
+                if !lines.contains(&line) {
+                    lines.push(line);
+                }
             }
             _ if lines.contains(&found.reason) => {}
             _ => lines.push(found.reason.clone()),

@@ -6,7 +6,7 @@ mod mains;
 use super::ask::{At, unique};
 use super::charger::resolve_charger;
 use super::{ChargerSpec, DeviceSpec};
-use battery::{of_devices, resolve_battery};
+use battery::{of_devices, of_sources, resolve_battery};
 use mains::{input, label, list_holds, plug, plugs};
 
 use crate::document::{
@@ -31,7 +31,8 @@ pub(crate) struct TripSpec {
     pub(crate) adapters: Vec<AdapterSpec>,
     pub(crate) appliances: Vec<ApplianceSpec>,
     pub(crate) converters: Vec<ConverterSpec>,
-    /// The trip's own, then the devices that it does not name.
+    /// The trip's own, then the devices that it does not name, then the chargers and
+    /// adapters that may be power banks.
     pub(crate) batteries: Vec<BatterySpec>,
 }
 
@@ -97,13 +98,35 @@ pub(crate) struct ConverterSpec {
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct BatterySpec {
     pub(crate) name: String,
+    /// As declared; else built in, unless the name speaks against it.
     pub(crate) kind: BatteryKind,
-    pub(crate) wh: f64,
+    /// What the name says against the kind that was declared, or that would be assumed.
+    pub(crate) doubt: Option<Doubt>,
+    /// `None` where the setup does not know that there is a battery.
+    pub(crate) wh: Option<f64>,
     /// Whether `wh` was worked out with a cell voltage that nobody stated.
     pub(crate) assumed_v: bool,
     /// As printed, where milliampere-hours were: with the cells' volts.
     pub(crate) mah: Option<(f64, f64)>,
     pub(crate) count: u32,
+}
+
+/// Why the kind of a battery is to be asked for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Doubt {
+    /// The words of the name that say so.
+    pub(crate) words: String,
+    pub(crate) asks: Asks,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Asks {
+    /// Nobody said whether it is built in: the stricter kind was taken.
+    BuiltIn,
+    /// Whether there is a battery in a charger or an adapter.
+    AnyBattery,
+    /// Whether the kind that was declared is right: it was taken.
+    Declared,
 }
 
 impl MainsSide {
@@ -169,6 +192,7 @@ pub(super) fn resolve_trip(
     }
     names(document, trip, &path, findings);
     batteries.extend(of_devices(document, trip, devices));
+    batteries.extend(of_sources(document, trip));
     Some(TripSpec {
         travellers: trip.travellers.unwrap_or(1),
         stops,

@@ -3,16 +3,18 @@
 use super::finding::{About, Finding, Grounds, Verdict};
 use crate::document;
 use crate::facts::{
-    AirFinding, AirReason, AirVerdict, Battery, BatteryKind, country_name, flight, national_rules,
+    AirFinding, AirReason, AirVerdict, Battery, BatteryKind, NOT_BUILT_IN, country_name, flight,
+    national_rules,
 };
-use crate::setup::{BatterySpec, TripSpec};
+use crate::setup::{Asks, BatterySpec, TripSpec};
 
-/// The findings of the air: each battery's class and place, the counts, then what is to
-/// be kept, and what the countries of the stops ask beyond that.
+/// The findings of the air: what is to be asked first, each battery's class and place, the
+/// counts, then what is to be kept, and what the countries of the stops ask beyond that.
 pub(super) fn air(trip: &TripSpec) -> Vec<Finding> {
     let batteries: Vec<Battery> = trip.batteries.iter().map(as_fact).collect();
     let found = flight(&batteries, trip.travellers);
-    let mut findings: Vec<Finding> = found.iter().map(|found| finding(found, trip)).collect();
+    let mut findings: Vec<Finding> = trip.batteries.iter().filter_map(doubted).collect();
+    findings.extend(found.iter().map(|found| finding(found, trip)));
     let banks: Vec<&str> = trip
         .batteries
         .iter()
@@ -53,6 +55,63 @@ fn as_fact(battery: &BatterySpec) -> Battery {
     }
 }
 
+/// The question about a battery whose name speaks against its being built in.
+fn doubted(battery: &BatterySpec) -> Option<Finding> {
+    let doubt = battery.doubt.as_ref()?;
+    let named = format!("its name says \"{}\"", doubt.words);
+    let taken = match battery.kind {
+        document::BatteryKind::PowerBank => "a power bank",
+        _ => "a spare battery",
+    };
+    let (verdict, reason) = match doubt.asks {
+        Asks::BuiltIn => (
+            Verdict::Unknown,
+            format!(
+                "is the battery built in? {named}: until `trip.batteries` gives its kind it \
+                 counts as {taken}, by the stricter rule: in the cabin, never in the hold"
+            ),
+        ),
+        Asks::AnyBattery => (
+            Verdict::Unknown,
+            format!(
+                "is there a battery in it? {named}: until `trip.batteries` gives its kind and \
+                 its watt-hours it counts as {taken}, by the stricter rule: in the cabin, \
+                 never in the hold"
+            ),
+        ),
+        Asks::Declared => {
+            let (declared, not) = match battery.kind {
+                document::BatteryKind::Installed => ("built in", "it is not in the hold"),
+                _ => ("a spare battery", "there may be two per person"),
+            };
+            let reason = format!(
+                "the setup says {declared}, but {named}: look again; if it charges other things \
+                 or comes out, {not}"
+            );
+            (Verdict::Caution, reason)
+        }
+    };
+    let grounds = Grounds::of(NOT_BUILT_IN.source).and_said("its name");
+    let reason = format!("{reason}. {}", NOT_BUILT_IN.says);
+    Some(grounds.find(&battery.name, About::BuiltIn, verdict, reason))
+}
+
+/// How many of those that a rule counts are only taken for such.
+fn only_taken_for(named: &[&BatterySpec]) -> String {
+    let taken = named
+        .iter()
+        .filter(|battery| {
+            let asks = battery.doubt.as_ref().map(|doubt| doubt.asks);
+            matches!(asks, Some(Asks::BuiltIn | Asks::AnyBattery))
+        })
+        .map(|battery| u64::from(battery.count))
+        .sum::<u64>();
+    match taken {
+        0 => String::new(),
+        _ => format!(", {taken} of them by the stricter reading of the name"),
+    }
+}
+
 fn finding(found: &AirFinding, trip: &TripSpec) -> Finding {
     let named: Vec<&BatterySpec> = found
         .batteries
@@ -63,11 +122,12 @@ fn finding(found: &AirFinding, trip: &TripSpec) -> Finding {
     let verdict = match found.verdict {
         AirVerdict::Allowed => Verdict::Fine,
         AirVerdict::Condition => Verdict::Caution,
+        AirVerdict::Unknown => Verdict::Unknown,
         AirVerdict::NeedsApproval => Verdict::Approval,
         AirVerdict::Forbidden => Verdict::No,
     };
     let (about, thing, reason) = match found.reason {
-        AirReason::Class { .. } => {
+        AirReason::Class { .. } | AirReason::NoEnergy => {
             let worked = named
                 .first()
                 .map_or(String::new(), |battery| worked(battery));
@@ -84,7 +144,8 @@ fn finding(found: &AirFinding, trip: &TripSpec) -> Finding {
                 1 => "for 1 person".to_owned(),
                 many => format!("for {many} people"),
             };
-            let reason = format!("{count} of {allowed} {people}: {}", found.rule.says);
+            let taken = only_taken_for(&named);
+            let reason = format!("{count} of {allowed} {people}{taken}: {}", found.rule.says);
             (About::Count, names.join(", "), reason)
         }
         AirReason::Keep => (About::Keep, names.join(", "), found.rule.says.to_owned()),

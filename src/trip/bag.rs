@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::Ground;
+use super::cables::{Taken, taken};
 use super::finding::{Finding, Verdict};
 use super::night::{Night, has};
 use super::site::listed;
@@ -38,6 +39,10 @@ pub struct Packing {
     pub count: u32,
     /// Why.
     pub reason: String,
+    /// What is to be known of it where no plan uses it: for whom it is taken all the same, or
+    /// what it lacks.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
 }
 
 /// What a thing of the bag is.
@@ -124,6 +129,7 @@ impl Lists {
             kind,
             count,
             reason,
+            note: None,
         };
         if used > 0 {
             self.bag.take.push(entry(used, why.into()));
@@ -190,7 +196,8 @@ impl Lists {
                 .filter(|stay| stay.night.as_ref().is_some_and(|night| has(night.used, at)))
                 .map(|stay| stay.site.stop.name.as_str())
                 .collect();
-            let used = u32::from(!names.is_empty());
+            let lacking = lacks_a_plug(at, stays);
+            let used = u32::from(!names.is_empty() || !lacking.is_empty());
             let everywhere = if names.len() == stays.len() {
                 "at every stop".to_owned()
             } else {
@@ -201,40 +208,48 @@ impl Lists {
             } else {
                 "no plan uses it"
             };
-            self.share(
-                &charger.name,
-                PackingKind::Charger,
-                (used, 1),
-                everywhere,
-                why_not,
-            );
+            let (why, note) = if names.is_empty() {
+                let lacks = format!("lacks an adapter in {}", listed(&lacking, "and"));
+                let why = format!("it {lacks}, and is needed: see what cannot be used");
+                (why, Some(lacks))
+            } else {
+                (everywhere, None)
+            };
+            let counts = (used, 1);
+            self.share(&charger.name, PackingKind::Charger, counts, why, why_not);
+            self.note_last(used, note);
+        }
+    }
+
+    /// Puts a note to what was taken last.
+    fn note_last(&mut self, used: u32, note: Option<String>) {
+        if let (true, Some(last)) = (used > 0, self.bag.take.last_mut()) {
+            last.note = note;
         }
     }
 
     fn cables(&mut self, setup: &Setup, stays: &[Stay<'_>]) {
-        for cable in &setup.cables {
-            let is_it = |name: &str| if name == cable.name { 1.0 } else { 0.0 };
-            let nights = stays.iter().filter_map(|stay| stay.night.as_ref());
-            let most = nights
-                .map(|night| night.most_at_once(|berth| is_it(&berth.cable)))
-                .fold(0.0, f64::max);
-            let used = (0..cable.count)
-                .take_while(|&n| f64::from(n) < most)
-                .count();
-            let used = u32::try_from(used).unwrap_or(cable.count);
+        for (cable, taken) in setup.cables.iter().zip(taken(setup, stays)) {
+            let Taken { planned, waiting } = taken;
+            let used = u32::try_from(planned + waiting.len()).unwrap_or(cable.count);
+            let for_them = format!(
+                "for {}, without a berth on some night",
+                listed(&waiting, "and")
+            );
+            let why = match (planned, waiting.len()) {
+                (_, 0) => "the plans use it".to_owned(),
+                (0, _) => for_them.clone(),
+                (_, more) => format!("the plans use it; {more} more {for_them}"),
+            };
             let why_not = if used > 0 {
                 "never in use with the others"
             } else {
                 "no plan uses it"
             };
             let counts = (used, cable.count);
-            self.share(
-                &cable.name,
-                PackingKind::Cable,
-                counts,
-                "the plans use it",
-                why_not,
-            );
+            self.share(&cable.name, PackingKind::Cable, counts, why, why_not);
+            let note = (!waiting.is_empty()).then_some(for_them);
+            self.note_last(used, note);
         }
     }
 
@@ -304,4 +319,15 @@ impl Lists {
             reason: found.reason.clone(),
         });
     }
+}
+
+/// The stops at which a charger is missed, and lacks nothing but a way of its plug into the
+/// wall, as far as is known.
+fn lacks_a_plug<'a>(source: usize, stays: &[Stay<'a>]) -> Vec<&'a str> {
+    let missed = |stay: &&Stay<'_>| {
+        let night = stay.night.as_ref();
+        night.is_some_and(|night| !night.serves_all()) && stay.sources[source].lacks_a_plug()
+    };
+    let stays = stays.iter().filter(missed);
+    stays.map(|stay| stay.site.stop.name.as_str()).collect()
 }

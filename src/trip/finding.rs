@@ -52,6 +52,8 @@ pub enum About {
     Draw,
     /// Are the USB ports of adapters alone enough at night?
     PortsAlone,
+    /// Is the battery built in?
+    BuiltIn,
     /// May the battery fly?
     Battery,
     /// Where does it travel?
@@ -100,6 +102,7 @@ impl About {
             Self::Night => "night",
             Self::Draw => "draw",
             Self::PortsAlone => "ports-alone",
+            Self::BuiltIn => "built-in",
             Self::Battery => "battery",
             Self::Carry => "carry",
             Self::Count => "count",
@@ -217,7 +220,7 @@ mod tests {
 
     #[test]
     fn words_are_those_of_the_document() {
-        for about in [About::Use, About::PortsAlone, About::Battery, About::Count] {
+        for about in [About::Use, About::PortsAlone, About::BuiltIn, About::Count] {
             assert_eq!(serde_json::json!(about), about.word());
         }
         for verdict in [Verdict::Direct, Verdict::Approval, Verdict::No] {

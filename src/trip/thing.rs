@@ -196,6 +196,13 @@ impl<'a> Answer<'a> {
             && self.links.iter().any(Link::is_usable)
     }
 
+    /// Whether it would do there as far as its label goes, and has no way into the wall.
+    pub(super) fn lacks_a_plug(&self) -> bool {
+        self.voltage != Suitable::SuitsNot
+            && !self.turns_wrongly()
+            && !self.links.iter().any(Link::is_usable)
+    }
+
     /// Whether a motor would turn at another speed than it is made for.
     pub(super) fn turns_wrongly(&self) -> bool {
         self.thing.load == Load::Motor

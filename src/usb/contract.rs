@@ -183,10 +183,10 @@ pub(crate) fn contract(
         }
     }
     // In whole millionths, as all watts are compared: 5 V × 0.09 A is 0.45 W. What rounds
-    // to nothing there is nothing.
+    // to nothing there is nothing, current or power.
     best.filter(|contract| {
         let inlet = millionths(contract.inlet_w);
-        inlet > 0 && inlet >= millionths(device.min_w)
+        inlet > 0 && millionths(contract.amps) > 0 && inlet >= millionths(device.min_w)
     })
 }
 

@@ -138,7 +138,12 @@ fn contract_at(
         .into_iter()
         .filter(|c| c.inlet_w >= most_w - 1e-9)
         .max_by(|a, b| a.volts.total_cmp(&b.volts).then(b.amps.total_cmp(&a.amps)))
-        .filter(|c| millionths(c.inlet_w) > 0 && millionths(c.inlet_w) >= millionths(device.min_w))
+        .filter(|c| flows(c) && millionths(c.inlet_w) >= millionths(device.min_w))
+}
+
+/// Whether anything flows: where current or power is nothing after rounding, nothing does.
+fn flows(contract: &Contract) -> bool {
+    millionths(contract.amps) > 0 && millionths(contract.inlet_w) > 0
 }
 
 /// The voltage at which a supply meets a demand, within what the cable carries.

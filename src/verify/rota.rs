@@ -5,15 +5,47 @@ mod berths;
 mod night;
 mod totals;
 
-use super::{Findings, Verification};
+use super::causes;
+use super::{Findings, NotChecked, Verification};
+use crate::plan::Status;
 use crate::rota::Rota;
 use crate::setup::Setup;
 use night::Night;
 
 /// Checks every rule and recomputes every number of `rota`, as [`verify`](super::verify())
 /// does of a plan, and with the same slack for numbers that were printed. Optimality is
-/// not checked.
+/// not checked, nor what devices without a berth lack beside the others.
 pub fn verify_rota(setup: &Setup, rota: &Rota) -> Verification {
+    let mut findings = found(setup, rota);
+    if findings.violations.is_empty() {
+        causes::check(setup, &rota.without_berth, None, &mut findings);
+    }
+    checked(rota, findings)
+}
+
+/// As [`verify_rota`], the reasons left aside.
+pub(crate) fn verify_rota_berths(setup: &Setup, rota: &Rota) -> Verification {
+    checked(rota, found(setup, rota))
+}
+
+fn checked(rota: &Rota, findings: Findings) -> Verification {
+    let mut without = rota.without_berth.iter();
+    let beside_others = without.any(|without| causes::is_about_others(&without.cause));
+    let applies = [
+        (NotChecked::Optimality, true),
+        (NotChecked::Bounds, rota.status == Status::Feasible),
+        (NotChecked::Reshared, rota.reshared_h.is_some()),
+        (NotChecked::Causes, beside_others),
+        (NotChecked::Cautions, true),
+    ];
+    let applies = applies.into_iter().filter(|(_, applies)| *applies);
+    Verification {
+        violations: findings.violations,
+        not_checked: applies.map(|(what, _)| what).collect(),
+    }
+}
+
+fn found(setup: &Setup, rota: &Rota) -> Findings {
     let mut findings = Findings::default();
     if rota.version != 1 {
         findings.add("version", format!("is {}, must be 1", rota.version));
@@ -26,7 +58,5 @@ pub fn verify_rota(setup: &Setup, rota: &Rota) -> Verification {
         let known = berths::check(setup, &night, rota, &mut findings);
         totals::check(setup, rota, &known, &mut findings);
     }
-    Verification {
-        violations: findings.violations,
-    }
+    findings
 }

@@ -192,10 +192,10 @@ pub(super) fn plan() -> Plan {
         berths,
         without_berth: vec![WithoutBerth {
             device: "spare tablet".to_owned(),
-            reason: "there are fewer ports than devices".to_owned(),
+            reason: "5 devices for 4 ports".to_owned(),
             cause: Reason::FewerPorts {
-                devices: 6,
-                ports: 5,
+                devices: 5,
+                ports: 4,
             },
         }],
         pools: vec![

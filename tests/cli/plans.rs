@@ -191,9 +191,17 @@ fn verify_takes_what_assign_gives_and_refuses_a_changed_number() {
     let given = run(&["assign", setup, "--json"]);
     let ran = run_with(&["verify", setup, "-"], &given.out);
     assert_eq!((ran.code, ran.err.as_str()), (0, ""));
-    for said in ["legal", "numbers right", "optimality not checked"] {
+    for said in [
+        "legal",
+        "numbers right",
+        "optimality not checked",
+        "cautions not checked",
+    ] {
         assert!(ran.out.contains(said), "{}", ran.out);
     }
+    let data = run_with(&["verify", setup, "-", "--json"], &given.out).json();
+    let not_checked = serde_json::json!(["optimality", "reshared_h", "cautions"]);
+    assert_eq!(data["not_checked"], not_checked);
 
     let mut plan = given.json();
     let hours = plan["berths"][2]["hours"].as_f64().expect("hours");
@@ -204,6 +212,68 @@ fn verify_takes_what_assign_gives_and_refuses_a_changed_number() {
 
     let ran = run_with(&["verify", setup, "-", "--json"], &plan.to_string());
     assert_eq!((ran.code, &ran.json()["legal"]), (1, &Value::Bool(false)));
+}
+
+/// What a plan says beside its numbers is looked at, or is no part of a plan.
+#[test]
+fn verify_refuses_changed_causes_and_unknown_fields() {
+    let setup = "fixtures/quartet-eight.json";
+    let given = run(&["assign", setup, "--json"]);
+    let ran = run_with(&["verify", setup, "-"], &given.out);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    assert!(ran.out.contains("reasons true"), "{}", ran.out);
+
+    let mut plan = given.json();
+    plan["without_berth"][0]["cause"]["devices"] = 99.into();
+    plan["without_berth"][0]["reason"] = "99 devices for 8 ports".into();
+    plan["without_berth"][1]["reason"] = "the laptop is on fire".into();
+    let ran = run_with(&["verify", setup, "-"], &plan.to_string());
+    assert_eq!((ran.code, ran.err.as_str()), (1, ""));
+    for path in ["without_berth[0].cause: ", "without_berth[1].reason: "] {
+        assert!(ran.out.contains(path), "{}", ran.out);
+    }
+    assert!(ran.out.contains("99 devices, must be 12"), "{}", ran.out);
+
+    let mut plan = given.json();
+    plan["zzz"] = 1.into();
+    plan["berths"][0]["voltz"] = 9.into();
+    let ran = run_with(&["verify", setup, "-"], &plan.to_string());
+    assert_eq!((ran.code, ran.out.as_str()), (2, ""));
+    for part in ["a plan has no field `zzz`", "`voltz`", "`volts`"] {
+        assert!(ran.err.contains(part), "{part}: {}", ran.err);
+    }
+    let twice = given
+        .out
+        .replacen("\"late\": 0", "\"late\": 0, \"late\": 0", 1);
+    let ran = run_with(&["verify", setup, "-"], &twice);
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("`late` is given twice"), "{}", ran.err);
+    let ran = run_with(
+        &["verify", setup, "-"],
+        &given.out.replacen("\"version\": 1", "\"version\": 2", 1),
+    );
+    assert_eq!(ran.code, 2, "{}", ran.out);
+}
+
+/// 20 V at 8 microwatts are 0.4 microamperes: nothing, as amperes are rounded.
+#[test]
+fn nothing_that_rounds_to_no_current_is_a_berth() {
+    let mut setup = small();
+    setup["chargers"][0]["ports"][0] =
+        serde_json::json!({"name": "C1", "offers": "20V 3A", "max_w": 0.000_008});
+    setup["devices"][0] =
+        serde_json::json!({"name": "phone", "accepts": "20V 1A", "battery_wh": 1});
+    let plan = run_with(&["assign", "-", "--json"], &setup.to_string()).json();
+    assert_eq!(plan["unserved"], 1, "{plan}");
+    // Ten microwatts are half a microampere, which is rounded up to one.
+    setup["chargers"][0]["ports"][0]["max_w"] = 0.000_01.into();
+    let plan = run_with(&["assign", "-", "--json"], &setup.to_string()).json();
+    assert_eq!(plan["unserved"], 0, "{plan}");
+    assert!(
+        plan["berths"][0]["amps"]
+            .as_f64()
+            .is_some_and(|amps| amps > 0.0)
+    );
 }
 
 #[test]

@@ -54,7 +54,8 @@ fn a_plan_is_written_with_its_proof_and_both_are_accepted() {
             "legal: every rule is kept\nnumbers right: each was computed again\n\
              proven: no plan is better in devices without a berth, late ones and longest\n\
              time; what comes after these is proven by the search only\n\
-             the time with re-sharing lies within its bounds; it is not computed again\n"
+             the time with re-sharing lies within its bounds; it is not computed again\n\
+             cautions not checked\n"
         )
     );
     let checked = run_with(

@@ -137,6 +137,29 @@ fn what_a_limit_stops_is_told_as_such() {
 
 #[test]
 fn other_questions_say_that_they_leave_sessions_out() {
-    let told = unwrapped(&run(&["assign", NIGHT]).out);
-    assert!(told.contains("sessions count only in a rota"), "{told}");
+    let said = "the setup has sessions, and this is for one night without swaps";
+    for args in [
+        &["assign", NIGHT][..],
+        &["size", NIGHT],
+        &["improve", NIGHT],
+        &["rank", NIGHT, "fixtures/candidates.ndjson", "--top", "1"],
+        &["timeline", NIGHT],
+        &["score", NIGHT, "-"],
+    ] {
+        let way = r#"{"laptop": "C1"}"#;
+        let told = unwrapped(&run_with(args, way).out);
+        assert_eq!(told.matches(said).count(), 1, "{args:?}: {told}");
+        let document = run_with(&[args, &["--json"]].concat(), way).json();
+        let cautions = document["cautions"].to_string();
+        assert_eq!(cautions.matches(said).count(), 1, "{args:?}: {cautions}");
+    }
+    for args in [&["rota", NIGHT][..], &["timeline", NIGHT, "--rota"]] {
+        let told = unwrapped(&run(args).out);
+        assert!(!told.contains(said), "{args:?}: {told}");
+    }
+    let setup = std::fs::read_to_string(NIGHT).expect("a fixture");
+    let setup: Value = serde_json::from_str(&setup).expect("JSON");
+    let line = serde_json::json!({"id": 1, "setup": setup}).to_string();
+    let answer = run_with(&["batch"], &line).out;
+    assert_eq!(answer.matches(said).count(), 1, "{answer}");
 }

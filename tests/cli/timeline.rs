@@ -49,7 +49,7 @@ fn a_plan_is_taken_and_one_that_is_wrong_is_refused() {
     let mut plan = plan.json();
     plan["without_berth"] = json!([{"device": "d", "reason": "", "cause": 3}]);
     let refused = run_with(&["timeline", ROOM, "--plan", "-"], &plan.to_string());
-    let said = "this cause cannot be read: this must be an object, not the number 3";
+    let said = "a cause must be an object in braces, not the number 3";
     assert!(refused.err.contains(said), "{}", refused.err);
 }
 

@@ -148,3 +148,32 @@ fn sessions_make_a_rota_of_the_night() {
     assert_eq!(trip["stops"][1]["plan"]["unserved"], 1);
     assert_eq!(ran.code, 1);
 }
+
+/// On the screen and on the page, as in the document: a question and the stricter rule.
+#[test]
+fn a_power_bank_among_the_devices_is_asked_about_on_screen_and_page() {
+    let mut setup = small();
+    setup["devices"][0]["name"] = "power bank".into();
+    setup["trip"] = serde_json::json!({"stops": [{"name": "Graz", "country": "AT"}]});
+    let file = std::env::temp_dir().join(format!("wattberth-bank-{}.html", std::process::id()));
+    let path = file.display().to_string();
+    let ran = run_with(&["trip", "-", "--html", &path], &setup.to_string());
+    let page = std::fs::read_to_string(&file).expect("the page");
+    std::fs::remove_file(&file).expect("it can go");
+    let screen = ran.out.replace("\n    ", " ").replace('\n', " ");
+    for text in [screen, page] {
+        for part in [
+            "is the battery built in?",
+            "look before flying what battery is in power bank",
+            "power bank: Power banks travel in the cabin only.",
+        ] {
+            assert!(text.contains(part), "{part}: {text}");
+        }
+        assert!(!text.contains("A device with its battery in it"), "{text}");
+    }
+    let ran = run_with(&["trip", "-", "--json"], &setup.to_string());
+    let trip = ran.json();
+    fits("trip", &trip);
+    assert_eq!(trip["air"][0]["about"], "built-in");
+    assert_eq!(trip["air"][0]["verdict"], "unknown");
+}

@@ -220,7 +220,7 @@ def contract(device, port, tier_w, cable):
         return None
     most = max(inlet for _, _, inlet in found)
     best = min((f for f in found if f[2] >= most - 1e-9), key=lambda f: (-f[0], f[1]))
-    flows = best[1] > 0 and best[2] > 0
+    flows = micro(best[1]) > 0 and micro(best[2]) > 0
     return best if flows and micro(best[2]) >= micro(device.min_w) else None
 
 

@@ -372,3 +372,245 @@ fn a_textbook_s_cover_is_found_in_adapters() {
         .collect();
     assert_eq!(taken, ["S3", "S4", "S5"]);
 }
+
+/// The findings of the air about a thing, by what was asked.
+fn of_air<'t>(answer: &'t Trip, thing: &str, about: About) -> Vec<&'t Finding> {
+    let found = answer.air.iter();
+    found
+        .filter(|found| found.thing == thing && found.about == about)
+        .collect()
+}
+
+/// A power bank is a spare battery and never travels in the hold (49 CFR 175.10, IATA DGR
+/// 2.3): where a name says one, nothing takes it for a battery in its device.
+#[test]
+fn what_is_called_a_power_bank_is_never_taken_for_built_in() {
+    for (name, rule) in [
+        ("power bank", "Power banks travel in the cabin only."),
+        ("Powerbanks", "Power banks travel in the cabin only."),
+        ("earbuds case", "Power banks travel in the cabin only."),
+        ("suitcase scale", "Power banks travel in the cabin only."),
+        ("spare battery", "Spare batteries travel in the cabin"),
+        ("spare", "Spare batteries travel in the cabin"),
+    ] {
+        let route = TripDocument::new().stop(Stop::new("Graz", "AT"));
+        let mut setup = setup(route);
+        setup.devices[0].name = name.to_owned();
+        let answer = answered(setup);
+        let asked = of_air(&answer, name, About::BuiltIn);
+        assert_eq!(asked.len(), 1, "{name}");
+        assert_eq!(asked[0].verdict, Verdict::Unknown, "{name}");
+        assert!(
+            asked[0].reason.contains("is the battery built in?"),
+            "{name}"
+        );
+        let carried = of_air(&answer, name, About::Carry);
+        assert_eq!(carried.len(), 1, "{name}");
+        assert!(
+            carried[0].reason.starts_with(rule),
+            "{name}: {:?}",
+            carried[0]
+        );
+        let kept = of_air(&answer, name, About::Keep);
+        assert!(
+            kept.iter()
+                .any(|found| found.reason.contains("short circuits"))
+        );
+        for found in &answer.air {
+            assert!(
+                !found.reason.contains("with its battery in it"),
+                "{found:?}"
+            );
+        }
+    }
+}
+
+/// The kind that the setup gives is the answer; where the name says otherwise it is doubted.
+#[test]
+fn a_declared_kind_stands_and_is_doubted_where_the_name_says_otherwise() {
+    use BatteryKind::{Installed, PowerBank, Spare};
+    for (name, kind, doubted, rule) in [
+        ("power bank", PowerBank, false, "Power banks travel"),
+        ("power bank", Spare, true, "Spare batteries travel"),
+        (
+            "power bank",
+            Installed,
+            true,
+            "A device with its battery in it",
+        ),
+        ("stage light pack", Spare, false, "Spare batteries travel"),
+        (
+            "suitcase scale",
+            Installed,
+            true,
+            "A device with its battery in it",
+        ),
+        ("spare battery", Spare, false, "Spare batteries travel"),
+        (
+            "tablet",
+            Installed,
+            false,
+            "A device with its battery in it",
+        ),
+        ("tablet", Spare, false, "Spare batteries travel"),
+    ] {
+        let route = TripDocument::new().stop(Stop::new("Graz", "AT"));
+        let mut setup = setup(route.battery(Battery::of_device(name, kind)));
+        setup.devices[0].name = name.to_owned();
+        let answer = answered(setup);
+        let asked = of_air(&answer, name, About::BuiltIn);
+        assert_eq!(asked.len(), usize::from(doubted), "{name}, {kind:?}");
+        assert!(asked.iter().all(|found| found.verdict == Verdict::Caution));
+        let carried = of_air(&answer, name, About::Carry);
+        assert!(
+            carried[0].reason.starts_with(rule),
+            "{name}: {:?}",
+            carried[0]
+        );
+    }
+}
+
+/// ICAO Addendum No. 1, in force since 27 March 2026: two power banks per person.
+#[test]
+fn what_may_be_a_power_bank_counts_as_one() {
+    for (count, expected) in [(2, Verdict::Fine), (3, Verdict::No)] {
+        let route = TripDocument::new().stop(Stop::new("Graz", "AT"));
+        let mut setup = setup(route);
+        setup.devices[0].name = "lamp case".to_owned();
+        setup.devices[0].count = Some(count);
+        let answer = answered(setup);
+        let mut counts = answer.air.iter();
+        let counted = counts
+            .find(|found| found.about == About::Count)
+            .expect("they are counted");
+        assert_eq!(counted.verdict, expected, "{counted:?}");
+        assert!(
+            counted.reason.contains("by the stricter reading"),
+            "{counted:?}"
+        );
+    }
+}
+
+/// A charger or an adapter may be a power bank, too, though nobody said how large.
+#[test]
+fn a_charger_that_is_called_a_power_bank_is_asked_about() {
+    let route = || TripDocument::new().stop(Stop::new("Graz", "AT"));
+    let with_adapter = route().adapter(Adapter::new("plug-in Power Bank", ["C"], ["G"]));
+    let mut as_charger = setup(route());
+    as_charger.chargers[0].name = "power bank".to_owned();
+    for (setup, name) in [
+        (setup(with_adapter), "plug-in Power Bank"),
+        (as_charger, "power bank"),
+    ] {
+        let answer = answered(setup.clone());
+        let asked = of_air(&answer, name, About::BuiltIn);
+        assert_eq!(asked.len(), 1, "{name}");
+        assert!(asked[0].reason.contains("is there a battery in it?"));
+        let class = of_air(&answer, name, About::Battery);
+        assert_eq!(class[0].verdict, Verdict::Unknown, "{class:?}");
+        let carried = of_air(&answer, name, About::Carry);
+        assert_eq!(carried[0].reason, "Power banks travel in the cabin only.");
+        // Once it is said, it is known.
+        let mut said = setup;
+        let route = said.trip.take().expect("it has one");
+        let bank = Battery::new(name, BatteryKind::PowerBank, 74.0);
+        let answer = answered(said.trip(route.battery(bank)));
+        assert!(of_air(&answer, name, About::BuiltIn).is_empty());
+        assert_eq!(of_air(&answer, name, About::Battery).len(), 1);
+    }
+    // A bank of ports, or a charger's case, is no power bank.
+    let mut plain = setup(route());
+    plain.chargers[0].name = "bank charger".to_owned();
+    let answer = answered(plain);
+    assert!(answer.air.iter().all(|found| found.about != About::BuiltIn));
+}
+
+/// How many of a thing are taken, with the note on it, and how many are left.
+fn packed(answer: &Trip, thing: &str) -> (u32, Option<String>, u32) {
+    let of = |list: &[wattberth::Packing]| {
+        let mut list = list.iter().filter(|packing| packing.thing == thing);
+        list.next()
+            .map(|packing| (packing.count, packing.note.clone()))
+    };
+    let (taken, note) = of(&answer.bag.take).unwrap_or_default();
+    let (left, _) = of(&answer.bag.leave).unwrap_or_default();
+    (taken, note, left)
+}
+
+/// One port for three devices: who has no berth still needs its cable, in the hall or in a
+/// café; a cable that fits nothing stays at home.
+#[test]
+fn the_cables_of_devices_without_a_berth_are_taken() {
+    let route = TripDocument::new().stop(Stop::new("Graz", "AT"));
+    let setup = setup(route)
+        .device(
+            Device::new("pedals", 5.0)
+                .accepts("5V 1A")
+                .inlet("usb-micro-b"),
+        )
+        .device(Device::new("lamp", 5.0).pd_w(15.0))
+        .cable(Cable::c_to_c("lead").count(2))
+        .cable(Cable::new("to micro", "usb-c", "usb-micro-b").count(2))
+        .cable(Cable::new("to mini", "usb-c", "usb-mini-b"));
+    let answer = answered(setup);
+    let plan = answer.stops[0]
+        .plan
+        .as_ref()
+        .expect("a night is spent there");
+    assert_eq!(plan.unserved, 2);
+    let (taken, note, left) = packed(&answer, "to micro");
+    assert_eq!((taken, left), (1, 1));
+    let note = note.expect("the plan does not use it");
+    assert_eq!(note, "for pedals, without a berth on some night");
+    assert_eq!(packed(&answer, "to mini"), (0, None, 1));
+    // The tablet's, and one for the lamp, of either kind.
+    let (braided, lead) = (packed(&answer, "braided"), packed(&answer, "lead"));
+    assert_eq!(braided.0 + lead.0, 2, "{braided:?} {lead:?}");
+}
+
+/// Two devices of which each could take the only cable of the other's: both get one.
+#[test]
+fn cables_are_shared_out_among_those_without_a_berth() {
+    let route = TripDocument::new().stop(Stop::new("Graz", "AT"));
+    let mut setup = setup(route)
+        .device(Device::new("near", 5.0).pd_w(15.0))
+        .device(Device::new("far", 5.0).pd_w(15.0).reach_m(2.0))
+        .cable(Cable::c_to_c("long").length_m(2.5));
+    setup.cables[0].count = Some(2);
+    let answer = answered(setup);
+    assert_eq!(packed(&answer, "braided").0, 2);
+    let (taken, note, left) = packed(&answer, "long");
+    assert_eq!((taken, left), (1, 0));
+    assert_eq!(
+        note.as_deref(),
+        Some("for far, without a berth on some night")
+    );
+}
+
+/// Without an adapter the charger is of no use in Bath, and yet what is needed there: it is
+/// not told to stay at home. One for another voltage stays.
+#[test]
+fn a_charger_that_lacks_only_an_adapter_is_not_left_at_home() {
+    let route = || TripDocument::new().stop(Stop::new("Bath", "GB"));
+    let answer = answered(setup(route()));
+    let (taken, note, left) = packed(&answer, "cube");
+    assert_eq!((taken, left), (1, 0));
+    assert_eq!(note.as_deref(), Some("lacks an adapter in Bath"));
+    let missing = &answer.bag.missing;
+    assert_eq!(missing.len(), 1, "{missing:?}");
+    assert!(
+        missing[0].reason.contains("an adapter from C to G"),
+        "{missing:?}"
+    );
+    assert_eq!(packed(&answer, "braided").0, 1);
+
+    let mut other = setup(route());
+    other.chargers[0].input_v = Some("100-120V".into());
+    let answer = answered(other);
+    assert_eq!(packed(&answer, "cube"), (0, None, 1));
+
+    // With the adapter it is used, and nothing is to be noted.
+    let adapter = Adapter::new("to the UK", ["C", "EF"], ["G"]);
+    let answer = answered(setup(route().adapter(adapter)));
+    assert_eq!(packed(&answer, "cube"), (1, None, 0));
+}

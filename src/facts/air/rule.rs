@@ -34,7 +34,10 @@ pub enum Counted {
 
 impl Counted {
     pub(super) fn counts(self, battery: Battery) -> bool {
-        let small = AirClass::of(battery.wh) == AirClass::UpTo100Wh;
+        // One of unknown energy may be a large one.
+        let small = battery
+            .wh
+            .is_some_and(|wh| AirClass::of(wh) == AirClass::UpTo100Wh);
         match self {
             Self::LargeSpares => battery.kind != BatteryKind::BuiltIn && !small,
             Self::SmallSpares => battery.kind == BatteryKind::Spare && small,
@@ -71,6 +74,11 @@ const IATA: Source = Source::new(
 const PACK_SAFE: Source = Source::new(
     "US Federal Aviation Administration, PackSafe",
     READ,
+    Confidence::Read,
+);
+const BANK_IS_SPARE: Source = Source::new(
+    "IATA Dangerous Goods Regulations, 67th edition, 2.3; 49 CFR 175.10(a)(18)",
+    Date::Published("2026-01-01"),
     Confidence::Read,
 );
 const ADDENDUM: Source = Source::new(
@@ -114,6 +122,21 @@ pub(super) static OVER_160_WH: AirRule = rule(
      their own.",
     LIMITS,
 );
+pub(super) static LOOK_AT_THE_LABEL: AirRule = rule(
+    "look-at-the-label",
+    "Up to 100 Wh needs no approval, up to 160 Wh the airline's, and above that it may not fly: \
+     the label says how many.",
+    LIMITS,
+);
+
+/// Which batteries are never in the hold, whatever they look like.
+pub static NOT_BUILT_IN: AirRule = rule(
+    "not-built-in",
+    "What charges other things is a power bank, and a battery that is not in its device is a \
+     spare: neither travels in the hold.",
+    BANK_IS_SPARE,
+);
+
 pub(super) static SPARES_IN_CABIN: AirRule = rule(
     "spares-in-cabin",
     "Spare batteries travel in the cabin, also where a bag is taken from you at the gate.",

@@ -70,7 +70,11 @@ fn an_output_voltage_gives_no_energy() {
 }
 
 fn battery(wh: f64, kind: BatteryKind, count: u32) -> Battery {
-    Battery { wh, kind, count }
+    Battery {
+        wh: Some(wh),
+        kind,
+        count,
+    }
 }
 
 /// The verdicts of the rules of that name, by batteries.
@@ -185,6 +189,26 @@ fn what_is_to_be_kept_depends_on_what_is_carried() {
         ]
     );
     assert!(flight(&[], 1).is_empty());
+}
+
+/// What nobody knows the energy of is asked for, and counted as the larger.
+#[test]
+fn a_battery_without_watt_hours_is_not_known_to_be_free() {
+    let unknown = |count| Battery {
+        wh: None,
+        kind: BatteryKind::PowerBank,
+        count,
+    };
+    let findings = flight(&[unknown(1)], 1);
+    assert_eq!(findings[0].reason, AirReason::NoEnergy);
+    assert_eq!(findings[0].verdict, AirVerdict::Unknown);
+    for id in ["power-banks-in-cabin", "terminals"] {
+        assert_eq!(verdict(&findings, id), Some(AirVerdict::Condition), "{id}");
+    }
+    let findings = flight(&[unknown(3)], 1);
+    for id in ["large-spares", "power-banks"] {
+        assert_eq!(verdict(&findings, id), Some(AirVerdict::Forbidden), "{id}");
+    }
 }
 
 #[test]

@@ -1,10 +1,13 @@
 //! The batteries of a trip: its own, and those of the devices that it does not name.
+//!
+//! A device's battery is built in unless its name speaks against that. Then it is taken for
+//! what the name says, and the answer asks.
 
 use super::super::DeviceSpec;
 use super::super::ask::At;
-use super::BatterySpec;
+use super::{Asks, BatterySpec, Doubt};
 use crate::document::{Battery, BatteryKind, SetupDocument, TripDocument};
-use crate::facts::Energy;
+use crate::facts::{self, Energy, NameSays, name_plainly_says, name_says};
 use crate::limits::{BATTERY_MAH, BATTERY_V, BATTERY_WH, TRIP_COUNT};
 
 /// Cell voltage for milliampere-hours (common practice).
@@ -63,7 +66,8 @@ pub(super) fn resolve_battery(
     BatterySpec {
         name: battery.name.clone(),
         kind: battery.kind,
-        wh,
+        doubt: doubt_of_declared(battery),
+        wh: Some(wh),
         assumed_v: printed.is_some() && volts.is_none(),
         mah: printed,
         count: battery
@@ -91,10 +95,12 @@ pub(super) fn of_devices(
     listed
         .filter(|(_, device)| !named(&device.name))
         .filter_map(|(i, device)| {
+            let says = name_says(&device.name);
             Some(BatterySpec {
                 name: device.name.clone(),
-                kind: BatteryKind::Installed,
-                wh: devices.get(first_of(i, document))?.battery_wh,
+                kind: says.as_ref().map_or(BatteryKind::Installed, kind_said),
+                doubt: says.map(|says| doubt(says, Asks::BuiltIn)),
+                wh: Some(devices.get(first_of(i, document))?.battery_wh),
                 assumed_v: device.battery_wh.is_none() && device.battery_v.is_none(),
                 mah: device
                     .battery_mah
@@ -103,4 +109,60 @@ pub(super) fn of_devices(
             })
         })
         .collect()
+}
+
+/// The chargers and adapters that are power banks by their name: that there is a battery in
+/// them is nowhere said, nor how large it is.
+pub(super) fn of_sources(document: &SetupDocument, trip: &TripDocument) -> Vec<BatterySpec> {
+    let known = |name: &str| {
+        trip.batteries.iter().any(|battery| battery.name == name)
+            || document.devices.iter().any(|device| device.name == name)
+    };
+    let chargers = document.chargers.iter().map(|charger| (&charger.name, 1));
+    let adapters = trip
+        .adapters
+        .iter()
+        .map(|adapter| (&adapter.name, adapter.count.unwrap_or(1)));
+    chargers
+        .chain(adapters)
+        .filter(|(name, _)| !known(name))
+        .filter_map(|(name, count)| {
+            let says = name_plainly_says(name)?;
+            Some(BatterySpec {
+                name: name.clone(),
+                kind: kind_said(&says),
+                doubt: Some(doubt(says, Asks::AnyBattery)),
+                wh: None,
+                assumed_v: false,
+                mah: None,
+                count,
+            })
+        })
+        .collect()
+}
+
+/// A declared kind stands, and is asked about where the name says something stricter.
+fn doubt_of_declared(battery: &Battery) -> Option<Doubt> {
+    let says = name_says(&battery.name)?;
+    let stricter = match battery.kind {
+        BatteryKind::Installed => true,
+        BatteryKind::Spare => says.plainly && says.kind == facts::BatteryKind::PowerBank,
+        BatteryKind::PowerBank => false,
+    };
+    stricter.then(|| doubt(says, Asks::Declared))
+}
+
+fn doubt(says: NameSays, asks: Asks) -> Doubt {
+    Doubt {
+        words: says.words,
+        asks,
+    }
+}
+
+fn kind_said(says: &NameSays) -> BatteryKind {
+    match says.kind {
+        facts::BatteryKind::BuiltIn => BatteryKind::Installed,
+        facts::BatteryKind::Spare => BatteryKind::Spare,
+        facts::BatteryKind::PowerBank => BatteryKind::PowerBank,
+    }
 }

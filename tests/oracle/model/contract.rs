@@ -69,8 +69,8 @@ pub(crate) fn negotiate(
             let b_is_better = b.volts > a.volts || (b.volts == a.volts && b.amps < a.amps);
             if b_is_better { b } else { a }
         })?;
-    let flows = best.inlet_w > 0.0 && micro(best.inlet_w) >= micro(device.min_w);
-    flows.then_some(best)
+    let flows = micro(best.amps) > 0 && micro(best.inlet_w) > 0;
+    (flows && micro(best.inlet_w) >= micro(device.min_w)).then_some(best)
 }
 
 /// What the cable's plugs rule out, whatever its ratings.
