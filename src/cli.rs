@@ -27,13 +27,18 @@ mod trip;
 mod verify;
 mod whole_file;
 
+use std::ffi::OsString;
 use std::io::Write;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand, ValueEnum};
 
+
 pub use exit::Exit;
 use output::{Ended, Output, read_enough};
+
+use crate::report;
+use crate::report::printable::is_hostile;
 
 const AFTER_HELP: &str = "\
 Exit codes:
@@ -88,7 +93,10 @@ enum Colour {
 pub fn run() -> ExitCode {
     let cli = match Cli::try_parse() {
         Ok(cli) => cli,
-        Err(message) => return Output::new(Colour::Auto).end(usage(&message)).into(),
+        Err(message) => {
+            let message = visible(std::env::args_os()).unwrap_or(message);
+            return Output::new(Colour::Auto).end(usage(&message)).into();
+        }
     };
     let out = Output::new(cli.color);
     let ended = match cli.command {
@@ -107,6 +115,24 @@ pub fn run() -> ExitCode {
         Command::Schema(args) => schema::run(&args),
     };
     out.end(ended).into()
+}
+
+/// What is wrong with the arguments, where some have characters that are not visible by
+/// themselves: said of the same arguments with these escaped.
+fn visible(args: impl Iterator<Item = OsString>) -> Option<clap::Error> {
+    let mut escaped = false;
+    let shown: Vec<String> = args
+        .map(|arg| {
+            let text = arg.to_string_lossy();
+            escaped |= text.contains(is_hostile);
+            report::printable(&text)
+        })
+        .collect();
+    if escaped {
+        Cli::try_parse_from(shown).err()
+    } else {
+        None
+    }
 }
 
 /// Help and the version on standard output; wrong usage on standard error.

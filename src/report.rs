@@ -28,6 +28,8 @@ pub use card::{Card, CardPart, CardRow};
 #[cfg(feature = "cli")]
 pub use improve::write_improve;
 pub use improve::{ChangeRow, ImproveReport};
+#[cfg(feature = "cli")]
+pub(crate) use page::indented;
 pub use printable::printable;
 #[cfg(feature = "cli")]
 pub use ranking::write_ranking;

@@ -10,6 +10,7 @@ use serde_json::Value;
 use super::input::Text;
 use crate::Fault;
 use crate::report::printable;
+use crate::report::printable::is_hostile;
 
 /// Columns of the page.
 const WIDTH: usize = 80;
@@ -152,11 +153,11 @@ fn excerpt(text: &str, span: &Range<usize>) -> Option<Excerpt> {
     })
 }
 
-/// `text` with a replacement character for each control character, so that columns
-/// still count; the renderer replaces the marks of writing direction in the same way.
+/// `text` with a replacement character for each that is not visible by itself, so that
+/// columns still count.
 fn visible(text: &str) -> String {
-    let control = |c: char| c.is_control() && c != '\t';
-    text.replace(control, "\u{fffd}")
+    let hidden = |c: char| is_hostile(c) && c != '\t';
+    text.replace(hidden, "\u{fffd}")
 }
 
 /// The nearest place at or before `at` where a character begins.
@@ -184,6 +185,7 @@ mod tests {
             (&long, 5000..5002, &long[4600..5400], "é"),
             ("a\n", 2..2, "", ""),
             ("a\u{9b}b\u{1b}c", 3..4, "a\u{fffd}b\u{fffd}c", "b"),
+            ("\u{feff}a\u{202e}b\u{200b}", 3..4, "\u{fffd}a\u{fffd}b\u{fffd}", "a"),
         ] {
             let found = excerpt(text, &span).expect("inside the text");
             assert_eq!(found.text, shown);

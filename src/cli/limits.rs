@@ -21,7 +21,7 @@ pub(super) struct LimitArgs {
     #[arg(
         long,
         value_name = "STEPS",
-        value_parser = clap::value_parser!(u64).range(1..),
+        value_parser = steps,
         allow_negative_numbers = true
     )]
     budget: Option<u64>,
@@ -105,6 +105,13 @@ fn interrupt_flag(then: impl Fn() + Send + 'static) -> Arc<AtomicBool> {
     flag
 }
 
+fn steps(text: &str) -> Result<u64, String> {
+    match text.parse() {
+        Ok(steps) if steps > 0 => Ok(steps),
+        _ => Err(format!("a whole number from 1 to {} is needed", u64::MAX)),
+    }
+}
+
 fn seconds(text: &str) -> Result<Duration, String> {
     let seconds: f64 = text
         .parse()
@@ -115,7 +122,16 @@ fn seconds(text: &str) -> Result<Duration, String> {
 
 #[cfg(test)]
 mod tests {
-    use super::{Duration, seconds};
+    use super::{Duration, seconds, steps};
+
+    #[test]
+    fn steps_are_whole_and_above_none() {
+        assert_eq!(steps("1"), Ok(1));
+        for bad in ["0", "-1", "1.5", "many", "", "99999999999999999999"] {
+            let refused = steps(bad).expect_err(bad);
+            assert!(refused.starts_with("a whole number"), "{refused}");
+        }
+    }
 
     #[test]
     fn seconds_are_finite_and_not_negative() {

@@ -106,8 +106,10 @@ fn sentences(found: &Verification, optimality: Optimality, has_causes: bool) -> 
         } else {
             format!("{path}: ")
         };
-        text.push_str(&report::printable(&format!("  {at}{message}")));
-        text.push('\n');
+        let mut line = Vec::new();
+        // A vector takes every byte, and the wrapped text is text.
+        let _ = report::indented(&report::printable(&format!("{at}{message}")), &mut line);
+        text.push_str(&String::from_utf8_lossy(&line));
     }
     text
 }

@@ -10,7 +10,7 @@ pub(crate) fn plain(error: &serde_json::Error) -> String {
     sentence(said.strip_suffix(&place).unwrap_or(&said))
 }
 
-fn sentence(said: &str) -> String {
+pub(super) fn sentence(said: &str) -> String {
     let (what, expected) = said.split_once(", expected ").unwrap_or((said, ""));
     if let Some(field) = what.strip_prefix("missing field ") {
         return format!("the field {field} is missing");

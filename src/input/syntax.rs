@@ -8,6 +8,7 @@ use jsonc_parser::errors::{ParseError, ParseErrorKind};
 use jsonc_parser::{CollectOptions, ParseOptions, parse_to_ast};
 use serde::de::IgnoredAny;
 
+use super::plain;
 use crate::limits::{TEXT_BYTES, TREE_BYTES};
 
 /// A text without its byte order mark, and the bytes that were passed over.
@@ -186,8 +187,17 @@ fn strict_fault(text: &str, at: usize, sentence: &str) -> (Range<usize>, String)
             "a line break or tab stands inside a text; write \\n or \\t".to_owned(),
         );
     }
+    let here = text[at..].chars().next();
+    let blank = |c: &char| c.is_whitespace() || matches!(c, '\u{200b}'..='\u{200f}' | '\u{feff}');
+    if let Some(blank) = here.filter(blank) {
+        let message = format!(
+            "U+{:04X}, which looks blank, is not JSON: a plain space is needed",
+            u32::from(blank)
+        );
+        return (at..at + blank.len_utf8(), message);
+    }
     let end = sentence.rfind(" at line ").unwrap_or(sentence.len());
-    (at..at, format!("not JSON: {}", &sentence[..end]))
+    (at..at, format!("not JSON: {}", plain::sentence(&sentence[..end])))
 }
 
 /// The byte at a line and a column in bytes, both from 1, at most the text's end.

@@ -34,6 +34,11 @@ pub(super) fn hanging(label: &str, text: &str, out: &mut impl Write) -> io::Resu
     Ok(())
 }
 
+/// Indented text, wrapped.
+pub(crate) fn indented(text: &str, out: &mut impl Write) -> io::Result<()> {
+    hanging("", text, out)
+}
+
 /// A titled list; nothing at all where it is empty.
 pub(super) fn notes(
     title: &str,

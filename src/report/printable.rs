@@ -38,7 +38,8 @@ pub(crate) fn short_name(name: &str) -> String {
     format!("{head}…{tail}")
 }
 
-fn is_hostile(c: char) -> bool {
+/// Whether a character is not visible by itself, or makes others stand elsewhere.
+pub(crate) fn is_hostile(c: char) -> bool {
     c.is_control()
         || matches!(c,
             '\u{61c}' | '\u{200b}' | '\u{200e}' | '\u{200f}' | '\u{2028}' | '\u{2029}'
