@@ -20,7 +20,8 @@ use wattberth::{Options, Plan, Rota, Setup, Status, Until, assign_with, rota_wit
 const USAGE: &str = "\
 usage: cargo bench --bench levels -- FAMILY SIZES SEEDS [options]
   FAMILY  unlike-mid, unlike-bind, groups-mid, groups-bind, tables, chargers,
-          crowded, deadlines, sold; rota: the rota of 2 to 4 sessions
+          crowded, deadlines, sold; rota: the rota of 2 to 4 sessions;
+          scarce: the same with few cables
   SIZES   numbers of devices, as 8,16,32,64
   SEEDS   how many seeds, from 0 on, or FIRST..LAST
   --limit-s S   seconds that one plan may take (10)
@@ -220,7 +221,7 @@ fn run(seed: u64, setup: &Setup, level: Until, wanted: &Wanted) -> Run {
     let mut all = Duration::ZERO;
     for _ in 0..MOST_RUNS {
         let begun = ProcessTime::now();
-        let reached: Reached = if wanted.family == Measured::Rota {
+        let reached: Reached = if wanted.family.has_sessions() {
             rota_with(setup, &options)
                 .expect("a measured setup has a rota")
                 .into()

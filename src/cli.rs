@@ -33,7 +33,6 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand, ValueEnum};
 
-
 pub use exit::Exit;
 use output::{Ended, Output, read_enough};
 

@@ -112,6 +112,8 @@ pub(super) struct Effort {
     pub(super) steps: u64,
     /// The first step, as a share of the longest that makes sense.
     pub(super) first_step: f64,
+    /// Whether a seating is wanted: else one that is met on the way ends nothing.
+    pub(super) seats: bool,
 }
 
 /// What the bound found out.
@@ -192,7 +194,9 @@ impl Bound {
             let keeps = self.used.iter().zip(caps).all(|(used, cap)| used <= cap)
                 && model.tables_hold(&program.seating(&self.taken));
             let tried = round % ROUNDS_PER_MEND == 0 || round + 1 == effort.steps;
-            let found = if keeps {
+            let found = if !effort.seats {
+                None
+            } else if keeps {
                 Some(self.taken.clone())
             } else if tried {
                 mend(&self.taken, live, budget)

@@ -11,6 +11,8 @@ pub(super) enum Goal {
     /// Devices without a berth, by priority: one of a higher priority outweighs all of
     /// the lower ones.
     Unserved,
+    /// Devices of one rank without a berth.
+    UnservedOf(usize),
     /// Watt-hours missing in devices without a berth.
     Missing,
     /// Devices that are late.
@@ -30,13 +32,14 @@ impl Goal {
             Self::Late => i64::from(model.choice(choice).late),
             Self::AfterFirst => i64::from(model.choice(choice).first > 0),
             Self::Watts => model.choice(choice).watts,
-            Self::Any | Self::Unserved | Self::Missing => 0,
+            Self::Any | Self::Unserved | Self::UnservedOf(_) | Self::Missing => 0,
         }
     }
 
     pub(super) fn of_none(self, model: &Model, device: usize) -> i64 {
         match self {
             Self::Unserved => [PRIORITY_STEP * PRIORITY_STEP, PRIORITY_STEP, 1][model.rank[device]],
+            Self::UnservedOf(rank) => i64::from(model.rank[device] == rank),
             Self::Missing => model.missing[device],
             Self::Any | Self::Late | Self::AfterFirst | Self::Watts => 0,
         }

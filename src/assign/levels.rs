@@ -189,12 +189,24 @@ impl<'a> Levels<'a> {
                 .map(|d| goal.of_none(model, d))
                 .sum()
         };
-        let least = self.least(Goal::Unserved, nowhere(Goal::Unserved), 1)?;
-        self.unserved = Goal::count_unserved(least);
-        let mut counts = [0; 3];
-        for device in 0..model.len() {
-            counts[model.rank[device]] += i64::from(self.best[device].is_none());
+        // Often all that have a choice can sit. Else priority by priority: in one sum those
+        // of a low one would be too little beside the others for the bound to see.
+        let floor = nowhere(Goal::Unserved);
+        let above = Goal::Unserved.of(model, &self.best) > floor;
+        if above && !self.reaches(Goal::Unserved, floor)? {
+            let alike = model.rank.windows(2).all(|two| two[0] == two[1]);
+            for rank in 0..3 {
+                let goal = Goal::UnservedOf(rank);
+                let floor = nowhere(goal);
+                // That it cannot be had is known where there is one rank.
+                let known = alike && model.rank.first() == Some(&rank);
+                self.least(goal, floor + i64::from(known), 1)?;
+                self.close_above(goal, floor);
+                self.limits.unserved[rank] = self.unserved_of(rank);
+            }
         }
+        self.unserved = Goal::count_unserved(Goal::Unserved.of(model, &self.best));
+        let counts = [0, 1, 2].map(|rank| self.unserved_of(rank));
         self.limits.unserved = counts;
         // Where only those with no choice at all stay, all others must sit.
         for (rank, &count) in counts.iter().enumerate() {
@@ -210,7 +222,9 @@ impl<'a> Levels<'a> {
             }
         }
         let unit = model.missing.iter().copied().fold(0, gcd).max(1);
-        let least = self.least(Goal::Missing, nowhere(Goal::Missing), unit)?;
+        let floor = nowhere(Goal::Missing);
+        let least = self.least(Goal::Missing, floor, unit)?;
+        self.close_above(Goal::Missing, floor);
         self.limits.missing = Some(least);
         Ok(())
     }
@@ -225,7 +239,9 @@ impl<'a> Levels<'a> {
             })
             .count();
         self.late = i64::try_from(always).unwrap_or(0);
-        self.late = self.least(Goal::Late, self.late, 1)?;
+        let floor = self.late;
+        self.late = self.least(Goal::Late, floor, 1)?;
+        self.close_above(Goal::Late, floor);
         self.limits.late = Some(self.late);
         Ok(())
     }
@@ -237,14 +253,8 @@ impl<'a> Levels<'a> {
             return Ok(now);
         }
         // Often the floor itself can be had.
-        let at_floor = Task::within(goal, &self.limits, floor);
-        match self.search.ask(&at_floor, &self.open) {
-            Verdict::Found(seating) => {
-                self.best = seating;
-                return Ok(floor);
-            }
-            Verdict::Impossible => {}
-            Verdict::Unknown(_) => return Err(Unsettled),
+        if self.reaches(goal, floor)? {
+            return Ok(floor);
         }
         let below = Task {
             least: true,
@@ -262,6 +272,33 @@ impl<'a> Levels<'a> {
             }
         }
         Ok(goal.of(self.model, &self.best))
+    }
+
+    /// Where a cost settled is above the floor known without a search, closes what no
+    /// seating at that cost takes.
+    fn close_above(&mut self, goal: Goal, floor: i64) {
+        let settled = goal.of(self.model, &self.best);
+        if settled > floor {
+            let task = Task::within(goal, &self.limits, settled);
+            self.search.close(&task, &mut self.open);
+        }
+    }
+
+    /// Whether a cost can be brought to its proven floor; then it is.
+    fn reaches(&mut self, goal: Goal, floor: i64) -> Result<bool, Unsettled> {
+        let at_floor = Task::within(goal, &self.limits, floor);
+        match self.search.ask(&at_floor, &self.open) {
+            Verdict::Found(seating) => {
+                self.best = seating;
+                Ok(true)
+            }
+            Verdict::Impossible => Ok(false),
+            Verdict::Unknown(_) => Err(Unsettled),
+        }
+    }
+
+    fn unserved_of(&self, rank: usize) -> i64 {
+        Goal::UnservedOf(rank).of(self.model, &self.best)
     }
 
     /// The sorted times, longest first: for each place in that list the least time that
@@ -409,6 +446,7 @@ impl<'a> Levels<'a> {
         };
         let floor = (0..model.len()).filter(|&device| must(device)).count();
         let least = self.least(Goal::AfterFirst, small(floor), 1)?;
+        self.close_above(Goal::AfterFirst, small(floor));
         self.limits.after_first = Some(least);
         Ok(())
     }

@@ -390,6 +390,16 @@ impl Model {
     }
 
     pub(super) fn table_holds(&self, t: usize, seating: &Seating) -> bool {
+        self.table_holds_by(t, seating, 0..self.tables[t].lines.len())
+    }
+
+    /// Whether nothing is on the table's ports, or one of `lines` governs.
+    pub(super) fn table_holds_by(
+        &self,
+        t: usize,
+        seating: &Seating,
+        mut lines: impl Iterator<Item = usize>,
+    ) -> bool {
         let table = &self.tables[t];
         // The highest tier in use by group: all ports of a group are granted the same.
         let mut highest: Vec<i64> = vec![0; table.seats.len()];
@@ -401,7 +411,8 @@ impl Model {
         if highest.iter().all(|&tier| tier == 0) {
             return true;
         }
-        table.lines.iter().any(|line| {
+        lines.any(|line| {
+            let line = &table.lines[line];
             line.granted
                 .iter()
                 .zip(&highest)

@@ -15,19 +15,38 @@ use crate::budget::Budget;
 const ROOT: Effort = Effort {
     steps: 40,
     first_step: 1.0,
+    seats: true,
+};
+
+/// Where a level is settled: only what it rules out is looked for.
+const CLOSING: Effort = Effort {
+    seats: false,
+    ..ROOT
 };
 
 /// Where lines of tables are still open, what decides is which of them governs.
 const UNDER_LINES: Effort = Effort {
     steps: 6,
     first_step: 0.5,
+    seats: true,
+};
+
+/// One look at a node with the prices that one below it ended with.
+const LOOK_BACK: Effort = Effort {
+    steps: 1,
+    first_step: 0.5,
+    seats: false,
 };
 
 /// The nodes below start from the prices of the one before.
 const BELOW: Effort = Effort {
     steps: 10,
     first_step: 0.5,
+    seats: true,
 };
+
+/// Nodes of a question with lines of tables before it is begun anew, thoroughly.
+const NODES_BEFORE_AGAIN: u64 = 64;
 
 /// Nodes of our own before the engine is asked about what is left; then again whenever
 /// there have been so many times more.
@@ -112,9 +131,27 @@ struct Progress {
     nodes: u64,
     /// The number of nodes at which the engine is asked next.
     engine_at: u64,
+    /// After so many nodes the question is begun anew, thoroughly.
+    again_at: Option<u64>,
+    /// Whether it was: many lines of tables may fail for one reason, which the root shows
+    /// at better prices.
+    thorough: bool,
 }
 
-/// The budget ran out.
+impl Progress {
+    fn of(task: &Task<'_>, engine_at: u64) -> Self {
+        Self {
+            cutoff: task.cutoff,
+            best: None,
+            nodes: 0,
+            engine_at,
+            again_at: None,
+            thorough: false,
+        }
+    }
+}
+
+/// The budget ran out, or the question is to be begun anew.
 struct Stopped;
 
 impl<'a> Search<'a> {
@@ -153,17 +190,20 @@ impl<'a> Search<'a> {
             lines: open.lines.clone(),
             caps: program.caps.clone(),
         };
-        let mut progress = Progress {
-            cutoff: task.cutoff,
-            best: None,
-            nodes: 0,
-            engine_at: self.patience,
-        };
+        let mut root = node.clone();
+        let mut progress = Progress::of(task, self.patience);
         let quest = Quest {
             program: &program,
             task,
         };
-        let outcome = self.visit(&quest, &mut node, &mut progress, 0);
+        let open_lines = node.lines.iter().any(|lines| lines.len() > 1);
+        progress.again_at = open_lines.then_some(NODES_BEFORE_AGAIN);
+        let mut outcome = self.visit(&quest, &mut node, &mut progress, 0);
+        if outcome.is_err() && progress.again_at.is_some_and(|at| progress.nodes > at) {
+            progress.again_at = None;
+            progress.thorough = true;
+            outcome = self.visit(&quest, &mut root, &mut progress, 0);
+        }
         let best = progress.best.map(|taken| program.seating(&taken));
         self.memory = program.into_memory();
         match (outcome, best) {
@@ -174,6 +214,46 @@ impl<'a> Search<'a> {
         }
     }
 
+    /// Closes for good what no seating within the task's cutoff takes, as far as the bound
+    /// shows it without a search. Such a seating is known.
+    pub(super) fn close(&mut self, task: &Task<'_>, open: &mut Open) {
+        if self.budget.is_spent() {
+            return;
+        }
+        let program = Program::of(
+            self.model,
+            task.goal,
+            task.limits,
+            task.cutoff,
+            open,
+            Keep::All,
+            std::mem::take(&mut self.memory),
+        );
+        let mut node = Node {
+            live: program.all().clone(),
+            lines: open.lines.clone(),
+            caps: program.caps.clone(),
+        };
+        let progress = Progress::of(task, self.patience);
+        // The questions that follow go on from the prices of those before.
+        let prices = self.prices.clone();
+        let possible = self.reduce(&program, &mut node, &progress) && {
+            let bounded = self.bounded(&program, &mut node, &CLOSING);
+            !matches!(bounded, Bounded::Impossible) && self.reduce(&program, &mut node, &progress)
+        };
+        self.prices = prices;
+        debug_assert!(possible, "a seating within the cutoff is known");
+        if possible {
+            for (device, ways) in node.live.each() {
+                let choices = ways.iter().filter_map(|&way| program.way(way).choice);
+                open.choices[device] = choices.collect();
+                open.may_stay[device] = ways.iter().any(|&way| program.way(way).choice.is_none());
+            }
+            open.lines = node.lines;
+        }
+        self.memory = program.into_memory();
+    }
+
     fn visit(
         &mut self,
         quest: &Quest<'_>,
@@ -182,6 +262,9 @@ impl<'a> Search<'a> {
         depth: usize,
     ) -> Result<(), Stopped> {
         progress.nodes += 1;
+        if progress.again_at.is_some_and(|at| progress.nodes > at) {
+            return Err(Stopped);
+        }
         loop {
             if !self.reduce(quest.program, node, progress) {
                 return Ok(());
@@ -190,7 +273,7 @@ impl<'a> Search<'a> {
                 return Err(Stopped);
             }
             let open_lines = node.lines.iter().any(|lines| lines.len() > 1);
-            let effort = match (open_lines, depth) {
+            let effort = match (open_lines && !(progress.thorough && depth == 0), depth) {
                 (true, _) => &UNDER_LINES,
                 (false, 0) => &ROOT,
                 (false, _) => &BELOW,
@@ -315,6 +398,13 @@ impl<'a> Search<'a> {
                 self.visit(quest, &mut child, progress, depth + 1)?;
                 if Self::answered(quest, progress) {
                     return Ok(());
+                }
+                // The prices that ruled out this line may do so for all.
+                if progress.thorough {
+                    let bounded = self.bounded(quest.program, node, &LOOK_BACK);
+                    if matches!(bounded, Bounded::Impossible) {
+                        return Ok(());
+                    }
                 }
             }
             return Ok(());

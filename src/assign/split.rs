@@ -44,7 +44,7 @@ impl Split {
                 .filter(|(_, ways)| ways.iter().any(|&way| choice(way).is_none()))
                 .max_by_key(|&(device, _)| {
                     let weight = match goal {
-                        Goal::Unserved => goal.of_none(model, device),
+                        Goal::Unserved | Goal::UnservedOf(_) => goal.of_none(model, device),
                         _ => model.missing[device],
                     };
                     (weight, std::cmp::Reverse(device))

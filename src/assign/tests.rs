@@ -13,6 +13,7 @@ use crate::setup::Setup;
 #[path = "../../tests/common/random_setup.rs"]
 mod random_setup;
 
+mod few_cables;
 mod never_ruled_out;
 
 /// An engine that never answers: everything is decided by our own branching.

@@ -185,7 +185,12 @@ mod tests {
             (&long, 5000..5002, &long[4600..5400], "é"),
             ("a\n", 2..2, "", ""),
             ("a\u{9b}b\u{1b}c", 3..4, "a\u{fffd}b\u{fffd}c", "b"),
-            ("\u{feff}a\u{202e}b\u{200b}", 3..4, "\u{fffd}a\u{fffd}b\u{fffd}", "a"),
+            (
+                "\u{feff}a\u{202e}b\u{200b}",
+                3..4,
+                "\u{fffd}a\u{fffd}b\u{fffd}",
+                "a",
+            ),
         ] {
             let found = excerpt(text, &span).expect("inside the text");
             assert_eq!(found.text, shown);

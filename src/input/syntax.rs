@@ -197,7 +197,10 @@ fn strict_fault(text: &str, at: usize, sentence: &str) -> (Range<usize>, String)
         return (at..at + blank.len_utf8(), message);
     }
     let end = sentence.rfind(" at line ").unwrap_or(sentence.len());
-    (at..at, format!("not JSON: {}", plain::sentence(&sentence[..end])))
+    (
+        at..at,
+        format!("not JSON: {}", plain::sentence(&sentence[..end])),
+    )
 }
 
 /// The byte at a line and a column in bytes, both from 1, at most the text's end.

@@ -157,3 +157,36 @@ fn nights_have_more_devices_than_ports_and_pools_that_bind() {
         "of {SEEDS}: served {served}, slowed {slowed}, swapped {swapped}, away {away}"
     );
 }
+
+#[test]
+fn scarce_nights_have_few_cables_and_ports_enough() {
+    let (mut tables, mut pools, mut unserved, mut swapped) = (0, 0, 0, 0);
+    for seed in 0..SEEDS {
+        for size in [6, 9, 12] {
+            let text = Measured::Scarce.setup(seed, size);
+            let document: Value = serde_json::from_str(&text).expect("JSON");
+            let setup = Setup::from_json(&text).expect("a valid setup");
+            let count = |of: &str| -> u64 {
+                let each = list(&document, of).iter();
+                each.map(|thing| thing["count"].as_u64().expect("a count"))
+                    .sum()
+            };
+            let at = format!("{size}, seed {seed}");
+            assert_eq!(count("devices"), size as u64, "{at}");
+            assert!(3 * count("cables") <= size as u64, "{at}");
+            assert!((2..=4).contains(&list(&document, "sessions").len()), "{at}");
+            tables += u64::from(text.contains("combinations"));
+            pools += u64::from(text.contains("\"pools\""));
+            if size == 6 {
+                let rota = rota(&setup).expect("a rota");
+                assert_eq!(rota.status, Status::Optimal, "{at}");
+                unserved += u64::from(rota.unserved > 0);
+                swapped += u64::from(rota.swaps > 0);
+            }
+        }
+    }
+    assert!(
+        tables > SEEDS && pools > SEEDS && 2 * unserved > SEEDS && 2 * swapped > SEEDS,
+        "of {SEEDS}: tables {tables}, pools {pools}, unserved {unserved}, swapped {swapped}"
+    );
+}

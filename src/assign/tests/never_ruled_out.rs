@@ -8,11 +8,12 @@ use super::super::search::{Search, Task, Verdict};
 use super::super::stairs::Stairs;
 use super::random_setup::crowd::crowded_setup;
 use super::random_setup::mid::{Family, mid_setup};
+use super::random_setup::night::night_setup;
 use super::random_setup::rng::Rng;
 use super::random_setup::small_setup;
 use super::{Silent, outcome};
 use crate::budget::Budget;
-use crate::options::Choices;
+use crate::options::{Apart, Choices, Sessions};
 use crate::setup::Setup;
 
 const SEATINGS: u64 = 12;
@@ -30,11 +31,22 @@ fn cases(usual: u64) -> u64 {
 
 fn for_each_seating(mut check: impl FnMut(&Model, &Seating, &mut Rng, &str)) {
     let cases = cases(CASES);
-    for (kind, setup_of) in [small_setup, crowded_setup].into_iter().enumerate() {
+    let kinds = [small_setup, crowded_setup, night_setup];
+    for (kind, setup_of) in kinds.into_iter().enumerate() {
         for seed in 100_000..100_000 + cases {
             let setup = Setup::from_json(&setup_of(seed)).expect("a valid setup");
-            let choices = Choices::of(&setup, &mut Budget::of_steps(1)).expect("within the limit");
-            let model = Model::of(&setup, &choices);
+            let mut budget = Budget::of_steps(1);
+            let choices = if setup.sessions.is_empty() {
+                Choices::of(&setup, &mut budget)
+            } else {
+                Choices::over(
+                    &setup,
+                    &Sessions::of(&setup),
+                    &Apart::default(),
+                    &mut budget,
+                )
+            };
+            let model = Model::of(&setup, &choices.expect("within the limit"));
             let mut rng = Rng::new(seed);
             for _ in 0..SEATINGS {
                 // The best of many has numbers that are hard to keep.
@@ -182,8 +194,10 @@ fn by_no_question_that_it_answers() {
             let goals = [
                 Goal::Any,
                 Goal::Unserved,
+                Goal::UnservedOf(rng.below(3)),
                 Goal::Missing,
                 Goal::Late,
+                Goal::AfterFirst,
                 Goal::Watts,
             ];
             let goal = rng.pick(&goals);
@@ -204,6 +218,46 @@ fn by_no_question_that_it_answers() {
             assert!(goal.of(model, &found) <= cost, "{what}, {goal:?}");
         }
     });
+}
+
+/// What a settled level closes for good is in no seating that keeps it; that it closes
+/// anything is shown by how often it does.
+#[test]
+fn by_no_level_that_closes() {
+    let mut closed = 0;
+    for_each_seating(|model, seating, rng, what| {
+        let budget = Budget::new(1_000_000, None, None);
+        let mut search = Search::new(model, &Silent, budget);
+        let mut open = open(model, seating, rng);
+        // One level after the other closes more.
+        for goal in [
+            Goal::UnservedOf(0),
+            Goal::UnservedOf(1),
+            Goal::UnservedOf(2),
+            Goal::Missing,
+            Goal::Late,
+            Goal::AfterFirst,
+        ] {
+            let limits = limits(model, seating, rng);
+            let cost = goal.of(model, seating);
+            let before: usize = open.choices.iter().map(Vec::len).sum();
+            search.close(&Task::within(goal, &limits, cost), &mut open);
+            let after: usize = open.choices.iter().map(Vec::len).sum();
+            closed += before - after;
+            for (device, choice) in seating.iter().enumerate() {
+                let there = match choice {
+                    Some(choice) => open.choices[device].contains(choice),
+                    None => open.may_stay[device],
+                };
+                assert!(there, "{what}, {goal:?}, device {device}");
+            }
+            for (t, lines) in open.lines.iter().enumerate() {
+                let governed = model.table_holds_by(t, seating, lines.iter().copied());
+                assert!(governed, "{what}, {goal:?}, table {t}");
+            }
+        }
+    });
+    assert!(closed > 10_000, "only {closed} choices were closed");
 }
 
 /// The levels drop choices, lines and times for good, each level counting on those

@@ -12,6 +12,8 @@ mod least;
 mod night;
 #[path = "measured/parts.rs"]
 mod parts;
+#[path = "measured/scarce.rs"]
+mod scarce;
 #[path = "measured/sold.rs"]
 mod sold;
 
@@ -47,6 +49,9 @@ pub(crate) enum Measured {
     /// `UnlikeMid` for as many devices as there are ports. Not one of [`Self::ALL`]: it is
     /// measured by its rota.
     Rota,
+    /// Sessions: ports enough, with tables and pools, but at most one cable for three
+    /// devices. Measured by its rota, too.
+    Scarce,
 }
 
 impl Measured {
@@ -75,12 +80,18 @@ impl Measured {
             Self::Deadlines => "deadlines",
             Self::Sold => "sold",
             Self::Rota => "rota",
+            Self::Scarce => "scarce",
         }
     }
 
     pub(crate) fn named(name: &str) -> Option<Self> {
-        let mut all = Self::ALL.into_iter().chain([Self::Rota]);
+        let mut all = Self::ALL.into_iter().chain([Self::Rota, Self::Scarce]);
         all.find(|family| family.name() == name)
+    }
+
+    /// Whether it is measured by its rota.
+    pub(crate) fn has_sessions(self) -> bool {
+        matches!(self, Self::Rota | Self::Scarce)
     }
 
     /// A setup of `size` devices, 4 to 100.
@@ -90,6 +101,7 @@ impl Measured {
             Self::Tables => tables(&mut rng, size),
             Self::Sold => sold::sold(&mut rng),
             Self::Rota => night::night(&mut rng, size),
+            Self::Scarce => scarce::scarce(&mut rng, size),
             _ => self.limited(&mut rng, size),
         }
     }
