@@ -16,7 +16,9 @@ pub(crate) fn steps_for(work: usize) -> u64 {
 
 #[derive(Debug, Clone)]
 pub(crate) struct Budget {
-    left: u64,
+    steps: u64,
+    /// May be more than there were: what is begun is ended, and then counted.
+    spent: u64,
     deadline: Option<Instant>,
     interrupt: Option<Arc<AtomicBool>>,
 }
@@ -30,7 +32,8 @@ impl Budget {
         // A limit too long for the clock to hold is none.
         let deadline = time_limit.and_then(|limit| Instant::now().checked_add(limit));
         Self {
-            left: steps,
+            steps,
+            spent: 0,
             deadline,
             interrupt,
         }
@@ -42,20 +45,24 @@ impl Budget {
     }
 
     pub(crate) fn spend(&mut self, steps: u64) {
-        self.left = self.left.saturating_sub(steps);
+        self.spent = self.spent.saturating_add(steps);
     }
 
     /// Spends so many, where they are left: one who needs all of them at once would
     /// otherwise begin what cannot be ended.
     pub(crate) fn affords(&mut self, steps: usize) -> bool {
         let steps = u64::try_from(steps).unwrap_or(u64::MAX);
-        let enough = steps <= self.left && !self.is_stopped();
-        self.left = if enough { self.left - steps } else { 0 };
+        let enough = steps <= self.left() && !self.is_stopped();
+        self.spend(if enough { steps } else { self.left() });
         enough
     }
 
     pub(crate) fn left(&self) -> u64 {
-        self.left
+        self.steps.saturating_sub(self.spent)
+    }
+
+    pub(crate) fn spent(&self) -> u64 {
+        self.spent
     }
 
     /// The time left by the clock, where there is such a limit.
@@ -65,7 +72,7 @@ impl Budget {
     }
 
     pub(crate) fn is_spent(&self) -> bool {
-        self.left == 0 || self.is_stopped()
+        self.left() == 0 || self.is_stopped()
     }
 
     /// Whether the clock or the flag has ended the call, however many steps are left.
@@ -82,21 +89,21 @@ impl Budget {
     /// work leaves of it goes back.
     pub(crate) fn share<T>(&mut self, parts: usize, work: impl FnOnce(&mut Self) -> T) -> T {
         let parts = u32::try_from(parts.max(1)).unwrap_or(u32::MAX);
-        let granted = self.left.div_ceil(parts.into());
-        let mut part = self.with_steps(granted);
+        let mut part = self.with_steps(self.left().div_ceil(parts.into()));
         part.deadline = self.time_left().and_then(|left| {
             let own = Instant::now().checked_add(left / parts);
             own.min(self.deadline)
         });
         let done = work(&mut part);
-        self.spend(granted - part.left);
+        self.spend(part.spent);
         done
     }
 
     /// As many steps as said, whatever is left here; the same clock and flag.
     pub(crate) fn with_steps(&self, steps: u64) -> Self {
         Self {
-            left: steps,
+            steps,
+            spent: 0,
             ..self.clone()
         }
     }
@@ -114,9 +121,9 @@ mod tests {
             part.spend(10);
         });
         assert_eq!(whole.left(), 90);
-        whole.share(3, |part| part.spend(1_000));
-        assert_eq!(whole.left(), 60);
-        whole.share(0, |part| assert_eq!(part.left(), 60));
+        whole.share(3, |part| part.spend(40));
+        assert_eq!(whole.left(), 50, "more than its share is counted, too");
+        whole.share(0, |part| assert_eq!(part.left(), 50));
         // Somebody who may still try gets a step to try with.
         whole.share(1_000_000, |part| assert_eq!(part.left(), 1));
     }

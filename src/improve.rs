@@ -16,11 +16,12 @@ use std::cmp::Ordering;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::assign::{Options, Wanted, assign_within, rota_within};
+use crate::assign::{Options, Wanted, assign_within, planned, rota_within};
 use crate::budget::Budget;
 use crate::cautions::sessions_unused;
 use crate::document::SetupDocument;
 use crate::error::{Error, Result};
+use crate::options::Choices;
 use crate::plan::{Plan, Status};
 use crate::setup::Setup;
 use crate::standing::Reached;
@@ -180,12 +181,23 @@ pub fn improve_with(setup: &Setup, options: &Options) -> Result<Improvements> {
         document: setup.document(),
         wanted,
     };
-    let plan = budget.share(PARTS_TO_THE_PLAN, |part| assign_within(setup, wanted, part))?;
+    let (plan, listed) = budget.share(PARTS_TO_THE_PLAN, |part| -> Result<_> {
+        let choices = Choices::of(setup, part)?;
+        let listed = part.spent();
+        Ok((planned(setup, &choices, wanted, part)?, listed))
+    })?;
     let now = Reached::by(setup, &plan);
     let (mut changes, mut undecided_changes) = (Vec::new(), Vec::new());
     let every = all::changes(setup, &now.standing);
     for (done, change) in every.iter().enumerate() {
-        let parts = every.len() - done;
+        // Few changes looked at tell more than all of them hardly begun.
+        let worth = budget.left() / (LEAST_WORTH * listed + 1);
+        let worth = usize::try_from(worth).unwrap_or(usize::MAX).max(1);
+        let parts = worth.min(every.len() - done);
+        if budget.left() < listed {
+            undecided_changes.push(change.clone());
+            continue;
+        }
         match budget.share(parts, |part| again.helps(change.clone(), &now, part))? {
             Verdict::Helps(improvement) => changes.push(improvement),
             Verdict::HelpsNot => {}
@@ -205,6 +217,9 @@ pub fn improve_with(setup: &Setup, options: &Options) -> Result<Improvements> {
         cautions: sessions_unused(setup).into_iter().collect(),
     })
 }
+
+/// What a change gets at least, in what it costs to list the ways to sit.
+const LEAST_WORTH: u64 = 4;
 
 /// The plan without a change gets one of so many parts of what the call may use; the
 /// changes share the rest.

@@ -5,7 +5,7 @@ use std::borrow::Cow;
 
 use crate::curve::hours_to_full;
 use crate::options::{Sessions, beyond, contract_at};
-use crate::place::{Place, governing, lines_allow, pool_use, taken};
+use crate::place::{Place, governing_lines, grants, pool_use, taken};
 use crate::plan::LimitedBy;
 use crate::setup::{ChargerSpec, LineSpec, PortSpec, Setup};
 use crate::units::{from_millionths, millionths};
@@ -90,8 +90,10 @@ struct Question<'a> {
 struct Beside {
     /// What they take from each pool.
     used: Vec<i64>,
-    /// Their tiers by port, in whole 1e-6 W.
-    tiers: Vec<Option<i64>>,
+    /// The lines of the table that govern with the place's port in use.
+    governing: Vec<usize>,
+    /// Those of them that grant the others their tiers.
+    granting: Vec<usize>,
 }
 
 impl Beside {
@@ -104,13 +106,29 @@ impl Beside {
                 *used -= own;
             }
         }
+        if charger.lines.is_empty() {
+            return Self {
+                used,
+                governing: Vec::new(),
+                granting: Vec::new(),
+            };
+        }
         let mut tiers: Vec<Option<i64>> = vec![None; charger.ports.len()];
         for other in places {
             if other.charger == place.charger && other.port != place.port {
                 tiers[other.port] = Some(millionths(other.tier_w));
             }
         }
-        Self { used, tiers }
+        let mut in_use: Vec<bool> = tiers.iter().map(Option::is_some).collect();
+        in_use[place.port] = true;
+        let governing = governing_lines(charger, &in_use);
+        let mut granting = governing.clone();
+        granting.retain(|&line| grants(&charger.lines[line], &tiers));
+        Self {
+            used,
+            governing,
+            granting,
+        }
     }
 }
 
@@ -202,9 +220,11 @@ impl<'a> Question<'a> {
             if !pools_hold || removed == Some(LimitedBy::Combination) || charger.lines.is_empty() {
                 return pools_hold;
             }
-            let mut tiers = beside.tiers.clone();
-            tiers[port] = Some(millionths(tier_w));
-            lines_allow(charger, &tiers)
+            let tier = millionths(tier_w);
+            beside.granting.iter().any(|&line| {
+                let granted = charger.lines[line].watts[port];
+                granted.is_some_and(|watts| tier <= millionths(watts))
+            })
         })
     }
 }
@@ -239,11 +259,10 @@ fn lift_implied_line(charger: &mut Cow<'_, ChargerSpec>, port: usize) {
 /// The watts that pools and governing lines leave to a port beside the others: one
 /// number for each line that may govern.
 fn room_left(charger: &ChargerSpec, port: usize, beside: &Beside) -> Vec<f64> {
-    let Beside { used, tiers } = beside;
     let in_pools = charger
         .pools
         .iter()
-        .zip(used)
+        .zip(&beside.used)
         .filter(|(pool, _)| pool.ports.contains(&port))
         .map(|(pool, used)| millionths(pool.max_w) - used)
         .min()
@@ -251,10 +270,9 @@ fn room_left(charger: &ChargerSpec, port: usize, beside: &Beside) -> Vec<f64> {
     if charger.lines.is_empty() {
         return vec![in_pools];
     }
-    let mut in_use: Vec<bool> = tiers.iter().map(Option::is_some).collect();
-    in_use[port] = true;
-    governing(charger, &in_use)
-        .filter_map(|line| line.watts[port])
+    let lines = beside.governing.iter();
+    lines
+        .filter_map(|&line| charger.lines[line].watts[port])
         .map(|watts| watts.min(in_pools))
         .collect()
 }

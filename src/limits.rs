@@ -7,6 +7,10 @@
 /// is made from: what the stated sizes allow in full would not fit into memory.
 pub(crate) const MOST_CHOICES: usize = 1_000_000;
 
+/// The most entries of the pools' rows: a way to sit stands in the row of each pool that
+/// holds its port, in each session that it lasts.
+pub(crate) const MOST_ENTRIES: usize = 4_000_000;
+
 /// The most ways in which devices, kinds of ports and kinds of cables can be plugged
 /// together, before it is looked at what they negotiate: counted at once, so that what
 /// would take long to list is refused before it is begun.

@@ -7,8 +7,8 @@ mod ways;
 use crate::budget::Budget;
 use crate::document::Reserve;
 use crate::error::{Error, Fault, Result};
-use crate::limits::{MOST_CHOICES, MOST_JOINED};
-use crate::setup::{CableSpec, DeviceSpec, PortSpec, Setup};
+use crate::limits::{MOST_CHOICES, MOST_ENTRIES, MOST_JOINED};
+use crate::setup::{CableSpec, ChargerSpec, DeviceSpec, PortSpec, Setup};
 use crate::units::millionths;
 use crate::usb::Offer;
 use crate::usb::contract::{Carries, Contract, Lift, carries, contract, joins};
@@ -168,9 +168,33 @@ impl Setup {
     /// one plan is made from.
     pub fn check_ways(&self) -> Result<()> {
         let mut budget = Budget::of_steps(0);
+        let sessions = Sessions::of(self);
+        let tiers = |charger: &ChargerSpec| {
+            let of_port = charger.ports.iter().map(|port| port.tiers_w.len());
+            of_port.max().unwrap_or(0)
+        };
+        let tiers = self.chargers.iter().map(tiers).max().unwrap_or(0);
+        let most = self.devices.len()
+            * self
+                .chargers
+                .iter()
+                .map(|charger| charger.ports.len())
+                .sum::<usize>()
+            * self.cables.len()
+            * tiers;
+        let pools = self
+            .chargers
+            .iter()
+            .map(|charger| charger.pools.len())
+            .max();
+        // A berth that starts with a session lasts some of those from there on.
+        let starts = most * sessions.len();
+        let entries = starts * sessions.len() * pools.unwrap_or(0);
+        if starts <= MOST_CHOICES && entries <= MOST_ENTRIES {
+            return Ok(());
+        }
         Choices::of(self, &mut budget)?;
         if !self.sessions.is_empty() {
-            let sessions = Sessions::of(self);
             Choices::over(self, &sessions, &Apart::default(), &mut budget)?;
         }
         Ok(())
@@ -240,8 +264,8 @@ impl Choices {
         }
         let mut by_device: Vec<Vec<Choice>> = vec![Vec::new(); setup.devices.len()];
         let mut complete = true;
-        budget.spend(steps(joined));
-        let (mut total, mut looked) = (0, 0);
+        budget.spend(steps(joined, memory));
+        let (mut total, mut entries, mut looked) = (0, 0, 0);
         'listing: for (port, group) in ports.iter().enumerate() {
             let limits = PortLimits::of(setup, port, group);
             let spec = &setup.chargers[group.charger].ports[group.ports[0]];
@@ -264,11 +288,18 @@ impl Choices {
                 looked += cables.len() + ways.len();
                 limits.choices(sessions, device, &ways, own);
                 total += own.len() - known;
+                let lasting = own[known..]
+                    .iter()
+                    .map(|choice| 1 + choice.last - choice.first);
+                entries += group.pools.len() * lasting.sum::<usize>();
                 if total > MOST_CHOICES {
                     return Err(too_many(port + 1, ports.len()));
                 }
+                if entries > MOST_ENTRIES {
+                    return Err(too_many_entries());
+                }
             }
-            budget.spend(steps(total - before));
+            budget.spend(steps(total - before, memory));
         }
         if !complete {
             by_device.iter_mut().for_each(Vec::clear);
@@ -287,10 +318,16 @@ impl Choices {
 /// listed whole, so that there is a plan under any limit.
 const LOOKS_BEFORE_CLOCK: usize = 4_096;
 
-/// What listing so many ways costs.
-fn steps(ways: usize) -> u64 {
-    const WAYS_PER_STEP: usize = 32;
-    u64::try_from(ways / WAYS_PER_STEP).unwrap_or(u64::MAX)
+/// What so many ways cost beside the search: to be listed, modelled, and checked again.
+fn steps(ways: usize, memory: Option<&Memory>) -> u64 {
+    const WAYS_PER_STEP: usize = 3;
+    const KNOWN_PER_STEP: usize = 8;
+    let per_step = match memory {
+        None => WAYS_PER_STEP,
+        // Known or not, so that no answer depends on it.
+        Some(_) => KNOWN_PER_STEP,
+    };
+    u64::try_from(ways / per_step).unwrap_or(u64::MAX)
 }
 
 /// How many devices, kinds of ports and kinds of cables can be plugged together; devices
@@ -326,6 +363,14 @@ fn too_many(first: usize, ports: usize) -> Error {
         "on the first {first} of {ports} kinds of ports alone the devices have more than \
          {MOST_CHOICES} ways to sit (port, cable and contract): fewer unlike ports or kinds of \
          cable are needed"
+    ))
+}
+
+fn too_many_entries() -> Error {
+    refused(format!(
+        "the devices' ways to sit (port, cable and contract) take from pools in more than \
+         {MOST_ENTRIES} places, counted pool by pool and session by session: fewer pools over the \
+         same ports are needed"
     ))
 }
 

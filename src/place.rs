@@ -55,10 +55,13 @@ pub(crate) fn lines_allow(charger: &ChargerSpec, tiers: &[Option<i64>]) -> bool 
         return true;
     }
     let in_use: Vec<bool> = tiers.iter().map(Option::is_some).collect();
-    governing(charger, &in_use).any(|line| {
-        tiers.iter().zip(&line.watts).all(|(tier, granted)| {
-            tier.is_none_or(|tier| granted.is_some_and(|watts| tier <= millionths(watts)))
-        })
+    governing(charger, &in_use).any(|line| grants(line, tiers))
+}
+
+/// Whether a line grants each port in use its tier, in whole 1e-6 W by port.
+pub(crate) fn grants(line: &LineSpec, tiers: &[Option<i64>]) -> bool {
+    tiers.iter().zip(&line.watts).all(|(tier, granted)| {
+        tier.is_none_or(|tier| granted.is_some_and(|watts| tier <= millionths(watts)))
     })
 }
 
@@ -66,23 +69,39 @@ pub(crate) fn lines_allow(charger: &ChargerSpec, tiers: &[Option<i64>]) -> bool 
 /// fewer of their ports does.
 pub(crate) fn governing<'a>(
     charger: &'a ChargerSpec,
-    in_use: &'a [bool],
-) -> impl Iterator<Item = &'a LineSpec> {
+    in_use: &[bool],
+) -> impl Iterator<Item = &'a LineSpec> + use<'a> {
+    let lines = governing_lines(charger, in_use).into_iter();
+    lines.map(|line| &charger.lines[line])
+}
+
+/// As [`governing`], the indices of the lines.
+pub(crate) fn governing_lines(charger: &ChargerSpec, in_use: &[bool]) -> Vec<usize> {
     let holds = |line: &LineSpec| {
         in_use
             .iter()
             .zip(&line.watts)
             .all(|(used, granted)| !used || granted.is_some())
     };
-    let within = |small: &LineSpec, large: &LineSpec| {
-        small
-            .watts
-            .iter()
-            .zip(&large.watts)
-            .all(|(s, l)| s.is_none() || l.is_some())
+    // Few lines hold all ports in use, of the many that a table may have.
+    let holding: Vec<(usize, usize)> = charger
+        .lines
+        .iter()
+        .enumerate()
+        .filter(|(_, line)| holds(line))
+        .map(|(index, line)| (index, line.watts.iter().flatten().count()))
+        .collect();
+    let within = |small: usize, large: usize| {
+        let (small, large) = (&charger.lines[small], &charger.lines[large]);
+        let mut both = small.watts.iter().zip(&large.watts);
+        both.all(|(s, l)| s.is_none() || l.is_some())
     };
-    charger.lines.iter().filter(move |line| {
-        let over_fewer = |other: &&LineSpec| within(other, line) && !within(line, other);
-        holds(line) && !charger.lines.iter().filter(over_fewer).any(holds)
-    })
+    // Within another and of as many ports is the same ports.
+    let over_fewer = |line: usize, ports: usize| {
+        let mut others = holding.iter();
+        others.any(|&(other, fewer)| fewer < ports && within(other, line))
+    };
+    let mut lines = holding.clone();
+    lines.retain(|&(line, ports)| !over_fewer(line, ports));
+    lines.into_iter().map(|(line, _)| line).collect()
 }

@@ -304,8 +304,9 @@ struct Job<'a> {
 }
 
 /// Kits planned side by side, whatever the number of threads: what they have spent is
-/// known when all of them are done.
-const AT_A_TIME: usize = 512;
+/// known when all of them are done. Few at first, then as many as are worth it.
+const FIRST_AT_A_TIME: usize = 16;
+const MOST_AT_A_TIME: usize = 512;
 
 /// What is done for every kit beside the search: its setup, its ways, the check.
 const STEPS_FOR_A_KIT: u64 = 64;
@@ -318,12 +319,10 @@ impl Job<'_> {
     fn plan_all(&self, kits: &[Vec<usize>], mut budget: Budget, threads: usize) -> Result<Planned> {
         let threads = Threads::new(threads)?;
         let mut all = Planned::default();
-        let mut done = 0;
-        for together in kits.chunks(AT_A_TIME) {
-            if done > 0 && budget.is_spent() {
-                break;
-            }
-            let parts = |kits: usize| u64::try_from(kits).unwrap_or(u64::MAX);
+        let parts = |kits: usize| u64::try_from(kits).unwrap_or(u64::MAX);
+        let (mut done, mut at_a_time) = (0, FIRST_AT_A_TIME);
+        while done < kits.len() && (done == 0 || !budget.is_spent()) {
+            let together = &kits[done..kits.len().min(done + at_a_time)];
             let fair = budget.left() / parts(kits.len() - done);
             let most = budget
                 .left()
@@ -333,10 +332,10 @@ impl Job<'_> {
             let outcomes = threads.map(together, |kit| {
                 let mut own = own.clone();
                 let planned = self.plan(kit, &mut own);
-                (planned, own.left())
+                (planned, own.spent())
             });
-            for (kit, (outcome, left)) in together.iter().zip(outcomes) {
-                budget.spend(own.left() - left);
+            for (kit, (outcome, spent)) in together.iter().zip(outcomes) {
+                budget.spend(spent);
                 match outcome {
                     Ok(Some(row)) => all.rows.push(row),
                     Ok(None) => {}
@@ -345,6 +344,10 @@ impl Job<'_> {
                 }
             }
             done += together.len();
+            // A quarter of what is left, at the price of those before.
+            let each = budget.spent() / parts(done) + 1;
+            let next = usize::try_from(budget.left() / 4 / each).unwrap_or(MOST_AT_A_TIME);
+            at_a_time = next.clamp(FIRST_AT_A_TIME, MOST_AT_A_TIME);
         }
         Ok(all)
     }

@@ -353,7 +353,7 @@ pub(crate) fn reshared_within(setup: &Setup, night: &Night, budget: &mut Budget)
     const LOOKS_PER_STEP: u64 = 128;
     let mut own = budget.with_steps(TimelineOptions::DEFAULT_BUDGET);
     let reshared = reshared_of(setup, night, &mut own);
-    budget.spend((TimelineOptions::DEFAULT_BUDGET - own.left()) / LOOKS_PER_STEP);
+    budget.spend(own.spent() / LOOKS_PER_STEP);
     reshared
 }
 

@@ -27,6 +27,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::assign::Options;
+use crate::budget::Budget;
 use crate::error::{Error, Fault, Result};
 use crate::plan::Plan;
 use crate::rota::Rota;
@@ -141,10 +142,19 @@ pub fn trip_with(setup: &Setup, options: &Options) -> Result<Trip> {
         .iter()
         .map(|site| Stay::of(site, &sources, &appliances, spec))
         .collect();
-    let ports_alone = settle_nights(setup, spec, &sources, &mut stays, options)?;
+    let (mut budget, wanted) = options.begin();
+    let chargers = sources.iter().filter_map(|thing| match thing.role {
+        Role::Charger(charger) | Role::Ports(_, charger) => Some(charger),
+        Role::Appliance(_) => None,
+    });
+    let nights = Nights::new(setup, chargers.collect(), wanted);
+    // A part is kept for the adapters.
+    let ports_alone = budget.share(2, |part| {
+        settle_nights(nights, spec, &sources, &mut stays, part)
+    })?;
     let packed = {
         let needs: Vec<Needs<'_>> = stays.iter().map(Stay::needs).collect();
-        pack(&needs, spec)?
+        budget.share(PARTS_FOR_ADAPTERS, |part| pack(&needs, spec, part))?
     };
     for (stay, &night) in stays.iter_mut().zip(&packed.nights) {
         stay.nights.truncate(night + 1);
@@ -170,21 +180,19 @@ pub fn trip_with(setup: &Setup, options: &Options) -> Result<Trip> {
     })
 }
 
+/// The adapters get one of so many parts of what the nights leave: a second or two, since
+/// the engine hears no flag.
+const PARTS_FOR_ADAPTERS: usize = 4;
+
 /// Settles each night. Whether the USB ports of adapters alone serve all devices in time
 /// at every stop: then the chargers stay at home, and these are the nights without them.
 fn settle_nights(
-    setup: &Setup,
+    mut nights: Nights<'_>,
     spec: &TripSpec,
     sources: &[Thing<'_>],
     stays: &mut [Stay<'_>],
-    options: &Options,
+    budget: &mut Budget,
 ) -> Result<bool> {
-    let specs = sources.iter().filter_map(|thing| match thing.role {
-        Role::Charger(charger) | Role::Ports(_, charger) => Some(charger),
-        Role::Appliance(_) => None,
-    });
-    let (mut budget, wanted) = options.begin();
-    let mut nights = Nights::new(setup, specs.collect(), wanted);
     let mut ports = 0;
     for (i, thing) in sources.iter().enumerate() {
         if matches!(thing.role, Role::Ports(..)) {

@@ -104,6 +104,51 @@ pub(super) struct Brief {
     pub(super) late: bool,
 }
 
+/// By the port and by the cable of a choice, the rows that it may take from, ascending:
+/// few of the many that a setup with many pools has.
+struct SeatRows {
+    of_port: Vec<Vec<usize>>,
+    of_cable: Vec<Vec<usize>>,
+}
+
+impl SeatRows {
+    fn of(model: &Model, rows: &[Row], options: &Choices) -> Self {
+        let mut of_port = vec![Vec::new(); options.ports.len()];
+        let mut of_cable = vec![Vec::new(); options.cables.len()];
+        let tables = (model.tables.len() / model.sessions).max(1);
+        for (r, row) in rows.iter().enumerate() {
+            let ports = options.ports.iter().enumerate();
+            match row.reason {
+                Reason::Cable { group, .. } => of_cable[group].push(r),
+                Reason::Ports { group, .. } => of_port[group].push(r),
+                Reason::Pool { charger, pool, .. } => {
+                    for (port, group) in ports {
+                        if group.charger == charger && group.pools.binary_search(&pool).is_ok() {
+                            of_port[port].push(r);
+                        }
+                    }
+                }
+                Reason::Table { table } | Reason::TablePorts { table } => {
+                    for (port, _) in ports {
+                        let of_table = model.table_of[port];
+                        if of_table.is_some_and(|(of, _)| of == table % tables) {
+                            of_port[port].push(r);
+                        }
+                    }
+                }
+            }
+        }
+        Self { of_port, of_cable }
+    }
+
+    fn of_choice(&self, choice: &Choice, rows: &mut Vec<usize>) {
+        rows.clear();
+        rows.extend_from_slice(&self.of_port[choice.port]);
+        rows.extend_from_slice(&self.of_cable[choice.cable]);
+        rows.sort_unstable();
+    }
+}
+
 impl Model {
     pub(super) fn of(setup: &Setup, options: &Choices) -> Self {
         let devices: Vec<usize> = (0..setup.devices.len())
@@ -256,24 +301,31 @@ impl Model {
     }
 
     fn add_rows(&mut self, setup: &Setup, options: &Choices) {
-        let mut rows = self.all_rows(setup, options);
-        rows.retain(|row| self.can_bind(row, options));
+        let all = self.all_rows(setup, options);
+        let binding = self.binding(&all, options);
+        let mut rows = all;
+        let mut keep = binding.into_iter();
+        rows.retain(|_| keep.next().unwrap_or(false));
         let mut pooled = vec![false; options.ports.len()];
         let mut scarce = vec![false; options.cables.len()];
         for row in &rows {
             match row.reason {
                 Reason::Pool { charger, pool, .. } => {
                     for (pooled, group) in pooled.iter_mut().zip(&options.ports) {
-                        *pooled |= group.charger == charger && group.pools.contains(&pool);
+                        *pooled |=
+                            group.charger == charger && group.pools.binary_search(&pool).is_ok();
                     }
                 }
                 Reason::Cable { group, .. } => scarce[group] = true,
                 Reason::Table { .. } | Reason::TablePorts { .. } | Reason::Ports { .. } => {}
             }
         }
+        let seats = SeatRows::of(self, &rows, options);
+        let mut concerned = Vec::new();
         for choice in 0..index(self.choices.len()) {
-            for (r, row) in rows.iter().enumerate() {
-                let takes = self.taken_by(choice, row.reason, options);
+            seats.of_choice(self.choice(choice), &mut concerned);
+            for &r in &concerned {
+                let takes = self.taken_by(choice, rows[r].reason, options);
                 if takes != 0 {
                     self.coefficients.push((index(r), takes));
                 }
@@ -308,7 +360,7 @@ impl Model {
                 pool,
                 session,
             } => {
-                let of_pool = group.charger == charger && group.pools.contains(&pool);
+                let of_pool = group.charger == charger && group.pools.binary_search(&pool).is_ok();
                 (of_pool && lasts(session), choice.takes)
             }
             Reason::Table { table } => (uses(table), choice.tier),
@@ -341,24 +393,34 @@ impl Model {
         }
     }
 
-    /// Whether the devices could together take more than the row allows. A table's row
+    /// By row, whether the devices could together take more than it allows. A table's row
     /// always can: its cap falls with the lines that are left.
-    fn can_bind(&self, row: &Row, options: &Choices) -> bool {
-        if matches!(row.reason, Reason::Table { .. } | Reason::TablePorts { .. }) {
-            return true;
+    fn binding(&self, rows: &[Row], options: &Choices) -> Vec<bool> {
+        let seats = SeatRows::of(self, rows, options);
+        let mut sums = vec![0_i64; rows.len()];
+        // Of the device at hand, the most that it takes from each row.
+        let mut most = vec![0_i64; rows.len()];
+        let (mut touched, mut concerned) = (Vec::new(), Vec::new());
+        for range in &self.of_device {
+            for choice in range.clone() {
+                seats.of_choice(self.choice(choice), &mut concerned);
+                for &r in &concerned {
+                    let takes = self.taken_by(choice, rows[r].reason, options);
+                    if most[r] == 0 && takes > 0 {
+                        touched.push(r);
+                    }
+                    most[r] = most[r].max(takes);
+                }
+            }
+            for r in touched.drain(..) {
+                sums[r] += std::mem::take(&mut most[r]);
+            }
         }
-        let most = |range: &Range<u32>| {
-            let choices = range.clone();
-            choices
-                .map(|choice| self.taken_by(choice, row.reason, options))
-                .max()
-        };
-        let sum: i64 = self
-            .of_device
-            .iter()
-            .map(|range| most(range).unwrap_or(0))
-            .sum();
-        sum > row.cap
+        let of_table =
+            |row: &Row| matches!(row.reason, Reason::Table { .. } | Reason::TablePorts { .. });
+        let each = rows.iter().zip(sums);
+        each.map(|(row, sum)| of_table(row) || sum > row.cap)
+            .collect()
     }
 
     /// The most that the ports of a table are granted in sum by one of `lines`.

@@ -6,10 +6,13 @@
 //! itself, at another time, so that it may go through an adapter that a charger has at
 //! night.
 
+use std::collections::BTreeMap;
+
 use super::night::{Plugging, Sources, has, plugging};
 use super::site::Site;
 use super::thing::{Answer, Role};
 use crate::assign::backend::{Cover, Covered};
+use crate::budget::Budget;
 use crate::error::{Error, Result};
 use crate::setup::TripSpec;
 use crate::units::millionths;
@@ -24,6 +27,21 @@ pub(super) struct Needs<'a> {
     /// By appliance, and by the voltages that its label holds and that it does not: the
     /// ways, one of which is needed. Empty where there is none, or nothing is needed.
     pub(super) appliances: Vec<Vec<Way>>,
+}
+
+impl Needs<'_> {
+    /// Whether whatever serves this stop serves the other, and the other way round.
+    fn asks_as(&self, other: &Self) -> bool {
+        let adapters = |needs: &Needs<'_>| -> Vec<Vec<Option<usize>>> {
+            let of_source =
+                |answer: &Answer<'_>| answer.usable().map(|link| link.adapter).collect();
+            needs.sources.iter().map(of_source).collect()
+        };
+        self.nights == other.nights
+            && self.site.stop.outlets == other.site.stop.outlets
+            && self.appliances == other.appliances
+            && adapters(self) == adapters(other)
+    }
 }
 
 /// A way of an appliance to the wall.
@@ -85,15 +103,20 @@ impl Packed {
 ///
 /// # Errors
 /// [`Error::Internal`] where the answer of the engine does not serve.
-pub(super) fn pack(needs: &[Needs<'_>], trip: &TripSpec) -> Result<Packed> {
+pub(super) fn pack(needs: &[Needs<'_>], trip: &TripSpec, budget: &mut Budget) -> Result<Packed> {
     let mut program = Program::new(trip);
-    for needs in needs {
-        program.add_nights(needs);
-        for ways in &needs.appliances {
+    for (stop, own) in needs.iter().enumerate() {
+        // What one stop asks for serves all that ask for the same.
+        if let Some(like) = needs[..stop].iter().position(|other| other.asks_as(own)) {
+            program.nights.push(program.nights[like].clone());
+            continue;
+        }
+        program.add_nights(own);
+        for ways in &own.appliances {
             program.add_appliance(ways);
         }
     }
-    let packed = program.solve(needs, trip);
+    let packed = program.solve(needs, trip, budget);
     if packed.serves(needs, trip) {
         Ok(packed)
     } else {
@@ -230,7 +253,7 @@ impl Program {
     }
 
     /// Level by level: a settled level becomes a row.
-    fn solve(mut self, needs: &[Needs<'_>], trip: &TripSpec) -> Packed {
+    fn solve(mut self, needs: &[Needs<'_>], trip: &TripSpec, budget: &mut Budget) -> Packed {
         let adapters = |price: &dyn Fn(usize) -> i64| -> Vec<(usize, i64)> {
             let pieces = self.adapters.iter().enumerate();
             pieces
@@ -242,11 +265,14 @@ impl Program {
             let all = self.converters.iter().enumerate();
             all.map(|(at, &converter)| (converter, price(at))).collect()
         };
-        let nights = self.nights.iter().flat_map(|nights| {
-            let order = nights.iter().enumerate();
-            order.map(|(at, &night)| (night, i64::try_from(at).unwrap_or(i64::MAX)))
-        });
-        let nights: Vec<(usize, i64)> = nights.collect();
+        // Stops that ask for the same share their variables.
+        let mut nights: BTreeMap<usize, i64> = BTreeMap::new();
+        for of_stop in &self.nights {
+            for (at, &night) in (0..).zip(of_stop) {
+                *nights.entry(night).or_default() += at;
+            }
+        }
+        let nights: Vec<(usize, i64)> = nights.into_iter().collect();
         let levels = [
             adapters(&|_| 1),
             adapters(&|at| tenths(trip.adapters[at].weight_g)),
@@ -258,12 +284,15 @@ impl Program {
         ];
         let mut taken = None;
         let mut least = true;
-        for level in levels {
+        let all = levels.len();
+        for (settled, level) in levels.into_iter().enumerate() {
             self.cover.costs.fill(0);
             for &(variable, cost) in &level {
                 self.cover.costs[variable] = cost;
             }
-            let Covered::By(found) = self.cover.solve() else {
+            let cover = &self.cover;
+            let found = budget.share(all - settled, |part| cover.solve(part));
+            let Covered::By(found) = found else {
                 least = false;
                 break;
             };

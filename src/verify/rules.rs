@@ -85,20 +85,33 @@ pub(super) fn room_for(setup: &Setup, others: &[Place], charger: usize, port: us
 /// names only some of the ports.
 fn governing<'a>(
     charger: &'a ChargerSpec,
-    in_use: &'a [(usize, f64)],
-) -> impl Iterator<Item = &'a LineSpec> {
-    let holds_all = |line: &LineSpec| {
+    in_use: &[(usize, f64)],
+) -> impl Iterator<Item = &'a LineSpec> + use<'a> {
+    let holds_all = |line: &&LineSpec| {
         in_use
             .iter()
             .all(|&(port, _)| granted(line, port).is_some())
     };
-    charger.lines.iter().filter(move |line| {
-        holds_all(line)
-            && !charger
-                .lines
-                .iter()
-                .any(|other| holds_all(other) && is_strict_subset(other, line))
-    })
+    let named = |line: &LineSpec| line.watts.iter().flatten().count();
+    let mut holding: Vec<(usize, &LineSpec)> = charger
+        .lines
+        .iter()
+        .filter(holds_all)
+        .map(|line| (named(line), line))
+        .collect();
+    // One that names only some of another's ports names fewer, and stands before it.
+    holding.sort_by_key(|&(ports, _)| ports);
+    let mut governing: Vec<&LineSpec> = Vec::new();
+    for (at, &(ports, line)) in holding.iter().enumerate() {
+        let fewer = holding[..at].iter().take_while(|(other, _)| *other < ports);
+        if !fewer
+            .into_iter()
+            .any(|(_, other)| is_strict_subset(other, line))
+        {
+            governing.push(line);
+        }
+    }
+    governing.into_iter()
 }
 
 fn is_strict_subset(one: &LineSpec, of: &LineSpec) -> bool {

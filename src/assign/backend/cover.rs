@@ -4,10 +4,14 @@
 use good_lp::{Expression, ProblemVariables, Variable, constraint, variable};
 
 use super::{Call, IntegerProgram, What, run};
+use crate::budget::{Budget, steps_for};
 use crate::units::as_float;
 
 /// Nodes of the engine's tree that one program may take.
 const NODES: u64 = 20_000;
+
+/// What a node costs for each entry of the rows, in steps of innermost loops.
+const WORK_PER_TERM: usize = 256;
 
 /// A program of binaries: the least cost that keeps every row.
 #[derive(Debug, Clone, Default)]
@@ -69,7 +73,13 @@ impl Cover {
     }
 
     /// The least cost.
-    pub(crate) fn solve(&self) -> Covered {
+    pub(crate) fn solve(&self, budget: &mut Budget) -> Covered {
+        let terms: usize = self.rows.iter().map(|row| row.terms.len()).sum();
+        let steps_per_node = steps_for(WORK_PER_TERM * terms);
+        let nodes = NODES.min(budget.left() / steps_per_node);
+        if nodes == 0 || budget.is_stopped() {
+            return Covered::Unknown;
+        }
         let largest = self.costs.iter().copied().max().unwrap_or(0).max(1);
         let mut variables = ProblemVariables::new();
         let binaries: Vec<Variable> = self
@@ -99,10 +109,12 @@ impl Cover {
         };
         let call = Call {
             least: true,
-            nodes: NODES,
-            time: None,
+            nodes,
+            time: budget.time_left(),
         };
-        match run(problem, &call).what {
+        let reply = run(problem, &call);
+        budget.spend(reply.nodes.saturating_mul(steps_per_node));
+        match reply.what {
             What::Values(values) => {
                 let taken: Vec<bool> = values.iter().map(|&value| value > 0.5).collect();
                 if taken.len() == self.costs.len() && self.is_kept_by(&taken) {
@@ -151,21 +163,27 @@ mod tests {
             ],
         );
         assert_eq!(
-            cover.solve(),
+            cover.solve(&mut Budget::of_steps(u64::MAX)),
             Covered::By(vec![false, false, true, true, true, false])
         );
     }
 
     #[test]
     fn what_cannot_be_covered_is_said_so() {
-        assert_eq!(sets(2, &[(1, &[1])]).solve(), Covered::Impossible);
-        assert_eq!(sets(0, &[]).solve(), Covered::By(Vec::new()));
+        assert_eq!(
+            sets(2, &[(1, &[1])]).solve(&mut Budget::of_steps(u64::MAX)),
+            Covered::Impossible
+        );
+        assert_eq!(
+            sets(0, &[]).solve(&mut Budget::of_steps(u64::MAX)),
+            Covered::By(Vec::new())
+        );
     }
 
     #[test]
     fn the_cheaper_cover_is_found_though_it_has_more_sets() {
         let cover = sets(3, &[(10, &[1, 2, 3]), (3, &[1]), (3, &[2]), (3, &[3])]);
         let found = Covered::By(vec![false, true, true, true]);
-        assert_eq!(cover.solve(), found);
+        assert_eq!(cover.solve(&mut Budget::of_steps(u64::MAX)), found);
     }
 }
