@@ -8,13 +8,17 @@ use crate::options::{Choice, Choices, Sessions};
 use crate::place::{Place, lines_allow, pool_use};
 use crate::plan::Reason;
 use crate::setup::{DeviceSpec, Setup};
-use crate::units::{from_millionths, millionths, watts_text};
+use crate::units::{from_millionths, millionths, rounded, watts_text};
 use crate::usb::contract::{Carries, Lift, carries, common_volts, contract, joins};
 use crate::usb::tier::offers_at;
 use crate::usb::{Accept, Offer};
 
 /// Why `device` has no berth beside `places`.
 pub(crate) fn reason(setup: &Setup, choices: &Choices, places: &[Place], device: usize) -> Reason {
+    alone(setup, choices, places, device).rounded()
+}
+
+fn alone(setup: &Setup, choices: &Choices, places: &[Place], device: usize) -> Reason {
     if !choices.are_complete() {
         return Reason::SearchStopped;
     }
@@ -55,7 +59,7 @@ pub(crate) fn rota_reason(
         // Room at its start is not yet room to the end.
         (reason != Reason::SearchStopped).then_some(reason)
     });
-    reasons.next().unwrap_or(Reason::NoRoom)
+    reasons.next().unwrap_or(Reason::NoRoom).rounded()
 }
 
 /// Why a device could not sit anywhere even if it were alone.
@@ -285,6 +289,42 @@ fn pin_text(setup: &Setup, device: &DeviceSpec) -> Option<String> {
     match (port, cable) {
         (Some(port), Some(cable)) => Some(format!("{port}, {cable}")),
         (port, cable) => port.or(cable),
+    }
+}
+
+impl Reason {
+    /// With its numbers as documents have them, so that its sentence is the same when it is
+    /// made from one that was read.
+    fn rounded(self) -> Self {
+        match self {
+            Self::PinnedImpossible { pin, because } => Self::PinnedImpossible {
+                pin,
+                because: Box::new(because.rounded()),
+            },
+            Self::NoCableReaches { reach_m, longest_m } => Self::NoCableReaches {
+                reach_m: rounded(reach_m),
+                longest_m: rounded(longest_m),
+            },
+            Self::BelowMinimum { best_w, min_w } => Self::BelowMinimum {
+                best_w: rounded(best_w),
+                min_w: rounded(min_w),
+            },
+            Self::NeverFull { best_w } => Self::NeverFull {
+                best_w: rounded(best_w),
+            },
+            Self::PoolTooSmall {
+                charger,
+                pool,
+                left_w,
+                needs_w,
+            } => Self::PoolTooSmall {
+                charger,
+                pool,
+                left_w: rounded(left_w),
+                needs_w: rounded(needs_w),
+            },
+            other => other,
+        }
     }
 }
 

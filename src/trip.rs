@@ -35,7 +35,7 @@ use crate::setup::{Setup, TripSpec};
 pub use bag::{Missing, Packing, PackingKind, PackingList};
 pub use cautions::TripCaution;
 pub use finding::{About, Finding, Verdict};
-use night::{Night, Nights, Sources};
+use night::{Nights, Sources};
 use pack::{Needs, Packed, pack};
 use site::Site;
 use stay::Stay;
@@ -221,7 +221,11 @@ fn settle_nights(
         }
     }
     let spent = || stays.iter().filter(|stay| !stay.nights.is_empty());
-    let enough = |stay: &Stay<'_>| stay.with_ports.first().is_some_and(Night::serves_all);
+    let enough = |stay: &Stay<'_>| {
+        stay.with_ports
+            .first()
+            .is_some_and(|night| night.serves_all())
+    };
     let ports_alone = ports != all && spent().count() > 0 && spent().all(enough);
     if ports_alone {
         for stay in stays {

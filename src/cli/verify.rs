@@ -122,7 +122,7 @@ fn sentence(what: NotChecked) -> Option<&'static str> {
             Some("the time with re-sharing lies within its bounds; it is not computed again\n")
         }
         NotChecked::Causes => Some(
-            "reasons not checked: what devices without a berth lack beside the others in a rota\n",
+            "reasons not checked: what devices lack beside the others in a rota\n",
         ),
         NotChecked::Cautions => Some("cautions not checked\n"),
         _ => None,

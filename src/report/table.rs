@@ -9,6 +9,8 @@ use super::page::{INDENT, WIDTH, styled};
 
 /// Blanks between two columns.
 const GAP: u16 = 2;
+/// The first column of a matrix is not made wider than this.
+const WIDEST_FIRST: u16 = 28;
 /// A column is not made narrower than this while others can be.
 const NARROWEST: u16 = 8;
 
@@ -115,8 +117,15 @@ pub(super) fn write_matrix(
         let right = if i + 1 == header.len() { 0 } else { GAP };
         column.set_padding((left, right));
     }
+    let widths = table.column_max_content_widths();
     if let Some(first) = table.column_mut(0) {
-        first.set_constraint(ColumnConstraint::ContentWidth);
+        // Names may be as wide as the page: the other columns need their part of it.
+        first.set_constraint(match widths.first() {
+            Some(&width) if width > WIDEST_FIRST => {
+                ColumnConstraint::Absolute(Width::Fixed(WIDEST_FIRST + INDENT + GAP))
+            }
+            _ => ColumnConstraint::ContentWidth,
+        });
     }
     table.set_content_arrangement(ContentArrangement::Dynamic);
     table.set_width(WIDTH);

@@ -294,7 +294,7 @@ impl Lists {
     /// The chargers that cannot be plugged in where more of them would help.
     fn idle(&mut self, stays: &[Stay<'_>]) {
         for stay in stays {
-            if stay.night.as_ref().is_none_or(Night::serves_all) {
+            if stay.night.as_deref().is_none_or(Night::serves_all) {
                 continue;
             }
             for answer in &stay.sources {

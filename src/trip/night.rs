@@ -11,6 +11,7 @@
 
 use std::cmp::{Ordering, Reverse};
 use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
 
 use super::site::Site;
 use super::thing::{Answer, Role};
@@ -163,14 +164,14 @@ pub(super) struct Nights<'a> {
     setup: &'a Setup,
     sources: Vec<&'a ChargerSpec>,
     wanted: Wanted,
-    made: BTreeMap<(Sources, bool, Option<i64>), Night>,
+    made: BTreeMap<(Sources, bool, Option<i64>), Rc<Night>>,
 }
 
 /// What a stop's nights came to.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Best {
     /// Equally good, the one with the fewest sources first.
-    pub(super) nights: Vec<Night>,
+    pub(super) nights: Vec<Rc<Night>>,
     /// Sets of sources that were not planned before a limit struck.
     pub(super) sets_untried: usize,
 }
@@ -217,7 +218,7 @@ impl<'a> Nights<'a> {
         let standing = best[0].standing.clone();
         let mut open = best;
         let mut seen: BTreeSet<Sources> = open.iter().map(|night| night.used).collect();
-        let mut least: BTreeMap<Sources, Night> = BTreeMap::new();
+        let mut least: BTreeMap<Sources, Rc<Night>> = BTreeMap::new();
         while let Some(night) = open.pop() {
             let mut can_be_less = false;
             for source in (0..self.sources.len()).filter(|&source| has(night.used, source)) {
@@ -245,7 +246,7 @@ impl<'a> Nights<'a> {
                 least.insert(night.used, night);
             }
         }
-        let mut nights: Vec<Night> = least.into_values().collect();
+        let mut nights: Vec<Rc<Night>> = least.into_values().collect();
         nights.sort_by_key(|night| by_size(night.used));
         Ok(Best {
             nights,
@@ -254,12 +255,12 @@ impl<'a> Nights<'a> {
     }
 
     /// The night with a set of sources.
-    fn night(&mut self, set: Sources, site: &Site<'_>, budget: &mut Budget) -> Result<Night> {
+    fn night(&mut self, set: Sources, site: &Site<'_>, budget: &mut Budget) -> Result<Rc<Night>> {
         let session_h = site.stop.session_h.or(self.setup.document.session_h);
         let own = site.stop.session_h.is_some();
         let key = (set, own, session_h.map(millionths));
         if let Some(night) = self.made.get(&key) {
-            return Ok(night.clone());
+            return Ok(Rc::clone(night));
         }
         let setup = self.with(set, session_h);
         let by_rota = site.stop.session_h.is_none() && !setup.sessions.is_empty();
@@ -282,13 +283,13 @@ impl<'a> Nights<'a> {
             Some(rota) => Standing::of_rota(&setup, rota),
             None => Standing::of(&setup, &plan),
         };
-        let night = Night {
+        let night = Rc::new(Night {
             used,
             plan,
             rota,
             standing,
-        };
-        self.made.insert(key, night.clone());
+        });
+        self.made.insert(key, Rc::clone(&night));
         Ok(night)
     }
 

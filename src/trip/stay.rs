@@ -1,5 +1,7 @@
 //! One stop while it is worked out, and everything about it in words.
 
+use std::rc::Rc;
+
 use super::chosen::{Chosen, converted_ways, plain_ways};
 use super::finding::{About, Finding, Grounds, Verdict};
 use super::link::Link;
@@ -27,12 +29,12 @@ pub(super) struct Stay<'a> {
     pub(super) sources: Vec<Answer<'a>>,
     pub(super) appliances: Vec<Answer<'a>>,
     /// The best nights, before it is known what is taken; then the one that is spent.
-    pub(super) nights: Vec<Night>,
-    pub(super) night: Option<Night>,
+    pub(super) nights: Vec<Rc<Night>>,
+    pub(super) night: Option<Rc<Night>>,
     /// With the USB ports of adapters alone, where there are any.
-    pub(super) with_ports: Vec<Night>,
+    pub(super) with_ports: Vec<Rc<Night>>,
     /// With everything that can be plugged in.
-    pub(super) with_all: Option<Night>,
+    pub(super) with_all: Option<Rc<Night>>,
     /// Sets of sources that a limit kept from being planned.
     pub(super) sets_untried: usize,
     pub(super) plugging: Option<Plugging>,
@@ -318,12 +320,12 @@ impl<'a> Stay<'a> {
         let site = self.site;
         let used = self.used();
         let sources = self.sources.iter().enumerate();
-        let (plan, rota) = match self.night {
+        let (plan, rota) = match self.night.as_deref() {
             None => (None, None),
             Some(Night {
                 rota: Some(rota), ..
-            }) => (None, Some(rota)),
-            Some(Night { plan, .. }) => (Some(plan), None),
+            }) => (None, Some(rota.clone())),
+            Some(Night { plan, .. }) => (Some(plan.clone()), None),
         };
         TripStop {
             name: site.stop.name.clone(),
