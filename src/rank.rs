@@ -457,6 +457,7 @@ impl Threads {
     }
 
     #[cfg(not(feature = "parallel"))]
+    #[expect(clippy::unused_self, reason = "there are no threads to ask")]
     fn map<T>(&self, kits: &[Vec<usize>], plan: impl Fn(&[usize]) -> T) -> Vec<T> {
         kits.iter().map(|kit| plan(kit)).collect()
     }

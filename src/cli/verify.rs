@@ -121,9 +121,9 @@ fn sentence(what: NotChecked) -> Option<&'static str> {
         NotChecked::Reshared => {
             Some("the time with re-sharing lies within its bounds; it is not computed again\n")
         }
-        NotChecked::Causes => Some(
-            "reasons not checked: what devices lack beside the others in a rota\n",
-        ),
+        NotChecked::Causes => {
+            Some("reasons not checked: what devices lack beside the others in a rota\n")
+        }
         NotChecked::Cautions => Some("cautions not checked\n"),
         _ => None,
     }

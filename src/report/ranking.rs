@@ -6,8 +6,6 @@ use std::io::{self, Write};
 use super::printable::printable;
 use super::quantity::{decimals, time};
 use crate::plan::Status;
-#[cfg(test)]
-use crate::rank::LeftOutKit;
 use crate::rank::{Ranked, Ranking};
 
 /// A ranking in words and cells.
@@ -263,7 +261,7 @@ mod tests {
             kits: 4,
             not_planned: 0,
             left_out: 1,
-            left_out_kits: vec![LeftOutKit {
+            left_out_kits: vec![crate::LeftOutKit {
                 candidate: vec!["mute".to_owned()],
                 reason: "no port is called C2".to_owned(),
             }],
