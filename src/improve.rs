@@ -173,7 +173,7 @@ pub fn improve(setup: &Setup) -> Result<Improvements> {
 /// made, the time limit and the flag are for all of them together.
 ///
 /// # Errors
-/// As [`assign_with`].
+/// As [`assign_with`](crate::assign_with).
 pub fn improve_with(setup: &Setup, options: &Options) -> Result<Improvements> {
     options.check()?;
     let (mut budget, wanted) = options.begin();
