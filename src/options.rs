@@ -320,8 +320,8 @@ const LOOKS_BEFORE_CLOCK: usize = 4_096;
 
 /// What so many ways cost beside the search: to be listed, modelled, and checked again.
 fn steps(ways: usize, memory: Option<&Memory>) -> u64 {
-    const WAYS_PER_STEP: usize = 3;
-    const KNOWN_PER_STEP: usize = 8;
+    const WAYS_PER_STEP: usize = 8;
+    const KNOWN_PER_STEP: usize = 16;
     let per_step = match memory {
         None => WAYS_PER_STEP,
         // Known or not, so that no answer depends on it.

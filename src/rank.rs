@@ -38,7 +38,7 @@ pub struct RankOptions {
 
 impl RankOptions {
     /// The budget where none is given: a ranking is many plans.
-    pub const DEFAULT_BUDGET: u64 = 5 * Options::DEFAULT_BUDGET;
+    pub const DEFAULT_BUDGET: u64 = 4 * Options::DEFAULT_BUDGET;
 }
 
 impl Default for RankOptions {
