@@ -2,18 +2,20 @@
 //! tier and its hours; equal ports and equal cables grouped, dominated ways dropped.
 
 mod sessions;
+mod size;
 mod ways;
 
 use crate::budget::Budget;
 use crate::document::Reserve;
-use crate::error::{Error, Fault, Result};
+use crate::error::Result;
 use crate::limits::{MOST_CHOICES, MOST_ENTRIES, MOST_JOINED};
-use crate::setup::{CableSpec, ChargerSpec, DeviceSpec, PortSpec, Setup};
+use crate::setup::{CableSpec, DeviceSpec, PortSpec, Setup};
 use crate::units::millionths;
 use crate::usb::Offer;
-use crate::usb::contract::{Carries, Contract, Lift, carries, contract, joins};
+use crate::usb::contract::{Carries, Contract, Lift, carries, contract};
 use crate::usb::tier::offers_at;
 pub(crate) use sessions::Sessions;
+use size::{joined, too_many, too_many_entries, too_many_joined};
 pub(crate) use ways::Memory;
 use ways::{Meeting, PortWays, Way};
 
@@ -159,48 +161,6 @@ pub(crate) fn beyond(
     Some((found.port_w(), found))
 }
 
-impl Setup {
-    /// Refuses at once what [`assign`](crate::assign()), or [`rota`](crate::rota()) where
-    /// there are sessions, would refuse for its size, without planning anything.
-    ///
-    /// # Errors
-    /// [`Error::Input`] where the devices have more ways to be plugged in, or to sit, than
-    /// one plan is made from.
-    pub fn check_ways(&self) -> Result<()> {
-        let mut budget = Budget::of_steps(0);
-        let sessions = Sessions::of(self);
-        let tiers = |charger: &ChargerSpec| {
-            let of_port = charger.ports.iter().map(|port| port.tiers_w.len());
-            of_port.max().unwrap_or(0)
-        };
-        let tiers = self.chargers.iter().map(tiers).max().unwrap_or(0);
-        let most = self.devices.len()
-            * self
-                .chargers
-                .iter()
-                .map(|charger| charger.ports.len())
-                .sum::<usize>()
-            * self.cables.len()
-            * tiers;
-        let pools = self
-            .chargers
-            .iter()
-            .map(|charger| charger.pools.len())
-            .max();
-        // A berth that starts with a session lasts some of those from there on.
-        let starts = most * sessions.len();
-        let entries = starts * sessions.len() * pools.unwrap_or(0);
-        if starts <= MOST_CHOICES && entries <= MOST_ENTRIES {
-            return Ok(());
-        }
-        Choices::of(self, &mut budget)?;
-        if !self.sessions.is_empty() {
-            Choices::over(self, &sessions, &Apart::default(), &mut budget)?;
-        }
-        Ok(())
-    }
-}
-
 impl Choices {
     /// Enumerates the choices of every device that needs a berth.
     ///
@@ -328,58 +288,6 @@ fn steps(ways: usize, memory: Option<&Memory>) -> u64 {
         Some(_) => KNOWN_PER_STEP,
     };
     u64::try_from(ways / per_step).unwrap_or(u64::MAX)
-}
-
-/// How many devices, kinds of ports and kinds of cables can be plugged together; devices
-/// that a `count` made stand for one.
-fn joined(setup: &Setup, ports: &[PortGroup], meeting: &Meeting<'_>) -> usize {
-    let devices = setup.devices.iter().enumerate();
-    let open = devices.filter(|&(index, device)| device.needs_berth() && !meeting.is_twin(index));
-    open.map(|(_, device)| {
-        let cables: Vec<&CableSpec> = meeting.cables_of(device).map(|(_, cable)| cable).collect();
-        let of_port = |group: &PortGroup| {
-            let place = (group.charger, group.ports[0]);
-            if device.pinned_port.is_some_and(|pin| pin != place) {
-                return 0;
-            }
-            let connector = &setup.chargers[group.charger].ports[group.ports[0]].connector;
-            let join = |cable: &&&CableSpec| joins(connector, cable, device);
-            cables.iter().filter(join).count()
-        };
-        ports.iter().map(of_port).sum::<usize>()
-    })
-    .sum()
-}
-
-fn too_many_joined(joined: usize) -> Error {
-    refused(format!(
-        "devices, kinds of ports and kinds of cables can be plugged together in {joined} ways; at \
-         most {MOST_JOINED} are accepted: fewer unlike ports or kinds of cable are needed"
-    ))
-}
-
-fn too_many(first: usize, ports: usize) -> Error {
-    refused(format!(
-        "on the first {first} of {ports} kinds of ports alone the devices have more than \
-         {MOST_CHOICES} ways to sit (port, cable and contract): fewer unlike ports or kinds of \
-         cable are needed"
-    ))
-}
-
-fn too_many_entries() -> Error {
-    refused(format!(
-        "the devices' ways to sit (port, cable and contract) take from pools in more than \
-         {MOST_ENTRIES} places, counted pool by pool and session by session: fewer pools over the \
-         same ports are needed"
-    ))
-}
-
-fn refused(message: String) -> Error {
-    Error::Input(vec![Fault {
-        path: "devices".to_owned(),
-        message,
-        ..Fault::default()
-    }])
 }
 
 /// Whether two devices differ in name only, so that no plan can tell them apart except

@@ -1,11 +1,14 @@
 //! The integer program of a setup: one 0/1 choice per device, and rows that limit what
 //! the choices take together. Whole numbers throughout.
 
+mod seat_rows;
+
 use std::ops::Range;
 
 use crate::options::{CableGroup, Choice, Choices, PortGroup};
 use crate::setup::Setup;
 use crate::units::millionths;
+use seat_rows::SeatRows;
 
 /// What the devices sit on: by device of the model the choice taken, if any.
 pub(super) type Seating = Vec<Option<u32>>;
@@ -102,51 +105,6 @@ pub(super) struct Brief {
     /// The cable, where its number can bind.
     pub(super) cable: Option<u32>,
     pub(super) late: bool,
-}
-
-/// By the port and by the cable of a choice, the rows that it may take from, ascending:
-/// few of the many that a setup with many pools has.
-struct SeatRows {
-    of_port: Vec<Vec<usize>>,
-    of_cable: Vec<Vec<usize>>,
-}
-
-impl SeatRows {
-    fn of(model: &Model, rows: &[Row], options: &Choices) -> Self {
-        let mut of_port = vec![Vec::new(); options.ports.len()];
-        let mut of_cable = vec![Vec::new(); options.cables.len()];
-        let tables = (model.tables.len() / model.sessions).max(1);
-        for (r, row) in rows.iter().enumerate() {
-            let ports = options.ports.iter().enumerate();
-            match row.reason {
-                Reason::Cable { group, .. } => of_cable[group].push(r),
-                Reason::Ports { group, .. } => of_port[group].push(r),
-                Reason::Pool { charger, pool, .. } => {
-                    for (port, group) in ports {
-                        if group.charger == charger && group.pools.binary_search(&pool).is_ok() {
-                            of_port[port].push(r);
-                        }
-                    }
-                }
-                Reason::Table { table } | Reason::TablePorts { table } => {
-                    for (port, _) in ports {
-                        let of_table = model.table_of[port];
-                        if of_table.is_some_and(|(of, _)| of == table % tables) {
-                            of_port[port].push(r);
-                        }
-                    }
-                }
-            }
-        }
-        Self { of_port, of_cable }
-    }
-
-    fn of_choice(&self, choice: &Choice, rows: &mut Vec<usize>) {
-        rows.clear();
-        rows.extend_from_slice(&self.of_port[choice.port]);
-        rows.extend_from_slice(&self.of_cable[choice.cable]);
-        rows.sort_unstable();
-    }
 }
 
 impl Model {
