@@ -189,11 +189,14 @@ impl<'a> Levels<'a> {
                 .map(|d| goal.of_none(model, d))
                 .sum()
         };
-        // Often all that have a choice can sit. Else priority by priority: in one sum those
-        // of a low one would be too little beside the others for the bound to see.
+        // Often all that have a choice can sit. Else, over sessions, priority by priority: in
+        // one sum those of a low one would be too little beside the others for the bound to
+        // see.
         let floor = nowhere(Goal::Unserved);
         let above = Goal::Unserved.of(model, &self.best) > floor;
-        if above && !self.reaches(Goal::Unserved, floor)? {
+        if model.sessions == 1 {
+            self.least(Goal::Unserved, floor, 1)?;
+        } else if above && !self.reaches(Goal::Unserved, floor)? {
             let alike = model.rank.windows(2).all(|two| two[0] == two[1]);
             for rank in 0..3 {
                 let goal = Goal::UnservedOf(rank);
@@ -275,10 +278,11 @@ impl<'a> Levels<'a> {
     }
 
     /// Where a cost settled is above the floor known without a search, closes what no
-    /// seating at that cost takes.
+    /// seating at that cost takes. Over sessions only: there the same cause is otherwise
+    /// found again under every line of every session, and in one it costs more than it gains.
     fn close_above(&mut self, goal: Goal, floor: i64) {
         let settled = goal.of(self.model, &self.best);
-        if settled > floor {
+        if settled > floor && self.model.sessions > 1 {
             let task = Task::within(goal, &self.limits, settled);
             self.search.close(&task, &mut self.open);
         }
