@@ -22,7 +22,7 @@ use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 use std::time::Duration;
 
-use crate::error::{Error, Fault, Result};
+use crate::diagnostics::{Error, Fault, Result};
 use crate::night::Night;
 use crate::options::Choices;
 use crate::plan::{Plan, Until};

@@ -4,8 +4,8 @@ use std::collections::HashSet;
 
 use crate::assign::{Wanted, planned};
 use crate::budget::Budget;
+use crate::diagnostics::Result;
 use crate::document::{Charger, SetupDocument};
-use crate::error::Result;
 use crate::limits::{CHARGERS, PORTS};
 use crate::options::{Choices, Memory};
 use crate::plan::Plan;

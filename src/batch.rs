@@ -15,7 +15,7 @@ mod lines;
 mod stream;
 
 use crate::assign::Options;
-use crate::error::Result;
+use crate::diagnostics::Result;
 use cache::Bags;
 pub use lines::{LINE_BYTES, lines};
 

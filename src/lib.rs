@@ -207,12 +207,12 @@ mod cautions;
 pub mod cli;
 mod clock;
 mod curve;
+mod diagnostics;
 mod document;
 mod efficiency;
-mod error;
 pub mod facts;
 mod improve;
-mod input;
+mod json;
 mod limiting;
 mod limits;
 mod night;
@@ -237,6 +237,11 @@ mod units;
 mod usb;
 mod verify;
 
+pub use crate::diagnostics::{Error, Fault, Result, Source};
+pub use crate::json::{
+    improve_schema, plan_schema, proof_schema, rank_schema, rota_schema, score_schema,
+    setup_schema, size_schema, timeline_schema, trip_schema,
+};
 pub use assign::{Options, assign, assign_with, prove, prove_with, rota, rota_with};
 pub use bag::Bag;
 pub use batch::{BatchOptions, LINE_BYTES, answer_line, batch, lines};
@@ -245,12 +250,7 @@ pub use document::{
     Adapter, Appliance, Battery, BatteryKind, Cable, Charger, Combination, Converter, Device,
     Label, Load, Pool, PoolPorts, Port, Reserve, Session, SetupDocument, Stop, TripDocument,
 };
-pub use error::{Error, Fault, Result};
 pub use improve::{Change, Improvement, Improvements, improve, improve_with};
-pub use input::{
-    Source, improve_schema, plan_schema, proof_schema, rank_schema, rota_schema, score_schema,
-    setup_schema, size_schema, timeline_schema, trip_schema,
-};
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, Until, WithoutBerth};
 pub use proof::Proof;
 pub use rank::{LeftOutKit, Progress, RankOptions, Ranked, Ranking, rank};

@@ -2,8 +2,7 @@
 //! them. It is what a plan and a rota have in common.
 
 use crate::curve::hours_to_full;
-use crate::error::{Error, Result};
-use crate::input::{Findings, Path, faults_of, near, shown};
+use crate::diagnostics::{Error, Findings, Path, Result, faults_of, near, shown};
 use crate::options::Ladder;
 use crate::place::{lines_allow, taken};
 use crate::plan::{Berth, Plan};

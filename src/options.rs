@@ -6,8 +6,8 @@ mod size;
 mod ways;
 
 use crate::budget::Budget;
+use crate::diagnostics::Result;
 use crate::document::Reserve;
-use crate::error::Result;
 use crate::limits::{MOST_CHOICES, MOST_ENTRIES, MOST_JOINED};
 use crate::setup::{CableSpec, DeviceSpec, PortSpec, Setup};
 use crate::units::millionths;

@@ -5,8 +5,8 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
-use crate::error::{Error, Fault, Result};
-use crate::input::{Source, path_after, plain};
+use crate::diagnostics::{Error, Fault, Result, Source};
+use crate::json::{path_after, plain};
 use crate::plan::Plan;
 use crate::setup::Setup;
 

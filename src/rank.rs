@@ -12,8 +12,8 @@ use crate::assign::{Options, Wanted};
 use crate::bag::Bag;
 use crate::budget::Budget;
 use crate::candidate::Candidate;
+use crate::diagnostics::{Error, Fault, Result};
 use crate::document::Charger;
-use crate::error::{Error, Fault, Result};
 use crate::limits::{FAULTS, PRICE};
 use crate::plan::{Plan, Status};
 use crate::setup::{ChargerSpec, Setup, check_chargers};
@@ -224,9 +224,9 @@ fn checked(candidates: &[Candidate]) -> Result<Vec<Checked<'_>>> {
     let mut faults: Vec<Fault> = Vec::new();
     let mut checked = Vec::with_capacity(candidates.len());
     for (index, candidate) in candidates.iter().enumerate() {
-        let mut findings = crate::input::Findings::new();
+        let mut findings = crate::diagnostics::Findings::new();
         let specs = check_chargers(&candidate.chargers, &mut findings);
-        let at = crate::input::Path::default();
+        let at = crate::diagnostics::Path::default();
         if let Some(price) = candidate.price.filter(|price| !PRICE.holds(*price)) {
             findings.add(at.field("price"), PRICE.refusal(price));
         }
@@ -285,7 +285,7 @@ impl LeftOut {
         let reason = fault.message.clone();
         let names: Vec<String> = candidate
             .iter()
-            .map(|title| format!("\"{}\"", crate::input::shown(title)))
+            .map(|title| format!("\"{}\"", crate::diagnostics::shown(title)))
             .collect();
         fault.message = format!("with {}: {reason}", names.join(" and "));
         self.faults.push(fault);

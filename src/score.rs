@@ -18,7 +18,7 @@ use serde::Serialize;
 use crate::assign::{Options, assign_within};
 use crate::budget::Budget;
 use crate::cautions::sessions_unused;
-use crate::error::Result;
+use crate::diagnostics::Result;
 use crate::night::{Night, Stay};
 use crate::plan::Plan;
 use crate::setup::Setup;

@@ -21,9 +21,8 @@ pub(crate) use trip::{
 };
 
 use crate::clock::TimeOfDay;
+use crate::diagnostics::{Error, Findings, Path, Result, faults_of};
 use crate::document::{Charger, Reserve, SetupDocument};
-use crate::error::{Error, Result};
-use crate::input::{Findings, Path};
 use crate::usb::{Accept, Connector, Offer};
 
 /// A checked setup, made from a [`SetupDocument`] or from JSON.
@@ -156,6 +155,20 @@ impl DeviceSpec {
     /// The watt-hours still to be stored, at least 0.
     pub(crate) fn missing_wh(&self) -> f64 {
         (self.battery_wh * (self.target_pct - self.start_pct) / 100.0).max(0.0)
+    }
+}
+
+impl SetupDocument {
+    /// Checks the document; what holds afterwards is said at [`Setup`].
+    ///
+    /// # Errors
+    /// [`Error::Input`] with every fault found, by path.
+    pub fn check(self) -> Result<Setup> {
+        let mut findings = Findings::new();
+        match check(self, &mut findings) {
+            Some(setup) if findings.is_empty() => Ok(setup),
+            _ => Err(Error::Input(faults_of(findings))),
+        }
     }
 }
 

@@ -17,8 +17,8 @@ use serde::Serialize;
 
 use crate::assign::Options;
 use crate::bag::Bag;
+use crate::diagnostics::{Error, Result};
 use crate::document::{Charger, Port, Reserve};
-use crate::error::{Error, Result};
 use crate::limits::BY_H;
 use crate::options::Choices;
 use crate::plan::{Plan, Reason, Status, WithoutBerth};

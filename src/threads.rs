@@ -1,6 +1,6 @@
 //! How many threads a question is worked out on.
 
-use crate::error::{Error, Result};
+use crate::diagnostics::{Error, Result};
 
 /// More than any machine has use for.
 const MOST: usize = 1_024;

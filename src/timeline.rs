@@ -26,7 +26,7 @@ use serde::Serialize;
 
 use crate::budget::Budget;
 use crate::cautions::sessions_unused;
-use crate::error::{Error, Result};
+use crate::diagnostics::{Error, Result};
 use crate::limits::{STEP_MIN, TIMELINE_POINTS};
 use crate::night::Night;
 use crate::plan::{Plan, Status};

@@ -28,7 +28,7 @@ use serde::Serialize;
 
 use crate::assign::Options;
 use crate::budget::Budget;
-use crate::error::{Error, Fault, Result};
+use crate::diagnostics::{Error, Fault, Result};
 use crate::plan::Plan;
 use crate::rota::Rota;
 use crate::setup::{Setup, TripSpec};

@@ -12,7 +12,7 @@ mod node;
 mod quotient;
 mod split;
 
-use crate::error::{Error, Result};
+use crate::diagnostics::{Error, Result};
 use crate::plan::Plan;
 use crate::proof::{
     Body, Claim, Claimed, MOST_DEPTH, MOST_NODES, MOST_STEPS, Node, Number, Proof, plan_digest,

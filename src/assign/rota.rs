@@ -11,7 +11,7 @@ use super::levels::{Levels, Outcome};
 use super::model::{Model, Seating};
 use super::search::Search;
 use crate::budget::Budget;
-use crate::error::Result;
+use crate::diagnostics::Result;
 use crate::options::{Apart, Choice, Choices, Sessions};
 use crate::plan::Until;
 use crate::rota::Rota;

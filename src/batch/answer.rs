@@ -7,8 +7,8 @@ use serde::Serialize;
 use super::cache::Bags;
 use super::lines::LINE_BYTES;
 use crate::assign::{Options, assign_with};
-use crate::error::{Error, Fault, Result};
-use crate::input::{Line, on_one_line, read_line};
+use crate::diagnostics::{Error, Fault, Result};
+use crate::json::{Line, on_one_line, read_line};
 use crate::plan::Plan;
 
 /// The answer to one line, without a line break.

@@ -5,7 +5,7 @@ use std::sync::mpsc::{Receiver, channel, sync_channel};
 use std::sync::{Arc, Condvar, Mutex, PoisonError};
 use std::thread::JoinHandle;
 
-use crate::error::Result;
+use crate::diagnostics::Result;
 use crate::threads::{not_started, pool};
 
 /// The most lines read ahead of the answer taken last.

@@ -4,7 +4,7 @@ use serde::{Serialize, Serializer};
 
 use super::plug::Plug;
 use super::source::{Confidence, Date, Source};
-use crate::input::near;
+use crate::diagnostics::near;
 
 mod countries;
 mod table;

@@ -9,7 +9,7 @@ use std::cmp::Ordering;
 
 use super::{Again, Answer, Change};
 use crate::budget::Budget;
-use crate::error::Result;
+use crate::diagnostics::Result;
 use crate::limits::POOL_MAX_W;
 use crate::plan::{Plan, Status};
 use crate::standing::Reached;

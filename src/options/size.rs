@@ -4,7 +4,7 @@
 use super::ways::Meeting;
 use super::{Apart, Choices, PortGroup, Sessions};
 use crate::budget::Budget;
-use crate::error::{Error, Fault, Result};
+use crate::diagnostics::{Error, Fault, Result};
 use crate::limits::{MOST_CHOICES, MOST_ENTRIES, MOST_JOINED};
 use crate::setup::{CableSpec, ChargerSpec, Setup};
 use crate::usb::contract::joins;

@@ -1,6 +1,6 @@
 //! The kits of a ranking: candidates singly, in pairs, in threes.
 
-use crate::error::{Error, Result};
+use crate::diagnostics::{Error, Result};
 
 /// The most kits of one ranking.
 pub(super) const MOST: usize = 1_000_000;

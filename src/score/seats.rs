@@ -13,7 +13,7 @@ use super::way::Plugged;
 use crate::assign::{Wanted, assign_within};
 use crate::budget::Budget;
 use crate::curve::hours_to_full;
-use crate::error::Result;
+use crate::diagnostics::Result;
 use crate::options::Ladder;
 use crate::setup::{CableSpec, ChargerSpec, DeviceSpec, Setup};
 use crate::units::{from_millionths, millionths, rounded};

@@ -1,7 +1,6 @@
 //! A person's own way of plugging in, and its names looked up.
 
-use crate::error::{Error, Result};
-use crate::input::{Findings, Path, faults_of, near, shown};
+use crate::diagnostics::{Error, Findings, Path, Result, faults_of, near, shown};
 use crate::plan::{Berth, Plan};
 use crate::setup::{Setup, pinned_cable, pinned_port};
 use crate::units::millionths;

@@ -1,8 +1,8 @@
 //! Questions that every check asks of one object of the document: numbers within
 //! their ranges, names, connectors, label text.
 
+use crate::diagnostics::{Findings, Path, Spot, near, shown};
 use crate::document::Label;
-use crate::input::{Findings, Path, Spot, near, shown};
 use crate::limits::{LABEL_LINES, NAME_CHARS, Quantity};
 use crate::usb::{Connector, LabelEntry, label};
 

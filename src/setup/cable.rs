@@ -2,8 +2,8 @@
 
 use super::CableSpec;
 use super::ask::At;
+use crate::diagnostics::{Findings, Path};
 use crate::document::Cable;
-use crate::input::{Findings, Path};
 use crate::limits::{AWG, CABLE_COUNT, CABLE_MAX_A, CABLE_MAX_V, LENGTH_M, OHM};
 use crate::usb::Connector;
 

@@ -7,8 +7,8 @@ use super::device::resolve_devices;
 use super::session::{resolve_sessions, resolve_start};
 use super::trip::resolve_trip;
 use super::{ChargerSpec, Setup};
+use crate::diagnostics::{Findings, Path};
 use crate::document::{Charger, SetupDocument};
-use crate::input::{Findings, Path};
 use crate::limits::{CABLES, CHARGERS, DEVICES, PORTS, SESSION_H, SESSIONS, Size, VERSION};
 
 /// Checks a document and resolves it; `None`, or any finding, means that it has faults.

@@ -1,7 +1,7 @@
 //! Pins: the port or the cable that a device names, looked up.
 
 use super::{CableSpec, ChargerSpec};
-use crate::input::{Findings, Path, near, shown};
+use crate::diagnostics::{Findings, Path, near, shown};
 
 /// The charger and the port that `pin` names: `CHARGER/PORT`, or a port's name that
 /// only one charger has. Names may hold slashes themselves: what is written in full
@@ -82,8 +82,8 @@ pub(crate) fn pinned_cable(
 
 #[cfg(test)]
 mod tests {
+    use crate::diagnostics::Error;
     use crate::document::{Charger, Device, Port, SetupDocument};
-    use crate::error::Error;
 
     fn pinned(pin: &str) -> Result<Option<(usize, usize)>, String> {
         let document = SetupDocument::new()

@@ -5,8 +5,8 @@ use std::collections::HashSet;
 use super::SessionSpec;
 use super::ask::{At, unique};
 use crate::clock::TimeOfDay;
+use crate::diagnostics::{Findings, Path, near, shown};
 use crate::document::Session;
-use crate::input::{Findings, Path, near, shown};
 use crate::limits::{SESSION_HOURS, SESSIONS};
 
 pub(super) fn resolve_sessions(sessions: &[Session], findings: &mut Findings) -> Vec<SessionSpec> {

@@ -5,7 +5,7 @@ use std::cmp::Reverse;
 
 use crate::assign::transport::{FORBIDDEN, Transport};
 use crate::budget::{Budget, steps_for};
-use crate::error::{Error, Result};
+use crate::diagnostics::{Error, Result};
 use crate::options::Choices;
 use crate::setup::Setup;
 use crate::units::millionths;

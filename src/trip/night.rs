@@ -18,7 +18,7 @@ use super::thing::{Answer, Role};
 use crate::assign::transport::{FORBIDDEN, Transport};
 use crate::assign::{Wanted, assign_within, rota_within};
 use crate::budget::Budget;
-use crate::error::Result;
+use crate::diagnostics::Result;
 use crate::plan::{Berth, Plan};
 use crate::rota::Rota;
 use crate::setup::{ChargerSpec, Setup, TripSpec};

@@ -13,7 +13,7 @@ use super::site::Site;
 use super::thing::{Answer, Role};
 use crate::assign::backend::{Cover, Covered};
 use crate::budget::Budget;
-use crate::error::{Error, Result};
+use crate::diagnostics::{Error, Result};
 use crate::setup::TripSpec;
 use crate::units::millionths;
 

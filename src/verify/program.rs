@@ -7,8 +7,8 @@
 use super::negotiation::{Lifted, contracts};
 use super::rules::Place;
 use super::time::hours_to_full;
+use crate::diagnostics::{Error, Fault, Result};
 use crate::document::Reserve;
-use crate::error::{Error, Fault, Result};
 use crate::proof::{Claimed, Number};
 use crate::setup::Setup;
 use crate::units::millionths;

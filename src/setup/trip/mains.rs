@@ -1,8 +1,8 @@
 //! Plugs and mains labels of a trip: text to what it stands for.
 
 use super::super::ask::At;
+use crate::diagnostics::{Path, Spot, shown};
 use crate::facts::{Bare, MainsLabel, Plug};
-use crate::input::{Path, Spot, shown};
 use crate::limits::{PLUG_KINDS, Size};
 
 /// The plug that a field names.

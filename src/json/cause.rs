@@ -2,9 +2,9 @@
 
 use jsonc_parser::ast::Value;
 
-use super::place::Path;
 use super::plan::{count, number, text};
 use super::reader::{Fields, Reader};
+use crate::diagnostics::Path;
 use crate::limits::PLAN_ENTRIES;
 use crate::plan::Reason;
 

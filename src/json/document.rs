@@ -2,9 +2,9 @@
 
 use jsonc_parser::ast::Value;
 
-use super::place::Path;
 use super::reader::{Fields, Reader};
 use super::trip;
+use crate::diagnostics::Path;
 use crate::document::{
     Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, Session,
     SetupDocument,

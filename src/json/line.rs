@@ -6,13 +6,11 @@ use serde::{Deserialize, Deserializer};
 use serde_json::value::RawValue;
 
 use super::locate::{Text, faults};
-use super::place::Path;
 use super::reader::Reader;
-use super::{Source, close};
 use crate::bag::Bag;
 use crate::candidate::Candidate;
+use crate::diagnostics::{Error, Fault, Path, Result, Source, close};
 use crate::document::Charger;
-use crate::error::{Error, Fault, Result};
 use crate::limits::CHARGERS;
 use crate::setup::{ChargerSpec, Setup};
 

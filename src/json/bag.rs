@@ -1,10 +1,9 @@
 //! JSON text, and documents, to a [`Bag`].
 
-use super::place::Findings;
-use super::{Source, document, faults_of, gather, read};
+use super::{document, gather, read};
 use crate::bag::Bag;
+use crate::diagnostics::{Error, Findings, Result, Source, faults_of};
 use crate::document::SetupDocument;
-use crate::error::{Error, Result};
 use crate::setup::check_bag;
 
 impl Bag {

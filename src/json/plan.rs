@@ -5,10 +5,8 @@ use jsonc_parser::ast::Value;
 
 use super::cause::cause;
 use super::locate::{Text, faults};
-use super::place::Path;
 use super::reader::{Fields, Reader};
-use super::{Source, close};
-use crate::error::{Error, Result};
+use crate::diagnostics::{Error, Path, Result, Source, close};
 use crate::limits::{self, PLAN_COUNT, PLAN_ENTRIES};
 use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Status, Until, WithoutBerth};
 

@@ -9,48 +9,32 @@ mod bag;
 mod candidate;
 mod cause;
 mod document;
-mod json;
 mod line;
 mod locate;
-mod near;
-mod place;
 mod plain;
 mod plan;
 mod reader;
 mod rota;
 mod schema;
 mod syntax;
+mod text;
 mod trip;
 mod violation;
 mod way;
 
 use jsonc_parser::ast::Value;
 
-use crate::document::SetupDocument;
-use crate::error::{Error, Fault, Result};
-use crate::limits::FAULTS;
+use crate::diagnostics::{Error, Fault, Findings, Path, Result, Source, Step, close};
 use crate::setup::{Setup, check};
-pub(crate) use json::on_one_line;
 pub(crate) use line::{Line, read_line};
 use locate::{Placed, Text};
-pub(crate) use near::near;
-pub(crate) use place::{Findings, Path, Spot, Step};
 pub(crate) use plain::{path_after, plain};
 use reader::Reader;
-pub(crate) use reader::shown;
 pub use schema::{
     improve_schema, plan_schema, proof_schema, rank_schema, rota_schema, score_schema,
     setup_schema, size_schema, timeline_schema, trip_schema,
 };
-
-/// One text of the input, with the name under which faults speak of it.
-#[derive(Debug, Clone, Copy)]
-pub struct Source<'a> {
-    /// A file's name, or `<stdin>`.
-    pub file: &'a str,
-    /// Its text.
-    pub text: &'a str,
-}
+pub(crate) use text::on_one_line;
 
 impl Setup {
     /// Reads and checks a setup document.
@@ -103,28 +87,6 @@ impl Setup {
             _ => Err(Error::Input(faults)),
         }
     }
-}
-
-impl SetupDocument {
-    /// Checks the document; what holds afterwards is said at [`Setup`].
-    ///
-    /// # Errors
-    /// [`Error::Input`] with every fault found, by path.
-    pub fn check(self) -> Result<Setup> {
-        let mut findings = Findings::new();
-        match check(self, &mut findings) {
-            Some(setup) if findings.is_empty() => Ok(setup),
-            _ => Err(Error::Input(faults_of(findings))),
-        }
-    }
-}
-
-/// The faults of something that has no text.
-pub(crate) fn faults_of(findings: Findings) -> Vec<Fault> {
-    let more = findings.more;
-    let mut faults = locate::faults_without_text(findings.all);
-    close(&mut faults, more);
-    faults
 }
 
 /// Parses and reads one text. Where it is no JSON, nothing of it is known.
@@ -193,22 +155,4 @@ fn gather(
     let mut faults = locate::faults(texts, placed);
     close(&mut faults, more);
     faults
-}
-
-/// Cuts the list at its limit and says how many faults are not shown.
-fn close(faults: &mut Vec<Fault>, mut more: usize) {
-    more += faults.len().saturating_sub(FAULTS);
-    faults.truncate(FAULTS);
-    if more > 0 {
-        let message = format!("{more} more faults were found; the first {FAULTS} are shown");
-        let file = faults
-            .last()
-            .map(|last| last.file.clone())
-            .unwrap_or_default();
-        faults.push(Fault {
-            file,
-            message,
-            ..Fault::default()
-        });
-    }
 }

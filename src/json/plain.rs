@@ -1,7 +1,6 @@
 //! What a reader of JSON for programmers says, in words for people, and where it was said.
 
-use super::place::{Path, Step};
-use super::reader::shown;
+use crate::diagnostics::{Path, Step, shown};
 
 /// The sentence, without the place that stands beside it.
 pub(crate) fn plain(error: &serde_json::Error) -> String {

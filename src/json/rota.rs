@@ -2,13 +2,11 @@
 
 use jsonc_parser::ast::Value;
 
-use super::Source;
-use super::place::Path;
 use super::plan::{
     self, PLAN_FIELDS, berth_of, count, list, number, plan, pool_use_of, text, whole_text,
 };
 use super::reader::{Fields, Reader};
-use crate::error::Result;
+use crate::diagnostics::{Path, Result, Source};
 use crate::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession};
 
 /// Beside those of a plan, as the two lists below.

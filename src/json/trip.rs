@@ -3,8 +3,8 @@
 use jsonc_parser::ast::Value;
 
 use super::document::{combination, pool, port};
-use super::place::Path;
 use super::reader::{Fields, Reader};
+use crate::diagnostics::Path;
 use crate::document::{
     Adapter, Appliance, Battery, BatteryKind, Converter, Load, Stop, TripDocument,
 };

@@ -9,8 +9,7 @@ use std::collections::HashSet;
 use jsonc_parser::ast::{Object, Value};
 use jsonc_parser::common::Ranged;
 
-use super::near::near;
-use super::place::{Finding, Findings, Path, Spot};
+use crate::diagnostics::{Finding, Findings, Path, Spot, near, shown};
 use crate::limits::{Quantity, Size};
 
 /// One text's faults while it is read.
@@ -366,22 +365,4 @@ fn kind(value: &Value<'_>) -> String {
         Value::Array(_) => "a list".to_owned(),
         Value::NullKeyword(_) => "null".to_owned(),
     }
-}
-
-/// A text as a sentence can carry it: control characters escaped, and not endless.
-pub(crate) fn shown(text: &str) -> String {
-    const LONGEST: usize = 60;
-    let mut out = String::new();
-    for (i, c) in text.chars().enumerate() {
-        if i == LONGEST {
-            out.push('…');
-            break;
-        }
-        if c.is_control() {
-            out.extend(c.escape_default());
-        } else {
-            out.push(c);
-        }
-    }
-    out
 }

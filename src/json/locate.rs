@@ -6,10 +6,8 @@ use std::ops::Range;
 use jsonc_parser::ast::{StringLit, Value};
 use jsonc_parser::common::Ranged;
 
-use super::Source;
-use super::place::{Finding, Path, Spot, Step};
 use super::syntax;
-use crate::error::Fault;
+use crate::diagnostics::{Fault, Finding, Path, Source, Spot, Step};
 
 /// One text with its syntax tree.
 #[derive(Debug)]
@@ -33,7 +31,7 @@ impl<'a> Text<'a> {
         let (tree, finding) = match syntax::parse(json) {
             Ok(tree) => (Some(tree), None),
             Err((span, message)) => {
-                let mut findings = super::place::Findings::new();
+                let mut findings = crate::diagnostics::Findings::new();
                 findings.add(Path::default(), message).at(Spot::Text(span));
                 (None, findings.all.pop())
             }
@@ -167,17 +165,6 @@ pub(crate) fn faults(texts: &[Text<'_>], findings: Vec<Placed>) -> Vec<Fault> {
     faults
 }
 
-/// Faults of a document that has no text.
-pub(crate) fn faults_without_text(findings: Vec<Finding>) -> Vec<Fault> {
-    let fault = |finding: Finding| Fault {
-        path: finding.path.to_string(),
-        message: finding.message,
-        suggestion: finding.suggestion,
-        ..Fault::default()
-    };
-    findings.into_iter().map(fault).collect()
-}
-
 /// Counts lines and columns forward, once over each text.
 #[derive(Debug, Default)]
 struct Cursor {
@@ -212,7 +199,7 @@ mod tests {
             text,
         });
         assert!(finding.is_none());
-        let mut findings = super::super::place::Findings::new();
+        let mut findings = crate::diagnostics::Findings::new();
         findings.add(path.clone(), "wrong").at(spot);
         faults(&[text], vec![(0, findings.all.remove(0))]).remove(0)
     }

@@ -1,9 +1,7 @@
 //! Where in its text a plan breaks a rule.
 
-use super::Source;
 use super::locate::{Text, faults};
-use super::place::{Findings, Path, Step};
-use crate::error::Fault;
+use crate::diagnostics::{Fault, Findings, Path, Source, Step};
 use crate::verify::Violation;
 
 impl Source<'_> {
@@ -18,7 +16,7 @@ impl Source<'_> {
         let more = findings.more;
         let placed = findings.all.into_iter().map(|finding| (0, finding));
         let mut faults = faults(&[text], placed.collect());
-        super::close(&mut faults, more);
+        crate::diagnostics::close(&mut faults, more);
         faults
     }
 }

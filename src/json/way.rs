@@ -4,10 +4,8 @@
 use jsonc_parser::ast::Value;
 
 use super::locate::{Text, faults};
-use super::place::Path;
-use super::reader::{Fields, Reader, shown};
-use super::{Source, close};
-use crate::error::{Error, Result};
+use super::reader::{Fields, Reader};
+use crate::diagnostics::{Error, Path, Result, Source, close, shown};
 use crate::limits::{self, CONTRACT_A, CONTRACT_V, PLAN_ENTRIES, Quantity};
 use crate::score::{Paths, Plug, Way, resolve};
 use crate::setup::Setup;

@@ -3,12 +3,11 @@
 use jsonc_parser::ast::Value;
 
 use super::locate::Text;
-use super::place::{Findings, Path};
 use super::reader::Reader;
-use super::{Source, close, document, gather, read};
+use super::{document, gather, read};
 use crate::candidate::Candidate;
+use crate::diagnostics::{Error, Fault, Findings, Path, Result, Source, close};
 use crate::document::Charger;
-use crate::error::{Error, Fault, Result};
 use crate::limits::{CHARGERS, FAULTS, PRICE};
 use crate::setup::{ChargerSpec, check_chargers};
 
