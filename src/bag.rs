@@ -5,10 +5,10 @@ use std::collections::HashSet;
 use crate::assign::{Wanted, planned};
 use crate::budget::Budget;
 use crate::diagnostics::Result;
-use crate::document::{Charger, SetupDocument};
 use crate::limits::{CHARGERS, PORTS};
 use crate::options::{Choices, Memory};
 use crate::plan::Plan;
+use crate::setup::document::{Charger, SetupDocument};
 use crate::setup::{ChargerSpec, Setup};
 
 /// Devices and cables without chargers, checked: what [`rank`](crate::rank()) and

@@ -3,8 +3,8 @@
 use crate::limiting::{Lasting, pool_slows};
 use crate::place::Place;
 use crate::plan::{LimitedBy, Reason};
+use crate::setup::contract::{Lift, carries, common_volts, is_five_volts, joins};
 use crate::setup::{CableSpec, DeviceSpec, PortSpec, Setup};
-use crate::usb::contract::{Lift, carries, common_volts, is_five_volts, joins};
 
 /// Slack when a current is compared with the limit that it may stand at.
 const AT_LIMIT_A: f64 = 1e-9;

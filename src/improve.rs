@@ -20,10 +20,10 @@ use crate::assign::{Options, Wanted, assign_within, planned, rota_within};
 use crate::budget::Budget;
 use crate::cautions::sessions_unused;
 use crate::diagnostics::{Error, Result};
-use crate::document::SetupDocument;
 use crate::options::Choices;
 use crate::plan::{Plan, Status};
 use crate::setup::Setup;
+use crate::setup::document::SetupDocument;
 use crate::standing::Reached;
 
 /// One change of a setup. [`Change::applied`] makes it.

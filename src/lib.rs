@@ -201,15 +201,10 @@ mod assign;
 mod bag;
 mod batch;
 mod budget;
-mod candidate;
 mod cautions;
 #[cfg(feature = "cli")]
 pub mod cli;
-mod clock;
-mod curve;
 mod diagnostics;
-mod document;
-mod efficiency;
 pub mod facts;
 mod improve;
 mod json;
@@ -242,14 +237,14 @@ pub use crate::json::{
     improve_schema, plan_schema, proof_schema, rank_schema, rota_schema, score_schema,
     setup_schema, size_schema, timeline_schema, trip_schema,
 };
-pub use assign::{Options, assign, assign_with, prove, prove_with, rota, rota_with};
-pub use bag::Bag;
-pub use batch::{BatchOptions, LINE_BYTES, answer_line, batch, lines};
-pub use candidate::Candidate;
-pub use document::{
+pub use crate::setup::candidate::Candidate;
+pub use crate::setup::document::{
     Adapter, Appliance, Battery, BatteryKind, Cable, Charger, Combination, Converter, Device,
     Label, Load, Pool, PoolPorts, Port, Reserve, Session, SetupDocument, Stop, TripDocument,
 };
+pub use assign::{Options, assign, assign_with, prove, prove_with, rota, rota_with};
+pub use bag::Bag;
+pub use batch::{BatchOptions, LINE_BYTES, answer_line, batch, lines};
 pub use improve::{Change, Improvement, Improvements, improve, improve_with};
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, Until, WithoutBerth};
 pub use proof::Proof;

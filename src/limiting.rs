@@ -3,13 +3,14 @@
 
 use std::borrow::Cow;
 
-use crate::curve::hours_to_full;
-use crate::options::{Sessions, beyond, contract_at};
+use crate::options::Sessions;
 use crate::place::{Place, governing_lines, grants, pool_use, taken};
 use crate::plan::LimitedBy;
+use crate::setup::contract::{Carries, Contract, Lift, carries};
+use crate::setup::curve::hours_to_full;
+use crate::setup::ladder::{beyond, contract_at};
 use crate::setup::{ChargerSpec, LineSpec, PortSpec, Setup};
 use crate::units::{from_millionths, millionths};
-use crate::usb::contract::{Carries, Contract, Lift, carries};
 use crate::usb::{Offer, Supply};
 
 /// In the order in which ties are broken.

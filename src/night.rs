@@ -1,16 +1,16 @@
 //! The night: sessions one after the other, and who stays on which port through which of
 //! them. It is what a plan and a rota have in common.
 
-use crate::curve::hours_to_full;
 use crate::diagnostics::{Error, Findings, Path, Result, faults_of, near, shown};
-use crate::options::Ladder;
 use crate::place::{lines_allow, taken};
 use crate::plan::{Berth, Plan};
 use crate::rota::Rota;
 use crate::score::{Paths, resolve};
 use crate::setup::Setup;
+use crate::setup::contract::{Contract, Lift, carries, joins};
+use crate::setup::curve::hours_to_full;
+use crate::setup::ladder::Ladder;
 use crate::units::millionths;
-use crate::usb::contract::{Contract, Lift, carries, joins};
 
 /// A stretch of time in which nobody moves a plug, in hours from the start of the night.
 #[derive(Debug, Clone, Copy, PartialEq)]

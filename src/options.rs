@@ -7,13 +7,11 @@ mod ways;
 
 use crate::budget::Budget;
 use crate::diagnostics::Result;
-use crate::document::Reserve;
 use crate::limits::{MOST_CHOICES, MOST_ENTRIES, MOST_JOINED};
-use crate::setup::{CableSpec, DeviceSpec, PortSpec, Setup};
+use crate::setup::contract::{Carries, Contract, Lift, carries};
+use crate::setup::document::Reserve;
+use crate::setup::{CableSpec, DeviceSpec, Setup};
 use crate::units::millionths;
-use crate::usb::Offer;
-use crate::usb::contract::{Carries, Contract, Lift, carries, contract};
-use crate::usb::tier::offers_at;
 pub(crate) use sessions::Sessions;
 use size::{joined, too_many, too_many_entries, too_many_joined};
 pub(crate) use ways::Memory;
@@ -97,75 +95,11 @@ pub(crate) struct Apart {
     pub(crate) cables: Vec<usize>,
 }
 
-/// A port's offers at each of its tiers, ascending.
-pub(crate) struct Ladder {
-    rungs: Vec<(f64, Vec<Offer>)>,
-}
-
-impl Ladder {
-    pub(crate) fn of(port: &PortSpec) -> Self {
-        let rungs = port
-            .tiers_w
-            .iter()
-            .map(|&tier_w| (tier_w, held_at(port, tier_w)))
-            .collect();
-        Self { rungs }
-    }
-
-    /// The distinct contracts over the tiers, each with its least tier.
-    pub(crate) fn contracts(&self, cable: &Carries, device: &DeviceSpec) -> Vec<(f64, Contract)> {
-        let mut found: Vec<(f64, Contract)> = Vec::new();
-        for (tier_w, offers) in &self.rungs {
-            let Some(new) = contract(offers, *tier_w, cable, device, Lift::Nothing) else {
-                continue;
-            };
-            let same = |old: &Contract| {
-                millionths(old.volts) == millionths(new.volts)
-                    && millionths(old.amps) == millionths(new.amps)
-            };
-            if !found.iter().any(|(_, old)| same(old)) {
-                found.push((*tier_w, new));
-            }
-        }
-        found
-    }
-}
-
-fn held_at(port: &PortSpec, tier_w: f64) -> Vec<Offer> {
-    offers_at(&port.offers, &port.connector, port.cap_w, tier_w)
-}
-
-/// The contract on a port held at `tier_w`, one limit imagined away.
-pub(crate) fn contract_at(
-    port: &PortSpec,
-    tier_w: f64,
-    cable: &Carries,
-    device: &DeviceSpec,
-    lift: Lift,
-) -> Option<Contract> {
-    contract(&held_at(port, tier_w), tier_w, cable, device, lift)
-}
-
-/// The contract where the port's own limit is lifted and more than its cap is left to it,
-/// with its tier: it is then held at just what the contract needs.
-pub(crate) fn beyond(
-    port: &PortSpec,
-    room_w: f64,
-    cable: &Carries,
-    device: &DeviceSpec,
-) -> Option<(f64, Contract)> {
-    if room_w <= port.cap_w {
-        return None;
-    }
-    let found = contract(&port.offers, room_w, cable, device, Lift::Port)?;
-    Some((found.port_w(), found))
-}
-
 impl Choices {
     /// Enumerates the choices of every device that needs a berth.
     ///
     /// # Errors
-    /// [`Error::Input`] where there are more than [`MOST_CHOICES`].
+    /// [`Error::Input`](crate::Error::Input) where there are more than [`MOST_CHOICES`].
     pub(crate) fn of(setup: &Setup, budget: &mut Budget) -> Result<Self> {
         Self::on(setup, &Apart::default(), &Sessions::one(), None, budget)
     }

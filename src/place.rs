@@ -1,8 +1,8 @@
 //! Where a device sits: the resolved form of a berth.
 
+use crate::setup::contract::Contract;
 use crate::setup::{ChargerSpec, LineSpec, Setup};
 use crate::units::millionths;
-use crate::usb::contract::Contract;
 
 /// A device on a port, through a cable, at a contract.
 #[derive(Debug, Clone, PartialEq)]
@@ -28,8 +28,8 @@ impl Place {
 /// contract, by the charger's `reserve`.
 pub(crate) fn taken(charger: &ChargerSpec, tier_w: f64, contract: &Contract) -> i64 {
     match charger.reserve {
-        crate::document::Reserve::Offer => millionths(tier_w),
-        crate::document::Reserve::Contract => millionths(contract.port_w()),
+        crate::setup::document::Reserve::Offer => millionths(tier_w),
+        crate::setup::document::Reserve::Contract => millionths(contract.port_w()),
     }
 }
 

@@ -2,14 +2,14 @@
 
 use std::fmt;
 
-use crate::curve::hours_to_full;
-use crate::document::Reserve;
 use crate::options::{Choice, Choices, Sessions};
 use crate::place::{Place, lines_allow, pool_use};
 use crate::plan::Reason;
+use crate::setup::contract::{Carries, Lift, carries, common_volts, contract, joins};
+use crate::setup::curve::hours_to_full;
+use crate::setup::document::Reserve;
 use crate::setup::{DeviceSpec, Setup};
 use crate::units::{from_millionths, millionths, rounded, watts_text};
-use crate::usb::contract::{Carries, Lift, carries, common_volts, contract, joins};
 use crate::usb::tier::offers_at;
 use crate::usb::{Accept, Offer};
 

@@ -7,9 +7,16 @@
 
 mod ask;
 mod cable;
+pub(crate) mod candidate;
 mod charger;
 mod check;
+pub(crate) mod clock;
+pub(crate) mod contract;
+pub(crate) mod curve;
 mod device;
+pub(crate) mod document;
+pub(crate) mod efficiency;
+pub(crate) mod ladder;
 mod pin;
 mod session;
 mod trip;
@@ -20,9 +27,9 @@ pub(crate) use trip::{
     AdapterSpec, ApplianceSpec, Asks, BatterySpec, ConverterSpec, MainsSide, StopSpec, TripSpec,
 };
 
-use crate::clock::TimeOfDay;
 use crate::diagnostics::{Error, Findings, Path, Result, faults_of};
-use crate::document::{Charger, Reserve, SetupDocument};
+use crate::setup::clock::TimeOfDay;
+use crate::setup::document::{Charger, Reserve, SetupDocument};
 use crate::usb::{Accept, Connector, Offer};
 
 /// A checked setup, made from a [`SetupDocument`] or from JSON.
@@ -60,7 +67,7 @@ pub(crate) struct ChargerSpec {
     /// Empty where the charger has no combinations; implied single lines included.
     pub(crate) lines: Vec<LineSpec>,
     pub(crate) reserve: Reserve,
-    /// As given; [`crate::efficiency`] has what is reckoned with where it is not.
+    /// As given; [`crate::setup::efficiency`] has what is reckoned with where it is not.
     pub(crate) efficiency: Option<f64>,
 }
 

@@ -18,12 +18,12 @@ use serde::Serialize;
 use crate::assign::Options;
 use crate::bag::Bag;
 use crate::diagnostics::{Error, Result};
-use crate::document::{Charger, Port, Reserve};
 use crate::limits::BY_H;
 use crate::options::Choices;
 use crate::plan::{Plan, Reason, Status, WithoutBerth};
 use crate::reasons::reason;
 use crate::setup::Setup;
+use crate::setup::document::{Charger, Port, Reserve};
 use crate::units::{from_millionths, millionths, rounded};
 use frontier::{Frontier, Point};
 

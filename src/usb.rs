@@ -1,7 +1,6 @@
 //! The rules of the USB specifications and of printed labels: what a port offers,
 //! what a device accepts, what a cable carries, and the contract they agree on.
 
-pub(crate) mod contract;
 pub(crate) mod label;
 pub(crate) mod power_rules;
 pub(crate) mod tier;

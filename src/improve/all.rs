@@ -2,8 +2,8 @@
 //! changes of equal gain: what costs nothing, a cable, then another charger.
 
 use super::Change;
-use crate::document::Device;
 use crate::limits::SESSION_HOURS;
+use crate::setup::document::Device;
 use crate::setup::{ChargerSpec, DeviceSpec, Setup};
 use crate::standing::Standing;
 use crate::units::{from_millionths, millionths};

@@ -1,7 +1,7 @@
 //! A change made: the document as it is with it.
 
 use super::Change;
-use crate::document::{
+use crate::setup::document::{
     Cable, Charger, Combination, Device, PoolPorts, Port, Session, SetupDocument,
 };
 

@@ -3,8 +3,8 @@
 use super::{document, gather, read};
 use crate::bag::Bag;
 use crate::diagnostics::{Error, Findings, Result, Source, faults_of};
-use crate::document::SetupDocument;
 use crate::setup::check_bag;
+use crate::setup::document::SetupDocument;
 
 impl Bag {
     /// Reads and checks a setup document of which the devices and cables are taken; it

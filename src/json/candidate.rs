@@ -5,10 +5,10 @@ use jsonc_parser::ast::Value;
 use super::locate::Text;
 use super::reader::Reader;
 use super::{document, gather, read};
-use crate::candidate::Candidate;
 use crate::diagnostics::{Error, Fault, Findings, Path, Result, Source, close};
-use crate::document::Charger;
 use crate::limits::{CHARGERS, FAULTS, PRICE};
+use crate::setup::candidate::Candidate;
+use crate::setup::document::Charger;
 use crate::setup::{ChargerSpec, check_chargers};
 
 const CANDIDATE_FIELDS: [&str; 4] = ["version", "name", "chargers", "price"];

@@ -5,13 +5,13 @@ use jsonc_parser::ast::Value;
 use super::reader::{Fields, Reader};
 use super::trip;
 use crate::diagnostics::Path;
-use crate::document::{
-    Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, Session,
-    SetupDocument,
-};
 use crate::limits::{
     CABLE_COUNT, CABLES, CHARGERS, COMBINATIONS, DEVICE_COUNT, DEVICES, DRAW_POINTS, LABEL_LINES,
     POOLS, PORTS, PRIORITY, SESSIONS, Size, TIERS, VERSION,
+};
+use crate::setup::document::{
+    Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Reserve, Session,
+    SetupDocument,
 };
 
 pub(crate) const SETUP_FIELDS: [&str; 9] = [

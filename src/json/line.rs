@@ -8,10 +8,10 @@ use serde_json::value::RawValue;
 use super::locate::{Text, faults};
 use super::reader::Reader;
 use crate::bag::Bag;
-use crate::candidate::Candidate;
 use crate::diagnostics::{Error, Fault, Path, Result, Source, close};
-use crate::document::Charger;
 use crate::limits::CHARGERS;
+use crate::setup::candidate::Candidate;
+use crate::setup::document::Charger;
 use crate::setup::{ChargerSpec, Setup};
 
 const LINE_FIELDS: [&str; 4] = ["id", "setup", "charger", "chargers"];

@@ -3,13 +3,13 @@
 use schemars::JsonSchema;
 use serde_json::Value;
 
-use crate::document::SetupDocument;
 use crate::improve::Improvements;
 use crate::plan::Plan;
 use crate::proof::Proof;
 use crate::rank::Ranking;
 use crate::rota::Rota;
 use crate::score::Score;
+use crate::setup::document::SetupDocument;
 use crate::size::Sizing;
 use crate::timeline::Timeline;
 use crate::trip::Trip;

@@ -5,12 +5,12 @@ use std::io::{self, Write};
 use serde::Serialize;
 use serde_json::ser::{CompactFormatter, Formatter, PrettyFormatter, Serializer};
 
-use crate::document::SetupDocument;
 use crate::improve::Improvements;
 use crate::plan::Plan;
 use crate::rank::Ranking;
 use crate::rota::Rota;
 use crate::score::Score;
+use crate::setup::document::SetupDocument;
 use crate::size::Sizing;
 use crate::timeline::Timeline;
 use crate::trip::Trip;

@@ -5,12 +5,12 @@ use jsonc_parser::ast::Value;
 use super::document::{combination, pool, port};
 use super::reader::{Fields, Reader};
 use crate::diagnostics::Path;
-use crate::document::{
-    Adapter, Appliance, Battery, BatteryKind, Converter, Load, Stop, TripDocument,
-};
 use crate::limits::{
     ADAPTERS, APPLIANCES, BATTERIES, COMBINATIONS, CONVERTERS, MAINS_VALUES, NIGHTS, OUTLETS,
     PLUG_KINDS, POOLS, PORTS, STOPS, TRAVELLERS, TRIP_COUNT,
+};
+use crate::setup::document::{
+    Adapter, Appliance, Battery, BatteryKind, Converter, Load, Stop, TripDocument,
 };
 
 pub(crate) const TRIP_FIELDS: [&str; 6] = [

@@ -6,8 +6,8 @@ use super::{Apart, Choices, PortGroup, Sessions};
 use crate::budget::Budget;
 use crate::diagnostics::{Error, Fault, Result};
 use crate::limits::{MOST_CHOICES, MOST_ENTRIES, MOST_JOINED};
+use crate::setup::contract::joins;
 use crate::setup::{CableSpec, ChargerSpec, Setup};
-use crate::usb::contract::joins;
 
 impl Setup {
     /// Refuses at once what [`assign`](crate::assign()), or [`rota`](crate::rota()) where

@@ -4,11 +4,12 @@
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
-use super::{CableGroup, Ladder, same_but_name};
-use crate::curve::hours_to_full;
+use super::{CableGroup, same_but_name};
+use crate::setup::contract::{Carries, Contract, joins};
+use crate::setup::curve::hours_to_full;
+use crate::setup::ladder::Ladder;
 use crate::setup::{CableSpec, DeviceSpec, PortSpec};
 use crate::units::millionths;
-use crate::usb::contract::{Carries, Contract, joins};
 use crate::usb::{Connector, Supply};
 
 /// One way to meet: cable and contract, before the charger's limits are looked at.
@@ -239,9 +240,9 @@ fn key(port: &PortSpec) -> Vec<u64> {
 mod tests {
     use super::*;
     use crate::budget::Budget;
-    use crate::document::{Cable, Charger, Device, Port, SetupDocument};
     use crate::options::Choices;
     use crate::setup::Setup;
+    use crate::setup::document::{Cable, Charger, Device, Port, SetupDocument};
 
     fn setup(ports: &[(&str, f64)]) -> Setup {
         let mut charger = Charger::new("desk");

@@ -1,8 +1,8 @@
 //! Reports of plans written by hand: the sentences and the cells.
 
 use super::Report;
-use crate::document::{Reserve, SetupDocument};
 use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
+use crate::setup::document::{Reserve, SetupDocument};
 use crate::setup::{ChargerSpec, DeviceSpec, PortSpec, Setup};
 use crate::usb::Connector;
 

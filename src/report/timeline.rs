@@ -12,9 +12,9 @@ use super::standing::{Longest, reached};
 use super::table::Columns;
 #[cfg(feature = "cli")]
 use super::text::Palette;
-use crate::clock::TimeOfDay;
-use crate::efficiency::efficiency;
 use crate::plan::Status;
+use crate::setup::clock::TimeOfDay;
+use crate::setup::efficiency::efficiency;
 use crate::setup::{ChargerSpec, Setup};
 use crate::timeline::{Energy, Event, Happening, Sharing, Timeline};
 use crate::units::millionths;

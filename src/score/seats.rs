@@ -12,12 +12,12 @@ use super::broken::Broken;
 use super::way::Plugged;
 use crate::assign::{Wanted, assign_within};
 use crate::budget::Budget;
-use crate::curve::hours_to_full;
 use crate::diagnostics::Result;
-use crate::options::Ladder;
+use crate::setup::contract::{Contract, Lift, carries};
+use crate::setup::curve::hours_to_full;
+use crate::setup::ladder::Ladder;
 use crate::setup::{CableSpec, ChargerSpec, DeviceSpec, Setup};
 use crate::units::{from_millionths, millionths, rounded};
-use crate::usb::contract::{Contract, Lift, carries};
 
 /// One device as it is plugged in. One that is plugged in twice has two of them.
 #[derive(Debug, Clone, PartialEq)]

@@ -2,8 +2,8 @@
 //! their ranges, names, connectors, label text.
 
 use crate::diagnostics::{Findings, Path, Spot, near, shown};
-use crate::document::Label;
 use crate::limits::{LABEL_LINES, NAME_CHARS, Quantity};
+use crate::setup::document::Label;
 use crate::usb::{Connector, LabelEntry, label};
 
 /// One object of the document while it is checked.

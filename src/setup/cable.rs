@@ -3,8 +3,8 @@
 use super::CableSpec;
 use super::ask::At;
 use crate::diagnostics::{Findings, Path};
-use crate::document::Cable;
 use crate::limits::{AWG, CABLE_COUNT, CABLE_MAX_A, CABLE_MAX_V, LENGTH_M, OHM};
+use crate::setup::document::Cable;
 use crate::usb::Connector;
 
 /// Resistivity of annealed copper at 20 °C, in Ω m (model.md, section 3).

@@ -5,11 +5,11 @@ use std::collections::{HashMap, HashSet};
 use super::ask::{At, unique};
 use super::{ChargerSpec, LineSpec, PoolSpec, PortSpec};
 use crate::diagnostics::{Findings, Path, near, shown};
-use crate::document::{Charger, Combination, Pool, PoolPorts, Port};
 use crate::limits::{
     CHARGER_MAX_W, COMBINATION_W, COMBINATIONS, EFFICIENCY, OFFER_V, PD_W, POOL_MAX_W, POOLS,
     PORT_MAX_W, PRICE, TIER_W, TIERS, WEIGHT_G,
 };
+use crate::setup::document::{Charger, Combination, Pool, PoolPorts, Port};
 use crate::units::millionths;
 use crate::usb::{Connector, Offer, Supply, power_rules};
 

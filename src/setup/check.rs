@@ -8,8 +8,8 @@ use super::session::{resolve_sessions, resolve_start};
 use super::trip::resolve_trip;
 use super::{ChargerSpec, Setup};
 use crate::diagnostics::{Findings, Path};
-use crate::document::{Charger, SetupDocument};
 use crate::limits::{CABLES, CHARGERS, DEVICES, PORTS, SESSION_H, SESSIONS, Size, VERSION};
+use crate::setup::document::{Charger, SetupDocument};
 
 /// Checks a document and resolves it; `None`, or any finding, means that it has faults.
 pub(crate) fn check(document: SetupDocument, findings: &mut Findings) -> Option<Setup> {

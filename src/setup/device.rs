@@ -7,12 +7,12 @@ use super::pin::{pinned_cable, pinned_port};
 use super::session::at_hand;
 use super::{CableSpec, ChargerSpec, DeviceSpec};
 use crate::diagnostics::{Findings, Path, shown};
-use crate::document::{Device, SetupDocument};
 use crate::limits::{
     ACCEPT_V, BATTERY_MAH, BATTERY_V, BATTERY_WH, DEVICE_COUNT, DEVICE_MAX_W, DRAW_PCT,
     DRAW_POINTS, DRAW_W, EFFICIENCY, MIN_W, PD_W, PRIORITY, REACH_M, READY_BY_H, RUNNING_W,
     START_PCT, TARGET_PCT,
 };
+use crate::setup::document::{Device, SetupDocument};
 use crate::usb::{Accept, Demand, LabelEntry, power_rules};
 
 /// Inlet to battery, where a device states none (model.md, section 1).

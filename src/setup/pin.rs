@@ -83,7 +83,7 @@ pub(crate) fn pinned_cable(
 #[cfg(test)]
 mod tests {
     use crate::diagnostics::Error;
-    use crate::document::{Charger, Device, Port, SetupDocument};
+    use crate::setup::document::{Charger, Device, Port, SetupDocument};
 
     fn pinned(pin: &str) -> Result<Option<(usize, usize)>, String> {
         let document = SetupDocument::new()

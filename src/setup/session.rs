@@ -4,10 +4,10 @@ use std::collections::HashSet;
 
 use super::SessionSpec;
 use super::ask::{At, unique};
-use crate::clock::TimeOfDay;
 use crate::diagnostics::{Findings, Path, near, shown};
-use crate::document::Session;
 use crate::limits::{SESSION_HOURS, SESSIONS};
+use crate::setup::clock::TimeOfDay;
+use crate::setup::document::Session;
 
 pub(super) fn resolve_sessions(sessions: &[Session], findings: &mut Findings) -> Vec<SessionSpec> {
     let list = Path::default().field("sessions");

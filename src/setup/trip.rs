@@ -10,14 +10,14 @@ use battery::{of_devices, of_sources, resolve_battery};
 use mains::{input, label, list_holds, plug, plugs};
 
 use crate::diagnostics::{Findings, Path, shown};
-use crate::document::{
-    Adapter, Appliance, BatteryKind, Charger, Converter, Load, SetupDocument, Stop, TripDocument,
-};
 use crate::facts::{Bare, MainsLabel, Missing, Plug, Socket, missing};
 use crate::limits::{
     ADAPTER_A, ADAPTERS, APPLIANCE_W, APPLIANCES, BATTERIES, CONVERTER_W, CONVERTERS, FUSE_A,
     MAINS_HZ, MAINS_V, MAINS_VALUES, NIGHTS, OUTLETS, PLUG_KINDS, PORTS, Quantity, SESSION_H,
     SOURCES, STOPS, TRAVELLERS, TRIP_COUNT, WEIGHT_G,
+};
+use crate::setup::document::{
+    Adapter, Appliance, BatteryKind, Charger, Converter, Load, SetupDocument, Stop, TripDocument,
 };
 
 /// A trip with its names read.

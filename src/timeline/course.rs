@@ -2,11 +2,11 @@
 //! with the moments at which something happens.
 
 use super::piece::{Line, Piece, percent_per_wh};
-use crate::curve::{Stretch, stretches};
 use crate::night::Stay;
+use crate::setup::contract::Contract;
+use crate::setup::curve::{Stretch, stretches};
 use crate::setup::{DeviceSpec, Setup};
 use crate::units::millionths;
-use crate::usb::contract::Contract;
 
 /// What happens to a device by itself.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

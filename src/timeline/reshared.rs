@@ -8,12 +8,12 @@ use super::course::Course;
 use super::share::{Key, Seat, Way, share};
 use super::track::Track;
 use crate::budget::Budget;
-use crate::curve::hours_from;
 use crate::night::{Bounds, Night, Stay, contracts};
 use crate::place::taken;
 use crate::setup::Setup;
+use crate::setup::contract::Contract;
+use crate::setup::curve::hours_from;
 use crate::units::millionths;
-use crate::usb::contract::Contract;
 
 /// By stay its night, renegotiated; and whether every answer is proven best.
 pub(super) fn reshared(

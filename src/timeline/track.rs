@@ -4,8 +4,8 @@
 use super::course::{Course, Mark, line};
 use super::piece::{Piece, percent_per_wh};
 use crate::night::{Night, Stay};
+use crate::setup::contract::Contract;
 use crate::setup::{DeviceSpec, Setup};
-use crate::usb::contract::Contract;
 
 /// A contract from a moment on.
 #[derive(Debug, Clone, Copy, PartialEq)]

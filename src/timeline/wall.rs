@@ -4,9 +4,9 @@ use super::piece::percent_per_wh;
 use super::series::{jumps, steps};
 use super::track::Track;
 use super::{Energy, Wall};
-use crate::efficiency::wall_w;
 use crate::night::Night;
 use crate::setup::Setup;
+use crate::setup::efficiency::wall_w;
 
 /// Where the energy goes, and how much of it comes from the socket.
 pub(super) fn energy(setup: &Setup, night: &Night, tracks: &[Track]) -> (Energy, f64) {

@@ -1,12 +1,11 @@
 //! The flight: what the rules say of the batteries that are taken.
 
 use super::finding::{About, Finding, Grounds, Verdict};
-use crate::document;
 use crate::facts::{
     AirFinding, AirReason, AirVerdict, Battery, BatteryKind, NOT_BUILT_IN, country_name, flight,
     national_rules,
 };
-use crate::setup::{Asks, BatterySpec, TripSpec};
+use crate::setup::{Asks, BatterySpec, TripSpec, document};
 
 /// The findings of the air: what is to be asked first, each battery's class and place, the
 /// counts, then what is to be kept, and what the countries of the stops ask beyond that.

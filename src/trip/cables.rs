@@ -5,8 +5,8 @@ use super::night::Night;
 use super::stay::Stay;
 use super::thing::Role;
 use crate::assign::transport::{FORBIDDEN, Transport};
+use crate::setup::contract::joins;
 use crate::setup::{CableSpec, ChargerSpec, DeviceSpec, Setup};
-use crate::usb::contract::joins;
 
 /// How many of one cable are taken, and for whom beyond the plans.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]

@@ -6,9 +6,9 @@ use serde::Serialize;
 use super::finding::{About, Finding, Verdict};
 use super::pack::Packed;
 use super::stay::Stay;
-use crate::document::Load;
 use crate::facts::{Confidence, Earth, Plug, When, cautions};
 use crate::setup::TripSpec;
+use crate::setup::document::Load;
 
 /// What to keep in mind.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]

@@ -3,12 +3,12 @@
 
 use super::finding::Grounds;
 use super::site::Site;
-use crate::efficiency::{rated_w, wall_w};
 use crate::facts::{
     Earth, EarthPin, Fit, LEAST_RATING_RULE, Part, Plug, Rating, check_current, fit, fit_socket,
     load_a,
 };
 use crate::setup::AdapterSpec;
+use crate::setup::efficiency::{rated_w, wall_w};
 
 /// What is to be plugged in, as far as the way to the wall is concerned.
 #[derive(Debug, Clone, Copy)]

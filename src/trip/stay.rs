@@ -11,9 +11,9 @@ use super::site::Site;
 use super::thing::{Answer, Role, Thing};
 use super::verdict::Words;
 use super::{Ground, TripStop};
-use crate::efficiency::{rated_w, wall_w};
 use crate::facts::{Confidence, Date, LEAST_RATING_RULE, Source};
 use crate::report::quantity::time;
+use crate::setup::efficiency::{rated_w, wall_w};
 use crate::setup::{Setup, TripSpec};
 
 /// The law behind what a charger draws at least.

@@ -2,11 +2,11 @@
 
 use super::link::{Draw, Link, links, taken};
 use super::site::Site;
-use crate::document::Load;
-use crate::efficiency::{rated_w, wall_w};
 use crate::facts::{
     MainsLabel, Plug, Suits, Verdict as Suitable, frequency_suits, load_a, voltage_suits,
 };
+use crate::setup::document::Load;
+use crate::setup::efficiency::{rated_w, wall_w};
 use crate::setup::{ApplianceSpec, ChargerSpec, ConverterSpec, MainsSide, TripSpec};
 use crate::units::millionths;
 

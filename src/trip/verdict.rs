@@ -10,11 +10,11 @@ use super::finding::{About, Finding, Grounds, Verdict};
 use super::pack::Way;
 use super::site::{Site, listed};
 use super::thing::{Answer, Role, Unfit};
-use crate::document::Load;
 use crate::facts::{
     Confidence, FREQUENCY_RULE, Held, Source, SuitsAt, VOLTAGE_RULE, Verdict as Suitable, all_mains,
 };
 use crate::setup::TripSpec;
+use crate::setup::document::Load;
 
 /// What the findings of one thing are made from.
 pub(super) struct Words<'a> {

@@ -8,8 +8,8 @@ use super::negotiation::{Contract, Lifted, contracts};
 use super::rules::{Place, lines_grant, pools_suffice, taken};
 use super::time::hours_to_full;
 use super::{Findings, same, shown};
-use crate::document::Reserve;
 use crate::plan::{Reason, WithoutBerth};
+use crate::setup::document::Reserve;
 use crate::setup::{CableSpec, ChargerSpec, DeviceSpec, Setup};
 use crate::units::{from_millionths, millionths};
 

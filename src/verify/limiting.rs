@@ -148,8 +148,8 @@ impl Beside<'_> {
 mod tests {
     use super::super::sample::{cable, device, fixed, line, pool, port, setup, takes};
     use super::*;
-    use crate::document::Reserve;
     use crate::setup::DeviceSpec;
+    use crate::setup::document::Reserve;
     use crate::usb::Connector;
 
     /// One port with 5 and 9 V at 3 A to 27 W, one device that takes as much.

@@ -8,9 +8,9 @@ use super::negotiation::{Lifted, contracts};
 use super::rules::Place;
 use super::time::hours_to_full;
 use crate::diagnostics::{Error, Fault, Result};
-use crate::document::Reserve;
 use crate::proof::{Claimed, Number};
 use crate::setup::Setup;
+use crate::setup::document::Reserve;
 use crate::units::millionths;
 
 /// The most ways, counted port by port and cable by cable, that are proven about.

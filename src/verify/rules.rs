@@ -1,7 +1,7 @@
 //! The rules that berths share: pools, and the lines of a combination table.
 
 use super::negotiation::Contract;
-use crate::document::Reserve;
+use crate::setup::document::Reserve;
 use crate::setup::{ChargerSpec, LineSpec, PoolSpec, Setup};
 use crate::units::{from_millionths, millionths};
 

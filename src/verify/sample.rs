@@ -1,8 +1,8 @@
 //! A setup and its plan, worked by hand: the quartet between hall and van.
 
 use super::negotiation::{Lifted, contracts};
-use crate::document::{Reserve, SetupDocument};
 use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
+use crate::setup::document::{Reserve, SetupDocument};
 use crate::setup::{CableSpec, ChargerSpec, DeviceSpec, LineSpec, PoolSpec, PortSpec, Setup};
 use crate::usb::{Accept, Connector, Demand, Offer, Supply};
 

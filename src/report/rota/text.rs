@@ -94,10 +94,10 @@ mod tests {
     use comfy_table::Table;
 
     use super::*;
-    use crate::clock::TimeOfDay;
     use crate::plan::PoolUse;
     use crate::report::tests::{berth, charger, device, plan, setup};
     use crate::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession};
+    use crate::setup::clock::TimeOfDay;
     use crate::setup::{SessionSpec, Setup};
 
     /// Two sessions of 3.5 and 8 h, and a third in which nobody can swap; `name` is the

@@ -6,9 +6,9 @@
 use super::super::DeviceSpec;
 use super::super::ask::At;
 use super::{Asks, BatterySpec, Doubt};
-use crate::document::{Battery, BatteryKind, SetupDocument, TripDocument};
 use crate::facts::{self, Energy, NameSays, name_plainly_says, name_says};
 use crate::limits::{BATTERY_MAH, BATTERY_V, BATTERY_WH, TRIP_COUNT};
+use crate::setup::document::{Battery, BatteryKind, SetupDocument, TripDocument};
 
 /// Cell voltage for milliampere-hours (common practice).
 const DEFAULT_BATTERY_V: f64 = 3.7;

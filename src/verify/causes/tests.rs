@@ -1,8 +1,8 @@
 //! True causes pass, and each changed one is refused.
 
 use super::super::verify;
-use crate::document::{Cable, Charger, Device, Port, SetupDocument};
 use crate::plan::Plan;
+use crate::setup::document::{Cable, Charger, Device, Port, SetupDocument};
 use crate::{Setup, assign};
 
 fn answered(document: SetupDocument) -> (Setup, Plan) {

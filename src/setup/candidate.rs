@@ -1,6 +1,6 @@
 //! A candidate: one charger, or several that are bought together.
 
-use crate::document::Charger;
+use crate::setup::document::Charger;
 
 /// What could be bought or packed: one charger, or several as a set.
 ///
@@ -58,7 +58,7 @@ impl From<Charger> for Candidate {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::document::Port;
+    use crate::setup::document::Port;
 
     #[test]
     fn sums_are_known_where_every_part_is() {

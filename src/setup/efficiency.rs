@@ -92,7 +92,7 @@ pub(crate) fn wall_w(charger: &ChargerSpec, output_w: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::document::{Charger, Port};
+    use crate::setup::document::{Charger, Port};
 
     #[test]
     fn the_legal_minimum_has_its_worked_numbers() {

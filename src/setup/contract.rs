@@ -7,8 +7,8 @@
 use crate::setup::{CableSpec, DeviceSpec};
 use crate::units::millionths;
 
-use super::tier::SPR_MAX_V;
-use super::{Connector, Demand, Offer, Supply};
+use crate::usb::tier::SPR_MAX_V;
+use crate::usb::{Connector, Demand, Offer, Supply};
 
 /// The loop drop that USB Type-C allows at full current: 0.5 V on the power wires and
 /// 0.25 V on ground.
