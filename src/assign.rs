@@ -23,10 +23,10 @@ use std::sync::atomic::AtomicBool;
 use std::time::Duration;
 
 use crate::diagnostics::{Error, Fault, Result};
-use crate::night::Night;
 use crate::options::Choices;
+use crate::plan::night::Night;
+use crate::plan::rota::Rota;
 use crate::plan::{Plan, Until};
-use crate::rota::Rota;
 use crate::setup::Setup;
 use crate::timeline::reshared_within;
 use crate::units::rounded;

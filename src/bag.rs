@@ -41,7 +41,7 @@ impl Bag {
 
     /// That an answer about it is of one of its sessions, where it has any.
     pub(crate) fn sessions_unused(&self) -> Option<String> {
-        crate::cautions::sessions_unused(&self.setup)
+        crate::plan::cautions::sessions_unused(&self.setup)
     }
 
     /// The setup with these chargers.

@@ -1,7 +1,7 @@
 //! What would help most: each single change of a setup, solved again.
 //!
 //! The changes are those of [`Change`]; nothing is estimated, every number comes from
-//! [`assign`](crate::assign()), or [`rota`](crate::rota()) for a swap at half time, on
+//! [`assign`](crate::assign()), or [`rota`](crate::plan::rota()) for a swap at half time, on
 //! the changed document. A change helps where the plan
 //! then stands better in levels 1 to 3 of the plan's order (without a berth, late, the
 //! sorted times); fewer watts alone, or another of several equal plans, are no help.
@@ -13,18 +13,19 @@ mod least;
 
 use std::cmp::Ordering;
 
+use crate::json::document;
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::assign::{Options, Wanted, assign_within, planned, rota_within};
 use crate::budget::Budget;
-use crate::cautions::sessions_unused;
 use crate::diagnostics::{Error, Result};
 use crate::options::Choices;
+use crate::plan::cautions::sessions_unused;
+use crate::plan::standing::Reached;
 use crate::plan::{Plan, Status};
 use crate::setup::Setup;
 use crate::setup::document::SetupDocument;
-use crate::standing::Reached;
 
 /// One change of a setup. [`Change::applied`] makes it.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -127,6 +128,12 @@ pub struct Improvements {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub cautions: Vec<String>,
 }
+
+document!(
+    Improvements,
+    "document that [`improve`](crate::improve()) gives",
+    improve_schema
+);
 
 /// A change that helps, and what is reached with it.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]

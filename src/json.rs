@@ -7,34 +7,39 @@
 
 mod bag;
 mod candidate;
-mod cause;
 mod document;
 mod line;
-mod locate;
+pub(crate) mod locate;
 mod plain;
-mod plan;
-mod reader;
-mod rota;
+pub(crate) mod reader;
 mod schema;
 mod syntax;
 mod text;
 mod trip;
-mod violation;
-mod way;
 
 use jsonc_parser::ast::Value;
 
 use crate::diagnostics::{Error, Fault, Findings, Path, Result, Source, Step, close};
+use crate::setup::document::SetupDocument;
 use crate::setup::{Setup, check};
 pub(crate) use line::{Line, read_line};
 use locate::{Placed, Text};
 pub(crate) use plain::{path_after, plain};
 use reader::Reader;
-pub use schema::{
-    improve_schema, plan_schema, proof_schema, rank_schema, rota_schema, score_schema,
-    setup_schema, size_schema, timeline_schema, trip_schema,
-};
-pub(crate) use text::on_one_line;
+pub(crate) use schema::schema_of;
+pub use schema::setup_schema;
+#[cfg(test)]
+pub(crate) use schema::tests;
+pub(crate) use text::{document, on_one_line, written};
+
+impl SetupDocument {
+    /// The document as JSON text, indented, with a line break at its end.
+    ///
+    /// Numbers are written in full, so that reading it back gives an equal document.
+    pub fn to_json(&self) -> String {
+        written(self, |value| value)
+    }
+}
 
 impl Setup {
     /// Reads and checks a setup document.

@@ -201,30 +201,23 @@ mod assign;
 mod bag;
 mod batch;
 mod budget;
-mod cautions;
 #[cfg(feature = "cli")]
 pub mod cli;
 mod diagnostics;
 pub mod facts;
 mod improve;
 mod json;
-mod limiting;
 mod limits;
-mod night;
 mod options;
 #[cfg(feature = "pictures")]
 pub mod picture;
-mod place;
 mod plan;
-mod proof;
 mod rank;
 mod reasons;
 pub mod report;
-mod rota;
 mod score;
 mod setup;
 mod size;
-mod standing;
 mod threads;
 mod timeline;
 mod trip;
@@ -233,10 +226,11 @@ mod usb;
 mod verify;
 
 pub use crate::diagnostics::{Error, Fault, Result, Source};
-pub use crate::json::{
-    improve_schema, plan_schema, proof_schema, rank_schema, rota_schema, score_schema,
-    setup_schema, size_schema, timeline_schema, trip_schema,
-};
+pub use crate::json::setup_schema;
+pub use crate::plan::proof::{Proof, proof_schema};
+pub use crate::plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession, rota_schema};
+pub use crate::plan::standing::{Reached, Standing};
+pub use crate::plan::way::{Plug, Way};
 pub use crate::setup::candidate::Candidate;
 pub use crate::setup::document::{
     Adapter, Appliance, Battery, BatteryKind, Cable, Charger, Combination, Converter, Device,
@@ -245,25 +239,23 @@ pub use crate::setup::document::{
 pub use assign::{Options, assign, assign_with, prove, prove_with, rota, rota_with};
 pub use bag::Bag;
 pub use batch::{BatchOptions, LINE_BYTES, answer_line, batch, lines};
-pub use improve::{Change, Improvement, Improvements, improve, improve_with};
-pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, Until, WithoutBerth};
-pub use proof::Proof;
-pub use rank::{LeftOutKit, Progress, RankOptions, Ranked, Ranking, rank};
-pub use rota::{Rota, RotaBerth, RotaPoolUse, RotaSession};
+pub use improve::{Change, Improvement, Improvements, improve, improve_schema, improve_with};
+pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, Until, WithoutBerth, plan_schema};
+pub use rank::{LeftOutKit, Progress, RankOptions, Ranked, Ranking, rank, rank_schema};
 pub use score::{
-    Behind, Broken, BrokenRule, Level, Plug, Score, ScoredBerth, ScoredContract, Way, score,
+    Behind, Broken, BrokenRule, Level, Score, ScoredBerth, ScoredContract, score, score_schema,
     score_with,
 };
 pub use setup::Setup;
-pub use size::{SizedPort, Sizing, TooLate, Tradeoff, size, size_with};
-pub use standing::{Reached, Standing};
+pub use size::{SizedPort, Sizing, TooLate, Tradeoff, size, size_schema, size_with};
 pub use timeline::{
     Energy, Event, EventContract, Happening, Reshared, Series, Sharing, Timeline, TimelineOptions,
     Wall, reshared, reshared_with, rota_reshared, rota_reshared_with, rota_timeline, timeline,
+    timeline_schema,
 };
 pub use trip::{
     About, Finding, Missing, Packing, PackingKind, PackingList, Trip, TripCaution, TripStop,
-    Verdict, trip, trip_with,
+    Verdict, trip, trip_schema, trip_with,
 };
 pub use verify::{NotChecked, Verification, Violation, verify, verify_rota, verify_with_proof};
 

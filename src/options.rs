@@ -1,18 +1,17 @@
 //! Every way in which a device can sit: port, cable and contract, with its watts, its
 //! tier and its hours; equal ports and equal cables grouped, dominated ways dropped.
 
-mod sessions;
 mod size;
 mod ways;
 
 use crate::budget::Budget;
 use crate::diagnostics::Result;
 use crate::limits::{MOST_CHOICES, MOST_ENTRIES, MOST_JOINED};
+use crate::plan::sessions::{Sessions, Stay};
 use crate::setup::contract::{Carries, Contract, Lift, carries};
 use crate::setup::document::Reserve;
 use crate::setup::{CableSpec, DeviceSpec, Setup};
 use crate::units::millionths;
-pub(crate) use sessions::Sessions;
 use size::{joined, too_many, too_many_entries, too_many_joined};
 pub(crate) use ways::Memory;
 use ways::{Meeting, PortWays, Way};
@@ -312,7 +311,13 @@ impl PortLimits {
             for first in sessions.starts(device) {
                 let from = choices.len();
                 for way in with_cable.iter().filter(fits) {
-                    let stay = sessions.stay(device, first, way);
+                    let alone = Stay {
+                        last: 0,
+                        time: way.time,
+                        held: way.watts,
+                        late: way.late,
+                    };
+                    let stay = sessions.stay(device, first, alone, way.contract.port_w());
                     choices.push(Choice {
                         device,
                         port: self.port,

@@ -1,5 +1,17 @@
 //! A plan: who sits where, at which contract, full when, and how sure that is.
 
+pub(crate) mod cautions;
+pub(crate) mod limiting;
+pub(crate) mod night;
+pub(crate) mod place;
+pub(crate) mod proof;
+mod reading;
+pub(crate) mod rota;
+pub(crate) mod sessions;
+pub(crate) mod standing;
+pub(crate) mod way;
+
+use crate::json::document;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -46,6 +58,8 @@ pub struct Plan {
     /// What to keep in mind, each once.
     pub cautions: Vec<String>,
 }
+
+document!(Plan, "plan document", plan_schema);
 
 /// Whether the search ended with a proof.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]

@@ -5,6 +5,7 @@ mod unbeaten;
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 
+use crate::json::document;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -13,11 +14,11 @@ use crate::bag::Bag;
 use crate::budget::Budget;
 use crate::diagnostics::{Error, Fault, Result};
 use crate::limits::{FAULTS, PRICE};
+use crate::plan::standing::Standing;
 use crate::plan::{Plan, Status};
 use crate::setup::candidate::Candidate;
 use crate::setup::document::Charger;
 use crate::setup::{ChargerSpec, Setup, check_chargers};
-use crate::standing::Standing;
 use crate::units::millionths;
 use unbeaten::{Merits, unbeaten};
 
@@ -75,6 +76,12 @@ pub struct Ranking {
     /// The first 1 000 of these, each with its reason.
     pub left_out_kits: Vec<LeftOutKit>,
 }
+
+document!(
+    Ranking,
+    "document that [`rank`](crate::rank()) gives",
+    rank_schema
+);
 
 /// A kit that cannot be ranked.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]

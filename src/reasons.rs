@@ -2,9 +2,10 @@
 
 use std::fmt;
 
-use crate::options::{Choice, Choices, Sessions};
-use crate::place::{Place, lines_allow, pool_use};
+use crate::options::{Choice, Choices};
 use crate::plan::Reason;
+use crate::plan::place::{Place, lines_allow, pool_use};
+use crate::plan::sessions::Sessions;
 use crate::setup::contract::{Carries, Lift, carries, common_volts, contract, joins};
 use crate::setup::curve::hours_to_full;
 use crate::setup::document::Reserve;

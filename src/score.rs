@@ -8,27 +8,26 @@
 mod broken;
 mod rules;
 mod seats;
-mod way;
 
 use std::cmp::Ordering;
 
+use crate::json::document;
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::assign::{Options, assign_within};
 use crate::budget::Budget;
-use crate::cautions::sessions_unused;
 use crate::diagnostics::Result;
-use crate::night::{Night, Stay};
 use crate::plan::Plan;
+use crate::plan::cautions::sessions_unused;
+use crate::plan::night::{Night, Stay};
+use crate::plan::standing::{Reached, Served, Standing};
+use crate::plan::way::Way;
 use crate::setup::Setup;
-use crate::standing::{Reached, Served, Standing};
 use crate::timeline::reshared_within;
 use crate::units::{from_millionths, millionths, rounded};
 
 pub use broken::{Broken, BrokenRule};
-pub(crate) use way::{Paths, resolve};
-pub use way::{Plug, Way};
 
 use seats::Seat;
 
@@ -64,6 +63,12 @@ pub struct Score {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub cautions: Vec<String>,
 }
+
+document!(
+    Score,
+    "document that [`score`](crate::score()) gives",
+    score_schema
+);
 
 /// One device as it is plugged in.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]

@@ -12,6 +12,7 @@ mod built;
 mod frontier;
 mod ties;
 
+use crate::json::document;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -74,6 +75,12 @@ pub struct Sizing {
     /// What to keep in mind, each once.
     pub cautions: Vec<String>,
 }
+
+document!(
+    Sizing,
+    "document that [`size`](crate::size()) gives",
+    size_schema
+);
 
 /// One port to look for.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]

@@ -21,16 +21,17 @@ use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 use std::time::Duration;
 
+use crate::json::document;
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::budget::Budget;
-use crate::cautions::sessions_unused;
 use crate::diagnostics::{Error, Result};
 use crate::limits::{STEP_MIN, TIMELINE_POINTS};
-use crate::night::Night;
+use crate::plan::cautions::sessions_unused;
+use crate::plan::night::Night;
+use crate::plan::rota::Rota;
 use crate::plan::{Plan, Status};
-use crate::rota::Rota;
 use crate::setup::Setup;
 
 /// What happens in a night, and how much of everything there is when.
@@ -75,6 +76,12 @@ pub struct Timeline {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub cautions: Vec<String>,
 }
+
+document!(
+    Timeline,
+    "document that [`timeline`](crate::timeline()) gives",
+    timeline_schema
+);
 
 /// How a charger shares its watts over the night.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, JsonSchema)]

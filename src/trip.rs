@@ -23,6 +23,7 @@ mod verdict;
 
 use std::borrow::Cow;
 
+use crate::json::document;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -30,7 +31,7 @@ use crate::assign::Options;
 use crate::budget::Budget;
 use crate::diagnostics::{Error, Fault, Result};
 use crate::plan::Plan;
-use crate::rota::Rota;
+use crate::plan::rota::Rota;
 use crate::setup::{Setup, TripSpec};
 pub use bag::{Missing, Packing, PackingKind, PackingList};
 pub use cautions::TripCaution;
@@ -56,6 +57,12 @@ pub struct Trip {
     /// What to keep in mind, each once.
     pub cautions: Vec<TripCaution>,
 }
+
+document!(
+    Trip,
+    "document that [`trip`](crate::trip()) gives",
+    trip_schema
+);
 
 /// One stop of a trip.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]

@@ -10,6 +10,7 @@ mod carried;
 mod causes;
 mod held;
 mod limiting;
+mod located;
 mod negotiation;
 pub(crate) mod program;
 mod proof;
@@ -27,8 +28,8 @@ use std::fmt;
 pub use rota::verify_rota;
 pub(crate) use rota::verify_rota_berths;
 
+use crate::plan::proof::{Claimed, Proof};
 use crate::plan::{Plan, Status};
-use crate::proof::{Claimed, Proof};
 use crate::setup::Setup;
 use crate::units::rounded;
 

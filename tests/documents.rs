@@ -8,8 +8,9 @@ use proptest::prelude::*;
 use serde_json::Value;
 use wattberth::{
     Adapter, Appliance, Battery, BatteryKind, Cable, Charger, Converter, Device, Error, Load, Plan,
-    Port, Reserve, Session, Setup, SetupDocument, Source, Stop, TripDocument, plan_schema,
-    setup_schema,
+    Port, Reserve, Session, Setup, SetupDocument, Source, Stop, TripDocument, improve_schema,
+    plan_schema, proof_schema, rank_schema, rota_schema, score_schema, setup_schema, size_schema,
+    timeline_schema, trip_schema,
 };
 
 /// A trip with every field that it can have.
@@ -127,6 +128,24 @@ fn validator(schema: &Value) -> jsonschema::Validator {
 
 fn fixtures() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures")
+}
+
+#[test]
+fn no_schema_takes_null() {
+    for schema in [
+        setup_schema(),
+        plan_schema(),
+        proof_schema(),
+        score_schema(),
+        improve_schema(),
+        size_schema(),
+        rank_schema(),
+        rota_schema(),
+        timeline_schema(),
+        trip_schema(),
+    ] {
+        assert!(!schema.to_string().contains("\"null\""), "{schema:#}");
+    }
 }
 
 #[test]

@@ -1,10 +1,10 @@
 //! From a seating to the plan: ports and cables by name, numbers from the chosen
 //! contracts, what limits whom, who is left out and why.
 
-use crate::cautions::{cautions, sessions_unused};
-use crate::limiting::limiting;
 use crate::options::Choices;
-use crate::place::{Place, pool_use};
+use crate::plan::cautions::{cautions, sessions_unused};
+use crate::plan::limiting::limiting;
+use crate::plan::place::{Place, pool_use};
 use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
 use crate::reasons::reason;
 use crate::setup::Setup;

@@ -14,7 +14,7 @@ mod split;
 
 use crate::diagnostics::{Error, Result};
 use crate::plan::Plan;
-use crate::proof::{
+use crate::plan::proof::{
     Body, Claim, Claimed, MOST_DEPTH, MOST_NODES, MOST_STEPS, Node, Number, Proof, plan_digest,
     setup_digest,
 };

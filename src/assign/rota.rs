@@ -12,9 +12,10 @@ use super::model::{Model, Seating};
 use super::search::Search;
 use crate::budget::Budget;
 use crate::diagnostics::Result;
-use crate::options::{Apart, Choice, Choices, Sessions};
+use crate::options::{Apart, Choice, Choices};
 use crate::plan::Until;
-use crate::rota::Rota;
+use crate::plan::rota::Rota;
+use crate::plan::sessions::Sessions;
 use crate::setup::Setup;
 
 /// A device's berth by name: indices into the charger's ports and the setup's cables.

@@ -3,9 +3,9 @@
 
 use super::Change;
 use crate::limits::SESSION_HOURS;
+use crate::plan::standing::Standing;
 use crate::setup::document::Device;
 use crate::setup::{ChargerSpec, DeviceSpec, Setup};
-use crate::standing::Standing;
 use crate::units::{from_millionths, millionths};
 use crate::usb::Connector;
 

@@ -5,90 +5,35 @@ use std::io::{self, Write};
 use serde::Serialize;
 use serde_json::ser::{CompactFormatter, Formatter, PrettyFormatter, Serializer};
 
-use crate::improve::Improvements;
-use crate::plan::Plan;
-use crate::rank::Ranking;
-use crate::rota::Rota;
-use crate::score::Score;
-use crate::setup::document::SetupDocument;
-use crate::size::Sizing;
-use crate::timeline::Timeline;
-use crate::trip::Trip;
 use crate::units::rounded;
 
-impl SetupDocument {
-    /// The document as JSON text, indented, with a line break at its end.
-    ///
-    /// Numbers are written in full, so that reading it back gives an equal document.
-    pub fn to_json(&self) -> String {
-        written(self, |value| value)
-    }
-}
+/// What an answer has as a document: its JSON text, and its JSON Schema.
+macro_rules! document {
+    ($document:ident, $what:literal, $schema:ident) => {
+        impl $document {
+            #[doc = concat!("The ", $what, " as JSON text, indented, with a line break at its end.")]
+            ///
+            /// Numbers are rounded to 1e-6, without trailing zeros.
+            pub fn to_json(&self) -> String {
+                crate::json::written(self, crate::units::rounded)
+            }
+        }
 
-impl Plan {
-    /// The plan document as JSON text, indented, with a line break at its end.
-    ///
-    /// Numbers are rounded to 1e-6, without trailing zeros.
-    pub fn to_json(&self) -> String {
-        written(self, rounded)
-    }
+        #[doc = concat!("The JSON Schema (2020-12) of the ", $what, ".")]
+        pub fn $schema() -> serde_json::Value {
+            crate::json::schema_of::<$document>()
+        }
+    };
 }
-
-impl Improvements {
-    /// The document as JSON text, as [`Plan::to_json`].
-    pub fn to_json(&self) -> String {
-        written(self, rounded)
-    }
-}
-
-impl Ranking {
-    /// The ranking as JSON text, as [`Plan::to_json`].
-    pub fn to_json(&self) -> String {
-        written(self, rounded)
-    }
-}
-
-impl Rota {
-    /// The rota document as JSON text, as [`Plan::to_json`].
-    pub fn to_json(&self) -> String {
-        written(self, rounded)
-    }
-}
-
-impl Score {
-    /// The document as JSON text, as [`Plan::to_json`].
-    pub fn to_json(&self) -> String {
-        written(self, rounded)
-    }
-}
-
-impl Trip {
-    /// The trip document as JSON text, as [`Plan::to_json`].
-    pub fn to_json(&self) -> String {
-        written(self, rounded)
-    }
-}
-
-impl Sizing {
-    /// The size document as JSON text, as [`Plan::to_json`].
-    pub fn to_json(&self) -> String {
-        written(self, rounded)
-    }
-}
-
-impl Timeline {
-    /// The timeline as JSON text, as [`Plan::to_json`].
-    pub fn to_json(&self) -> String {
-        written(self, rounded)
-    }
-}
+pub(crate) use document;
 
 /// A document on one line, without a line break, its numbers rounded to 1e-6.
 pub(crate) fn on_one_line(document: &impl Serialize) -> String {
     laid_out(document, CompactFormatter, rounded)
 }
 
-fn written(document: &impl Serialize, round: fn(f64) -> f64) -> String {
+/// A document as JSON text, indented, with a line break at its end.
+pub(crate) fn written(document: &impl Serialize, round: fn(f64) -> f64) -> String {
     let mut text = laid_out(document, PrettyFormatter::with_indent(b"  "), round);
     text.push('\n');
     text

@@ -2,15 +2,16 @@
 //! and what is said where there are too many.
 
 use super::ways::Meeting;
-use super::{Apart, Choices, PortGroup, Sessions};
+use super::{Apart, Choices, PortGroup};
 use crate::budget::Budget;
 use crate::diagnostics::{Error, Fault, Result};
 use crate::limits::{MOST_CHOICES, MOST_ENTRIES, MOST_JOINED};
+use crate::plan::sessions::Sessions;
 use crate::setup::contract::joins;
 use crate::setup::{CableSpec, ChargerSpec, Setup};
 
 impl Setup {
-    /// Refuses at once what [`assign`](crate::assign()), or [`rota`](crate::rota()) where
+    /// Refuses at once what [`assign`](crate::assign()), or [`rota`](crate::plan::rota()) where
     /// there are sessions, would refuse for its size, without planning anything.
     ///
     /// # Errors

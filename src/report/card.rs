@@ -7,8 +7,8 @@ use super::clock::Clock;
 use super::printable::{printable, short_name};
 use super::standing::{self, Longest};
 use super::{MomentReport, RotaReport};
+use crate::plan::rota::{Rota, RotaBerth};
 use crate::plan::{Berth, Plan, WithoutBerth};
-use crate::rota::{Rota, RotaBerth};
 use crate::setup::Setup;
 
 /// A plan or a rota on a card.

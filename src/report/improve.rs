@@ -15,7 +15,7 @@ use super::table::Columns;
 use super::text::Palette;
 use crate::improve::{Change, Improvement, Improvements};
 use crate::plan::Status;
-use crate::standing::Standing;
+use crate::plan::standing::Standing;
 
 /// The changes that help, in words.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -391,7 +391,7 @@ pub fn write_improve(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::standing::{Reached, Served};
+    use crate::plan::standing::{Reached, Served};
 
     fn standing(without: &[u8], hours: &[f64], late: usize) -> Standing {
         let berths = hours.iter().enumerate().map(|(i, &hours)| Served {

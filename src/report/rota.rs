@@ -12,7 +12,7 @@ use super::quantity::{contract, time};
 use super::standing::Longest;
 use super::{Note, bounds, limited_by, no_need, pool, proven, without_berth};
 use crate::plan::PoolUse;
-use crate::rota::{Rota, RotaBerth};
+use crate::plan::rota::{Rota, RotaBerth};
 use crate::setup::Setup;
 
 /// A rota in words and cells. Moments are times of day where the setup says when the

@@ -9,10 +9,10 @@
 use std::cmp::Ordering;
 
 use super::broken::Broken;
-use super::way::Plugged;
 use crate::assign::{Wanted, assign_within};
 use crate::budget::Budget;
 use crate::diagnostics::Result;
+use crate::plan::way::Plugged;
 use crate::setup::contract::{Contract, Lift, carries};
 use crate::setup::curve::hours_to_full;
 use crate::setup::ladder::Ladder;

@@ -2,7 +2,7 @@
 //! with the moments at which something happens.
 
 use super::piece::{Line, Piece, percent_per_wh};
-use crate::night::Stay;
+use crate::plan::night::Stay;
 use crate::setup::contract::Contract;
 use crate::setup::curve::{Stretch, stretches};
 use crate::setup::{DeviceSpec, Setup};

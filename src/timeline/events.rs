@@ -3,7 +3,7 @@
 use super::course::Mark;
 use super::track::{Held, Track};
 use super::{Event, EventContract, Happening};
-use crate::night::Night;
+use crate::plan::night::Night;
 use crate::setup::Setup;
 use crate::units::{millionths, rounded};
 

@@ -1,7 +1,7 @@
 //! Every contract kept to the end: what the plan promises.
 
 use super::track::Track;
-use crate::night::Night;
+use crate::plan::night::Night;
 use crate::setup::Setup;
 
 /// By stay, its night until its plug is pulled.

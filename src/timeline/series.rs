@@ -4,7 +4,7 @@ use super::Series;
 use super::course::line;
 use super::piece::percent_per_wh;
 use super::track::Track;
-use crate::night::Night;
+use crate::plan::night::Night;
 use crate::setup::Setup;
 use crate::units::millionths;
 

@@ -11,7 +11,7 @@
 //! equal in everything only the first.
 
 use crate::budget::Budget;
-use crate::place::governing;
+use crate::plan::place::governing;
 use crate::setup::ChargerSpec;
 use crate::units::millionths;
 

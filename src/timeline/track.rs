@@ -3,7 +3,7 @@
 
 use super::course::{Course, Mark, line};
 use super::piece::{Piece, percent_per_wh};
-use crate::night::{Night, Stay};
+use crate::plan::night::{Night, Stay};
 use crate::setup::contract::Contract;
 use crate::setup::{DeviceSpec, Setup};
 

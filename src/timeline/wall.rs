@@ -4,7 +4,7 @@ use super::piece::percent_per_wh;
 use super::series::{jumps, steps};
 use super::track::Track;
 use super::{Energy, Wall};
-use crate::night::Night;
+use crate::plan::night::Night;
 use crate::setup::Setup;
 use crate::setup::efficiency::wall_w;
 

@@ -19,10 +19,10 @@ use crate::assign::transport::{FORBIDDEN, Transport};
 use crate::assign::{Wanted, assign_within, rota_within};
 use crate::budget::Budget;
 use crate::diagnostics::Result;
+use crate::plan::rota::Rota;
+use crate::plan::standing::Standing;
 use crate::plan::{Berth, Plan};
-use crate::rota::Rota;
 use crate::setup::{ChargerSpec, Setup, TripSpec};
-use crate::standing::Standing;
 use crate::units::millionths;
 
 /// Sets that are looked at in one night for sources that could be left out.

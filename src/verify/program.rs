@@ -8,7 +8,7 @@ use super::negotiation::{Lifted, contracts};
 use super::rules::Place;
 use super::time::hours_to_full;
 use crate::diagnostics::{Error, Fault, Result};
-use crate::proof::{Claimed, Number};
+use crate::plan::proof::{Claimed, Number};
 use crate::setup::Setup;
 use crate::setup::document::Reserve;
 use crate::units::millionths;

@@ -1,6 +1,6 @@
 //! Checks a proof that no plan is better: what it is about, and that its trees are whole.
 //! Each node must be shown to hold no plan (`node.rs`) or be split in parts that together
-//! hold all of its plans. The rules stand in `crate::proof`.
+//! hold all of its plans. The rules stand in `crate::plan::proof`.
 
 mod node;
 #[cfg(test)]
@@ -10,7 +10,7 @@ use super::Findings;
 use super::program::{Program, claimed};
 use super::rules::Place;
 use crate::plan::Plan;
-use crate::proof::{MOST_DEPTH, Node, Proof, plan_digest, setup_digest};
+use crate::plan::proof::{MOST_DEPTH, Node, Proof, plan_digest, setup_digest};
 use crate::setup::Setup;
 use crate::units::millionths;
 use node::{Plans, parts};

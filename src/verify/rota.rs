@@ -5,10 +5,9 @@ mod berths;
 mod night;
 mod totals;
 
-use super::causes;
-use super::{Findings, NotChecked, Verification};
+use super::{Findings, NotChecked, Verification, causes};
 use crate::plan::Status;
-use crate::rota::Rota;
+use crate::plan::rota::Rota;
 use crate::setup::Setup;
 use night::Night;
 

@@ -4,7 +4,7 @@
 //! Prices are sought in floating point, by subgradient steps, and rounded to whole
 //! numbers; everything that is recorded is then worked out from those whole numbers.
 
-use crate::proof::{Node, Step};
+use crate::plan::proof::{Node, Step};
 
 use super::super::model::small;
 use super::super::transport::Transport;

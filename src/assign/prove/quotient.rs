@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::proof::Step;
+use crate::plan::proof::Step;
 use crate::verify::program::{Program, Table, Way};
 
 /// A way on any port and through any cable of its classes.

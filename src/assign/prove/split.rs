@@ -1,7 +1,7 @@
 //! How a node of a proof is split: on the line of a table that governs, where the prices
 //! found none that would do; else on a device, by what they were most undecided about.
 
-use crate::proof::{Branch, Lines, Split, Ways};
+use crate::plan::proof::{Branch, Lines, Split, Ways};
 
 use super::node::State;
 use super::quotient::{ClassWay, Quotient};

@@ -2,7 +2,7 @@
 
 use super::random_setup::measured::Measured;
 use crate::plan::Status;
-use crate::rota::Rota;
+use crate::plan::rota::Rota;
 use crate::setup::Setup;
 use crate::{Options, rota_with};
 

@@ -13,7 +13,8 @@ use super::random_setup::rng::Rng;
 use super::random_setup::small_setup;
 use super::{Silent, outcome};
 use crate::budget::Budget;
-use crate::options::{Apart, Choices, Sessions};
+use crate::options::{Apart, Choices};
+use crate::plan::sessions::Sessions;
 use crate::setup::Setup;
 
 const SEATINGS: u64 = 12;

@@ -95,8 +95,8 @@ mod tests {
 
     use super::*;
     use crate::plan::PoolUse;
+    use crate::plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession};
     use crate::report::tests::{berth, charger, device, plan, setup};
-    use crate::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession};
     use crate::setup::clock::TimeOfDay;
     use crate::setup::{SessionSpec, Setup};
 

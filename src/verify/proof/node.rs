@@ -2,7 +2,7 @@
 //! numbers.
 
 use super::super::program::{Program, Way};
-use crate::proof::{Branch, Lines, Split, Step, Ways};
+use crate::plan::proof::{Branch, Lines, Split, Step, Ways};
 
 /// All plans that are left in a node: those that hold only open ways, and whose chargers
 /// have a line that governs, is respected and is left.

@@ -3,7 +3,7 @@
 
 use super::super::program::{Program, Table, Way};
 use super::node::Plans;
-use crate::proof::{Branch, Lines, Split, Step, Ways};
+use crate::plan::proof::{Branch, Lines, Split, Step, Ways};
 
 const PORTS: usize = 4;
 const CABLES: usize = 2;

@@ -7,7 +7,7 @@ use super::super::rules::{Place, pools_suffice};
 use super::super::seat::{Seat, Uses, hours, settle};
 use super::super::{Findings, shown};
 use super::night::{Night, Stay};
-use crate::rota::{Rota, RotaBerth};
+use crate::plan::rota::{Rota, RotaBerth};
 use crate::setup::Setup;
 use crate::units::{from_millionths, millionths};
 

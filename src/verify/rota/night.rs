@@ -1,7 +1,7 @@
 //! The sessions one after the other, in whole 1e-6 h: when each begins and ends, and how
 //! long a berth lasts.
 
-use crate::rota::Rota;
+use crate::plan::rota::Rota;
 use crate::setup::{DeviceSpec, Setup};
 use crate::units::{from_millionths, millionths};
 

@@ -4,7 +4,7 @@
 use super::super::totals::{Counted, check_headline, check_pools, compare_count, whole};
 use super::super::{Findings, reshared};
 use super::berths::{Known, Taken, during};
-use crate::rota::Rota;
+use crate::plan::rota::Rota;
 use crate::setup::Setup;
 use crate::units::millionths;
 

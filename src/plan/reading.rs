@@ -1,13 +1,17 @@
 //! A plan document to a [`Plan`]. A field that nobody knows is a fault: whoever wrote it
 //! takes it for checked.
 
+mod cause;
+mod rota;
+mod way;
+
 use jsonc_parser::ast::Value;
 
-use super::cause::cause;
-use super::locate::{Text, faults};
-use super::reader::{Fields, Reader};
 use crate::diagnostics::{Error, Path, Result, Source, close};
+use crate::json::locate::{Text, faults};
+use crate::json::reader::{Fields, Reader};
 use crate::limits::{self, PLAN_COUNT, PLAN_ENTRIES};
+use crate::plan::reading::cause::cause;
 use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Status, Until, WithoutBerth};
 
 pub(crate) const PLAN_FIELDS: [&str; 15] = [
@@ -251,7 +255,9 @@ pub(super) fn pool_use_of(reader: &mut Reader, f: &Fields<'_, '_>) -> PoolUse {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plan::Reason;
+    use crate::json::tests::{fields_of, sorted};
+    use crate::plan::rota::rota_schema;
+    use crate::plan::{Reason, plan_schema};
 
     fn plan_with(causes: &[Reason]) -> Plan {
         let without = causes.iter().enumerate().map(|(i, cause)| WithoutBerth {
@@ -388,5 +394,29 @@ mod tests {
                 .iter()
                 .all(|fault| fault.line > 1 && !fault.span.is_empty())
         );
+    }
+
+    #[test]
+    fn the_reader_knows_the_fields_of_the_schemas() {
+        let schema = plan_schema();
+        assert_eq!(fields_of(&schema), sorted(&PLAN_FIELDS));
+        for (name, fields) in [
+            ("Berth", &BERTH_FIELDS[..]),
+            ("WithoutBerth", &WITHOUT_FIELDS),
+            ("PoolUse", &POOL_FIELDS),
+        ] {
+            assert_eq!(fields_of(&schema["$defs"][name]), sorted(fields), "{name}");
+        }
+        let schema = rota_schema();
+        let with = |plan: &[&'static str], rota: &[&'static str]| sorted(&[plan, rota].concat());
+        assert_eq!(fields_of(&schema), with(&PLAN_FIELDS, &rota::ROTA_FIELDS));
+        for (name, of_plan, of_rota) in [
+            ("RotaBerth", &BERTH_FIELDS[..], &rota::BERTH_FIELDS[..]),
+            ("RotaPoolUse", &POOL_FIELDS, &rota::POOL_FIELDS),
+            ("RotaSession", &[], &rota::SESSION_FIELDS),
+        ] {
+            let fields = fields_of(&schema["$defs"][name]);
+            assert_eq!(fields, with(of_plan, of_rota), "{name}");
+        }
     }
 }

@@ -6,8 +6,8 @@ use std::cmp::Ordering;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::plan::rota::Rota;
 use crate::plan::{Plan, Status, WithoutBerth};
-use crate::rota::Rota;
 use crate::setup::{DeviceSpec, Setup};
 use crate::units::{from_millionths, millionths};
 

@@ -3,9 +3,9 @@
 
 use std::borrow::Cow;
 
-use crate::options::Sessions;
-use crate::place::{Place, governing_lines, grants, pool_use, taken};
 use crate::plan::LimitedBy;
+use crate::plan::place::{Place, governing_lines, grants, pool_use, taken};
+use crate::plan::sessions::Sessions;
 use crate::setup::contract::{Carries, Contract, Lift, carries};
 use crate::setup::curve::hours_to_full;
 use crate::setup::ladder::{beyond, contract_at};

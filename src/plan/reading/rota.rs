@@ -2,12 +2,12 @@
 
 use jsonc_parser::ast::Value;
 
-use super::plan::{
-    self, PLAN_FIELDS, berth_of, count, list, number, plan, pool_use_of, text, whole_text,
-};
-use super::reader::{Fields, Reader};
 use crate::diagnostics::{Path, Result, Source};
-use crate::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession};
+use crate::json::reader::{Fields, Reader};
+use crate::plan::reading::{
+    PLAN_FIELDS, berth_of, count, list, number, plan, pool_use_of, text, whole_text,
+};
+use crate::plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession};
 
 /// Beside those of a plan, as the two lists below.
 pub(crate) const ROTA_FIELDS: [&str; 4] = ["start", "sessions", "swaps", "held_wh"];
@@ -69,7 +69,7 @@ fn require(reader: &mut Reader, f: &Fields<'_, '_>, what: &str, fields: &[&str])
 }
 
 fn berth(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<RotaBerth> {
-    let known = [&plan::BERTH_FIELDS[..], &BERTH_FIELDS].concat();
+    let known = [&super::BERTH_FIELDS[..], &BERTH_FIELDS].concat();
     let f = reader.object(value, path, "a berth", Some(&known))?;
     let berth = berth_of(reader, &f);
     require(reader, &f, "a berth of a rota", &BERTH_FIELDS);
@@ -82,7 +82,7 @@ fn berth(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<RotaBert
 }
 
 fn pool_use(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<RotaPoolUse> {
-    let known = [&plan::POOL_FIELDS[..], &POOL_FIELDS].concat();
+    let known = [&super::POOL_FIELDS[..], &POOL_FIELDS].concat();
     let f = reader.object(value, path, "a pool's use", Some(&known))?;
     let of = pool_use_of(reader, &f);
     require(reader, &f, "a pool's use in a rota", &POOL_FIELDS);

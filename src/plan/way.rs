@@ -67,7 +67,7 @@ impl Way {
     }
 
     /// The names looked up in `setup`.
-    pub(super) fn places(&self, setup: &Setup) -> Result<Vec<Plugged>> {
+    pub(crate) fn places(&self, setup: &Setup) -> Result<Vec<Plugged>> {
         let mut findings = Findings::new();
         let top = Path::default().field("plugs");
         let mut places = Vec::with_capacity(self.plugs.len());

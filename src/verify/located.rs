@@ -1,7 +1,7 @@
 //! Where in its text a plan breaks a rule.
 
-use super::locate::{Text, faults};
 use crate::diagnostics::{Fault, Findings, Path, Source, Step};
+use crate::json::locate::{Text, faults};
 use crate::verify::Violation;
 
 impl Source<'_> {

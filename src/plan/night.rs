@@ -2,10 +2,10 @@
 //! them. It is what a plan and a rota have in common.
 
 use crate::diagnostics::{Error, Findings, Path, Result, faults_of, near, shown};
-use crate::place::{lines_allow, taken};
+use crate::plan::place::{lines_allow, taken};
+use crate::plan::rota::Rota;
+use crate::plan::way::{Paths, resolve};
 use crate::plan::{Berth, Plan};
-use crate::rota::Rota;
-use crate::score::{Paths, resolve};
 use crate::setup::Setup;
 use crate::setup::contract::{Contract, Lift, carries, joins};
 use crate::setup::curve::hours_to_full;

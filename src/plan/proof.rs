@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
 use crate::diagnostics::{Error, Fault, Result, Source};
-use crate::json::{path_after, plain};
+use crate::json::{path_after, plain, schema_of};
 use crate::plan::Plan;
 use crate::setup::Setup;
 
@@ -81,6 +81,11 @@ pub struct Proof {
     /// SHA-256, in hexadecimal, of `body` as JSON without white space, its fields in the
     /// order of this schema.
     pub(crate) sha256: String,
+}
+
+/// The JSON Schema (2020-12) of a proof.
+pub fn proof_schema() -> serde_json::Value {
+    schema_of::<Proof>()
 }
 
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]

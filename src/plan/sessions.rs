@@ -1,7 +1,6 @@
 //! When a berth may start and how long it then lasts: once for the whole night, or
 //! from the start of one of several sessions.
 
-use super::ways::Way;
 use crate::setup::Setup;
 use crate::units::millionths;
 
@@ -95,17 +94,13 @@ impl Sessions {
         one.into_iter().chain(several.iter().copied())
     }
 
-    /// How a berth goes that starts with session `first`.
-    pub(super) fn stay(&self, device: usize, first: usize, way: &Way) -> Stay {
+    /// How a berth at `port_w` goes that starts with session `first`, where `alone` is how
+    /// it goes in one session without an end.
+    pub(crate) fn stay(&self, device: usize, first: usize, alone: Stay, port_w: f64) -> Stay {
         if self.ends.is_empty() {
-            return Stay {
-                last: 0,
-                time: way.time,
-                held: way.watts,
-                late: way.late,
-            };
+            return alone;
         }
-        self.lasting(device, first, way.time, way.contract.port_w())
+        self.lasting(device, first, alone.time, port_w)
     }
 
     /// As [`Sessions::stay`], for a time to full in whole 1e-6 h at `port_w`.

@@ -3,11 +3,11 @@
 
 use jsonc_parser::ast::Value;
 
-use super::locate::{Text, faults};
-use super::reader::{Fields, Reader};
 use crate::diagnostics::{Error, Path, Result, Source, close, shown};
+use crate::json::locate::{Text, faults};
+use crate::json::reader::{Fields, Reader};
 use crate::limits::{self, CONTRACT_A, CONTRACT_V, PLAN_ENTRIES, Quantity};
-use crate::score::{Paths, Plug, Way, resolve};
+use crate::plan::way::{Paths, Plug, Way, resolve};
 use crate::setup::Setup;
 
 /// Fields of a plug in the short form.

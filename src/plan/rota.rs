@@ -7,6 +7,7 @@
 //! unbroken run of sessions in which it is at hand. Its port, its cable and its watts are
 //! taken in every session that it lasts. A device has at most one berth.
 
+use crate::json::document;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -88,6 +89,8 @@ pub struct Rota {
     /// Watt-hours held: by berth, the contract's watts for the hours of the sessions taken.
     pub held_wh: f64,
 }
+
+document!(Rota, "rota document", rota_schema);
 
 /// One device's place, and the sessions that it takes.
 ///

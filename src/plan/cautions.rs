@@ -1,7 +1,7 @@
 //! What to keep in mind about a plan: each caution once, with its cause.
 
-use crate::limiting::{Lasting, pool_slows};
-use crate::place::Place;
+use crate::plan::limiting::{Lasting, pool_slows};
+use crate::plan::place::Place;
 use crate::plan::{LimitedBy, Reason};
 use crate::setup::contract::{Lift, carries, common_volts, is_five_volts, joins};
 use crate::setup::{CableSpec, DeviceSpec, PortSpec, Setup};

@@ -2,11 +2,11 @@
 
 use jsonc_parser::ast::Value;
 
-use super::plan::{count, number, text};
-use super::reader::{Fields, Reader};
 use crate::diagnostics::Path;
+use crate::json::reader::{Fields, Reader};
 use crate::limits::PLAN_ENTRIES;
 use crate::plan::Reason;
+use crate::plan::reading::{count, number, text};
 
 /// The fields of each kind beside `kind`.
 const KINDS: [(&str, &[&str]); 14] = [
