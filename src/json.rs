@@ -1,18 +1,16 @@
 //! JSON text to a checked setup: faults with their place, all at once.
 //!
 //! A text is parsed to a tree that keeps places ([`syntax`]), the tree is read into a
-//! document with every fault noted ([`reader`], [`document`]), the document is checked
+//! document with every fault noted ([`reader`], [`setup`]), the document is checked
 //! (the files below [`setup`](crate::setup)), and what was found on the way is given
 //! its line and column ([`locate`]).
 
-mod bag;
 mod candidate;
-mod document;
-mod line;
 pub(crate) mod locate;
 mod plain;
 pub(crate) mod reader;
 mod schema;
+pub(crate) mod setup;
 mod syntax;
 mod text;
 mod trip;
@@ -22,7 +20,6 @@ use jsonc_parser::ast::Value;
 use crate::diagnostics::{Error, Fault, Findings, Path, Result, Source, Step, close};
 use crate::setup::document::SetupDocument;
 use crate::setup::{Setup, check};
-pub(crate) use line::{Line, read_line};
 use locate::{Placed, Text};
 pub(crate) use plain::{path_after, plain};
 use reader::Reader;
@@ -66,7 +63,7 @@ impl Setup {
         let mut texts = Vec::with_capacity(chargers.len() + 1);
         let mut readers = Vec::with_capacity(chargers.len() + 1);
         let mut document = read(bag, &mut texts, &mut readers, |reader, tree| {
-            document::setup(reader, tree, !chargers.is_empty())
+            setup::setup(reader, tree, !chargers.is_empty())
         });
         let mut origins = Vec::new();
         if !chargers.is_empty() {
@@ -95,7 +92,7 @@ impl Setup {
 }
 
 /// Parses and reads one text. Where it is no JSON, nothing of it is known.
-fn read<'a, T: Default>(
+pub(crate) fn read<'a, T: Default>(
     source: Source<'a>,
     texts: &mut Vec<Text<'a>>,
     readers: &mut Vec<Reader>,
@@ -120,7 +117,7 @@ fn read<'a, T: Default>(
 
 /// The faults of all texts: the readers' own, and of the checks' those that are not
 /// only a consequence of something that could not be read.
-fn gather(
+pub(crate) fn gather(
     texts: &[Text<'_>],
     readers: Vec<Reader>,
     findings: Findings,

@@ -198,33 +198,40 @@
 //! compiler and libclang are needed).
 
 mod assign;
-mod bag;
-mod batch;
 mod budget;
 #[cfg(feature = "cli")]
 pub mod cli;
+mod decide;
 mod diagnostics;
 pub mod facts;
-mod improve;
 mod json;
 mod limits;
 mod options;
 #[cfg(feature = "pictures")]
 pub mod picture;
 mod plan;
-mod rank;
 mod reasons;
 pub mod report;
-mod score;
 mod setup;
-mod size;
-mod threads;
 mod timeline;
 mod trip;
 mod units;
 mod usb;
 mod verify;
 
+pub use crate::decide::bag::Bag;
+pub use crate::decide::batch::{BatchOptions, LINE_BYTES, answer_line, batch, lines};
+pub use crate::decide::improve::{
+    Change, Improvement, Improvements, improve, improve_schema, improve_with,
+};
+pub use crate::decide::rank::{
+    LeftOutKit, Progress, RankOptions, Ranked, Ranking, rank, rank_schema,
+};
+pub use crate::decide::score::{
+    Behind, Broken, BrokenRule, Level, Score, ScoredBerth, ScoredContract, score, score_schema,
+    score_with,
+};
+pub use crate::decide::size::{SizedPort, Sizing, TooLate, Tradeoff, size, size_schema, size_with};
 pub use crate::diagnostics::{Error, Fault, Result, Source};
 pub use crate::json::setup_schema;
 pub use crate::plan::proof::{Proof, proof_schema};
@@ -237,17 +244,8 @@ pub use crate::setup::document::{
     Label, Load, Pool, PoolPorts, Port, Reserve, Session, SetupDocument, Stop, TripDocument,
 };
 pub use assign::{Options, assign, assign_with, prove, prove_with, rota, rota_with};
-pub use bag::Bag;
-pub use batch::{BatchOptions, LINE_BYTES, answer_line, batch, lines};
-pub use improve::{Change, Improvement, Improvements, improve, improve_schema, improve_with};
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, Until, WithoutBerth, plan_schema};
-pub use rank::{LeftOutKit, Progress, RankOptions, Ranked, Ranking, rank, rank_schema};
-pub use score::{
-    Behind, Broken, BrokenRule, Level, Score, ScoredBerth, ScoredContract, score, score_schema,
-    score_with,
-};
 pub use setup::Setup;
-pub use size::{SizedPort, Sizing, TooLate, Tradeoff, size, size_schema, size_with};
 pub use timeline::{
     Energy, Event, EventContract, Happening, Reshared, Series, Sharing, Timeline, TimelineOptions,
     Wall, reshared, reshared_with, rota_reshared, rota_reshared_with, rota_timeline, timeline,

@@ -9,7 +9,8 @@ use super::Exit;
 use super::input::cannot_read;
 use super::limits::LimitArgs;
 use super::output::{Ended, Output};
-use crate::{BatchOptions, Error, Fault, Options, batch, lines};
+use crate::decide::batch::batch;
+use crate::{BatchOptions, Error, Fault, Options, lines};
 
 /// Answer many setups, one JSON object on each line, in the same order.
 ///

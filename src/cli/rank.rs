@@ -10,9 +10,9 @@ use super::input::{self, Text};
 use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
 use super::pictures::{self, PictureArgs};
-use crate::picture;
+use crate::decide::rank::rank;
 use crate::report::{Palette, RankingReport, write_ranking};
-use crate::{Bag, Candidate, Error, Fault, Options, RankOptions, rank};
+use crate::{Bag, Candidate, Error, Fault, Options, RankOptions, picture};
 
 /// Rank candidate chargers for the devices and cables of a setup.
 ///

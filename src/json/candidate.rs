@@ -4,7 +4,7 @@ use jsonc_parser::ast::Value;
 
 use super::locate::Text;
 use super::reader::Reader;
-use super::{document, gather, read};
+use super::{gather, read, setup};
 use crate::diagnostics::{Error, Fault, Findings, Path, Result, Source, close};
 use crate::limits::{CHARGERS, FAULTS, PRICE};
 use crate::setup::candidate::Candidate;
@@ -74,7 +74,7 @@ impl Candidate {
 
     /// Reads and checks one candidate that is a text of its own, and gives what its
     /// chargers resolve to, too.
-    pub(super) fn document(source: Source<'_>) -> Result<(Self, Vec<ChargerSpec>), Vec<Fault>> {
+    pub(crate) fn document(source: Source<'_>) -> Result<(Self, Vec<ChargerSpec>), Vec<Fault>> {
         let (mut texts, mut readers): (Vec<Text<'_>>, Vec<Reader>) = (Vec::new(), Vec::new());
         let File {
             name,
@@ -136,13 +136,13 @@ pub(super) fn file(reader: &mut Reader, tree: &Value<'_>) -> File {
     let what = "a charger file";
     let has = |name: &str| matches!(tree, Value::Object(object) if object.get(name).is_some());
     let (name, price, chargers) = if has("devices") {
-        let setup = document::setup(reader, tree, false);
+        let setup = setup::setup(reader, tree, false);
         (setup.name, None, setup.chargers)
     } else if has("chargers") {
         let Some(f) = reader.object(tree, &top, what, Some(&CANDIDATE_FIELDS)) else {
             return File::default();
         };
-        document::version(reader, &f, true);
+        setup::version(reader, &f, true);
         let name = reader.text(&f, "name");
         let price = reader.number(&f, "price");
         if let Some(price) = price
@@ -150,10 +150,10 @@ pub(super) fn file(reader: &mut Reader, tree: &Value<'_>) -> File {
         {
             reader.refuse(f.path.field("price"), PRICE.refusal(price));
         }
-        let chargers = reader.list(&f, "chargers", CHARGERS, document::charger);
+        let chargers = reader.list(&f, "chargers", CHARGERS, setup::charger);
         (name, price, chargers.unwrap_or_default())
     } else {
-        let charger = document::charger_alone(reader, tree);
+        let charger = setup::charger_alone(reader, tree);
         return File {
             chargers: vec![(charger, top)],
             ..File::default()

@@ -50,12 +50,12 @@ fn without_null(schema: &mut Value) {
 
 #[cfg(test)]
 pub(crate) mod tests {
-    use super::super::document::{
+    use super::super::trip;
+    use super::*;
+    use crate::json::setup::{
         CABLE_FIELDS, CHARGER_FIELDS, DEVICE_FIELDS, POOL_FIELDS, PORT_FIELDS, SESSION_FIELDS,
         SETUP_FIELDS,
     };
-    use super::super::trip;
-    use super::*;
 
     pub(crate) fn fields_of(schema: &Value) -> Vec<String> {
         let fields = schema["properties"]

@@ -2,9 +2,9 @@
 
 use jsonc_parser::ast::Value;
 
-use super::document::{combination, pool, port};
 use super::reader::{Fields, Reader};
 use crate::diagnostics::Path;
+use crate::json::setup::{combination, pool, port};
 use crate::limits::{
     ADAPTERS, APPLIANCES, BATTERIES, COMBINATIONS, CONVERTERS, MAINS_VALUES, NIGHTS, OUTLETS,
     PLUG_KINDS, POOLS, PORTS, STOPS, TRAVELLERS, TRIP_COUNT,

@@ -6,8 +6,8 @@ use super::drawing::{Anchor, Drawing, Frame, Label, Labels, Plot, SMALL, STRONG,
 use super::lettering::Font;
 use super::palette::Px;
 use super::scale::{Scale, hour_step, hours, round_step, ticks};
+use crate::decide::size::Sizing;
 use crate::report::quantity::{time, watts};
-use crate::size::Sizing;
 use crate::units::millionths;
 
 /// Points beyond which they are drawn as a line only.

@@ -3,7 +3,7 @@
 use super::scatter::Scatter;
 use super::table::{Row, Table, columns};
 use super::{Drawn, Figure, Picture, sentence};
-use crate::rank::Ranking;
+use crate::decide::rank::Ranking;
 use crate::report::RankingReport;
 
 /// Rows of the table where the caller does not say how many.

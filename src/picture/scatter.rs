@@ -10,7 +10,7 @@ use maud::{Markup, html};
 use super::drawing::{Anchor, Drawing, Frame, Label, Labels, Plot, SMALL, STRONG, path};
 use super::palette::Px;
 use super::scale::{Scale, hour_step, hours, round_step, ticks};
-use crate::rank::{Ranked, Ranking};
+use crate::decide::rank::{Ranked, Ranking};
 use crate::report::printable;
 use crate::report::quantity::{decimals, time};
 

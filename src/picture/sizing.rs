@@ -4,10 +4,10 @@ use super::frontier::Frontier;
 use super::table::{Row, Table, columns};
 use super::wanted::Wanted;
 use super::{Drawn, Figure, Notes, Picture, sentence};
-use crate::bag::Bag;
+use crate::decide::bag::Bag;
+use crate::decide::size::Sizing;
 use crate::report::quantity::{contract, time, watts};
 use crate::report::{SizeReport, printable};
-use crate::size::Sizing;
 
 /// The picture of `sizing`, which is one of `bag`: the frontier with what the labels add
 /// up to, the ports to look for, and both as tables.

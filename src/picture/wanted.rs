@@ -7,10 +7,10 @@ use super::drawing::{Anchor, Drawing, Frame, Label, SMALL, steps};
 use super::palette::{Look, Px};
 use super::scale::Scale;
 use super::seat::{Columns, Seat, Shape};
-use crate::bag::Bag;
+use crate::decide::bag::Bag;
+use crate::decide::size::Sizing;
 use crate::report::printable;
 use crate::report::quantity::{contract, decimals, time, watts};
-use crate::size::Sizing;
 
 /// The ports of a sizing, in the order of the devices.
 #[derive(Debug, Clone, PartialEq)]

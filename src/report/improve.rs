@@ -13,7 +13,7 @@ use super::standing::reached_by;
 use super::table::Columns;
 #[cfg(feature = "cli")]
 use super::text::Palette;
-use crate::improve::{Change, Improvement, Improvements};
+use crate::decide::improve::{Change, Improvement, Improvements};
 use crate::plan::Status;
 use crate::plan::standing::Standing;
 

@@ -5,8 +5,8 @@ use std::io::{self, Write};
 
 use super::printable::printable;
 use super::quantity::{decimals, time};
+use crate::decide::rank::{Ranked, Ranking};
 use crate::plan::Status;
-use crate::rank::{Ranked, Ranking};
 
 /// A ranking in words and cells.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -13,8 +13,8 @@ use super::standing::reached_with;
 use super::table::Columns;
 #[cfg(feature = "cli")]
 use super::text::{Palette, full_after};
+use crate::decide::score::{Level, Score, ScoredBerth};
 use crate::plan::Status;
-use crate::score::{Level, Score, ScoredBerth};
 use crate::setup::{ChargerSpec, Setup};
 
 /// A score in words.

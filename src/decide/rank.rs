@@ -10,8 +10,8 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::assign::{Options, Wanted};
-use crate::bag::Bag;
 use crate::budget::Budget;
+use crate::decide::bag::Bag;
 use crate::diagnostics::{Error, Fault, Result};
 use crate::limits::{FAULTS, PRICE};
 use crate::plan::standing::Standing;
@@ -79,7 +79,7 @@ pub struct Ranking {
 
 document!(
     Ranking,
-    "document that [`rank`](crate::rank()) gives",
+    "document that [`rank`](crate::decide::rank()) gives",
     rank_schema
 );
 
@@ -169,7 +169,7 @@ pub fn rank(
     progress: impl Fn(Progress) + Sync,
 ) -> Result<Ranking> {
     options.search.check()?;
-    let threads = crate::threads::number(options.threads)?;
+    let threads = crate::decide::threads::number(options.threads)?;
     if options.up_to == 0 {
         return Err(Error::Options {
             message: "a kit holds at least 1 candidate".to_owned(),
@@ -444,7 +444,7 @@ struct Threads {
 impl Threads {
     #[cfg(feature = "parallel")]
     fn new(number: usize) -> Result<Self> {
-        let pool = crate::threads::pool(number)?;
+        let pool = crate::decide::threads::pool(number)?;
         Ok(Self { pool })
     }
 

@@ -3,7 +3,7 @@
 
 use std::sync::{Arc, Mutex, PoisonError};
 
-use crate::bag::Bag;
+use crate::decide::bag::Bag;
 use crate::diagnostics::Source;
 
 /// Bags by the exact text of their setup, the one used last first. No answer depends on

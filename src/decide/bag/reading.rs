@@ -1,8 +1,8 @@
 //! JSON text, and documents, to a [`Bag`].
 
-use super::{document, gather, read};
-use crate::bag::Bag;
+use crate::decide::bag::Bag;
 use crate::diagnostics::{Error, Findings, Result, Source, faults_of};
+use crate::json::{gather, read, setup};
 use crate::setup::check_bag;
 use crate::setup::document::SetupDocument;
 
@@ -23,7 +23,7 @@ impl Bag {
     pub fn from_source(source: Source<'_>) -> Result<Self> {
         let (mut texts, mut readers) = (Vec::new(), Vec::new());
         let mut document = read(source, &mut texts, &mut readers, |reader, tree| {
-            document::setup(reader, tree, true)
+            setup::setup(reader, tree, true)
         });
         document.chargers.clear();
         let mut findings = Findings::new();

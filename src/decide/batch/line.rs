@@ -5,10 +5,10 @@ use jsonc_parser::common::Ranged;
 use serde::{Deserialize, Deserializer};
 use serde_json::value::RawValue;
 
-use super::locate::{Text, faults};
-use super::reader::Reader;
-use crate::bag::Bag;
+use crate::decide::bag::Bag;
 use crate::diagnostics::{Error, Fault, Path, Result, Source, close};
+use crate::json::locate::{Text, faults};
+use crate::json::reader::Reader;
 use crate::limits::CHARGERS;
 use crate::setup::candidate::Candidate;
 use crate::setup::document::Charger;

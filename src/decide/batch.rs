@@ -10,6 +10,7 @@
 
 mod answer;
 mod cache;
+mod line;
 mod lines;
 #[cfg(feature = "parallel")]
 mod stream;
@@ -61,7 +62,7 @@ pub fn batch<L: AsRef<[u8]> + Send + 'static>(
 ) -> Result<Box<dyn Iterator<Item = String>>> {
     let BatchOptions { search, threads } = options.clone();
     search.check()?;
-    let threads = crate::threads::number(threads)?;
+    let threads = crate::decide::threads::number(threads)?;
     let lines = lines.filter(|line| !line.as_ref().trim_ascii().is_empty());
     let bags = Bags::default();
     let answer = move |line: &[u8]| answer::answer(line, &search, &bags);

@@ -17,7 +17,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::assign::Options;
-use crate::bag::Bag;
+use crate::decide::bag::Bag;
 use crate::diagnostics::{Error, Result};
 use crate::limits::BY_H;
 use crate::options::Choices;
@@ -78,7 +78,7 @@ pub struct Sizing {
 
 document!(
     Sizing,
-    "document that [`size`](crate::size()) gives",
+    "document that [`size`](crate::decide::size()) gives",
     size_schema
 );
 

@@ -5,8 +5,8 @@ use std::sync::mpsc::{Receiver, channel, sync_channel};
 use std::sync::{Arc, Condvar, Mutex, PoisonError};
 use std::thread::JoinHandle;
 
+use crate::decide::threads::{not_started, pool};
 use crate::diagnostics::Result;
-use crate::threads::{not_started, pool};
 
 /// The most lines read ahead of the answer taken last.
 pub(super) const MOST_LINES: usize = 1_024;

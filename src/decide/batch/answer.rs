@@ -7,8 +7,9 @@ use serde::Serialize;
 use super::cache::Bags;
 use super::lines::LINE_BYTES;
 use crate::assign::{Options, assign_with};
+use crate::decide::batch::line::{Line, read_line};
 use crate::diagnostics::{Error, Fault, Result};
-use crate::json::{Line, on_one_line, read_line};
+use crate::json::on_one_line;
 use crate::plan::Plan;
 
 /// The answer to one line, without a line break.
