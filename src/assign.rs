@@ -1,43 +1,35 @@
 //! The best plan of a setup, proven.
 
 mod answer;
-pub(crate) mod backend;
-mod bound;
-mod goal;
-mod levels;
-mod mend;
 mod model;
-mod program;
-mod propagate;
+pub(crate) mod options;
 mod prove;
+pub(crate) mod reasons;
 mod rota;
-mod search;
-mod split;
-mod stairs;
 #[cfg(test)]
 mod tests;
-pub(crate) mod transport;
 
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 use std::time::Duration;
 
+use crate::assign::options::Choices;
 use crate::diagnostics::{Error, Fault, Result};
-use crate::options::Choices;
+use crate::plan::Plan;
 use crate::plan::night::Night;
 use crate::plan::rota::Rota;
-use crate::plan::{Plan, Until};
 use crate::setup::Setup;
+use crate::solve::levels::Until;
 use crate::timeline::reshared_within;
 use crate::units::rounded;
 use crate::verify::{Verification, verify_berths, verify_rota_berths};
 
-use crate::budget::Budget;
-use backend::ENGINE;
-use levels::{Levels, Outcome};
-use model::Model;
+use crate::solve::backend::ENGINE;
+use crate::solve::budget::Budget;
+use crate::solve::levels::{Levels, Outcome};
+use crate::solve::model::Model;
+use crate::solve::search::Search;
 pub use prove::{prove, prove_with};
-use search::Search;
 
 /// How long the search may go on.
 #[derive(Debug, Clone)]

@@ -198,7 +198,6 @@
 //! compiler and libclang are needed).
 
 mod assign;
-mod budget;
 #[cfg(feature = "cli")]
 pub mod cli;
 mod decide;
@@ -206,13 +205,12 @@ mod diagnostics;
 pub mod facts;
 mod json;
 mod limits;
-mod options;
 #[cfg(feature = "pictures")]
 pub mod picture;
 mod plan;
-mod reasons;
 pub mod report;
 mod setup;
+mod solve;
 mod timeline;
 mod trip;
 mod units;
@@ -243,8 +241,9 @@ pub use crate::setup::document::{
     Adapter, Appliance, Battery, BatteryKind, Cable, Charger, Combination, Converter, Device,
     Label, Load, Pool, PoolPorts, Port, Reserve, Session, SetupDocument, Stop, TripDocument,
 };
+pub use crate::solve::levels::Until;
 pub use assign::{Options, assign, assign_with, prove, prove_with, rota, rota_with};
-pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, Until, WithoutBerth, plan_schema};
+pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth, plan_schema};
 pub use setup::Setup;
 pub use timeline::{
     Energy, Event, EventContract, Happening, Reshared, Series, Sharing, Timeline, TimelineOptions,

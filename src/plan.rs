@@ -12,6 +12,8 @@ pub(crate) mod standing;
 pub(crate) mod way;
 
 use crate::json::document;
+pub(crate) use crate::solve::levels::Until;
+
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -69,18 +71,6 @@ pub enum Status {
     Optimal,
     /// A limit struck first; the bounds say what is proven.
     Feasible,
-}
-
-/// Up to where in the plan's order something is meant.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Until {
-    /// Who is without a berth, how many are late, and the longest time.
-    Longest,
-    /// The whole sorted list of times, too.
-    Times,
-    /// The watts and the listed order, too: the whole order.
-    Everything,
 }
 
 /// One device's place.

@@ -25,7 +25,6 @@ use crate::json::document;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::budget::Budget;
 use crate::diagnostics::{Error, Result};
 use crate::limits::{STEP_MIN, TIMELINE_POINTS};
 use crate::plan::cautions::sessions_unused;
@@ -33,6 +32,7 @@ use crate::plan::night::Night;
 use crate::plan::rota::Rota;
 use crate::plan::{Plan, Status};
 use crate::setup::Setup;
+use crate::solve::budget::Budget;
 
 /// What happens in a night, and how much of everything there is when.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]

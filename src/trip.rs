@@ -28,11 +28,11 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::assign::Options;
-use crate::budget::Budget;
 use crate::diagnostics::{Error, Fault, Result};
 use crate::plan::Plan;
 use crate::plan::rota::Rota;
 use crate::setup::{Setup, TripSpec};
+use crate::solve::budget::Budget;
 pub use bag::{Missing, Packing, PackingKind, PackingList};
 pub use cautions::TripCaution;
 pub use finding::{About, Finding, Verdict};

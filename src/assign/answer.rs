@@ -1,17 +1,17 @@
 //! From a seating to the plan: ports and cables by name, numbers from the chosen
 //! contracts, what limits whom, who is left out and why.
 
-use crate::options::Choices;
+use crate::assign::options::Choices;
+use crate::assign::reasons::reason;
 use crate::plan::cautions::{cautions, sessions_unused};
 use crate::plan::limiting::limiting;
 use crate::plan::place::{Place, pool_use};
 use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
-use crate::reasons::reason;
 use crate::setup::Setup;
 use crate::units::{from_millionths, millionths, rounded};
 
-use super::levels::Outcome;
-use super::model::Model;
+use crate::solve::levels::Outcome;
+use crate::solve::model::Model;
 
 /// The places of a seating: within a group, ports and cables go to the devices in
 /// order, as listed.
@@ -19,8 +19,11 @@ fn places(setup: &Setup, choices: &Choices, model: &Model, outcome: &Outcome) ->
     let mut ports_taken = vec![0; choices.ports.len()];
     let mut cables_taken = vec![0; choices.cables.len()];
     let mut places = Vec::new();
-    for &index in outcome.seating.iter().flatten() {
-        let choice = model.choice(index);
+    for (device, &column) in outcome.seating.iter().enumerate() {
+        let Some(column) = column else {
+            continue;
+        };
+        let choice = model.taken(choices, device, column);
         let group = &choices.ports[choice.port];
         let place = Place {
             device: choice.device,

@@ -23,7 +23,7 @@ use crate::verify::program::Program;
 use crate::verify::{claimed, verify_with_proof};
 
 use super::Options;
-use crate::budget::Budget;
+use crate::solve::budget::Budget;
 use node::{Outcome, Prover, State};
 use quotient::Quotient;
 

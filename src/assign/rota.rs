@@ -6,17 +6,16 @@
 
 mod answer;
 
-use super::backend::ENGINE;
-use super::levels::{Levels, Outcome};
-use super::model::{Model, Seating};
-use super::search::Search;
-use crate::budget::Budget;
+use crate::assign::options::{Apart, Choice, Choices};
 use crate::diagnostics::Result;
-use crate::options::{Apart, Choice, Choices};
-use crate::plan::Until;
 use crate::plan::rota::Rota;
 use crate::plan::sessions::Sessions;
 use crate::setup::Setup;
+use crate::solve::backend::ENGINE;
+use crate::solve::budget::Budget;
+use crate::solve::levels::{Levels, Outcome, Until};
+use crate::solve::model::{Column, Model, Seating};
+use crate::solve::search::Search;
 
 /// A device's berth by name: indices into the charger's ports and the setup's cables.
 #[derive(Debug, Clone)]
@@ -111,12 +110,12 @@ pub(super) fn found(
 
 /// The same berths in a model with other groups.
 fn seating(choices: &Choices, model: &Model, seats: &[Option<Seat>]) -> Option<Seating> {
-    let same = |seat: &Seat, choice: &Choice| {
+    let same = |seat: &Seat, choice: &Column| {
         let (port, cable) = (&choices.ports[choice.port], &choices.cables[choice.cable]);
         port.charger == seat.charger
             && port.ports.contains(&seat.port)
             && cable.cables.contains(&seat.cable)
-            && choice.key() == seat.choice.key()
+            && choice.contract == seat.choice.key()
             && choice.first == seat.choice.first
     };
     let mut seating = Seating::new();
@@ -139,7 +138,7 @@ fn named(
     seating: &Seating,
     settled: Option<usize>,
 ) -> Vec<Option<Seat>> {
-    let numbers = |group_of: &dyn Fn(&Choice) -> usize, groups: usize| {
+    let numbers = |group_of: &dyn Fn(&Column) -> usize, groups: usize| {
         let mut numbers = vec![0; seating.len()];
         for group in 0..groups {
             let mut stays: Vec<(usize, usize, usize)> = Vec::new();
@@ -156,8 +155,8 @@ fn named(
     let ports = numbers(&|choice| choice.port, choices.ports.len());
     let cables = numbers(&|choice| choice.cable, choices.cables.len());
     let seat = |(device, choice): (usize, &Option<u32>)| {
-        choice.map(|choice| {
-            let choice = model.choice(choice).clone();
+        choice.map(|column| {
+            let choice = model.taken(choices, device, column).clone();
             let group = &choices.ports[choice.port];
             Seat {
                 charger: group.charger,

@@ -1,13 +1,12 @@
 //! The search with and without its engine, on random setups: the same seating.
 
-use super::backend::{Answer, Engine, Microlp, Remainder};
-use super::levels::{Levels, Outcome};
-use super::model::Model;
-use super::search::Search;
-use crate::budget::Budget;
-use crate::options::Choices;
-use crate::plan::Until;
+use crate::assign::options::Choices;
 use crate::setup::Setup;
+use crate::solve::backend::{Answer, Engine, Microlp, Remainder};
+use crate::solve::budget::Budget;
+use crate::solve::levels::{Levels, Outcome, Until};
+use crate::solve::model::Model;
+use crate::solve::search::Search;
 
 #[allow(dead_code, reason = "the suites use more of it")]
 #[path = "../../tests/common/random_setup.rs"]
@@ -150,7 +149,7 @@ fn a_level_is_settled_as_in_the_whole_order() {
 #[test]
 fn highs_answers_as_microlp_does() {
     use super::answer::plan;
-    use super::backend::Highs;
+    use crate::solve::backend::Highs;
     use random_setup::mid::{Family, mid_setup};
 
     let cases: u64 = std::env::var("WATTBERTH_CASES").map_or(2_000, |n| {

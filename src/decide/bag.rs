@@ -4,14 +4,14 @@ mod reading;
 
 use std::collections::HashSet;
 
+use crate::assign::options::{Choices, Memory};
 use crate::assign::{Wanted, planned};
-use crate::budget::Budget;
 use crate::diagnostics::Result;
 use crate::limits::{CHARGERS, PORTS};
-use crate::options::{Choices, Memory};
 use crate::plan::Plan;
 use crate::setup::document::{Charger, SetupDocument};
 use crate::setup::{ChargerSpec, Setup};
+use crate::solve::budget::Budget;
 
 /// Devices and cables without chargers, checked: what [`rank`](crate::decide::rank()) and
 /// [`size`](crate::decide::size()) look for chargers for.

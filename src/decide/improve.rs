@@ -17,15 +17,15 @@ use crate::json::document;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::assign::options::Choices;
 use crate::assign::{Options, Wanted, assign_within, planned, rota_within};
-use crate::budget::Budget;
 use crate::diagnostics::{Error, Result};
-use crate::options::Choices;
 use crate::plan::cautions::sessions_unused;
 use crate::plan::standing::Reached;
 use crate::plan::{Plan, Status};
 use crate::setup::Setup;
 use crate::setup::document::SetupDocument;
+use crate::solve::budget::Budget;
 
 /// One change of a setup. [`Change::applied`] makes it.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]

@@ -10,7 +10,6 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::assign::{Options, Wanted};
-use crate::budget::Budget;
 use crate::decide::bag::Bag;
 use crate::diagnostics::{Error, Fault, Result};
 use crate::limits::{FAULTS, PRICE};
@@ -19,6 +18,7 @@ use crate::plan::{Plan, Status};
 use crate::setup::candidate::Candidate;
 use crate::setup::document::Charger;
 use crate::setup::{ChargerSpec, Setup, check_chargers};
+use crate::solve::budget::Budget;
 use crate::units::millionths;
 use unbeaten::{Merits, unbeaten};
 

@@ -16,7 +16,6 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::assign::{Options, assign_within};
-use crate::budget::Budget;
 use crate::diagnostics::Result;
 use crate::plan::Plan;
 use crate::plan::cautions::sessions_unused;
@@ -24,6 +23,7 @@ use crate::plan::night::{Night, Stay};
 use crate::plan::standing::{Reached, Served, Standing};
 use crate::plan::way::Way;
 use crate::setup::Setup;
+use crate::solve::budget::Budget;
 use crate::timeline::reshared_within;
 use crate::units::{from_millionths, millionths, rounded};
 

@@ -17,12 +17,12 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::assign::Options;
+use crate::assign::options::Choices;
+use crate::assign::reasons::reason;
 use crate::decide::bag::Bag;
 use crate::diagnostics::{Error, Result};
 use crate::limits::BY_H;
-use crate::options::Choices;
 use crate::plan::{Plan, Reason, Status, WithoutBerth};
-use crate::reasons::reason;
 use crate::setup::Setup;
 use crate::setup::document::{Charger, Port, Reserve};
 use crate::units::{from_millionths, millionths, rounded};

@@ -12,7 +12,8 @@ use crate::json::locate::{Text, faults};
 use crate::json::reader::{Fields, Reader};
 use crate::limits::{self, PLAN_COUNT, PLAN_ENTRIES};
 use crate::plan::reading::cause::cause;
-use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Status, Until, WithoutBerth};
+use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Status, WithoutBerth};
+use crate::solve::levels::Until;
 
 pub(crate) const PLAN_FIELDS: [&str; 15] = [
     "version",

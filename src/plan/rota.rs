@@ -11,7 +11,8 @@ use crate::json::document;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::plan::{Berth, Plan, PoolUse, Status, Until, WithoutBerth};
+use crate::plan::{Berth, Plan, PoolUse, Status, WithoutBerth};
+use crate::solve::levels::Until;
 use crate::units::millionths;
 
 /// The answer to a setup with sessions, as data. Serialises to the rota document: a plan

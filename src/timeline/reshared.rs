@@ -7,12 +7,12 @@
 use super::course::Course;
 use super::share::{Key, Seat, Way, share};
 use super::track::Track;
-use crate::budget::Budget;
 use crate::plan::night::{Bounds, Night, Stay, contracts};
 use crate::plan::place::taken;
 use crate::setup::Setup;
 use crate::setup::contract::Contract;
 use crate::setup::curve::hours_from;
+use crate::solve::budget::Budget;
 use crate::units::millionths;
 
 /// By stay its night, renegotiated; and whether every answer is proven best.

@@ -10,9 +10,9 @@
 //! exactly that time need to be tried for it: equal ones, as a rule, and of those that are
 //! equal in everything only the first.
 
-use crate::budget::Budget;
 use crate::plan::place::governing;
 use crate::setup::ChargerSpec;
+use crate::solve::budget::Budget;
 use crate::units::millionths;
 
 /// One contract that a device could have, in whole millionths.

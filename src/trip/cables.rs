@@ -4,9 +4,9 @@
 use super::night::Night;
 use super::stay::Stay;
 use super::thing::Role;
-use crate::assign::transport::{FORBIDDEN, Transport};
 use crate::setup::contract::joins;
 use crate::setup::{CableSpec, ChargerSpec, DeviceSpec, Setup};
+use crate::solve::transport::{FORBIDDEN, Transport};
 
 /// How many of one cable are taken, and for whom beyond the plans.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]

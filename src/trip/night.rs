@@ -15,14 +15,14 @@ use std::rc::Rc;
 
 use super::site::Site;
 use super::thing::{Answer, Role};
-use crate::assign::transport::{FORBIDDEN, Transport};
 use crate::assign::{Wanted, assign_within, rota_within};
-use crate::budget::Budget;
 use crate::diagnostics::Result;
 use crate::plan::rota::Rota;
 use crate::plan::standing::Standing;
 use crate::plan::{Berth, Plan};
 use crate::setup::{ChargerSpec, Setup, TripSpec};
+use crate::solve::budget::Budget;
+use crate::solve::transport::{FORBIDDEN, Transport};
 use crate::units::millionths;
 
 /// Sets that are looked at in one night for sources that could be left out.

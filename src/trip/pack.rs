@@ -11,10 +11,10 @@ use std::collections::BTreeMap;
 use super::night::{Plugging, Sources, has, plugging};
 use super::site::Site;
 use super::thing::{Answer, Role};
-use crate::assign::backend::{Cover, Covered};
-use crate::budget::Budget;
 use crate::diagnostics::{Error, Result};
 use crate::setup::TripSpec;
+use crate::solve::backend::{Cover, Covered};
+use crate::solve::budget::Budget;
 use crate::units::millionths;
 
 /// What a stop needs the adapters for.

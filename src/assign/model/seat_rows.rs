@@ -1,7 +1,7 @@
 //! Which rows a choice can take from at all, known from its port and its cable.
 
-use super::{Model, Reason, Row};
-use crate::options::{Choice, Choices};
+use crate::assign::options::Choices;
+use crate::solve::model::{Column, Model, Reason, Row};
 
 /// By the port and by the cable of a choice, the rows that it may take from, ascending:
 /// few of the many that a setup with many pools has.
@@ -40,7 +40,7 @@ impl SeatRows {
         Self { of_port, of_cable }
     }
 
-    pub(super) fn of_choice(&self, choice: &Choice, rows: &mut Vec<usize>) {
+    pub(super) fn of_choice(&self, choice: &Column, rows: &mut Vec<usize>) {
         rows.clear();
         rows.extend_from_slice(&self.of_port[choice.port]);
         rows.extend_from_slice(&self.of_cable[choice.cable]);

@@ -3,9 +3,9 @@
 
 use crate::units::as_float;
 
-use super::super::transport::FORBIDDEN;
 use super::node::{Prices, Prover, State};
-use crate::budget::{Budget, steps_for};
+use crate::solve::budget::{Budget, steps_for};
+use crate::solve::transport::FORBIDDEN;
 
 /// What a full row costs at price 1: rounded prices are fine grained, and sums over all
 /// devices stay far below [`UNSEATED`].

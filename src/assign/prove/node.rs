@@ -6,11 +6,11 @@
 
 use crate::plan::proof::{Node, Step};
 
-use super::super::model::small;
-use super::super::transport::Transport;
 use super::quotient::Quotient;
 use super::split;
-use crate::budget::Budget;
+use crate::solve::budget::Budget;
+use crate::solve::model::small;
+use crate::solve::transport::Transport;
 
 /// Steps of the first node of a tree, and of those below, which start from their
 /// parent's prices.

@@ -2,14 +2,14 @@
 
 use super::super::answer::{Parts, assembled, pools};
 use super::Found;
-use crate::options::Choice;
+use crate::assign::options::Choice;
+use crate::assign::reasons::rota_reason;
 use crate::plan::cautions::rota_cautions;
 use crate::plan::limiting::Lasting;
 use crate::plan::place::Place;
 use crate::plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession};
 use crate::plan::sessions::Sessions;
 use crate::plan::{LimitedBy, Reason};
-use crate::reasons::rota_reason;
 use crate::setup::Setup;
 use crate::units::from_millionths;
 

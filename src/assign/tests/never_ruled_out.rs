@@ -1,21 +1,21 @@
 //! A seating that is there is never ruled out: its own numbers become the limits of a
 //! question, and no floor, bound, deletion or symmetry may deny it.
 
-use super::super::backend::{Engine, Microlp};
-use super::super::goal::{Goal, Limits, Open};
-use super::super::model::{Model, Seating};
-use super::super::search::{Search, Task, Verdict};
-use super::super::stairs::Stairs;
 use super::random_setup::crowd::crowded_setup;
 use super::random_setup::mid::{Family, mid_setup};
 use super::random_setup::night::night_setup;
 use super::random_setup::rng::Rng;
 use super::random_setup::small_setup;
 use super::{Silent, outcome};
-use crate::budget::Budget;
-use crate::options::{Apart, Choices};
+use crate::assign::options::{Apart, Choices};
 use crate::plan::sessions::Sessions;
 use crate::setup::Setup;
+use crate::solve::backend::{Engine, Microlp};
+use crate::solve::budget::Budget;
+use crate::solve::goal::{Goal, Limits, Open};
+use crate::solve::model::{Model, Seating};
+use crate::solve::search::{Search, Task, Verdict};
+use crate::solve::stairs::Stairs;
 
 const SEATINGS: u64 = 12;
 

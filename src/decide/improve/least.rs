@@ -8,11 +8,11 @@
 use std::cmp::Ordering;
 
 use super::{Again, Answer, Change};
-use crate::budget::Budget;
 use crate::diagnostics::Result;
 use crate::limits::POOL_MAX_W;
 use crate::plan::standing::Reached;
 use crate::plan::{Plan, Status};
+use crate::solve::budget::Budget;
 use crate::units::{from_millionths, millionths};
 
 /// `change`, which takes the limit of a pool away, with the least limit that does as

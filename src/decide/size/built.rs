@@ -2,13 +2,13 @@
 
 use super::frontier::Point;
 use super::ties::Seat;
+use crate::assign::options::Choice;
 use crate::assign::{Options, Wanted, assign_within};
-use crate::budget::Budget;
 use crate::diagnostics::{Error, Result};
-use crate::options::Choice;
 use crate::plan::{Berth, Plan, Status};
 use crate::setup::Setup;
 use crate::setup::document::{Charger, Port, Reserve};
+use crate::solve::budget::Budget;
 use crate::units::{from_millionths, millionths};
 
 /// A charger with a port of each of these PD powers, for which contracts count.

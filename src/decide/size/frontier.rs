@@ -3,11 +3,11 @@
 
 use std::cmp::Reverse;
 
-use crate::assign::transport::{FORBIDDEN, Transport};
-use crate::budget::{Budget, steps_for};
+use crate::assign::options::Choices;
 use crate::diagnostics::{Error, Result};
-use crate::options::Choices;
 use crate::setup::Setup;
+use crate::solve::budget::{Budget, steps_for};
+use crate::solve::transport::{FORBIDDEN, Transport};
 use crate::units::millionths;
 
 /// A longest time in whole 1e-6 h, and the least watts for it in whole 1e-6 W.

@@ -7,10 +7,10 @@
 //! the next one is a transportation problem over what is left, with small prices.
 
 use super::frontier::{Point, Problem};
-use crate::assign::transport::FORBIDDEN;
-use crate::budget::Budget;
-use crate::options::{Choice, Choices};
+use crate::assign::options::{Choice, Choices};
 use crate::setup::Setup;
+use crate::solve::budget::Budget;
+use crate::solve::transport::FORBIDDEN;
 
 /// A device with its choice and the index of its cable.
 pub(super) type Seat<'a> = (&'a Choice, usize);

@@ -12,7 +12,7 @@ use super::program::{Live, Program};
 
 /// A device, and what it takes in the first half.
 #[derive(Debug, PartialEq, Eq)]
-pub(super) struct Split {
+pub(crate) struct Split {
     device: usize,
     /// Places in the list of its open ways.
     part: Vec<usize>,
@@ -21,7 +21,7 @@ pub(super) struct Split {
 impl Split {
     /// The split of a node, or `None` where every device has one way left. `share` says
     /// how often the bound took a way.
-    pub(super) fn of(
+    pub(crate) fn of(
         program: &Program<'_>,
         live: &Live,
         share: &dyn Fn(u32) -> f64,
@@ -97,12 +97,12 @@ impl Split {
     }
 
     /// The first half: the device takes its part.
-    pub(super) fn take(&self, live: &mut Live) {
+    pub(crate) fn take(&self, live: &mut Live) {
         self.keep(live, &[self.device], true);
     }
 
     /// The second half: no device like it does.
-    pub(super) fn leave(&self, program: &Program<'_>, live: &mut Live) {
+    pub(crate) fn leave(&self, program: &Program<'_>, live: &mut Live) {
         let own = live.of(self.device);
         let alike: Vec<usize> = live
             .each()

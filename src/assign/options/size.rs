@@ -3,12 +3,12 @@
 
 use super::ways::Meeting;
 use super::{Apart, Choices, PortGroup};
-use crate::budget::Budget;
 use crate::diagnostics::{Error, Fault, Result};
 use crate::limits::{MOST_CHOICES, MOST_ENTRIES, MOST_JOINED};
 use crate::plan::sessions::Sessions;
 use crate::setup::contract::joins;
 use crate::setup::{CableSpec, ChargerSpec, Setup};
+use crate::solve::budget::Budget;
 
 impl Setup {
     /// Refuses at once what [`assign`](crate::assign()), or [`rota`](crate::plan::rota()) where

@@ -1,34 +1,48 @@
 //! The plan's order, level by level: each is settled and proven before the next is
 //! asked, and stays a limit on all that follow.
 
+use schemars::JsonSchema;
+use serde::Serialize;
+
 use super::goal::{Goal, Limits, Open};
 use super::mend::polish;
 use super::model::{Model, Seating, small};
 use super::program::{Keep, Program};
 use super::search::{Search, Task, Verdict};
 use super::stairs::Stairs;
-use crate::plan::Until;
+
+/// Up to where in the plan's order something is meant.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Until {
+    /// Who is without a berth, how many are late, and the longest time.
+    Longest,
+    /// The whole sorted list of times, too.
+    Times,
+    /// The watts and the listed order, too: the whole order.
+    Everything,
+}
 
 /// What the search came to.
 #[derive(Debug, Clone)]
-pub(super) struct Outcome {
-    pub(super) seating: Seating,
+pub(crate) struct Outcome {
+    pub(crate) seating: Seating,
     /// Whether every level was settled.
-    pub(super) proven: bool,
+    pub(crate) proven: bool,
     /// The last level that was, of those that can be asked for.
-    pub(super) settled: Option<Until>,
+    pub(crate) settled: Option<Until>,
     /// Proven least number without a berth.
-    pub(super) unserved: i64,
+    pub(crate) unserved: i64,
     /// Proven least number late.
-    pub(super) late: i64,
+    pub(crate) late: i64,
     /// Proven bound on the longest time, in whole 1e-6 h, where the levels before it
     /// are settled.
-    pub(super) longest: Option<i64>,
+    pub(crate) longest: Option<i64>,
 }
 
 impl Outcome {
     /// Nobody on a port, which is always a plan, and nothing known of better ones.
-    pub(super) fn unknown(model: &Model) -> Self {
+    pub(crate) fn unknown(model: &Model) -> Self {
         Self {
             seating: vec![None; model.len()],
             proven: false,
@@ -41,10 +55,10 @@ impl Outcome {
 }
 
 /// A limit struck before the level was settled.
-pub(super) struct Unsettled;
+pub(crate) struct Unsettled;
 
-pub(super) struct Levels<'a> {
-    pub(super) search: Search<'a>,
+pub(crate) struct Levels<'a> {
+    pub(crate) search: Search<'a>,
     model: &'a Model,
     limits: Limits,
     open: Open,
@@ -72,7 +86,7 @@ impl From<Unsettled> for Ended {
 }
 
 impl<'a> Levels<'a> {
-    pub(super) fn new(search: Search<'a>) -> Self {
+    pub(crate) fn new(search: Search<'a>) -> Self {
         let model = search.model;
         let nowhere = model
             .of_device
@@ -94,14 +108,14 @@ impl<'a> Levels<'a> {
     }
 
     /// Ends once this level is settled.
-    pub(super) fn until(self, until: Until) -> Self {
+    pub(crate) fn until(self, until: Until) -> Self {
         Self { until, ..self }
     }
 
     /// With all levels but the ties settled, as `limits` say, for the same seating in a
     /// model of the same setup with other groups; the ties of the devices before
     /// `device` are settled too.
-    pub(super) fn resumed(
+    pub(crate) fn resumed(
         search: Search<'a>,
         limits: &Limits,
         seating: Seating,
@@ -129,15 +143,15 @@ impl<'a> Levels<'a> {
         levels
     }
 
-    pub(super) fn limits(&self) -> &Limits {
+    pub(crate) fn limits(&self) -> &Limits {
         &self.limits
     }
 
-    pub(super) fn best(&self) -> &Seating {
+    pub(crate) fn best(&self) -> &Seating {
         &self.best
     }
 
-    pub(super) fn settle(&mut self) -> Outcome {
+    pub(crate) fn settle(&mut self) -> Outcome {
         let proven = self.settle_all().is_ok();
         self.outcome(proven)
     }
@@ -470,7 +484,7 @@ impl<'a> Levels<'a> {
 
     /// Those before it settled, the earliest port, cable and contract that a best plan
     /// has for the device.
-    pub(super) fn settle_tie(&mut self, device: usize) -> Result<(), Unsettled> {
+    pub(crate) fn settle_tie(&mut self, device: usize) -> Result<(), Unsettled> {
         let total = Goal::Watts.of(self.model, &self.best);
         loop {
             let now = self.best[device].map(|c| self.place_key(device, c));
@@ -524,7 +538,7 @@ impl<'a> Levels<'a> {
         (
             self.model.listed_port(choice.port, ports_taken),
             self.model.listed_cable(choice.cable, cables_taken),
-            choice.key(),
+            choice.contract,
             choice.first,
         )
     }

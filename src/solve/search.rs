@@ -9,7 +9,7 @@ use super::model::{Model, Seating, Table};
 use super::program::{Keep, Live, Memory, Program};
 use super::propagate::Propagation;
 use super::split::Split;
-use crate::budget::Budget;
+use crate::solve::budget::Budget;
 
 /// At the first node of a question the prices are found.
 const ROOT: Effort = Effort {
@@ -58,7 +58,7 @@ const TRIES_PER_STEP: u64 = 256;
 
 /// The answer to a question.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum Verdict {
+pub(crate) enum Verdict {
     /// A seating within the cutoff; of least cost where that was asked for.
     Found(Seating),
     /// There is none.
@@ -68,24 +68,24 @@ pub(super) enum Verdict {
 }
 
 /// A question and the choices open to it.
-pub(super) struct Task<'a> {
-    pub(super) goal: Goal,
-    pub(super) limits: &'a Limits,
-    pub(super) cutoff: i64,
+pub(crate) struct Task<'a> {
+    pub(crate) goal: Goal,
+    pub(crate) limits: &'a Limits,
+    pub(crate) cutoff: i64,
     /// Whether the least cost is wanted, or any within the cutoff.
-    pub(super) least: bool,
+    pub(crate) least: bool,
     /// All costs are multiples of this.
-    pub(super) unit: i64,
+    pub(crate) unit: i64,
 }
 
 impl<'a> Task<'a> {
     /// Whether there is any seating that keeps the limits.
-    pub(super) fn any(limits: &'a Limits) -> Self {
+    pub(crate) fn any(limits: &'a Limits) -> Self {
         Self::within(Goal::Any, limits, 0)
     }
 
     /// Whether there is one at a cost of at most `cutoff`.
-    pub(super) fn within(goal: Goal, limits: &'a Limits, cutoff: i64) -> Self {
+    pub(crate) fn within(goal: Goal, limits: &'a Limits, cutoff: i64) -> Self {
         Self {
             goal,
             limits,
@@ -96,16 +96,16 @@ impl<'a> Task<'a> {
     }
 }
 
-pub(super) struct Search<'a> {
-    pub(super) model: &'a Model,
-    pub(super) budget: Budget,
+pub(crate) struct Search<'a> {
+    pub(crate) model: &'a Model,
+    pub(crate) budget: Budget,
     engine: &'a dyn Engine,
     /// Nodes of our own before the engine is asked.
     patience: u64,
     bound: Bound,
     propagation: Propagation,
     prices: Prices,
-    pub(super) memory: Memory,
+    pub(crate) memory: Memory,
 }
 
 /// A node: what is still open, and by table the lines that are left.
@@ -155,7 +155,7 @@ impl Progress {
 struct Stopped;
 
 impl<'a> Search<'a> {
-    pub(super) fn new(model: &'a Model, engine: &'a dyn Engine, budget: Budget) -> Self {
+    pub(crate) fn new(model: &'a Model, engine: &'a dyn Engine, budget: Budget) -> Self {
         Self {
             model,
             budget,
@@ -170,12 +170,12 @@ impl<'a> Search<'a> {
 
     /// Asks the engine after so many nodes.
     #[cfg(test)]
-    pub(super) fn with_patience(self, patience: u64) -> Self {
+    pub(crate) fn with_patience(self, patience: u64) -> Self {
         Self { patience, ..self }
     }
 
     /// Answers a question about the seatings that `open` allows.
-    pub(super) fn ask(&mut self, task: &Task<'_>, open: &Open) -> Verdict {
+    pub(crate) fn ask(&mut self, task: &Task<'_>, open: &Open) -> Verdict {
         let program = Program::of(
             self.model,
             task.goal,
@@ -216,7 +216,7 @@ impl<'a> Search<'a> {
 
     /// Closes for good what no seating within the task's cutoff takes, as far as the bound
     /// shows it without a search. Such a seating is known.
-    pub(super) fn close(&mut self, task: &Task<'_>, open: &mut Open) {
+    pub(crate) fn close(&mut self, task: &Task<'_>, open: &mut Open) {
         if self.budget.is_spent() {
             return;
         }

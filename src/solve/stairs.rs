@@ -9,7 +9,7 @@ type Step = (i64, i64);
 
 /// By device and row a staircase: the later, the less it must take.
 #[derive(Debug)]
-pub(super) struct Stairs {
+pub(crate) struct Stairs {
     /// All times of open choices, rising.
     times: Vec<i64>,
     /// The devices that have any open choice.
@@ -29,7 +29,7 @@ struct Device {
 
 impl Stairs {
     /// The staircases of the open choices, in plans with as many berths as `best` has.
-    pub(super) fn of(model: &Model, open: &Open, best: &Seating) -> Self {
+    pub(crate) fn of(model: &Model, open: &Open, best: &Seating) -> Self {
         let mut times: Vec<i64> = Vec::new();
         let mut devices = Vec::new();
         let rows = model.rows.len();
@@ -61,7 +61,7 @@ impl Stairs {
     }
 
     /// The distinct times from `from` up to but not including `high`.
-    pub(super) fn times_from(&self, from: i64, high: i64) -> &[i64] {
+    pub(crate) fn times_from(&self, from: i64, high: i64) -> &[i64] {
         let start = self.times.partition_point(|&time| time < from);
         let end = self.times.partition_point(|&time| time < high);
         &self.times[start.min(end)..end]
@@ -69,7 +69,7 @@ impl Stairs {
 
     /// The least time that, by the rows one by one, all but `later` devices can be full
     /// by, those within `longest` where that is settled. A floor: it may be too low.
-    pub(super) fn first_possible(&self, later: i64, longest: Option<i64>) -> i64 {
+    pub(crate) fn first_possible(&self, later: i64, longest: Option<i64>) -> i64 {
         let later = usize::try_from(later).unwrap_or(0);
         let longest = longest.unwrap_or(i64::MAX);
         let first = self

@@ -7,7 +7,7 @@ use super::{Answer, Budget, Call, Engine, IntegerProgram, Remainder, Reply, What
 
 /// The engine where no other is chosen: Rust alone.
 #[derive(Debug, Default)]
-pub(in crate::assign) struct Microlp;
+pub(crate) struct Microlp;
 
 impl Engine for Microlp {
     fn solve(&self, remainder: &Remainder<'_>, budget: &mut Budget) -> Answer {
@@ -15,7 +15,7 @@ impl Engine for Microlp {
     }
 }
 
-pub(super) fn run(program: IntegerProgram, call: &Call) -> Reply {
+pub(crate) fn run(program: IntegerProgram, call: &Call) -> Reply {
     let mut model = program.variables.minimise(program.objective).using(microlp);
     for row in program.rows {
         model.add_constraint(row);

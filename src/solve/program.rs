@@ -6,7 +6,7 @@ use super::model::{Model, Reason, Seating};
 
 /// What a row stands for, so that its price can be kept for the next question.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Lane {
+pub(crate) enum Lane {
     /// A row of the model.
     Fixed(usize),
     /// At most so many devices take longer than a time: its place among the limits.
@@ -23,18 +23,18 @@ pub(super) enum Lane {
 
 /// A choice of a device, or its staying without a berth.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Way {
+pub(crate) struct Way {
     /// The choice; none stands for staying.
-    pub(super) choice: Option<u32>,
+    pub(crate) choice: Option<u32>,
     /// Its group of ports; of no meaning for staying.
-    pub(super) port: usize,
+    pub(crate) port: usize,
     /// Of how many settled times it is the slower.
-    pub(super) slow: usize,
+    pub(crate) slow: usize,
 }
 
 /// The memory of a program, for the next one.
 #[derive(Debug, Default)]
-pub(super) struct Memory {
+pub(crate) struct Memory {
     lanes: Vec<Lane>,
     caps: Vec<i64>,
     ways: Vec<Way>,
@@ -49,14 +49,14 @@ pub(super) struct Memory {
 }
 
 #[derive(Debug)]
-pub(super) struct Program<'a> {
-    pub(super) model: &'a Model,
-    pub(super) goal: Goal,
+pub(crate) struct Program<'a> {
+    pub(crate) model: &'a Model,
+    pub(crate) goal: Goal,
     /// The row of the goal's cost, where it has one.
-    pub(super) goal_row: Option<usize>,
-    pub(super) lanes: Vec<Lane>,
+    pub(crate) goal_row: Option<usize>,
+    pub(crate) lanes: Vec<Lane>,
     /// By row, the most that may be taken in sum.
-    pub(super) caps: Vec<i64>,
+    pub(crate) caps: Vec<i64>,
     ways: Vec<Way>,
     starts: Vec<u32>,
     takes: Vec<(u32, i64)>,
@@ -68,7 +68,7 @@ pub(super) struct Program<'a> {
 
 impl Program<'_> {
     /// Gives the memory back.
-    pub(super) fn into_memory(self) -> Memory {
+    pub(crate) fn into_memory(self) -> Memory {
         Memory {
             lanes: self.lanes,
             caps: self.caps,
@@ -80,31 +80,31 @@ impl Program<'_> {
         }
     }
 
-    pub(super) fn way(&self, way: u32) -> &Way {
+    pub(crate) fn way(&self, way: u32) -> &Way {
         &self.ways[way as usize]
     }
 
-    pub(super) fn number_of_ways(&self) -> usize {
+    pub(crate) fn number_of_ways(&self) -> usize {
         self.ways.len()
     }
 
     /// The rows that a way takes from, ascending, with how much.
-    pub(super) fn takes(&self, way: u32) -> &[(u32, i64)] {
+    pub(crate) fn takes(&self, way: u32) -> &[(u32, i64)] {
         let at = way as usize;
         &self.takes[self.starts[at] as usize..self.starts[at + 1] as usize]
     }
 
     /// The ways before any is ruled out.
-    pub(super) fn all(&self) -> &Live {
+    pub(crate) fn all(&self) -> &Live {
         &self.all
     }
 
-    pub(super) fn seating(&self, taken: &[u32]) -> Seating {
+    pub(crate) fn seating(&self, taken: &[u32]) -> Seating {
         taken.iter().map(|&way| self.way(way).choice).collect()
     }
 
     /// The ways of a seating, where each of them is open.
-    pub(super) fn taken(&self, seating: &Seating) -> Option<Vec<u32>> {
+    pub(crate) fn taken(&self, seating: &Seating) -> Option<Vec<u32>> {
         let way = |(device, choice): (usize, &Option<u32>)| {
             let ways = self.all.of(device);
             ways.iter()
@@ -115,14 +115,14 @@ impl Program<'_> {
     }
 
     /// What the ways take, by row.
-    pub(super) fn used(&self, taken: &[u32]) -> Vec<i64> {
+    pub(crate) fn used(&self, taken: &[u32]) -> Vec<i64> {
         let mut used = Vec::new();
         self.sum_used(taken, &mut used);
         used
     }
 
     /// What the ways take, by row, into memory that is there already.
-    pub(super) fn sum_used(&self, taken: &[u32], used: &mut Vec<i64>) {
+    pub(crate) fn sum_used(&self, taken: &[u32], used: &mut Vec<i64>) {
         used.clear();
         used.resize(self.caps.len(), 0);
         for &way in taken {
@@ -133,7 +133,7 @@ impl Program<'_> {
     }
 
     /// Sets the caps of the tables' rows to what the lines left allow.
-    pub(super) fn cap_tables(&self, lines: &[Vec<usize>], caps: &mut [i64]) {
+    pub(crate) fn cap_tables(&self, lines: &[Vec<usize>], caps: &mut [i64]) {
         for (lane, cap) in self.lanes.iter().zip(caps) {
             let Lane::Fixed(row) = *lane else { continue };
             match self.model.rows[row].reason {
@@ -149,21 +149,21 @@ impl Program<'_> {
 
 /// The ways still open, by device.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Live {
+pub(crate) struct Live {
     ways: Vec<u32>,
     ends: Vec<u32>,
 }
 
 impl Live {
-    pub(super) fn devices(&self) -> usize {
+    pub(crate) fn devices(&self) -> usize {
         self.ends.len()
     }
 
-    pub(super) fn len(&self) -> usize {
+    pub(crate) fn len(&self) -> usize {
         self.ways.len()
     }
 
-    pub(super) fn of(&self, device: usize) -> &[u32] {
+    pub(crate) fn of(&self, device: usize) -> &[u32] {
         let from = if device == 0 {
             0
         } else {
@@ -172,12 +172,12 @@ impl Live {
         &self.ways[from as usize..self.ends[device] as usize]
     }
 
-    pub(super) fn each(&self) -> impl Iterator<Item = (usize, &[u32])> {
+    pub(crate) fn each(&self) -> impl Iterator<Item = (usize, &[u32])> {
         (0..self.devices()).map(|device| (device, self.of(device)))
     }
 
     /// Keeps the ways for which `keep` holds. Whether any went.
-    pub(super) fn retain(&mut self, mut keep: impl FnMut(usize, u32) -> bool) -> bool {
+    pub(crate) fn retain(&mut self, mut keep: impl FnMut(usize, u32) -> bool) -> bool {
         let before = self.ways.len();
         let mut from = 0;
         let mut to = 0;
@@ -198,7 +198,7 @@ impl Live {
     }
 
     /// Whether some device has no way left.
-    pub(super) fn is_stuck(&self) -> bool {
+    pub(crate) fn is_stuck(&self) -> bool {
         self.each().any(|(_, ways)| ways.is_empty())
     }
 
@@ -218,7 +218,7 @@ impl Live {
 
 /// Whether choices that another one makes superfluous are left out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Keep {
+pub(crate) enum Keep {
     All,
     /// Another choice of the same device on the same port takes no more from any row and
     /// costs no more: exact for the question whether there is a seating within a cutoff,
@@ -227,7 +227,7 @@ pub(super) enum Keep {
 }
 
 impl<'a> Program<'a> {
-    pub(super) fn of(
+    pub(crate) fn of(
         model: &'a Model,
         goal: Goal,
         limits: &Limits,

@@ -4,13 +4,13 @@
 mod size;
 mod ways;
 
-use crate::budget::Budget;
 use crate::diagnostics::Result;
 use crate::limits::{MOST_CHOICES, MOST_ENTRIES, MOST_JOINED};
 use crate::plan::sessions::{Sessions, Stay};
 use crate::setup::contract::{Carries, Contract, Lift, carries};
 use crate::setup::document::Reserve;
 use crate::setup::{CableSpec, DeviceSpec, Setup};
+use crate::solve::budget::Budget;
 use crate::units::millionths;
 use size::{joined, too_many, too_many_entries, too_many_joined};
 pub(crate) use ways::Memory;

@@ -133,7 +133,7 @@ impl<'a> Workbench<'a> {
 
 /// Tries to make a seating that keeps all rows, by moving one device at a time or by
 /// swapping two, whatever breaks the rows least.
-pub(super) fn mend(
+pub(crate) fn mend(
     program: &Program<'_>,
     caps: &[i64],
     live: &Live,
@@ -220,7 +220,7 @@ fn swap(bench: &mut Workbench<'_>, live: &Live) -> bool {
 /// Improves a seating that keeps all rows, as far as the others leave room: devices
 /// without a berth get one, and every device in turn takes the way that `rank` has
 /// lowest.
-pub(super) fn polish<K: Ord + Copy>(
+pub(crate) fn polish<K: Ord + Copy>(
     program: &Program<'_>,
     taken: &[u32],
     rank: impl Fn(usize, u32) -> K,

@@ -10,7 +10,7 @@ const TOLERANCE: f64 = 1e-9;
 
 /// The engine of the feature `highs`.
 #[derive(Debug, Default)]
-pub(in crate::assign) struct Highs;
+pub(crate) struct Highs;
 
 impl Engine for Highs {
     fn solve(&self, remainder: &Remainder<'_>, budget: &mut Budget) -> Answer {
@@ -18,7 +18,7 @@ impl Engine for Highs {
     }
 }
 
-pub(super) fn run(program: IntegerProgram, call: &Call) -> Reply {
+pub(crate) fn run(program: IntegerProgram, call: &Call) -> Reply {
     let mut model = program.variables.minimise(program.objective).using(highs);
     for row in program.rows {
         model.add_constraint(row);

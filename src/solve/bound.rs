@@ -9,7 +9,7 @@
 use super::model::{Model, small};
 use super::program::{Lane, Live, Program, Way};
 use super::transport::{FORBIDDEN, Transport};
-use crate::budget::{Budget, steps_for};
+use crate::solve::budget::{Budget, steps_for};
 use crate::units::as_float;
 
 /// What one full row costs at price 1: large enough that rounded prices are fine
@@ -55,7 +55,7 @@ const ROUNDS_PER_MEND: u64 = 4;
 
 /// Prices of the rows, kept from one question to the next as a start.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Prices {
+pub(crate) struct Prices {
     fixed: Vec<f64>,
     later: Vec<f64>,
     late: f64,
@@ -100,25 +100,25 @@ impl Prices {
 }
 
 /// A question at one node of the search.
-pub(super) struct Question<'a> {
-    pub(super) program: &'a Program<'a>,
+pub(crate) struct Question<'a> {
+    pub(crate) program: &'a Program<'a>,
     /// By row; those of tables fall with the lines that are left.
-    pub(super) caps: &'a [i64],
+    pub(crate) caps: &'a [i64],
 }
 
 /// How far the prices are to be improved.
-pub(super) struct Effort {
+pub(crate) struct Effort {
     /// At most so many steps.
-    pub(super) steps: u64,
+    pub(crate) steps: u64,
     /// The first step, as a share of the longest that makes sense.
-    pub(super) first_step: f64,
+    pub(crate) first_step: f64,
     /// Whether a seating is wanted: else one that is met on the way ends nothing.
-    pub(super) seats: bool,
+    pub(crate) seats: bool,
 }
 
 /// What the bound found out.
 #[derive(Debug)]
-pub(super) enum Bounded {
+pub(crate) enum Bounded {
     /// No seating keeps the rows.
     Impossible,
     /// By device, the way of a seating that does.
@@ -128,7 +128,7 @@ pub(super) enum Bounded {
 
 /// The bound's working memory.
 #[derive(Debug, Default)]
-pub(super) struct Bound {
+pub(crate) struct Bound {
     transport: Transport,
     /// By device and port group, the least price of an open way, and which it is.
     cost: Vec<i64>,
@@ -149,7 +149,7 @@ impl Bound {
     /// Runs from `prices`, which it improves, and deletes from `live` what no seating that
     /// keeps the rows uses. `mend` tries to make a seating that keeps everything from one
     /// that does not. Ends early where the budget does.
-    pub(super) fn run(
+    pub(crate) fn run(
         &mut self,
         question: &Question<'_>,
         live: &mut Live,
@@ -270,12 +270,12 @@ impl Bound {
     }
 
     /// How often a way was taken, in no particular unit.
-    pub(super) fn share(&self, way: u32) -> f64 {
+    pub(crate) fn share(&self, way: u32) -> f64 {
         self.share[way as usize]
     }
 
     /// Whether the last seating that the bound came to breaks a table.
-    pub(super) fn breaks(&self, program: &Program<'_>, table: usize) -> bool {
+    pub(crate) fn breaks(&self, program: &Program<'_>, table: usize) -> bool {
         let seating = program.seating(&self.taken);
         !program.model.table_holds(table, &seating)
     }

@@ -8,7 +8,7 @@ const MOST_ROUNDS: usize = 4;
 
 /// Working memory, kept between calls.
 #[derive(Debug, Default)]
-pub(super) struct Propagation {
+pub(crate) struct Propagation {
     /// By row, what all devices take at least.
     least_sum: Vec<i64>,
     /// Device after device, the rows from which it always takes something.
@@ -20,7 +20,7 @@ pub(super) struct Propagation {
 
 impl Propagation {
     /// Deletes ways until nothing changes. Whether anything is possible still.
-    pub(super) fn run(&mut self, program: &Program<'_>, caps: &[i64], live: &mut Live) -> bool {
+    pub(crate) fn run(&mut self, program: &Program<'_>, caps: &[i64], live: &mut Live) -> bool {
         if live.is_stuck() {
             return false;
         }

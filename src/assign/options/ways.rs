@@ -239,10 +239,10 @@ fn key(port: &PortSpec) -> Vec<u64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::budget::Budget;
-    use crate::options::Choices;
+    use crate::assign::options::Choices;
     use crate::setup::Setup;
     use crate::setup::document::{Cable, Charger, Device, Port, SetupDocument};
+    use crate::solve::budget::Budget;
 
     fn setup(ports: &[(&str, f64)]) -> Setup {
         let mut charger = Charger::new("desk");

@@ -5,7 +5,7 @@ use super::model::{Model, Seating};
 
 /// The cost of a question, in whole numbers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Goal {
+pub(crate) enum Goal {
     /// Any seating that keeps the limits.
     Any,
     /// Devices without a berth, by priority: one of a higher priority outweighs all of
@@ -27,7 +27,7 @@ pub(super) enum Goal {
 const PRIORITY_STEP: i64 = 1 << 10;
 
 impl Goal {
-    pub(super) fn of_choice(self, model: &Model, choice: u32) -> i64 {
+    pub(crate) fn of_choice(self, model: &Model, choice: u32) -> i64 {
         match self {
             Self::Late => i64::from(model.choice(choice).late),
             Self::AfterFirst => i64::from(model.choice(choice).first > 0),
@@ -36,7 +36,7 @@ impl Goal {
         }
     }
 
-    pub(super) fn of_none(self, model: &Model, device: usize) -> i64 {
+    pub(crate) fn of_none(self, model: &Model, device: usize) -> i64 {
         match self {
             Self::Unserved => [PRIORITY_STEP * PRIORITY_STEP, PRIORITY_STEP, 1][model.rank[device]],
             Self::UnservedOf(rank) => i64::from(model.rank[device] == rank),
@@ -45,7 +45,7 @@ impl Goal {
         }
     }
 
-    pub(super) fn of(self, model: &Model, seating: &Seating) -> i64 {
+    pub(crate) fn of(self, model: &Model, seating: &Seating) -> i64 {
         seating
             .iter()
             .enumerate()
@@ -57,7 +57,7 @@ impl Goal {
     }
 
     /// How many devices an amount of [`Goal::Unserved`] stands for.
-    pub(super) fn count_unserved(cost: i64) -> i64 {
+    pub(crate) fn count_unserved(cost: i64) -> i64 {
         cost / (PRIORITY_STEP * PRIORITY_STEP)
             + cost / PRIORITY_STEP % PRIORITY_STEP
             + cost % PRIORITY_STEP
@@ -66,18 +66,18 @@ impl Goal {
 
 /// Limits from the levels already settled.
 #[derive(Debug, Clone)]
-pub(super) struct Limits {
+pub(crate) struct Limits {
     /// `(t, n)`: at most n devices take longer than t. Falling t, rising n.
-    pub(super) later: Vec<(i64, i64)>,
-    pub(super) late: Option<i64>,
+    pub(crate) later: Vec<(i64, i64)>,
+    pub(crate) late: Option<i64>,
     /// By priority, less one.
-    pub(super) unserved: [i64; 3],
-    pub(super) missing: Option<i64>,
-    pub(super) after_first: Option<i64>,
+    pub(crate) unserved: [i64; 3],
+    pub(crate) missing: Option<i64>,
+    pub(crate) after_first: Option<i64>,
 }
 
 impl Limits {
-    pub(super) fn none() -> Self {
+    pub(crate) fn none() -> Self {
         Self {
             later: Vec::new(),
             late: None,
@@ -91,15 +91,15 @@ impl Limits {
 /// The choices still open to each device, whether it may stay without a berth, and the
 /// lines of tables.
 #[derive(Debug, Clone)]
-pub(super) struct Open {
-    pub(super) choices: Vec<Vec<u32>>,
-    pub(super) may_stay: Vec<bool>,
+pub(crate) struct Open {
+    pub(crate) choices: Vec<Vec<u32>>,
+    pub(crate) may_stay: Vec<bool>,
     /// By table, the lines that may still govern.
-    pub(super) lines: Vec<Vec<usize>>,
+    pub(crate) lines: Vec<Vec<usize>>,
 }
 
 impl Open {
-    pub(super) fn all(model: &Model) -> Self {
+    pub(crate) fn all(model: &Model) -> Self {
         Self {
             choices: model
                 .of_device
@@ -116,7 +116,7 @@ impl Open {
     }
 
     /// Keeps the choices for which `keep` holds.
-    pub(super) fn retain(&mut self, mut keep: impl FnMut(usize, u32) -> bool) {
+    pub(crate) fn retain(&mut self, mut keep: impl FnMut(usize, u32) -> bool) {
         for (device, choices) in self.choices.iter_mut().enumerate() {
             choices.retain(|&choice| keep(device, choice));
         }

@@ -13,7 +13,7 @@ use good_lp::{Constraint, Expression, ProblemVariables, Variable, constraint, va
 use super::goal::Goal;
 use super::model::small;
 use super::program::{Live, Program};
-use crate::budget::Budget;
+use crate::solve::budget::Budget;
 use crate::units::as_float;
 
 mod cover;
@@ -24,20 +24,20 @@ mod microlp;
 
 pub(crate) use cover::{Cover, Covered};
 #[cfg(feature = "highs")]
-pub(super) use highs::Highs;
+pub(crate) use highs::Highs;
 #[cfg(feature = "highs")]
 use highs::run;
 #[cfg(any(test, not(feature = "highs")))]
-pub(super) use microlp::Microlp;
+pub(crate) use microlp::Microlp;
 #[cfg(not(feature = "highs"))]
 use microlp::run;
 
 /// The engine that answers.
 #[cfg(feature = "highs")]
-pub(super) const ENGINE: Highs = Highs;
+pub(crate) const ENGINE: Highs = Highs;
 /// The engine that answers.
 #[cfg(not(feature = "highs"))]
-pub(super) const ENGINE: Microlp = Microlp;
+pub(crate) const ENGINE: Microlp = Microlp;
 
 /// Nodes of the engine's own tree that one call may take.
 const NODES_PER_CALL: u64 = 400;
@@ -47,7 +47,7 @@ const MAX_WAYS: usize = 4_000;
 
 /// What an engine says about a node.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum Answer {
+pub(crate) enum Answer {
     /// By device, the way of a seating.
     Taken(Vec<u32>),
     Infeasible,
@@ -56,18 +56,18 @@ pub(super) enum Answer {
 }
 
 /// What is left of a question at a node whose tables have one line each.
-pub(super) struct Remainder<'a> {
-    pub(super) program: &'a Program<'a>,
-    pub(super) live: &'a Live,
-    pub(super) caps: &'a [i64],
+pub(crate) struct Remainder<'a> {
+    pub(crate) program: &'a Program<'a>,
+    pub(crate) live: &'a Live,
+    pub(crate) caps: &'a [i64],
     /// By table, the lines left.
-    pub(super) lines: &'a [Vec<usize>],
+    pub(crate) lines: &'a [Vec<usize>],
     /// Whether the least cost is wanted, or any within the cutoff.
-    pub(super) least: bool,
+    pub(crate) least: bool,
 }
 
 /// An engine for integer programs.
-pub(super) trait Engine {
+pub(crate) trait Engine {
     /// A seating within the cutoff: of least cost, or the first found where
     /// no more is wanted.
     fn solve(&self, remainder: &Remainder<'_>, budget: &mut Budget) -> Answer;

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::options::{Choice, Choices};
+use crate::assign::options::{Choice, Choices};
 use crate::plan::Reason;
 use crate::plan::place::{Place, lines_allow, pool_use};
 use crate::plan::sessions::Sessions;

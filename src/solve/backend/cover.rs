@@ -4,7 +4,7 @@
 use good_lp::{Expression, ProblemVariables, Variable, constraint, variable};
 
 use super::{Call, IntegerProgram, What, run};
-use crate::budget::{Budget, steps_for};
+use crate::solve::budget::{Budget, steps_for};
 use crate::units::as_float;
 
 /// Nodes of the engine's tree that one program may take.

@@ -1,0 +1,278 @@
+//! The program that is solved: one 0/1 column per agent, and rows that limit what the columns
+//! take together. Whole numbers throughout.
+
+use std::ops::Range;
+
+/// What the devices sit on: by device of the model the choice taken, if any.
+pub(crate) type Seating = Vec<Option<u32>>;
+
+/// Why a row is there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Reason {
+    /// A pool's watts in a session.
+    Pool {
+        charger: usize,
+        pool: usize,
+        session: usize,
+    },
+    /// The ports of a group in a session: some are taken since an earlier one.
+    Ports { group: usize, session: usize },
+    /// The most that any line of a charger's table grants in sum.
+    Table { table: usize },
+    /// The most ports that any line of a charger's table grants.
+    TablePorts { table: usize },
+    /// The number of equal cables in a session.
+    Cable { group: usize, session: usize },
+}
+
+/// One way in which a device can sit, in whole numbers: a column of the program.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Column {
+    /// Where it stands among the ways of its device, as they were listed.
+    pub(crate) listed: u32,
+    /// The group of equal ports.
+    pub(crate) port: usize,
+    /// The group of equal cables.
+    pub(crate) cable: usize,
+    /// When the device is full, in whole 1e-6 h from the start.
+    pub(crate) time: i64,
+    /// What the plan's order counts of the power: whole 1e-6 W; over sessions the
+    /// watt-hours held, in whole 1e-6 Wh.
+    pub(crate) watts: i64,
+    /// Volts and amperes in whole millionths, as ties compare them.
+    pub(crate) contract: (i64, i64),
+    /// The tier in whole 1e-6 W.
+    pub(crate) tier: i64,
+    /// What it takes from the pools, in whole 1e-6 W.
+    pub(crate) takes: i64,
+    pub(crate) late: bool,
+    /// The first and the last session that it lasts; both 0 where there is only one.
+    pub(crate) first: usize,
+    pub(crate) last: usize,
+}
+
+/// Σ coefficient · choice ≤ `cap`.
+#[derive(Debug, Clone)]
+pub(crate) struct Row {
+    pub(crate) reason: Reason,
+    pub(crate) cap: i64,
+}
+
+/// The combination table of one charger in one session, over groups of equal ports.
+#[derive(Debug, Clone)]
+pub(crate) struct Table {
+    /// By group of the table, the number of its ports.
+    pub(crate) seats: Vec<usize>,
+    pub(crate) lines: Vec<Line>,
+}
+
+/// One line of a table.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Line {
+    /// By group of the table: whole 1e-6 W granted to each of its ports.
+    pub(crate) granted: Vec<Option<i64>>,
+    /// Sets of groups of the table of which one must be in use for this line to
+    /// govern: where none is, a smaller line that grants less takes over.
+    pub(crate) needs: Vec<Vec<usize>>,
+}
+
+/// The whole program.
+#[derive(Debug)]
+pub(crate) struct Model {
+    /// Index into the setup's devices, by device of the model.
+    pub(crate) devices: Vec<usize>,
+    /// By device of the model, one after the other.
+    pub(crate) columns: Vec<Column>,
+    pub(crate) of_device: Vec<Range<u32>>,
+    /// Whole 1e-6 Wh missing, by device.
+    pub(crate) missing: Vec<i64>,
+    /// 0, 1 or 2: one less than the priority, by device.
+    pub(crate) rank: Vec<usize>,
+    /// How many sessions follow one another.
+    pub(crate) sessions: usize,
+    /// Number of equal ports, by berth: a group of ports and the session with which it
+    /// is taken, all groups of the first session before those of the next.
+    pub(crate) seats: Vec<usize>,
+    /// Where each port of a group stands among all ports as listed.
+    pub(crate) listed_ports: Vec<Vec<usize>>,
+    /// The cables of a group as listed, each as often as there are of it.
+    pub(crate) listed_cables: Vec<Vec<usize>>,
+    /// The table that the group belongs to in the first session, with its place there.
+    pub(crate) table_of: Vec<Option<(usize, usize)>>,
+    /// Those of the first session, as many for the next, and so on.
+    pub(crate) tables: Vec<Table>,
+    pub(crate) rows: Vec<Row>,
+    /// By choice, the rows it takes from.
+    pub(crate) coefficients: Vec<(u32, i64)>,
+    pub(crate) starts: Vec<u32>,
+    /// By choice, a number for the set of rows that its port takes from.
+    pub(crate) banks: Vec<u32>,
+    pub(crate) briefs: Vec<Brief>,
+}
+
+/// What choices on one port are compared by, as far as it can matter.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Brief {
+    pub(crate) time: i64,
+    /// From the pools over the port that can bind.
+    pub(crate) takes: i64,
+    /// Where the port is in a table.
+    pub(crate) tier: i64,
+    /// Where it stands among the berths of [`Model::seats`].
+    pub(crate) port: u32,
+    /// The last session that it takes.
+    pub(crate) last: usize,
+    /// The cable, where its number can bind.
+    pub(crate) cable: Option<u32>,
+    pub(crate) late: bool,
+}
+
+impl Model {
+    pub(crate) fn len(&self) -> usize {
+        self.devices.len()
+    }
+
+    pub(crate) fn choice(&self, index: u32) -> &Column {
+        &self.columns[index as usize]
+    }
+
+    pub(crate) fn brief(&self, index: u32) -> &Brief {
+        &self.briefs[index as usize]
+    }
+
+    /// The pools and the table from which a port takes: ports with equal banks differ
+    /// to no row.
+    pub(crate) fn bank(&self, choice: u32) -> u32 {
+        self.banks[choice as usize]
+    }
+
+    /// The rows that a choice takes from, with how much.
+    pub(crate) fn takes(&self, choice: u32) -> &[(u32, i64)] {
+        let at = choice as usize;
+        &self.coefficients[self.starts[at] as usize..self.starts[at + 1] as usize]
+    }
+
+    /// The port of a group that is taken after `taken` others of it, as listed.
+    pub(crate) fn listed_port(&self, group: usize, taken: usize) -> usize {
+        self.listed_ports[group]
+            .get(taken)
+            .copied()
+            .unwrap_or(usize::MAX)
+    }
+
+    /// The cable of a group that is taken after `taken` others of it, as listed.
+    pub(crate) fn listed_cable(&self, group: usize, taken: usize) -> usize {
+        self.listed_cables[group]
+            .get(taken)
+            .copied()
+            .unwrap_or(usize::MAX)
+    }
+
+    /// The tables that a choice takes from, one for each session, with the place of its
+    /// port there.
+    pub(crate) fn in_tables(&self, choice: u32) -> impl Iterator<Item = (usize, usize)> {
+        let choice = self.choice(choice);
+        let of_session = self.tables.len() / self.sessions;
+        self.table_of[choice.port]
+            .into_iter()
+            .flat_map(move |(table, place)| {
+                (choice.first..=choice.last)
+                    .map(move |session| (session * of_session + table, place))
+            })
+    }
+
+    /// Numbers the sets of rows that ports take from, once all rows stand.
+    pub(crate) fn number_banks(&mut self) {
+        let mut known: Vec<Vec<u32>> = Vec::new();
+        for choice in 0..self.columns.len() {
+            let shared =
+                |row: &u32| !matches!(self.rows[*row as usize].reason, Reason::Cable { .. });
+            let rows: Vec<u32> = self
+                .takes(index(choice))
+                .iter()
+                .map(|(row, _)| *row)
+                .filter(shared)
+                .collect();
+            let number = known
+                .iter()
+                .position(|other| *other == rows)
+                .unwrap_or_else(|| {
+                    known.push(rows);
+                    known.len() - 1
+                });
+            self.banks.push(index(number));
+        }
+    }
+
+    /// The most that the ports of a table are granted in sum by one of `lines`.
+    pub(crate) fn table_cap(&self, table: usize, lines: &[usize]) -> i64 {
+        self.most_of_lines(table, lines, |granted| granted)
+    }
+
+    /// The most ports that one of `lines` grants.
+    pub(crate) fn table_ports(&self, table: usize, lines: &[usize]) -> i64 {
+        self.most_of_lines(table, lines, |granted| i64::from(granted > 0))
+    }
+
+    fn most_of_lines(&self, table: usize, lines: &[usize], each: impl Fn(i64) -> i64) -> i64 {
+        let table = &self.tables[table];
+        let sum = |line: &Line| -> i64 {
+            line.granted
+                .iter()
+                .zip(&table.seats)
+                .map(|(granted, &seats)| granted.map_or(0, &each) * small(seats))
+                .sum()
+        };
+        let sums = lines.iter().map(|&line| sum(&table.lines[line]));
+        sums.max().unwrap_or(0)
+    }
+
+    /// Whether the seating respects, on every charger with a table, a line that governs.
+    pub(crate) fn tables_hold(&self, seating: &Seating) -> bool {
+        (0..self.tables.len()).all(|t| self.table_holds(t, seating))
+    }
+
+    pub(crate) fn table_holds(&self, t: usize, seating: &Seating) -> bool {
+        self.table_holds_by(t, seating, 0..self.tables[t].lines.len())
+    }
+
+    /// Whether nothing is on the table's ports, or one of `lines` governs.
+    pub(crate) fn table_holds_by(
+        &self,
+        t: usize,
+        seating: &Seating,
+        mut lines: impl Iterator<Item = usize>,
+    ) -> bool {
+        let table = &self.tables[t];
+        // The highest tier in use by group: all ports of a group are granted the same.
+        let mut highest: Vec<i64> = vec![0; table.seats.len()];
+        for &choice in seating.iter().flatten() {
+            for (_, place) in self.in_tables(choice).filter(|&(of, _)| of == t) {
+                highest[place] = highest[place].max(self.choice(choice).tier);
+            }
+        }
+        if highest.iter().all(|&tier| tier == 0) {
+            return true;
+        }
+        lines.any(|line| {
+            let line = &table.lines[line];
+            line.granted
+                .iter()
+                .zip(&highest)
+                .all(|(granted, &tier)| tier == 0 || granted.is_some_and(|watts| tier <= watts))
+                && line
+                    .needs
+                    .iter()
+                    .all(|set| set.iter().any(|&place| highest[place] > 0))
+        })
+    }
+}
+
+pub(crate) fn index(value: usize) -> u32 {
+    u32::try_from(value).expect("the stated limits keep every index within 32 bits")
+}
+
+/// A number of ports, devices or the like among the whole numbers of the rows.
+pub(crate) fn small(number: usize) -> i64 {
+    i64::try_from(number).expect("at most a few hundred")
+}
