@@ -205,8 +205,6 @@ mod diagnostics;
 pub mod facts;
 mod json;
 mod limits;
-#[cfg(feature = "pictures")]
-pub mod picture;
 mod plan;
 pub mod report;
 mod setup;
@@ -236,6 +234,8 @@ pub use crate::plan::proof::{Proof, proof_schema};
 pub use crate::plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession, rota_schema};
 pub use crate::plan::standing::{Reached, Standing};
 pub use crate::plan::way::{Plug, Way};
+#[cfg(feature = "pictures")]
+pub use crate::report::picture;
 pub use crate::setup::candidate::Candidate;
 pub use crate::setup::document::{
     Adapter, Appliance, Battery, BatteryKind, Cable, Charger, Combination, Converter, Device,

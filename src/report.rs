@@ -8,8 +8,9 @@ pub(crate) mod clock;
 mod improve;
 #[cfg(feature = "cli")]
 mod page;
+#[cfg(feature = "pictures")]
+pub mod picture;
 pub(crate) mod printable;
-pub(crate) mod quantity;
 mod ranking;
 mod rota;
 mod score;
@@ -56,8 +57,8 @@ use std::fmt;
 
 use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Status, WithoutBerth};
 use crate::setup::{ChargerSpec, Setup};
+use crate::units::quantity::{contract, time, time_at_least, watts, watts_of};
 use printable::short_name;
-use quantity::{contract, time, time_at_least, watts, watts_of};
 use standing::Longest;
 
 /// A plan in words and cells.

@@ -3,6 +3,8 @@
 //! Plans are compared in whole 1e-6 h, 1e-6 W and 1e-6 Wh, each value rounded half
 //! up before it is summed, so that two programs agree to the last digit.
 
+pub(crate) mod quantity;
+
 /// `value` in whole millionths, half up.
 ///
 /// Values are checked against stated ranges far inside `i64` before they get here;

@@ -1,14 +1,12 @@
 //! `wattberth assign`: the best plan of a setup.
 
-use super::Exit;
 use super::input::SetupArgs;
 use super::limits::{LimitArgs, from_here};
 use super::output::{self, Ended, Output};
 use super::pictures::{self, PictureArgs};
-use super::proof_file;
 use super::whole_file::{Files, OutputFile};
-use crate::picture;
-use crate::report::{Card, Palette, Report, write_card, write_text};
+use super::{Exit, proof_file};
+use crate::report::{Card, Palette, Report, picture, write_card, write_text};
 use crate::{Error, Options, Plan, Setup, Status, assign_with, prove_with, timeline};
 use std::io;
 use std::path::PathBuf;

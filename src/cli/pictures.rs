@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use super::Exit;
 use super::output::{Ended, Output};
 use super::whole_file::{Files, OutputFile, Wanted};
-use crate::picture::Picture;
+use crate::report::picture::Picture;
 use crate::{Error, TimelineOptions, report};
 
 const SVG: &str = "--svg";

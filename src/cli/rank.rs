@@ -11,8 +11,8 @@ use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
 use super::pictures::{self, PictureArgs};
 use crate::decide::rank::rank;
-use crate::report::{Palette, RankingReport, write_ranking};
-use crate::{Bag, Candidate, Error, Fault, Options, RankOptions, picture};
+use crate::report::{Palette, RankingReport, picture, write_ranking};
+use crate::{Bag, Candidate, Error, Fault, Options, RankOptions};
 
 /// Rank candidate chargers for the devices and cables of a setup.
 ///

@@ -7,8 +7,8 @@ use super::input::SetupArgs;
 use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
 use super::pictures::{self, PictureArgs};
-use crate::report::{Card, Palette, RotaReport, write_card, write_rota};
-use crate::{Rota, Setup, picture, rota_timeline, rota_with};
+use crate::report::{Card, Palette, RotaReport, picture, write_card, write_rota};
+use crate::{Rota, Setup, rota_timeline, rota_with};
 
 /// Find the best rota of a setup with sessions: who charges when, and what to swap.
 ///

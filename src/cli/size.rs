@@ -1,12 +1,10 @@
 //! `wattberth size`: the least charger for a bag.
 
-use super::Exit;
-use super::input;
 use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
 use super::pictures::{self, PictureArgs};
-use crate::picture;
-use crate::report::{Palette, SizeReport, write_size_text};
+use super::{Exit, input};
+use crate::report::{Palette, SizeReport, picture, write_size_text};
 use crate::size_with;
 
 /// Find the least charger for the devices of a setup, with the cables of its bag.

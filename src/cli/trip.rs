@@ -7,8 +7,8 @@ use super::input::SetupArgs;
 use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
 use super::pictures::{self, PictureArgs};
-use crate::report::{Palette, TripReport, write_trip};
-use crate::{picture, trip_with};
+use crate::report::{Palette, TripReport, picture, write_trip};
+use crate::trip_with;
 
 /// Walk the setup's trip: what plugs in where, each night's plan, what may fly, and what
 /// to pack.

@@ -13,8 +13,8 @@ use crate::setup::document::{Charger, SetupDocument};
 use crate::setup::{ChargerSpec, Setup};
 use crate::solve::budget::Budget;
 
-/// Devices and cables without chargers, checked: what [`rank`](crate::decide::rank()) and
-/// [`size`](crate::decide::size()) look for chargers for.
+/// Devices and cables without chargers, checked: what [`rank`](crate::rank()) and
+/// [`size`](crate::size()) look for chargers for.
 ///
 /// It remembers, within bounds (about 5 MB), what its devices can negotiate on the ports
 /// it has met, so that an equal port on the next charger is not worked out again. No plan

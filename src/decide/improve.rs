@@ -1,7 +1,7 @@
 //! What would help most: each single change of a setup, solved again.
 //!
 //! The changes are those of [`Change`]; nothing is estimated, every number comes from
-//! [`assign`](crate::assign()), or [`rota`](crate::plan::rota()) for a swap at half time, on
+//! [`assign`](crate::assign()), or [`rota`](crate::rota()) for a swap at half time, on
 //! the changed document. A change helps where the plan
 //! then stands better in levels 1 to 3 of the plan's order (without a berth, late, the
 //! sorted times); fewer watts alone, or another of several equal plans, are no help.
@@ -131,7 +131,7 @@ pub struct Improvements {
 
 document!(
     Improvements,
-    "document that [`improve`](crate::decide::improve()) gives",
+    "document that [`improve`](crate::improve()) gives",
     improve_schema
 );
 

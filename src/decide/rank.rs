@@ -79,7 +79,7 @@ pub struct Ranking {
 
 document!(
     Ranking,
-    "document that [`rank`](crate::decide::rank()) gives",
+    "document that [`rank`](crate::rank()) gives",
     rank_schema
 );
 

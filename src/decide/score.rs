@@ -66,7 +66,7 @@ pub struct Score {
 
 document!(
     Score,
-    "document that [`score`](crate::decide::score()) gives",
+    "document that [`score`](crate::score()) gives",
     score_schema
 );
 

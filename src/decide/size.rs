@@ -78,7 +78,7 @@ pub struct Sizing {
 
 document!(
     Sizing,
-    "document that [`size`](crate::decide::size()) gives",
+    "document that [`size`](crate::size()) gives",
     size_schema
 );
 

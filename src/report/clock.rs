@@ -1,7 +1,7 @@
 //! Moments of a night for people: times of day, or hours from the start.
 
-use super::quantity::{time, whole_minutes};
 use crate::setup::clock::TimeOfDay;
+use crate::units::quantity::{time, whole_minutes};
 
 /// What moments are counted from.
 #[derive(Debug, Clone, Copy)]

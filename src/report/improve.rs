@@ -7,7 +7,6 @@ use super::nth;
 #[cfg(feature = "cli")]
 use super::page::{notes, paragraph};
 use super::printable::{printable, short_name};
-use super::quantity::{time, time_at_least, watts, watts_needed};
 use super::standing::reached_by;
 #[cfg(feature = "cli")]
 use super::table::Columns;
@@ -16,6 +15,7 @@ use super::text::Palette;
 use crate::decide::improve::{Change, Improvement, Improvements};
 use crate::plan::Status;
 use crate::plan::standing::Standing;
+use crate::units::quantity::{time, time_at_least, watts, watts_needed};
 
 /// The changes that help, in words.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -4,9 +4,9 @@
 use std::io::{self, Write};
 
 use super::printable::printable;
-use super::quantity::{decimals, time};
 use crate::decide::rank::{Ranked, Ranking};
 use crate::plan::Status;
+use crate::units::quantity::{decimals, time};
 
 /// A ranking in words and cells.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -261,7 +261,7 @@ mod tests {
             kits: 4,
             not_planned: 0,
             left_out: 1,
-            left_out_kits: vec![crate::LeftOutKit {
+            left_out_kits: vec![crate::decide::rank::LeftOutKit {
                 candidate: vec!["mute".to_owned()],
                 reason: "no port is called C2".to_owned(),
             }],

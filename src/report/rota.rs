@@ -8,12 +8,12 @@ pub use text::write_rota;
 
 use super::clock::Clock;
 use super::printable::{printable, short_name};
-use super::quantity::{contract, time};
 use super::standing::Longest;
 use super::{Note, bounds, limited_by, no_need, pool, proven, without_berth};
 use crate::plan::PoolUse;
 use crate::plan::rota::{Rota, RotaBerth};
 use crate::setup::Setup;
+use crate::units::quantity::{contract, time};
 
 /// A rota in words and cells. Moments are times of day where the setup says when the
 /// first session begins, else hours from there: `01:40`, `+3 h 10 min`.
@@ -185,7 +185,7 @@ impl<'a> Told<'a> {
         };
         let held = format!(
             "{} Wh held",
-            super::quantity::decimals(self.rota.held_wh, 0)
+            crate::units::quantity::decimals(self.rota.held_wh, 0)
         );
         let parts: Vec<String> = full.into_iter().chain([swaps, held]).collect();
         parts.join("; ")

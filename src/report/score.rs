@@ -7,7 +7,6 @@ use super::nth;
 #[cfg(feature = "cli")]
 use super::page::{notes, paragraph, styled};
 use super::printable::{printable, short_name};
-use super::quantity::{contract, time, time_at_least, watts};
 use super::standing::reached_with;
 #[cfg(feature = "cli")]
 use super::table::Columns;
@@ -16,6 +15,7 @@ use super::text::{Palette, full_after};
 use crate::decide::score::{Level, Score, ScoredBerth};
 use crate::plan::Status;
 use crate::setup::{ChargerSpec, Setup};
+use crate::units::quantity::{contract, time, time_at_least, watts};
 
 /// A score in words.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -220,7 +220,7 @@ fn levels(score: &Score) -> Vec<LevelRow> {
             count(0),
         );
     } else if behind.unserved_by_priority == [0; 3] && behind.missing_wh != 0.0 {
-        let wh = |value: f64| format!("{} Wh", super::quantity::decimals(value, 1));
+        let wh = |value: f64| format!("{} Wh", crate::units::quantity::decimals(value, 1));
         let more = format!("{} more", wh(behind.missing_wh));
         add(
             "missing in them".to_owned(),

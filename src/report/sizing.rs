@@ -9,10 +9,10 @@ pub use text::write_size_text;
 
 use super::Note;
 use super::printable::{printable, short_name};
-use super::quantity::{contract, factor, time, watts};
 use crate::decide::bag::Bag;
 use crate::decide::size::{SizedPort, Sizing, Tradeoff};
 use crate::units::millionths;
+use crate::units::quantity::{contract, factor, time, watts};
 
 /// Points of the frontier that are shown, the ends and the chosen one among them.
 const SHOWN: usize = 9;

@@ -1,7 +1,7 @@
 //! What a plan reached, in one clause.
 
-use super::quantity::time;
 use crate::plan::standing::Standing;
+use crate::units::quantity::time;
 
 /// How long it takes: every contract kept, and, where it is known, with sharing anew.
 #[derive(Debug, Clone, Copy)]

@@ -6,7 +6,6 @@ use std::io::{self, Write};
 #[cfg(feature = "cli")]
 use super::page::{notes, paragraph};
 use super::printable::{printable, short_name};
-use super::quantity::{contract, decimals, time, watts};
 use super::standing::{Longest, reached};
 #[cfg(feature = "cli")]
 use super::table::Columns;
@@ -18,6 +17,7 @@ use crate::setup::efficiency::efficiency;
 use crate::setup::{ChargerSpec, Setup};
 use crate::timeline::{Energy, Event, Happening, Sharing, Timeline};
 use crate::units::millionths;
+use crate::units::quantity::{contract, decimals, time, watts};
 
 /// A night in words and cells.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -7,9 +7,9 @@ mod text;
 pub use text::write_trip;
 
 use super::printable::{printable, short_name};
-use super::quantity::{decimals, time};
 use crate::plan::Plan;
 use crate::trip::{About, Finding, Packing, PackingKind, Trip, TripStop, Verdict};
+use crate::units::quantity::{decimals, time};
 
 /// A trip in words and cells.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -12,9 +12,9 @@ use super::thing::{Answer, Role, Thing};
 use super::verdict::Words;
 use super::{Ground, TripStop};
 use crate::facts::{Confidence, Date, LEAST_RATING_RULE, Source};
-use crate::report::quantity::time;
 use crate::setup::efficiency::{rated_w, wall_w};
 use crate::setup::{Setup, TripSpec};
+use crate::units::quantity::time;
 
 /// The law behind what a charger draws at least.
 const EFFICIENCY_LAW: Source = Source {

@@ -11,7 +11,7 @@ use crate::setup::{CableSpec, ChargerSpec, Setup};
 use crate::solve::budget::Budget;
 
 impl Setup {
-    /// Refuses at once what [`assign`](crate::assign()), or [`rota`](crate::plan::rota()) where
+    /// Refuses at once what [`assign`](crate::assign()), or [`rota`](crate::rota()) where
     /// there are sessions, would refuse for its size, without planning anything.
     ///
     /// # Errors

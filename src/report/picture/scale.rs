@@ -1,7 +1,7 @@
 //! From quantities to places on a drawing, and where its ticks stand.
 
 use crate::report::clock::Clock;
-use crate::report::quantity::{decimals, time};
+use crate::units::quantity::{decimals, time};
 
 /// A straight scale.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -7,8 +7,8 @@ use super::lettering::Font;
 use super::palette::Px;
 use super::scale::{Scale, hour_step, hours, round_step, ticks};
 use crate::decide::size::Sizing;
-use crate::report::quantity::{time, watts};
 use crate::units::millionths;
+use crate::units::quantity::{time, watts};
 
 /// Points beyond which they are drawn as a line only.
 const DOTS: usize = 60;

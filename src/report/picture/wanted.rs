@@ -10,7 +10,7 @@ use super::seat::{Columns, Seat, Shape};
 use crate::decide::bag::Bag;
 use crate::decide::size::Sizing;
 use crate::report::printable;
-use crate::report::quantity::{contract, decimals, time, watts};
+use crate::units::quantity::{contract, decimals, time, watts};
 
 /// The ports of a sizing, in the order of the devices.
 #[derive(Debug, Clone, PartialEq)]

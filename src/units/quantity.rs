@@ -21,7 +21,7 @@ pub(crate) fn time(hours: f64) -> String {
 }
 
 /// A time that is waited for, in whole minutes, rounded up.
-pub(super) fn whole_minutes(hours: f64) -> f64 {
+pub(crate) fn whole_minutes(hours: f64) -> f64 {
     ((hours * 3600.0 - SLACK_S).max(0.0) / 60.0).ceil()
 }
 

@@ -12,7 +12,7 @@ use super::palette::Px;
 use super::scale::{Scale, hour_step, hours, round_step, ticks};
 use crate::decide::rank::{Ranked, Ranking};
 use crate::report::printable;
-use crate::report::quantity::{decimals, time};
+use crate::units::quantity::{decimals, time};
 
 /// Dots that are drawn at most of the kits that something beats, and of the others.
 const BEATEN: usize = 600;

@@ -72,7 +72,7 @@ pub(super) struct Px(pub(super) f64);
 impl Px {
     /// As it is written.
     pub(super) fn to_tenth(self) -> String {
-        crate::report::quantity::decimals(self.0, 1)
+        crate::units::quantity::decimals(self.0, 1)
     }
 }
 

@@ -11,11 +11,11 @@ use crate::plan::place::governing;
 use crate::plan::rota::Rota;
 use crate::plan::{Berth, Plan, PoolUse};
 use crate::report::clock::Clock;
-use crate::report::quantity::{contract, watts, watts_of};
 use crate::report::{Report, RotaReport, limited_by, printable};
 use crate::setup::{ChargerSpec, PortSpec, Setup};
 use crate::timeline::{Series, Timeline};
 use crate::units::millionths;
+use crate::units::quantity::{contract, watts, watts_of};
 
 /// The picture of `plan`, which is a plan of `setup`, and of its night: for each charger
 /// the watts of its devices under its limit, who sits on which port, and how full each one

@@ -6,8 +6,8 @@ use super::wanted::Wanted;
 use super::{Drawn, Figure, Notes, Picture, sentence};
 use crate::decide::bag::Bag;
 use crate::decide::size::Sizing;
-use crate::report::quantity::{contract, time, watts};
 use crate::report::{SizeReport, printable};
+use crate::units::quantity::{contract, time, watts};
 
 /// The picture of `sizing`, which is one of `bag`: the frontier with what the labels add
 /// up to, the ports to look for, and both as tables.

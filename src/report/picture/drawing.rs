@@ -209,7 +209,7 @@ pub(super) fn path(points: &[(f64, f64)]) -> String {
 }
 
 fn short(value: f64) -> String {
-    crate::report::quantity::decimals(value, 1)
+    crate::units::quantity::decimals(value, 1)
 }
 
 /// What a point may be off the line that replaces it.

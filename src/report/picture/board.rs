@@ -10,7 +10,7 @@ use super::drawing::{Anchor, Drawing, Frame, Label, Plot, SMALL, STRONG, path, s
 use super::palette::Px;
 use super::scale::{Scale, Tick, round_step, ticks};
 use super::seat::{Columns, Seat, Shape, text};
-use crate::report::quantity::{decimals, watts};
+use crate::units::quantity::{decimals, watts};
 
 /// Bands beyond which their edges are drawn finer.
 const CROWD: usize = 16;
