@@ -77,11 +77,7 @@ pub struct Timeline {
     pub cautions: Vec<String>,
 }
 
-document!(
-    Timeline,
-    "document that [`timeline`](crate::timeline()) gives",
-    timeline_schema
-);
+document!(Timeline, "document that `timeline` gives", timeline_schema);
 
 /// How a charger shares its watts over the night.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, JsonSchema)]

@@ -58,11 +58,7 @@ pub struct Trip {
     pub cautions: Vec<TripCaution>,
 }
 
-document!(
-    Trip,
-    "document that [`trip`](crate::trip()) gives",
-    trip_schema
-);
+document!(Trip, "document that `trip` gives", trip_schema);
 
 /// One stop of a trip.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]

@@ -131,7 +131,7 @@ pub struct Improvements {
 
 document!(
     Improvements,
-    "document that [`improve`](crate::improve()) gives",
+    "document that `improve` gives",
     improve_schema
 );
 

@@ -77,11 +77,7 @@ pub struct Ranking {
     pub left_out_kits: Vec<LeftOutKit>,
 }
 
-document!(
-    Ranking,
-    "document that [`rank`](crate::rank()) gives",
-    rank_schema
-);
+document!(Ranking, "document that `rank` gives", rank_schema);
 
 /// A kit that cannot be ranked.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]

@@ -64,11 +64,7 @@ pub struct Score {
     pub cautions: Vec<String>,
 }
 
-document!(
-    Score,
-    "document that [`score`](crate::score()) gives",
-    score_schema
-);
+document!(Score, "document that `score` gives", score_schema);
 
 /// One device as it is plugged in.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]

@@ -76,11 +76,7 @@ pub struct Sizing {
     pub cautions: Vec<String>,
 }
 
-document!(
-    Sizing,
-    "document that [`size`](crate::size()) gives",
-    size_schema
-);
+document!(Sizing, "document that `size` gives", size_schema);
 
 /// One port to look for.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
