@@ -16,8 +16,8 @@ use std::time::Duration;
 use crate::assign::options::Choices;
 use crate::diagnostics::{Error, Fault, Result};
 use crate::plan::Plan;
-use crate::plan::night::Night;
 use crate::plan::rota::Rota;
+use crate::plan::schedule::Schedule;
 use crate::setup::Setup;
 use crate::solve::levels::Until;
 use crate::timeline::reshared_within;
@@ -122,6 +122,15 @@ pub fn assign_with(setup: &Setup, options: &Options) -> Result<Plan> {
 
 /// As [`assign_with`], one plan of a call that may make several.
 pub(crate) fn assign_within(setup: &Setup, wanted: Wanted, budget: &mut Budget) -> Result<Plan> {
+    Ok(scheduled_within(setup, wanted, budget)?.0)
+}
+
+/// As [`assign_within`], with the schedule that the plan is the document of.
+pub(crate) fn scheduled_within(
+    setup: &Setup,
+    wanted: Wanted,
+    budget: &mut Budget,
+) -> Result<(Plan, Schedule)> {
     let choices = Choices::of(setup, budget)?;
     planned(setup, &choices, wanted, budget)
 }
@@ -158,10 +167,9 @@ pub(crate) fn rota_within(setup: &Setup, wanted: Wanted, budget: &mut Budget) ->
             ..Fault::default()
         }]));
     }
-    let mut rota = rota::best(setup, wanted.until, budget)?;
+    let (mut rota, schedule) = rota::best(setup, wanted.until, budget)?;
     if wanted.reshared && rota.fills_all() {
-        let night = Night::of_rota(setup, &rota)?;
-        rota.reshared_h = Some(rounded(reshared_within(setup, &night, budget).last_h));
+        rota.reshared_h = Some(rounded(reshared_within(setup, &schedule, budget).last_h));
     }
     sound(&verify_rota_berths(setup, &rota), rota)
 }
@@ -176,13 +184,13 @@ fn sound<T>(checked: &Verification, answer: T) -> Result<T> {
     }
 }
 
-/// The best plan of a setup whose choices are known.
+/// The best plan of a setup whose choices are known, with its schedule.
 pub(crate) fn planned(
     setup: &Setup,
     choices: &Choices,
     wanted: Wanted,
     budget: &mut Budget,
-) -> Result<Plan> {
+) -> Result<(Plan, Schedule)> {
     let model = Model::of(setup, choices);
     let outcome = if choices.are_complete() {
         let search = Search::new(&model, &ENGINE, budget.clone());
@@ -193,10 +201,10 @@ pub(crate) fn planned(
     } else {
         Outcome::unknown(&model)
     };
-    let mut plan = answer::plan(setup, choices, &model, &outcome);
+    let (mut plan, schedule) = answer::plan(setup, choices, &model, &outcome);
     if wanted.reshared {
-        let night = Night::of_plan(setup, &plan)?;
-        plan.reshared_h = Some(rounded(reshared_within(setup, &night, budget).last_h));
+        plan.reshared_h = Some(rounded(reshared_within(setup, &schedule, budget).last_h));
     }
-    sound(&verify_berths(setup, &plan), plan)
+    let checked = verify_berths(setup, &plan);
+    sound(&checked, (plan, schedule))
 }

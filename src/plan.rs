@@ -2,12 +2,12 @@
 
 pub(crate) mod cautions;
 pub(crate) mod limiting;
-pub(crate) mod night;
-pub(crate) mod place;
 pub(crate) mod proof;
 mod reading;
 pub(crate) mod rota;
+pub(crate) mod schedule;
 pub(crate) mod sessions;
+pub(crate) mod shared;
 pub(crate) mod standing;
 pub(crate) mod way;
 

@@ -28,8 +28,8 @@ use serde::Serialize;
 use crate::diagnostics::{Error, Result};
 use crate::limits::{STEP_MIN, TIMELINE_POINTS};
 use crate::plan::cautions::sessions_unused;
-use crate::plan::night::Night;
 use crate::plan::rota::Rota;
+use crate::plan::schedule::Schedule;
 use crate::plan::{Plan, Status};
 use crate::setup::Setup;
 use crate::solve::budget::Budget;
@@ -274,7 +274,7 @@ pub struct Reshared {
 /// contract that there is not, or more than the limits hold; [`Error::Options`] where the
 /// step is out of range or gives more than 1 000 000 points.
 pub fn timeline(setup: &Setup, plan: &Plan, options: &TimelineOptions) -> Result<Timeline> {
-    let night = of_night(setup, &Night::of_plan(setup, plan)?, options)?;
+    let night = of_night(setup, &Schedule::of_plan(setup, plan)?, options)?;
     Ok(Timeline {
         cautions: sessions_unused(setup).into_iter().collect(),
         ..night
@@ -292,7 +292,7 @@ pub fn timeline(setup: &Setup, plan: &Plan, options: &TimelineOptions) -> Result
 /// # Errors
 /// As [`timeline()`].
 pub fn rota_timeline(setup: &Setup, rota: &Rota, options: &TimelineOptions) -> Result<Timeline> {
-    of_night(setup, &Night::of_rota(setup, rota)?, options)
+    of_night(setup, &Schedule::of_rota(setup, rota)?, options)
 }
 
 /// When the last device of a plan is full if every charger renegotiates at each event of a
@@ -307,7 +307,7 @@ pub fn reshared(setup: &Setup, plan: &Plan, budget: u64) -> Result<Reshared> {
     let mut budget = Budget::of_steps(budget);
     Ok(reshared_of(
         setup,
-        &Night::of_plan(setup, plan)?,
+        &Schedule::of_plan(setup, plan)?,
         &mut budget,
     ))
 }
@@ -317,8 +317,8 @@ pub fn reshared(setup: &Setup, plan: &Plan, budget: u64) -> Result<Reshared> {
 /// # Errors
 /// As [`timeline()`].
 pub fn reshared_with(setup: &Setup, plan: &Plan, options: &TimelineOptions) -> Result<Reshared> {
-    let night = Night::of_plan(setup, plan)?;
-    Ok(reshared_of(setup, &night, &mut options.begin()))
+    let schedule = Schedule::of_plan(setup, plan)?;
+    Ok(reshared_of(setup, &schedule, &mut options.begin()))
 }
 
 /// As [`reshared()`], of a rota: within what [`rota_timeline`] says. Of devices that are
@@ -330,7 +330,7 @@ pub fn rota_reshared(setup: &Setup, rota: &Rota, budget: u64) -> Result<Reshared
     let mut budget = Budget::of_steps(budget);
     Ok(reshared_of(
         setup,
-        &Night::of_rota(setup, rota)?,
+        &Schedule::of_rota(setup, rota)?,
         &mut budget,
     ))
 }
@@ -345,24 +345,24 @@ pub fn rota_reshared_with(
     rota: &Rota,
     options: &TimelineOptions,
 ) -> Result<Reshared> {
-    let night = Night::of_rota(setup, rota)?;
-    Ok(reshared_of(setup, &night, &mut options.begin()))
+    let schedule = Schedule::of_rota(setup, rota)?;
+    Ok(reshared_of(setup, &schedule, &mut options.begin()))
 }
 
 /// When the last device is full if every charger renegotiates: a small part of a call that
 /// makes plans, with steps of its own so that it is told of every plan.
-pub(crate) fn reshared_within(setup: &Setup, night: &Night, budget: &mut Budget) -> Reshared {
+pub(crate) fn reshared_within(setup: &Setup, schedule: &Schedule, budget: &mut Budget) -> Reshared {
     /// Looks at a device that take as long as a step of the search.
     const LOOKS_PER_STEP: u64 = 128;
     let mut own = budget.with_steps(TimelineOptions::DEFAULT_BUDGET);
-    let reshared = reshared_of(setup, night, &mut own);
+    let reshared = reshared_of(setup, schedule, &mut own);
     budget.spend(own.spent() / LOOKS_PER_STEP);
     reshared
 }
 
-fn reshared_of(setup: &Setup, night: &Night, budget: &mut Budget) -> Reshared {
-    let held = held::held(setup, night);
-    let (tracks, proven) = reshared::reshared(setup, night, &held, budget);
+fn reshared_of(setup: &Setup, schedule: &Schedule, budget: &mut Budget) -> Reshared {
+    let held = held::held(setup, schedule);
+    let (tracks, proven) = reshared::reshared(setup, schedule, &held, budget);
     Reshared {
         last_h: last_full_h(&tracks),
         status: status(proven),
@@ -370,30 +370,30 @@ fn reshared_of(setup: &Setup, night: &Night, budget: &mut Budget) -> Reshared {
 }
 
 /// Draws up a night.
-fn of_night(setup: &Setup, night: &Night, options: &TimelineOptions) -> Result<Timeline> {
-    let held = held::held(setup, night);
+fn of_night(setup: &Setup, schedule: &Schedule, options: &TimelineOptions) -> Result<Timeline> {
+    let held = held::held(setup, schedule);
     let longest_h = last_full_h(&held);
-    let ends_h = night.sessions.last().map_or(0.0, |last| last.end_h);
+    let ends_h = schedule.sessions.last().map_or(0.0, |last| last.end_h);
     let until_h = if ends_h.is_finite() {
         ends_h
     } else {
         longest_h
     };
-    let step_min = step_min(options.step_min, until_h, night.stays.len())?;
+    let step_min = step_min(options.step_min, until_h, schedule.slots.len())?;
     let (mut tracks, reshared) = match options.sharing {
         Sharing::Held => (held, None),
         Sharing::Reshared => {
             let mut budget = options.begin();
-            let (tracks, proven) = reshared::reshared(setup, night, &held, &mut budget);
+            let (tracks, proven) = reshared::reshared(setup, schedule, &held, &mut budget);
             let last_h = last_full_h(&tracks);
             (tracks, Some((last_h, status(proven))))
         }
     };
     let not_full = tracks.iter().filter(|track| track.full_h.is_none()).count();
-    for (track, stay) in tracks.iter_mut().zip(&night.stays) {
-        track.close(setup, night, stay, until_h);
+    for (track, slot) in tracks.iter_mut().zip(&schedule.slots) {
+        track.close(setup, schedule, slot, until_h);
     }
-    let (energy, wall_wh) = wall::energy(setup, night, &tracks);
+    let (energy, wall_wh) = wall::energy(setup, schedule, &tracks);
     Ok(Timeline {
         version: 1,
         sharing: options.sharing,
@@ -404,9 +404,9 @@ fn of_night(setup: &Setup, night: &Night, options: &TimelineOptions) -> Result<T
         reshared_status: reshared.map(|(_, status)| status),
         not_full,
         step_min,
-        events: events::events(setup, night, &tracks),
-        series: series::series(setup, night, &tracks, step_min / 60.0),
-        wall: wall::wall(setup, night, &tracks, step_min / 60.0),
+        events: events::events(setup, schedule, &tracks),
+        series: series::series(setup, schedule, &tracks, step_min / 60.0),
+        wall: wall::wall(setup, schedule, &tracks, step_min / 60.0),
         wall_wh,
         energy,
         cautions: Vec::new(),

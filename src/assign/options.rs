@@ -6,6 +6,7 @@ mod ways;
 
 use crate::diagnostics::Result;
 use crate::limits::{MOST_CHOICES, MOST_ENTRIES, MOST_JOINED};
+use crate::plan::schedule::Slot;
 use crate::plan::sessions::{Sessions, Stay};
 use crate::setup::contract::{Carries, Contract, Lift, carries};
 use crate::setup::document::Reserve;
@@ -65,6 +66,22 @@ pub(crate) struct Choice {
 }
 
 impl Choice {
+    /// The slot that it is on a port of its group and a cable of its kind.
+    pub(crate) fn on(&self, charger: usize, port: usize, cable: usize) -> Slot {
+        Slot {
+            device: self.device,
+            charger,
+            port,
+            cable,
+            contract: self.contract,
+            tier_w: self.tier_w,
+            hours: self.hours,
+            late: self.late,
+            first: self.first,
+            last: self.last,
+        }
+    }
+
     /// The contract in whole millionths, as ties compare it.
     pub(crate) fn key(&self) -> (i64, i64) {
         (

@@ -9,6 +9,7 @@ mod answer;
 use crate::assign::options::{Apart, Choice, Choices};
 use crate::diagnostics::Result;
 use crate::plan::rota::Rota;
+use crate::plan::schedule::Schedule;
 use crate::plan::sessions::Sessions;
 use crate::setup::Setup;
 use crate::solve::backend::ENGINE;
@@ -35,8 +36,9 @@ pub(super) struct Found {
     pub(super) choices: Choices,
 }
 
-/// The best rota of a setup that has sessions, unverified.
-pub(super) fn best(setup: &Setup, until: Until, budget: &mut Budget) -> Result<Rota> {
+/// The best rota of a setup that has sessions, unverified, and the schedule that it is the
+/// document of.
+pub(super) fn best(setup: &Setup, until: Until, budget: &mut Budget) -> Result<(Rota, Schedule)> {
     let sessions = Sessions::of(setup);
     let found = found(setup, &sessions, until, budget)?;
     Ok(answer::rota(setup, &sessions, &found))

@@ -83,7 +83,7 @@ impl Bag {
         budget: &mut Budget,
     ) -> Result<Plan> {
         let choices = Choices::known(setup, &self.memory, budget)?;
-        planned(setup, &choices, wanted, budget)
+        Ok(planned(setup, &choices, wanted, budget)?.0)
     }
 
     /// The document, without chargers.

@@ -191,7 +191,7 @@ pub fn improve_with(setup: &Setup, options: &Options) -> Result<Improvements> {
     let (plan, listed) = budget.share(PARTS_TO_THE_PLAN, |part| -> Result<_> {
         let choices = Choices::of(setup, part)?;
         let listed = part.spent();
-        Ok((planned(setup, &choices, wanted, part)?, listed))
+        Ok((planned(setup, &choices, wanted, part)?.0, listed))
     })?;
     let now = Reached::by(setup, &plan);
     let (mut changes, mut undecided_changes) = (Vec::new(), Vec::new());

@@ -19,7 +19,7 @@ use crate::assign::{Options, assign_within};
 use crate::diagnostics::Result;
 use crate::plan::Plan;
 use crate::plan::cautions::sessions_unused;
-use crate::plan::night::{Night, Stay};
+use crate::plan::schedule::{Schedule, Slot};
 use crate::plan::standing::{Reached, Served, Standing};
 use crate::plan::way::Way;
 use crate::setup::Setup;
@@ -236,21 +236,23 @@ pub fn score_with(setup: &Setup, way: &Way, options: &Options) -> Result<Score> 
 
 /// When the last of these is full if the chargers renegotiate.
 fn reshared_h(setup: &Setup, seats: &[Seat], budget: &mut Budget) -> f64 {
-    let stays = seats.iter().filter_map(|seat| {
+    let slots = seats.iter().filter_map(|seat| {
         let (tier_w, contract) = seat.contract?;
-        Some(Stay {
+        Some(Slot {
             device: seat.device,
             charger: seat.charger,
             port: seat.port,
             cable: seat.cable?,
             contract,
             tier_w,
+            hours: seat.hours?,
+            late: seat.late,
             first: 0,
             last: 0,
         })
     });
-    let night = Night::of_one_session(stays.collect());
-    rounded(reshared_within(setup, &night, budget).last_h)
+    let schedule = Schedule::of_one_session(slots.collect());
+    rounded(reshared_within(setup, &schedule, budget).last_h)
 }
 
 impl Seat {

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use super::broken::Broken;
 use super::seats::Seat;
-use crate::plan::place::{governing, taken};
+use crate::plan::shared::{governing, taken};
 use crate::setup::{LineSpec, Setup};
 use crate::units::{from_millionths, millionths, rounded};
 

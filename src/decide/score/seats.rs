@@ -9,7 +9,7 @@
 use std::cmp::Ordering;
 
 use super::broken::Broken;
-use crate::assign::{Wanted, assign_within};
+use crate::assign::{Wanted, scheduled_within};
 use crate::diagnostics::Result;
 use crate::plan::way::Plugged;
 use crate::setup::contract::{Contract, Lift, carries};
@@ -133,18 +133,15 @@ fn settle(
         reshared: false,
         ..wanted
     };
-    let plan = assign_within(posed, wanted, budget)?;
-    let seat = |place: &&Plugged| {
-        let name = &setup.devices[place.device].name;
-        let berth = plan.berths.iter().find(|berth| berth.device == *name)?;
-        let cable = setup.cables.iter().position(|c| c.name == berth.cable)?;
-        let key = (millionths(berth.volts), millionths(berth.amps));
-        let device = &setup.devices[place.device];
-        let found = ways(setup, place, cable, device);
-        let way = found.into_iter().find(|(_, contract)| contract.is(key))?;
-        Some(seated(setup, place, Some(cable), Some(way)))
-    };
-    Ok(places.iter().map(seat).collect())
+    let (_, schedule) = scheduled_within(posed, wanted, budget)?;
+    let mut seats = vec![None; places.len()];
+    // The devices of `posed` are those of the places, one by one.
+    for slot in schedule.slots {
+        let place = places[slot.device];
+        let way = (slot.tier_w, slot.contract);
+        seats[slot.device] = Some(seated(setup, place, Some(slot.cable), Some(way)));
+    }
+    Ok(seats)
 }
 
 fn seated(
