@@ -195,7 +195,7 @@ pub(crate) fn planned(
     let outcome = if choices.are_complete() {
         let search = Search::new(&model, &ENGINE, budget.clone());
         let mut levels = Levels::new(search).until(wanted.until);
-        let outcome = levels.settle();
+        let outcome = levels.solve();
         *budget = levels.search.budget;
         outcome
     } else {

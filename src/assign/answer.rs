@@ -1,4 +1,4 @@
-//! From a seating to the plan: ports and cables by name, numbers from the chosen
+//! From an assignment to the plan: ports and cables by name, numbers from the chosen
 //! contracts, what limits whom, who is left out and why.
 
 use crate::assign::options::Choices;
@@ -14,13 +14,13 @@ use crate::units::{from_millionths, millionths, rounded};
 use crate::solve::levels::Outcome;
 use crate::solve::model::Model;
 
-/// The slots of a seating: within a group, ports and cables go to the devices in order, as
+/// The slots of an assignment: within a group, ports and cables go to the devices in order, as
 /// listed.
 fn slots(setup: &Setup, choices: &Choices, model: &Model, outcome: &Outcome) -> Vec<Slot> {
     let mut ports_taken = vec![0; choices.ports.len()];
     let mut cables_taken = vec![0; choices.cables.len()];
     let mut slots = Vec::new();
-    for (device, &column) in outcome.seating.iter().enumerate() {
+    for (device, &column) in outcome.assignment.iter().enumerate() {
         let Some(column) = column else {
             continue;
         };
@@ -35,7 +35,7 @@ fn slots(setup: &Setup, choices: &Choices, model: &Model, outcome: &Outcome) -> 
     slots
 }
 
-/// The plan of a seating, and the schedule that it is the document of.
+/// The plan of an assignment, and the schedule that it is the document of.
 pub(super) fn plan(
     setup: &Setup,
     choices: &Choices,
@@ -49,7 +49,7 @@ pub(super) fn plan(
     let without: Vec<usize> = model
         .devices
         .iter()
-        .zip(&outcome.seating)
+        .zip(&outcome.assignment)
         .filter(|(_, choice)| choice.is_none())
         .map(|(&device, _)| device)
         .collect();

@@ -105,7 +105,7 @@ pub(crate) struct Choices {
 
 /// Ports and cables that are told apart by name, so that none is grouped with its like.
 #[derive(Debug, Clone, Default)]
-pub(crate) struct Apart {
+pub(crate) struct Ungrouped {
     /// Charger and port.
     pub(crate) ports: Vec<(usize, usize)>,
     pub(crate) cables: Vec<usize>,
@@ -117,7 +117,7 @@ impl Choices {
     /// # Errors
     /// [`Error::Input`](crate::Error::Input) where there are more than [`MOST_CHOICES`].
     pub(crate) fn of(setup: &Setup, budget: &mut Budget) -> Result<Self> {
-        Self::on(setup, &Apart::default(), &Sessions::one(), None, budget)
+        Self::on(setup, &Ungrouped::default(), &Sessions::one(), None, budget)
     }
 
     /// The choices of a night of several sessions.
@@ -127,7 +127,7 @@ impl Choices {
     pub(crate) fn over(
         setup: &Setup,
         sessions: &Sessions,
-        apart: &Apart,
+        apart: &Ungrouped,
         budget: &mut Budget,
     ) -> Result<Self> {
         Self::on(setup, apart, sessions, None, budget)
@@ -140,7 +140,13 @@ impl Choices {
     /// As [`Choices::of`].
     pub(crate) fn known(setup: &Setup, memory: &Memory, budget: &mut Budget) -> Result<Self> {
         let sessions = Sessions::one();
-        Self::on(setup, &Apart::default(), &sessions, Some(memory), budget)
+        Self::on(
+            setup,
+            &Ungrouped::default(),
+            &sessions,
+            Some(memory),
+            budget,
+        )
     }
 
     /// Whether all were listed: the clock or the flag may end that early, and then there
@@ -151,7 +157,7 @@ impl Choices {
 
     fn on(
         setup: &Setup,
-        apart: &Apart,
+        apart: &Ungrouped,
         sessions: &Sessions,
         memory: Option<&Memory>,
         budget: &mut Budget,
@@ -391,7 +397,7 @@ fn dominates(a: &Choice, b: &Choice) -> bool {
     a.time < b.time || (a.watts, a.key()) < (b.watts, b.key())
 }
 
-fn port_groups(setup: &Setup, apart: &Apart) -> Vec<PortGroup> {
+fn port_groups(setup: &Setup, apart: &Ungrouped) -> Vec<PortGroup> {
     let mut groups: Vec<PortGroup> = Vec::new();
     for (c, charger) in setup.chargers.iter().enumerate() {
         let of_charger = groups.len();
@@ -435,7 +441,7 @@ fn port_groups(setup: &Setup, apart: &Apart) -> Vec<PortGroup> {
     groups
 }
 
-fn cable_groups(setup: &Setup, apart: &Apart) -> Vec<CableGroup> {
+fn cable_groups(setup: &Setup, apart: &Ungrouped) -> Vec<CableGroup> {
     let mut groups: Vec<CableGroup> = Vec::new();
     let alone = |index: usize| {
         apart.cables.contains(&index)

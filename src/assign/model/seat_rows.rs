@@ -1,9 +1,9 @@
-//! Which rows a choice can take from at all, known from its port and its cable.
+//! Which rows a column can take from at all, known from its port and its cable.
 
 use crate::assign::options::Choices;
 use crate::solve::model::{Column, Model, Reason, Row};
 
-/// By the port and by the cable of a choice, the rows that it may take from, ascending:
+/// By the port and by the cable of a column, the rows that it may take from, ascending:
 /// few of the many that a setup with many pools has.
 pub(super) struct SeatRows {
     of_port: Vec<Vec<usize>>,
@@ -40,10 +40,10 @@ impl SeatRows {
         Self { of_port, of_cable }
     }
 
-    pub(super) fn of_choice(&self, choice: &Column, rows: &mut Vec<usize>) {
+    pub(super) fn of_column(&self, column: &Column, rows: &mut Vec<usize>) {
         rows.clear();
-        rows.extend_from_slice(&self.of_port[choice.port]);
-        rows.extend_from_slice(&self.of_cable[choice.cable]);
+        rows.extend_from_slice(&self.of_port[column.port]);
+        rows.extend_from_slice(&self.of_cable[column.cable]);
         rows.sort_unstable();
     }
 }

@@ -2,7 +2,7 @@
 //! and what is said where there are too many.
 
 use super::ways::Meeting;
-use super::{Apart, Choices, PortGroup};
+use super::{Choices, PortGroup, Ungrouped};
 use crate::diagnostics::{Error, Fault, Result};
 use crate::limits::{MOST_CHOICES, MOST_ENTRIES, MOST_JOINED};
 use crate::plan::sessions::Sessions;
@@ -46,7 +46,7 @@ impl Setup {
         }
         Choices::of(self, &mut budget)?;
         if !self.sessions.is_empty() {
-            Choices::over(self, &sessions, &Apart::default(), &mut budget)?;
+            Choices::over(self, &sessions, &Ungrouped::default(), &mut budget)?;
         }
         Ok(())
     }
