@@ -94,3 +94,6 @@ pub(crate) mod search;
 mod split;
 pub(crate) mod subproblem;
 pub(crate) mod transport;
+
+#[cfg(test)]
+mod tests;
