@@ -25,13 +25,15 @@ mod units;
 mod usb;
 mod verify;
 
-pub use assign::{Options, assign, assign_with, prove, prove_with, rota, rota_with};
+pub use assign::{assign, assign_with, prove, prove_with, rota, rota_with};
 pub use decide::bag::Bag;
 pub use decide::batch::{BatchOptions, LINE_BYTES, answer_line, batch, lines};
 pub use decide::improve::{
     Change, Improvement, Improvements, improve, improve_schema, improve_with,
 };
-pub use decide::rank::{LeftOutKit, Progress, RankOptions, Ranked, Ranking, rank, rank_schema};
+pub use decide::rank::{
+    LeftOutKit, Progress, RankOptions, Ranked, Ranking, rank, rank_schema, rank_with,
+};
 pub use decide::score::{
     Behind, Broken, BrokenRule, Level, Score, ScoredBerth, ScoredContract, score, score_schema,
     score_with,
@@ -53,10 +55,11 @@ pub use setup::document::{
     Label, Load, Pool, PoolPorts, Port, Reserve, Session, SetupDocument, Stop, TripDocument,
 };
 pub use solve::levels::Until;
+pub use solve::options::SolveOptions;
 pub use timeline::{
     Energy, Event, EventContract, Happening, Reshared, Series, Sharing, Timeline, TimelineOptions,
-    Wall, reshared, reshared_with, rota_reshared, rota_reshared_with, rota_timeline, timeline,
-    timeline_schema,
+    Wall, reshared, reshared_with, rota_reshared, rota_reshared_with, rota_timeline,
+    rota_timeline_with, timeline, timeline_schema, timeline_with,
 };
 pub use trip::{
     About, Finding, Missing, Packing, PackingKind, PackingList, Trip, TripCaution, TripStop,

@@ -89,6 +89,7 @@ pub(crate) mod levels;
 mod local_search;
 pub(crate) mod lower_bounds;
 pub(crate) mod model;
+pub(crate) mod options;
 mod propagate;
 pub(crate) mod search;
 mod split;

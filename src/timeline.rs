@@ -17,10 +17,6 @@ mod share;
 mod track;
 mod wall;
 
-use std::sync::Arc;
-use std::sync::atomic::AtomicBool;
-use std::time::Duration;
-
 use crate::json::document;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -33,6 +29,7 @@ use crate::plan::schedule::Schedule;
 use crate::plan::{Plan, Status};
 use crate::setup::Setup;
 use crate::solve::budget::Budget;
+use crate::solve::options::SolveOptions;
 
 /// What happens in a night, and how much of everything there is when.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -204,13 +201,10 @@ pub struct TimelineOptions {
     /// Minutes between even steps, from 0.01 to 1440. Where absent, 5 up to two days, and
     /// 576 steps of a longer night.
     pub step_min: Option<f64>,
-    /// The steps of the search for the best sharing out, over the whole night: a device
-    /// looked at under one threshold. When it strikes, contracts stay as they are.
-    pub budget: u64,
-    /// A limit by the clock for the same search; none by default.
-    pub time_limit: Option<Duration>,
-    /// Set from outside to stop it early.
-    pub interrupt: Option<Arc<AtomicBool>>,
+    /// How long the search for the best sharing out may go on, over the whole night. Its
+    /// steps are devices looked at under one threshold, [`Self::DEFAULT_BUDGET`] of them by
+    /// default. When a limit strikes, contracts stay as they are.
+    pub search: SolveOptions,
 }
 
 impl TimelineOptions {
@@ -219,7 +213,7 @@ impl TimelineOptions {
     pub const DEFAULT_BUDGET: u64 = 20_000_000;
 
     fn begin(&self) -> Budget {
-        Budget::new(self.budget, self.time_limit, self.interrupt.clone())
+        self.search.begin().0
     }
 }
 
@@ -228,9 +222,10 @@ impl Default for TimelineOptions {
         Self {
             sharing: Sharing::Held,
             step_min: None,
-            budget: Self::DEFAULT_BUDGET,
-            time_limit: None,
-            interrupt: None,
+            search: SolveOptions {
+                budget: Self::DEFAULT_BUDGET,
+                ..SolveOptions::default()
+            },
         }
     }
 }
@@ -260,7 +255,7 @@ pub struct Reshared {
 ///     .device(Device::new("laptop", 56.0).pd_w(65.0).start_pct(40.0))
 ///     .check()?;
 /// let plan = assign(&setup)?;
-/// let night = timeline(&setup, &plan, &TimelineOptions::default())?;
+/// let night = timeline(&setup, &plan)?;
 /// let last = night.events.last().expect("it is plugged in at least");
 /// assert_eq!(last.what, Happening::Full);
 /// assert!((last.at_h - plan.berths[0].hours).abs() < 1e-6);
@@ -273,7 +268,16 @@ pub struct Reshared {
 /// [`Error::Input`] where the plan does not belong to the setup: an unknown name, a
 /// contract that there is not, or more than the limits hold; [`Error::Options`] where the
 /// step is out of range or gives more than 1 000 000 points.
-pub fn timeline(setup: &Setup, plan: &Plan, options: &TimelineOptions) -> Result<Timeline> {
+pub fn timeline(setup: &Setup, plan: &Plan) -> Result<Timeline> {
+    timeline_with(setup, plan, &TimelineOptions::default())
+}
+
+/// As [`timeline()`], drawn up as `options` say.
+///
+/// # Errors
+/// As [`timeline()`]; [`Error::Options`] where the step is out of range or gives more than
+/// 1 000 000 points.
+pub fn timeline_with(setup: &Setup, plan: &Plan, options: &TimelineOptions) -> Result<Timeline> {
     let night = of_night(setup, &Schedule::of_plan(setup, plan)?, options)?;
     Ok(Timeline {
         cautions: sessions_unused(setup).into_iter().collect(),
@@ -291,7 +295,19 @@ pub fn timeline(setup: &Setup, plan: &Plan, options: &TimelineOptions) -> Result
 ///
 /// # Errors
 /// As [`timeline()`].
-pub fn rota_timeline(setup: &Setup, rota: &Rota, options: &TimelineOptions) -> Result<Timeline> {
+pub fn rota_timeline(setup: &Setup, rota: &Rota) -> Result<Timeline> {
+    rota_timeline_with(setup, rota, &TimelineOptions::default())
+}
+
+/// As [`rota_timeline()`], drawn up as `options` say.
+///
+/// # Errors
+/// As [`timeline_with`].
+pub fn rota_timeline_with(
+    setup: &Setup,
+    rota: &Rota,
+    options: &TimelineOptions,
+) -> Result<Timeline> {
     of_night(setup, &Schedule::of_rota(setup, rota)?, options)
 }
 
@@ -303,13 +319,8 @@ pub fn rota_timeline(setup: &Setup, rota: &Rota, options: &TimelineOptions) -> R
 ///
 /// # Errors
 /// As [`timeline()`].
-pub fn reshared(setup: &Setup, plan: &Plan, budget: u64) -> Result<Reshared> {
-    let mut budget = Budget::of_steps(budget);
-    Ok(reshared_of(
-        setup,
-        &Schedule::of_plan(setup, plan)?,
-        &mut budget,
-    ))
+pub fn reshared(setup: &Setup, plan: &Plan) -> Result<Reshared> {
+    reshared_with(setup, plan, &TimelineOptions::default())
 }
 
 /// As [`reshared()`], within the limits of `options`; its other fields do not matter here.
@@ -326,13 +337,8 @@ pub fn reshared_with(setup: &Setup, plan: &Plan, options: &TimelineOptions) -> R
 ///
 /// # Errors
 /// As [`timeline()`].
-pub fn rota_reshared(setup: &Setup, rota: &Rota, budget: u64) -> Result<Reshared> {
-    let mut budget = Budget::of_steps(budget);
-    Ok(reshared_of(
-        setup,
-        &Schedule::of_rota(setup, rota)?,
-        &mut budget,
-    ))
+pub fn rota_reshared(setup: &Setup, rota: &Rota) -> Result<Reshared> {
+    rota_reshared_with(setup, rota, &TimelineOptions::default())
 }
 
 /// As [`rota_reshared()`], within the limits of `options`; its other fields do not matter

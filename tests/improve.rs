@@ -20,7 +20,7 @@ use model::rounding::micro;
 use random_setup::mid::{Family, mid_setup};
 use random_setup::small_setup;
 use serde_json::{Value, json};
-use wattberth::{Error, Options, Setup, assign, improve, improve_with, rota};
+use wattberth::{Error, Setup, SolveOptions, assign, improve, improve_with, rota};
 
 /// Levels 1 to 3, and the watts.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -480,8 +480,8 @@ fn one_of_several_devices_may_lose_its_pin() {
 fn limits_of_the_call_are_passed_on() {
     let text = small_setup(3);
     let setup = Setup::from_json(&text).expect("a valid setup");
-    let with = |change: fn(&mut Options)| {
-        let mut options = Options::default();
+    let with = |change: fn(&mut SolveOptions)| {
+        let mut options = SolveOptions::default();
         change(&mut options);
         improve_with(&setup, &options)
     };

@@ -24,7 +24,7 @@ use random_setup::rng::Rng;
 use random_setup::small_setup;
 use serde_json::{Value, json};
 use wattberth::{
-    Broken, Error, Level, Options, Score, Setup, Standing, Way, assign, score, score_with,
+    Broken, Error, Level, Score, Setup, SolveOptions, Standing, Way, assign, score, score_with,
 };
 
 /// A charger with pools, one with a table, and a device for every rule.
@@ -563,13 +563,13 @@ fn agree(ours: &[i64], theirs: &[i64]) -> bool {
 fn limits_of_the_call_are_passed_on() {
     let setup = desk();
     let way = Way::new().plug_through("laptop", "desk/C1", "long");
-    let mut options = Options::default();
+    let mut options = SolveOptions::default();
     options.budget = 0;
     assert!(matches!(
         score_with(&setup, &way, &options),
         Err(Error::Options { .. })
     ));
-    let mut options = Options::default();
+    let mut options = SolveOptions::default();
     options.interrupt = Some(Arc::new(AtomicBool::new(true)));
     let stopped = score_with(&setup, &way, &options).expect("an answer");
     assert_eq!(stopped.best.status, wattberth::Status::Feasible);

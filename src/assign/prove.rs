@@ -22,18 +22,18 @@ use crate::setup::Setup;
 use crate::verify::program::Program;
 use crate::verify::{claimed, verify_with_proof};
 
-use super::Options;
 use crate::solve::budget::Budget;
+use crate::solve::options::SolveOptions;
 use node::{Outcome, Prover, State};
 use quotient::Quotient;
 
 /// A proof that no plan is better than this one in devices without a berth, late ones and
-/// longest time, with the default [`Options`].
+/// longest time, with the default [`SolveOptions`].
 ///
 /// # Errors
 /// As [`prove_with`].
 pub fn prove(setup: &Setup, plan: &Plan) -> Result<Proof> {
-    prove_with(setup, plan, &Options::default())
+    prove_with(setup, plan, &SolveOptions::default())
 }
 
 /// A proof that no plan is better than this one in devices without a berth (by priority,
@@ -47,7 +47,7 @@ pub fn prove(setup: &Setup, plan: &Plan) -> Result<Proof> {
 /// more than 1 000 000 ways to sit, counted port by port and cable by cable;
 /// [`Error::Options`] where an option is outside its range; [`Error::Internal`] where a
 /// proof did not survive its check.
-pub fn prove_with(setup: &Setup, plan: &Plan, options: &Options) -> Result<Proof> {
+pub fn prove_with(setup: &Setup, plan: &Plan, options: &SolveOptions) -> Result<Proof> {
     options.check()?;
     let Some(claimed) = claimed(setup, plan) else {
         return Err(no_proof("the plan breaks a rule or has a wrong number"));

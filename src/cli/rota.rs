@@ -8,7 +8,7 @@ use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
 use super::pictures::{self, PictureArgs};
 use crate::report::{Card, Palette, RotaReport, picture, write_card, write_rota};
-use crate::{Rota, Setup, rota_timeline, rota_with};
+use crate::{Rota, Setup, rota_timeline_with, rota_with};
 
 /// Find the best rota of a setup with sessions: who charges when, and what to swap.
 ///
@@ -38,7 +38,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let shown = show(args, &setup, &rota, out);
     let ends_h = rota.sessions.last().map_or(0.0, |last| last.end_h);
     let drawn = || {
-        let timeline = rota_timeline(&setup, &rota, &pictures::fine(ends_h))?;
+        let timeline = rota_timeline_with(&setup, &rota, &pictures::fine(ends_h))?;
         Ok(picture::rota(&setup, &rota, &timeline))
     };
     let pictures = pictures::write(&mut files, drawn, out, args.json);

@@ -15,7 +15,7 @@ use crate::json::document;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::assign::{Options, assign_within};
+use crate::assign::assign_within;
 use crate::diagnostics::Result;
 use crate::plan::Plan;
 use crate::plan::cautions::sessions_unused;
@@ -24,6 +24,7 @@ use crate::plan::standing::{Reached, Served, Standing};
 use crate::plan::way::Way;
 use crate::setup::Setup;
 use crate::solve::budget::Budget;
+use crate::solve::options::SolveOptions;
 use crate::timeline::reshared_within;
 use crate::units::{from_millionths, millionths, rounded};
 
@@ -146,7 +147,7 @@ pub enum Level {
     Watts,
 }
 
-/// Scores a way of plugging in, with the default [`Options`].
+/// Scores a way of plugging in, with the default [`SolveOptions`].
 ///
 /// A cable that is not given is the best one, a contract that is not given the best that
 /// the plan's order can give with these places pinned, those left out that are impossible
@@ -179,7 +180,7 @@ pub enum Level {
 /// # Ok::<(), wattberth::Error>(())
 /// ```
 pub fn score(setup: &Setup, way: &Way) -> Result<Score> {
-    score_with(setup, way, &Options::default())
+    score_with(setup, way, &SolveOptions::default())
 }
 
 /// Scores a way of plugging in, within limits: the budget is that of each plan that is
@@ -190,7 +191,7 @@ pub fn score(setup: &Setup, way: &Way) -> Result<Score> {
 /// # Errors
 /// As [`score`]; [`Error::Options`](crate::Error::Options) where an option is outside its
 /// range.
-pub fn score_with(setup: &Setup, way: &Way, options: &Options) -> Result<Score> {
+pub fn score_with(setup: &Setup, way: &Way, options: &SolveOptions) -> Result<Score> {
     let mut places = way.places(setup)?;
     places.sort_by_key(|place| place.device);
     options.check()?;

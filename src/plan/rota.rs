@@ -51,7 +51,7 @@ pub struct Rota {
     pub longest_h: f64,
     /// When the last device is full if the chargers renegotiate as devices need less, in
     /// hours; absent where nobody asked
-    /// ([`Options::reshared`](crate::Options::reshared)), or where the plug of some device
+    /// ([`SolveOptions::reshared`](crate::SolveOptions::reshared)), or where the plug of some device
     /// is pulled before it is full.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub reshared_h: Option<f64>,

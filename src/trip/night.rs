@@ -15,13 +15,14 @@ use std::rc::Rc;
 
 use super::site::Site;
 use super::thing::{Answer, Role};
-use crate::assign::{Wanted, assign_within, rota_within};
+use crate::assign::{assign_within, rota_within};
 use crate::diagnostics::Result;
 use crate::plan::rota::Rota;
 use crate::plan::standing::Standing;
 use crate::plan::{Berth, Plan};
 use crate::setup::{ChargerSpec, Setup, TripSpec};
 use crate::solve::budget::Budget;
+use crate::solve::options::Wanted;
 use crate::solve::transport::{FORBIDDEN, Transport};
 use crate::units::millionths;
 

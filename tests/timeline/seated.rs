@@ -1,6 +1,6 @@
 //! A plan's night beside the second implementation's reading of the same setup.
 
-use wattberth::{Happening, Plan, Setup, Timeline, TimelineOptions, assign, timeline};
+use wattberth::{Happening, Plan, Setup, Timeline, TimelineOptions, assign, timeline_with};
 
 use super::model::contract::{Contract, negotiate};
 use super::model::offers::offers_at;
@@ -33,7 +33,7 @@ impl Seated {
     pub(crate) fn of(json: &str, options: &TimelineOptions) -> Self {
         let checked = Setup::from_json(json).expect("the generator writes setups");
         let plan = assign(&checked).expect("small setups are planned");
-        let night = timeline(&checked, &plan, options).expect("the plan is the setup's");
+        let night = timeline_with(&checked, &plan, options).expect("the plan is the setup's");
         let setup = setup::read(json);
         let berths = night.series.iter().map(|series| {
             let named = plan.berths.iter().find(|b| b.device == series.device);

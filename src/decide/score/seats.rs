@@ -9,7 +9,7 @@
 use std::cmp::Ordering;
 
 use super::broken::Broken;
-use crate::assign::{Wanted, scheduled_within};
+use crate::assign::scheduled_within;
 use crate::diagnostics::Result;
 use crate::plan::way::Plugged;
 use crate::setup::contract::{Contract, Lift, carries};
@@ -17,6 +17,7 @@ use crate::setup::curve::hours_to_full;
 use crate::setup::ladder::Ladder;
 use crate::setup::{CableSpec, ChargerSpec, DeviceSpec, Setup};
 use crate::solve::budget::Budget;
+use crate::solve::options::Wanted;
 use crate::units::{from_millionths, millionths, rounded};
 
 /// One device as it is plugged in. One that is plugged in twice has two of them.

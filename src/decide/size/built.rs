@@ -2,13 +2,14 @@
 
 use super::frontier::Point;
 use super::ties::Seat;
+use crate::assign::assign_within;
 use crate::assign::options::Choice;
-use crate::assign::{Options, Wanted, assign_within};
 use crate::diagnostics::{Error, Result};
 use crate::plan::{Berth, Plan, Status};
 use crate::setup::Setup;
 use crate::setup::document::{Charger, Port, Reserve};
 use crate::solve::budget::Budget;
+use crate::solve::options::{SolveOptions, Wanted};
 use crate::units::{from_millionths, millionths};
 
 /// A charger with a port of each of these PD powers, for which contracts count.
@@ -41,7 +42,7 @@ pub(super) fn plan(
     }
     // With every place pinned little is left to search, and it is the check of the whole:
     // it is made however the call was limited.
-    let mut budget = Budget::of_steps(Options::DEFAULT_BUDGET);
+    let mut budget = Budget::of_steps(SolveOptions::DEFAULT_BUDGET);
     let plan = assign_within(&least, wanted, &mut budget)?;
     let as_promised = plan.berths.len() == seats.len()
         && plan
