@@ -9,6 +9,7 @@ use crate::plan::schedule::{Schedule, Slot};
 use crate::plan::shared::pool_use;
 use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
 use crate::setup::Setup;
+use crate::setup::ids::{CableId, ChargerId, PortId};
 use crate::units::{from_millionths, millionths, rounded};
 
 use crate::solve::levels::Outcome;
@@ -28,7 +29,8 @@ fn slots(setup: &Setup, choices: &Choices, model: &Model, outcome: &Outcome) -> 
         let group = &choices.ports[choice.port];
         let cable = model.listed_cable(choice.cable, cables_taken[choice.cable]);
         debug_assert!(cable < setup.cables.len(), "no more cables than there are");
-        slots.push(choice.on(group.charger, group.ports[ports_taken[choice.port]], cable));
+        let port = PortId::new(group.charger, group.ports[ports_taken[choice.port]]);
+        slots.push(choice.on(port, CableId(cable)));
         ports_taken[choice.port] += 1;
         cables_taken[choice.cable] += 1;
     }
@@ -138,11 +140,11 @@ pub(super) fn assembled(setup: &Setup, outcome: &Outcome, parts: Parts<'_>) -> P
 }
 
 fn berth(setup: &Setup, slot: &Slot, limited_by: LimitedBy) -> Berth {
-    let charger = &setup.chargers[slot.charger];
+    let charger = &setup.chargers[slot.port.charger];
     Berth {
         device: setup.devices[slot.device].name.clone(),
         charger: charger.name.clone(),
-        port: charger.ports[slot.port].name.clone(),
+        port: setup[slot.port].name.clone(),
         cable: setup.cables[slot.cable].name.clone(),
         volts: rounded(slot.contract.volts),
         amps: rounded(slot.contract.amps),
@@ -158,7 +160,11 @@ fn berth(setup: &Setup, slot: &Slot, limited_by: LimitedBy) -> Berth {
 pub(super) fn pools(setup: &Setup, slots: &[Slot]) -> Vec<PoolUse> {
     let mut pools = Vec::new();
     for (index, charger) in setup.chargers.iter().enumerate() {
-        for (pool, used) in charger.pools.iter().zip(pool_use(setup, index, slots)) {
+        for (pool, used) in charger
+            .pools
+            .iter()
+            .zip(pool_use(setup, ChargerId(index), slots))
+        {
             pools.push(PoolUse {
                 charger: charger.name.clone(),
                 pool: pool.name.clone(),

@@ -10,6 +10,7 @@ use crate::plan::schedule::Slot;
 use crate::plan::sessions::{Sessions, Stay};
 use crate::setup::contract::{Carries, Contract, Lift, carries};
 use crate::setup::document::Reserve;
+use crate::setup::ids::{CableId, DeviceId, PortId};
 use crate::setup::{CableSpec, DeviceSpec, Setup};
 use crate::solve::budget::Budget;
 use crate::units::millionths;
@@ -67,10 +68,9 @@ pub(crate) struct Choice {
 
 impl Choice {
     /// The slot that it is on a port of its group and a cable of its kind.
-    pub(crate) fn on(&self, charger: usize, port: usize, cable: usize) -> Slot {
+    pub(crate) fn on(&self, port: PortId, cable: CableId) -> Slot {
         Slot {
-            device: self.device,
-            charger,
+            device: DeviceId(self.device),
             port,
             cable,
             contract: self.contract,
@@ -106,9 +106,8 @@ pub(crate) struct Choices {
 /// Ports and cables that are told apart by name, so that none is grouped with its like.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Ungrouped {
-    /// Charger and port.
-    pub(crate) ports: Vec<(usize, usize)>,
-    pub(crate) cables: Vec<usize>,
+    pub(crate) ports: Vec<PortId>,
+    pub(crate) cables: Vec<CableId>,
 }
 
 impl Choices {
@@ -296,7 +295,7 @@ struct PortLimits {
     /// Index into [`Choices::ports`].
     port: usize,
     /// The charger and the first port of the group, as pins name it.
-    place: (usize, usize),
+    place: PortId,
     reserve: Reserve,
     /// The least limit of its pools, in whole 1e-6 W.
     tightest: i64,
@@ -318,7 +317,7 @@ impl PortLimits {
         };
         Self {
             port,
-            place: (group.charger, group.ports[0]),
+            place: PortId::new(group.charger, group.ports[0]),
             reserve: charger.reserve,
             tightest: tightest.unwrap_or(i64::MAX),
             granted,
@@ -411,11 +410,11 @@ fn port_groups(setup: &Setup, apart: &Ungrouped) -> Vec<PortGroup> {
                 .map(|line| line.watts[p].map(millionths))
                 .collect();
             let alone = |port: usize| {
-                apart.ports.contains(&(c, port))
+                apart.ports.contains(&PortId::new(c, port))
                     || setup
                         .devices
                         .iter()
-                        .any(|device| device.pinned_port == Some((c, port)))
+                        .any(|device| device.pinned_port == Some(PortId::new(c, port)))
             };
             let twin = groups[of_charger..].iter_mut().find(|group| {
                 let first = &charger.ports[group.ports[0]];
@@ -444,11 +443,11 @@ fn port_groups(setup: &Setup, apart: &Ungrouped) -> Vec<PortGroup> {
 fn cable_groups(setup: &Setup, apart: &Ungrouped) -> Vec<CableGroup> {
     let mut groups: Vec<CableGroup> = Vec::new();
     let alone = |index: usize| {
-        apart.cables.contains(&index)
+        apart.cables.contains(&CableId(index))
             || setup
                 .devices
                 .iter()
-                .any(|device| device.pinned_cable == Some(index))
+                .any(|device| device.pinned_cable == Some(CableId(index)))
     };
     for (index, cable) in setup.cables.iter().enumerate() {
         let twin = groups.iter_mut().find(|group| {

@@ -10,6 +10,7 @@ use crate::plan::shared::{lines_allow, pool_use};
 use crate::setup::contract::{Carries, Lift, carries, common_volts, contract, joins};
 use crate::setup::curve::hours_to_full;
 use crate::setup::document::Reserve;
+use crate::setup::ids::{CableId, ChargerId, PortId};
 use crate::setup::{DeviceSpec, Setup};
 use crate::units::{from_millionths, millionths, rounded, watts_text};
 use crate::usb::tier::offers_at;
@@ -66,7 +67,7 @@ pub(crate) fn rota_reason(
 
 /// Why a device could not sit anywhere even if it were alone.
 fn nowhere(setup: &Setup, device: &DeviceSpec) -> Reason {
-    let usable = |index: usize| device.pinned_cable.is_none_or(|pin| pin == index);
+    let usable = |index: usize| device.pinned_cable.is_none_or(|pin| pin == CableId(index));
     let fitting: Vec<usize> = (0..setup.cables.len())
         .filter(|&c| usable(c) && setup.cables[c].to == device.inlet)
         .collect();
@@ -96,7 +97,10 @@ fn nowhere(setup: &Setup, device: &DeviceSpec) -> Reason {
     let mut tightest: Option<Reason> = None;
     for (c, charger) in setup.chargers.iter().enumerate() {
         for (p, port) in charger.ports.iter().enumerate() {
-            if device.pinned_port.is_some_and(|pin| pin != (c, p)) {
+            if device
+                .pinned_port
+                .is_some_and(|pin| pin != PortId::new(c, p))
+            {
                 continue;
             }
             for cable in reaching.iter().map(|&cable| &setup.cables[cable]) {
@@ -187,14 +191,14 @@ fn too_tight(setup: &Setup, charger: usize, port: usize, needs_w: f64) -> Option
 
 /// Why a device that could sit alone finds no room beside the others.
 fn crowded_out(setup: &Setup, choices: &Choices, own: &[&Choice], slots: &[Slot]) -> Reason {
-    let taken: Vec<(usize, usize)> = slots.iter().map(|p| (p.charger, p.port)).collect();
+    let taken: Vec<PortId> = slots.iter().map(|slot| slot.port).collect();
     let free_port = |choice: &Choice| {
         let group = &choices.ports[choice.port];
         group
             .ports
             .iter()
             .copied()
-            .find(|&port| !taken.contains(&(group.charger, port)))
+            .find(|&port| !taken.contains(&PortId::new(group.charger, port)))
     };
     let on_free: Vec<(&Choice, usize)> = own
         .iter()
@@ -221,7 +225,7 @@ fn crowded_out(setup: &Setup, choices: &Choices, own: &[&Choice], slots: &[Slot]
         let group = &choices.cables[choice.cable];
         let used = slots
             .iter()
-            .filter(|slot| group.cables.contains(&slot.cable))
+            .filter(|slot| group.cables.contains(&slot.cable.0))
             .count();
         used < group.count as usize
     };
@@ -242,7 +246,7 @@ fn crowded_out(setup: &Setup, choices: &Choices, own: &[&Choice], slots: &[Slot]
     for &&(choice, port) in &cabled {
         let c = choices.ports[choice.port].charger;
         let charger = &setup.chargers[c];
-        let used = pool_use(setup, c, slots);
+        let used = pool_use(setup, ChargerId(c), slots);
         let short = charger.pools.iter().zip(&used).find(|(pool, used)| {
             pool.ports.contains(&port) && *used + choice.takes > millionths(pool.max_w)
         });
@@ -263,8 +267,11 @@ fn crowded_out(setup: &Setup, choices: &Choices, own: &[&Choice], slots: &[Slot]
             continue;
         }
         let mut tiers: Vec<Option<i64>> = vec![None; charger.ports.len()];
-        for slot in slots.iter().filter(|slot| slot.charger == c) {
-            tiers[slot.port] = Some(millionths(slot.tier_w));
+        for slot in slots
+            .iter()
+            .filter(|slot| slot.port.charger == ChargerId(c))
+        {
+            tiers[slot.port.index] = Some(millionths(slot.tier_w));
         }
         tiers[port] = Some(choice.tier);
         if lines_allow(charger, &tiers) {
@@ -281,10 +288,7 @@ fn crowded_out(setup: &Setup, choices: &Choices, own: &[&Choice], slots: &[Slot]
 }
 
 fn pin_text(setup: &Setup, device: &DeviceSpec) -> Option<String> {
-    let port = device.pinned_port.map(|(charger, port)| {
-        let charger = &setup.chargers[charger];
-        format!("{}/{}", charger.name, charger.ports[port].name)
-    });
+    let port = device.pinned_port.map(|port| setup.full_name(port));
     let cable = device
         .pinned_cable
         .map(|cable| format!("cable {}", setup.cables[cable].name));

@@ -12,6 +12,7 @@ use crate::plan::rota::Rota;
 use crate::plan::schedule::Schedule;
 use crate::plan::sessions::Sessions;
 use crate::setup::Setup;
+use crate::setup::ids::{CableId, PortId};
 use crate::solve::backend::ENGINE;
 use crate::solve::budget::Budget;
 use crate::solve::levels::{Levels, Outcome, Until};
@@ -21,9 +22,8 @@ use crate::solve::search::Search;
 /// A device's berth by name: indices into the charger's ports and the setup's cables.
 #[derive(Debug, Clone)]
 pub(super) struct Seat {
-    pub(super) charger: usize,
-    pub(super) port: usize,
-    pub(super) cable: usize,
+    pub(super) port: PortId,
+    pub(super) cable: CableId,
     pub(super) choice: Choice,
 }
 
@@ -91,7 +91,7 @@ pub(super) fn found(
         let settled = device - 1;
         seats = named(&choices, &model, levels.incumbent(), Some(settled));
         if let Some(seat) = &seats[settled] {
-            apart.ports.push((seat.charger, seat.port));
+            apart.ports.push(seat.port);
             apart.cables.push(seat.cable);
         }
         if !outcome.proven {
@@ -114,9 +114,9 @@ pub(super) fn found(
 fn assignment(choices: &Choices, model: &Model, seats: &[Option<Seat>]) -> Option<Assignment> {
     let same = |seat: &Seat, choice: &Column| {
         let (port, cable) = (&choices.ports[choice.port], &choices.cables[choice.cable]);
-        port.charger == seat.charger
-            && port.ports.contains(&seat.port)
-            && cable.cables.contains(&seat.cable)
+        port.charger == seat.port.charger.0
+            && port.ports.contains(&seat.port.index)
+            && cable.cables.contains(&seat.cable.0)
             && choice.contract == seat.choice.key()
             && choice.first == seat.choice.first
     };
@@ -161,9 +161,8 @@ fn named(
             let choice = model.taken(choices, device, column).clone();
             let group = &choices.ports[choice.port];
             Seat {
-                charger: group.charger,
-                port: group.ports[ports[device]],
-                cable: model.listed_cable(choice.cable, cables[device]),
+                port: PortId::new(group.charger, group.ports[ports[device]]),
+                cable: CableId(model.listed_cable(choice.cable, cables[device])),
                 choice,
             }
         })

@@ -23,6 +23,7 @@ use crate::plan::schedule::{Schedule, Slot};
 use crate::plan::standing::{Reached, Served, Standing};
 use crate::plan::way::Way;
 use crate::setup::Setup;
+use crate::setup::ids::DeviceId;
 use crate::solve::budget::Budget;
 use crate::solve::options::SolveOptions;
 use crate::timeline::reshared_within;
@@ -203,7 +204,7 @@ pub fn score_with(setup: &Setup, way: &Way, options: &SolveOptions) -> Result<Sc
         .map(|device| {
             seats
                 .iter()
-                .find(|s| s.device == device && s.hours.is_some())
+                .find(|s| s.device == DeviceId(device) && s.hours.is_some())
         })
         .collect();
     let left: Vec<usize> = (0..setup.devices.len())
@@ -241,7 +242,6 @@ fn reshared_h(setup: &Setup, seats: &[Seat], budget: &mut Budget) -> f64 {
         let (tier_w, contract) = seat.contract?;
         Some(Slot {
             device: seat.device,
-            charger: seat.charger,
             port: seat.port,
             cable: seat.cable?,
             contract,
@@ -269,12 +269,12 @@ impl Seat {
 
 fn berth(setup: &Setup, seat: &Seat, best: &Plan) -> ScoredBerth {
     let device = &setup.devices[seat.device].name;
-    let charger = &setup.chargers[seat.charger];
+    let charger = &setup.chargers[seat.port.charger];
     let in_best = best.berths.iter().find(|berth| berth.device == *device);
     ScoredBerth {
         device: device.clone(),
         charger: charger.name.clone(),
-        port: charger.ports[seat.port].name.clone(),
+        port: setup[seat.port].name.clone(),
         cable: seat.cable.map(|cable| setup.cables[cable].name.clone()),
         contract: seat.contract.map(|(tier_w, contract)| ScoredContract {
             volts: rounded(contract.volts),

@@ -4,6 +4,7 @@ use crate::plan::limiting::{Lasting, pool_slows};
 use crate::plan::schedule::Slot;
 use crate::plan::{LimitedBy, Reason};
 use crate::setup::contract::{Lift, carries, common_volts, is_five_volts, joins};
+use crate::setup::ids::{ChargerId, DeviceId};
 use crate::setup::{CableSpec, DeviceSpec, PortSpec, Setup};
 
 /// Slack when a current is compared with the limit that it may stand at.
@@ -78,7 +79,8 @@ fn pools(
         if !charger.lines.is_empty() || charger.pools.is_empty() {
             continue;
         }
-        let slowed = (0..slots.len()).any(|at| slots[at].charger == index && slowed(at));
+        let slowed =
+            (0..slots.len()).any(|at| slots[at].port.charger == ChargerId(index) && slowed(at));
         let shut_out = reasons.iter().any(
             |reason| matches!(reason, Reason::PoolTooSmall { charger: name, .. } if *name == charger.name),
         );
@@ -107,7 +109,7 @@ fn throttled(setup: &Setup, slot: &Slot, cautions: &mut Vec<String>) {
 /// Higher voltages through a plug that only promises 5 V.
 fn vendor_schemes(setup: &Setup, slot: &Slot, cautions: &mut Vec<String>) {
     let device = &setup.devices[slot.device];
-    let port = &setup.chargers[slot.charger].ports[slot.port];
+    let port = &setup[slot.port];
     if leaves_out(port, &setup.cables[slot.cable], device) {
         cautions.push(format!(
             "{}: only 5 V is counted through this plug; anything higher on {} is a vendor's \
@@ -119,7 +121,7 @@ fn vendor_schemes(setup: &Setup, slot: &Slot, cautions: &mut Vec<String>) {
 
 /// The same where it is why a device has no berth.
 fn unserved_schemes(setup: &Setup, slots: &[Slot], reasons: &[Reason], cautions: &mut Vec<String>) {
-    let has_place = |device: usize| slots.iter().any(|slot| slot.device == device);
+    let has_place = |device: usize| slots.iter().any(|slot| slot.device == DeviceId(device));
     // The reasons are those of the devices without a berth, in order.
     let without = setup
         .devices

@@ -100,11 +100,11 @@ struct Beside {
 
 impl Beside {
     fn of(setup: &Setup, slot: &Slot, slots: &[Slot]) -> Self {
-        let charger = &setup.chargers[slot.charger];
+        let charger = &setup.chargers[slot.port.charger];
         let own = slot.takes(charger);
-        let mut used = pool_use(setup, slot.charger, slots);
+        let mut used = pool_use(setup, slot.port.charger, slots);
         for (pool, used) in charger.pools.iter().zip(&mut used) {
-            if pool.ports.contains(&slot.port) {
+            if pool.ports.contains(&slot.port.index) {
                 *used -= own;
             }
         }
@@ -117,12 +117,12 @@ impl Beside {
         }
         let mut tiers: Vec<Option<i64>> = vec![None; charger.ports.len()];
         for other in slots {
-            if other.charger == slot.charger && other.port != slot.port {
-                tiers[other.port] = Some(millionths(other.tier_w));
+            if other.port.charger == slot.port.charger && other.port != slot.port {
+                tiers[other.port.index] = Some(millionths(other.tier_w));
             }
         }
         let mut in_use: Vec<bool> = tiers.iter().map(Option::is_some).collect();
-        in_use[slot.port] = true;
+        in_use[slot.port.index] = true;
         let governing = governing_lines(charger, &in_use);
         let mut granting = governing.clone();
         granting.retain(|&line| grants(&charger.lines[line], &tiers));
@@ -158,7 +158,7 @@ impl<'a> Question<'a> {
         let device = self.slot.device;
         let hours = hours_to_full(&self.setup.devices[device], contract.inlet_w);
         let time = hours.map_or(i64::MAX, millionths);
-        let stay = sessions.lasting(device, first, time, contract.port_w());
+        let stay = sessions.lasting(device.0, first, time, contract.port_w());
         (stay.last - first + 1).min(self.beside.len())
     }
 
@@ -166,7 +166,7 @@ impl<'a> Question<'a> {
     /// and one limit removed; the largest number where it never ends.
     fn least_time(&self, removed: Option<LimitedBy>) -> i64 {
         let Self { setup, slot, .. } = *self;
-        let mut charger = Cow::Borrowed(&setup.chargers[slot.charger]);
+        let mut charger = Cow::Borrowed(&setup.chargers[slot.port.charger]);
         let device = &setup.devices[slot.device];
         let lift = match removed {
             Some(LimitedBy::Port) => Lift::Port,
@@ -175,12 +175,12 @@ impl<'a> Question<'a> {
             Some(LimitedBy::Pool | LimitedBy::Combination) | None => Lift::Nothing,
         };
         let cable = carries(&setup.cables[slot.cable], lift);
-        let port = &setup.chargers[slot.charger].ports[slot.port];
+        let port = &setup[slot.port];
         let mut most_w = f64::NEG_INFINITY;
         if lift == Lift::Port {
-            lift_implied_line(&mut charger, slot.port);
+            lift_implied_line(&mut charger, slot.port.index);
             for beside in &self.beside {
-                for room_w in room_left(&charger, slot.port, beside) {
+                for room_w in room_left(&charger, slot.port.index, beside) {
                     if let Some((tier_w, contract)) = beyond(port, room_w, &cable, device)
                         && self.fits(&charger, tier_w, &contract, removed)
                     {
@@ -212,7 +212,7 @@ impl<'a> Question<'a> {
         contract: &Contract,
         removed: Option<LimitedBy>,
     ) -> bool {
-        let port = self.slot.port;
+        let port = self.slot.port.index;
         let takes = taken(charger, tier_w, contract);
         self.beside[..self.taken_by(contract)].iter().all(|beside| {
             let pools_hold = removed == Some(LimitedBy::Pool)

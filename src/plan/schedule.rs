@@ -9,6 +9,7 @@ use crate::plan::way::{Paths, resolve};
 use crate::plan::{Berth, Plan};
 use crate::setup::contract::{Contract, Lift, carries, joins};
 use crate::setup::curve::hours_to_full;
+use crate::setup::ids::{CableId, ChargerId, DeviceId, PortId};
 use crate::setup::ladder::Ladder;
 use crate::setup::{ChargerSpec, Setup};
 use crate::units::millionths;
@@ -24,10 +25,9 @@ pub(crate) struct Bounds {
 /// A device on its port, and from which session through which other.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Slot {
-    pub(crate) device: usize,
-    pub(crate) charger: usize,
-    pub(crate) port: usize,
-    pub(crate) cable: usize,
+    pub(crate) device: DeviceId,
+    pub(crate) port: PortId,
+    pub(crate) cable: CableId,
     /// What is negotiated there.
     pub(crate) contract: Contract,
     /// The least tier that gives this contract.
@@ -133,7 +133,7 @@ impl Schedule {
     fn checked(mut self, setup: &Setup, mut findings: Findings) -> Result<Self> {
         self.slots.sort_by_key(|slot| slot.device);
         for session in 0..self.sessions.len() {
-            for charger in 0..setup.chargers.len() {
+            for charger in (0..setup.chargers.len()).map(ChargerId) {
                 if !self.fits(setup, session, charger) {
                     let message = format!(
                         "together these berths are more than charger \"{}\" allows",
@@ -151,14 +151,14 @@ impl Schedule {
     }
 
     /// Whether a charger's pools and combinations hold in one session.
-    fn fits(&self, setup: &Setup, session: usize, charger: usize) -> bool {
+    fn fits(&self, setup: &Setup, session: usize, charger: ChargerId) -> bool {
         let spec = &setup.chargers[charger];
         let mut tiers = vec![None; spec.ports.len()];
         let mut takes = vec![0; spec.ports.len()];
         for slot in &self.slots {
-            if slot.charger == charger && (slot.first..=slot.last).contains(&session) {
-                tiers[slot.port] = Some(millionths(slot.tier_w));
-                takes[slot.port] = taken(spec, slot.tier_w, &slot.contract);
+            if slot.port.charger == charger && (slot.first..=slot.last).contains(&session) {
+                tiers[slot.port.index] = Some(millionths(slot.tier_w));
+                takes[slot.port.index] = taken(spec, slot.tier_w, &slot.contract);
             }
         }
         let pools_hold = spec.pools.iter().all(|pool| {
@@ -186,9 +186,9 @@ impl Schedule {
             return;
         };
         let device = &setup.devices[found.device];
-        let port = &setup.chargers[found.charger].ports[found.port];
+        let port = &setup[found.port];
         let joined = joins(&port.connector, &setup.cables[cable], device);
-        let agreed = contracts(setup, (found.charger, found.port), cable, found.device)
+        let agreed = contracts(setup, found.port, cable, found.device)
             .into_iter()
             .find(|(_, contract)| joined && contract.is(key));
         let Some((tier_w, contract)) = agreed else {
@@ -202,7 +202,7 @@ impl Schedule {
             return;
         };
         let taken = self.slots.iter().any(|slot| {
-            let same_port = (slot.charger, slot.port) == (found.charger, found.port);
+            let same_port = slot.port == found.port;
             slot.device == found.device || same_port && slot.first <= last && first <= slot.last
         });
         if taken {
@@ -212,7 +212,6 @@ impl Schedule {
         }
         self.slots.push(Slot {
             device: found.device,
-            charger: found.charger,
             port: found.port,
             cable,
             contract,
@@ -239,10 +238,10 @@ impl Schedule {
 /// tiers ascending.
 pub(crate) fn contracts(
     setup: &Setup,
-    (charger, port): (usize, usize),
-    cable: usize,
-    device: usize,
+    port: PortId,
+    cable: CableId,
+    device: DeviceId,
 ) -> Vec<(f64, Contract)> {
     let carried = carries(&setup.cables[cable], Lift::Nothing);
-    Ladder::of(&setup.chargers[charger].ports[port]).contracts(&carried, &setup.devices[device])
+    Ladder::of(&setup[port]).contracts(&carried, &setup.devices[device])
 }

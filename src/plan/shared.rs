@@ -3,6 +3,7 @@
 use super::schedule::Slot;
 use crate::setup::contract::Contract;
 use crate::setup::document::Reserve;
+use crate::setup::ids::ChargerId;
 use crate::setup::{ChargerSpec, LineSpec, Setup};
 use crate::units::millionths;
 
@@ -16,14 +17,16 @@ pub(crate) fn taken(charger: &ChargerSpec, tier_w: f64, contract: &Contract) -> 
 }
 
 /// What is taken from each pool of a charger, in whole 1e-6 W.
-pub(crate) fn pool_use(setup: &Setup, charger: usize, slots: &[Slot]) -> Vec<i64> {
+pub(crate) fn pool_use(setup: &Setup, charger: ChargerId, slots: &[Slot]) -> Vec<i64> {
     let spec = &setup.chargers[charger];
     spec.pools
         .iter()
         .map(|pool| {
             slots
                 .iter()
-                .filter(|slot| slot.charger == charger && pool.ports.contains(&slot.port))
+                .filter(|slot| {
+                    slot.port.charger == charger && pool.ports.contains(&slot.port.index)
+                })
                 .map(|slot| slot.takes(spec))
                 .sum()
         })

@@ -5,10 +5,11 @@ use super::track::{Held, Track};
 use super::{Event, EventContract, Happening};
 use crate::plan::schedule::Schedule;
 use crate::setup::Setup;
+use crate::setup::ids::DeviceId;
 use crate::units::{millionths, rounded};
 
 pub(super) fn events(setup: &Setup, schedule: &Schedule, tracks: &[Track]) -> Vec<Event> {
-    let mut events: Vec<(usize, Event)> = Vec::new();
+    let mut events: Vec<(DeviceId, Event)> = Vec::new();
     for (slot, track) in schedule.slots.iter().zip(tracks) {
         let device = &setup.devices[slot.device];
         let mut push = |at_h: f64, what: Happening, held: Option<&Held>| {
@@ -60,7 +61,7 @@ pub(super) fn events(setup: &Setup, schedule: &Schedule, tracks: &[Track]) -> Ve
                     .map(|session| session.name.clone()),
                 contract: None,
             };
-            events.push((usize::MAX, event));
+            events.push((DeviceId(usize::MAX), event));
         }
     }
     events.sort_by_key(|(device, event)| (millionths(event.at_h), event.what, *device));

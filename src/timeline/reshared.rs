@@ -12,6 +12,7 @@ use crate::plan::shared::taken;
 use crate::setup::Setup;
 use crate::setup::contract::Contract;
 use crate::setup::curve::hours_from;
+use crate::setup::ids::ChargerId;
 use crate::solve::budget::Budget;
 use crate::units::millionths;
 
@@ -32,14 +33,14 @@ pub(super) fn reshared(
     let somebody_is_not_full = behind
         .into_iter()
         .any(|(slot, held)| slot.last == last && held.full_h.is_none());
-    for charger in 0..setup.chargers.len() {
+    for charger in (0..setup.chargers.len()).map(ChargerId) {
         let on_it = schedule.slots.iter().zip(held).zip(&mut tracks);
         let mut berths: Vec<Berth<'_>> = on_it
-            .filter(|((slot, _), _)| slot.charger == charger)
+            .filter(|((slot, _), _)| slot.port.charger == charger)
             .map(|((slot, held), track)| Berth {
                 slot,
                 held,
-                ladder: contracts(setup, (charger, slot.port), slot.cable, slot.device),
+                ladder: contracts(setup, slot.port, slot.cable, slot.device),
                 course: track.course(setup, slot),
                 marked: 0,
                 track,
@@ -130,7 +131,7 @@ impl Berth<'_> {
 /// One session on one charger.
 struct Part<'a, 'b> {
     setup: &'a Setup,
-    charger: usize,
+    charger: ChargerId,
     bounds: Bounds,
     /// Whether nobody may be behind `held` at its end.
     must_keep_up: bool,
@@ -184,7 +185,7 @@ impl Part<'_, '_> {
             let full = self.full(berth, at_h, base.1).unwrap_or(i64::MAX);
             bases.push((base, charging, way(base, full)));
             seats.push(Seat {
-                port: berth.slot.port,
+                port: berth.slot.port.index,
                 ways: open.iter().map(|&(rung, full)| way(rung, full)).collect(),
                 charging,
             });

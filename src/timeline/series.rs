@@ -21,12 +21,12 @@ pub(super) fn series(
     of_stay
         .map(|(slot, track)| {
             let device = &setup.devices[slot.device];
-            let charger = &setup.chargers[slot.charger];
+            let charger = &setup.chargers[slot.port.charger];
             let kappa = percent_per_wh(device);
             let mut series = Series {
                 device: device.name.clone(),
                 charger: charger.name.clone(),
-                port: charger.ports[slot.port].name.clone(),
+                port: charger.ports[slot.port.index].name.clone(),
                 full_h: track.full_h,
                 at_h: Vec::new(),
                 soc_pct: Vec::new(),

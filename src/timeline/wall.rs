@@ -21,7 +21,7 @@ pub(super) fn energy(setup: &Setup, schedule: &Schedule, tracks: &[Track]) -> (E
             charging_wh += piece.charging_wh(kappa);
             running_wh += piece.running_w * piece.hours();
         }
-        let from_wall_wh = wall_w(&setup.chargers[slot.charger], port_wh);
+        let from_wall_wh = wall_w(&setup.chargers[slot.port.charger], port_wh);
         wall_wh += from_wall_wh;
         energy.stored_wh += charging_wh * device.efficiency;
         energy.charging_lost_wh += charging_wh * (1.0 - device.efficiency);
@@ -61,7 +61,7 @@ pub(super) fn wall(setup: &Setup, schedule: &Schedule, tracks: &[Track], step_h:
                     let piece = track.pieces.get(*index)?;
                     let kappa = percent_per_wh(&setup.devices[slot.device]);
                     let port_w = piece.port_w(piece.at(at_h, kappa).1);
-                    Some(wall_w(&setup.chargers[slot.charger], port_w))
+                    Some(wall_w(&setup.chargers[slot.port.charger], port_w))
                 })
                 .sum()
         };

@@ -19,7 +19,7 @@ pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> (Rota, 
         .iter()
         .flatten()
         .map(|seat| {
-            let slot = seat.choice.on(seat.charger, seat.port, seat.cable);
+            let slot = seat.choice.on(seat.port, seat.cable);
             (slot, &seat.choice)
         })
         .collect();

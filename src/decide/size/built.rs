@@ -8,6 +8,7 @@ use crate::diagnostics::{Error, Result};
 use crate::plan::{Berth, Plan, Status};
 use crate::setup::Setup;
 use crate::setup::document::{Charger, Port, Reserve};
+use crate::setup::ids::{CableId, PortId};
 use crate::solve::budget::Budget;
 use crate::solve::options::{SolveOptions, Wanted};
 use crate::units::{from_millionths, millionths};
@@ -37,8 +38,8 @@ pub(super) fn plan(
     least.share_among_all(from_millionths(point.watts));
     least.devices = served.iter().map(|&d| ideal.devices[d].clone()).collect();
     for (port, (device, &(_, cable))) in least.devices.iter_mut().zip(seats).enumerate() {
-        device.pinned_port = Some((0, port));
-        device.pinned_cable = Some(cable);
+        device.pinned_port = Some(PortId::new(0, port));
+        device.pinned_cable = Some(CableId(cable));
     }
     // With every place pinned little is left to search, and it is the check of the whole:
     // it is made however the call was limited.
