@@ -6,6 +6,18 @@
 //! Equal ports and equal cables get equal prices (`quotient.rs`), prices come from
 //! subgradient steps over the transportation problem (`ascent.rs`), are taken down node by
 //! node (`node.rs`), and what they leave open is split (`split.rs`). A finished proof is checked before it is returned.
+//!
+//! It shares only the transportation problem and the budget with the search: it has no
+//! engine, no model and no assignment to repair, and asks no optimum, only for multipliers
+//! whose bound is above 0. So a plan from a wrong model has no proof, or a proof of what it
+//! really is. What it may use is what the check can see from the file: prices are equal within
+//! classes of equal ports and cables, a twin is a device whose open ways are equal number by
+//! number, and lines fall by the one rule that both sides apply. Steps are found in floating
+//! point; kept are those whole-numbered ones that close a node or delete a way, cut down to
+//! what the node needs.
+//!
+//! A change of a rule is a change in `plan/proof.rs` (the words), `verify/proof/node.rs` and
+//! `node.rs` here; a change of the meaning of a file raises its version.
 
 mod ascent;
 mod node;
