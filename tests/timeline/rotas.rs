@@ -5,9 +5,9 @@ use wattberth::{
     Happening, Rota, Setup, Sharing, Timeline, TimelineOptions, rota, rota_timeline_with,
 };
 
-use super::model::rounding::micro;
-use super::random_setup::crowd::crowded_setup;
-use super::random_setup::small_setup;
+use crate::model::rounding::micro;
+use crate::random_setup::crowd::crowded_setup;
+use crate::random_setup::small_setup;
 
 const SESSIONS: [(&str, f64); 3] = [("evening", 0.7), ("night", 1.6), ("morning", 0.4)];
 

@@ -2,12 +2,12 @@
 
 use wattberth::{Happening, Plan, Setup, Timeline, TimelineOptions, assign, timeline_with};
 
-use super::model::contract::{Contract, negotiate};
-use super::model::offers::offers_at;
-use super::model::options::Choice;
-use super::model::rounding::micro;
-use super::model::setup::{self, Device};
-use super::model::stay::{held, stay};
+use crate::model::contract::{Contract, negotiate};
+use crate::model::offers::offers_at;
+use crate::model::options::Choice;
+use crate::model::rounding::micro;
+use crate::model::setup::{self, Device};
+use crate::model::stay::{held, stay};
 
 pub(crate) struct Seated {
     pub(crate) json: String,
@@ -128,7 +128,7 @@ impl Seated {
                 target_pct: middle,
                 ..self.device(berth).clone()
             };
-            let hours = super::model::time::hours(&part, held.contract.inlet_w);
+            let hours = crate::model::time::hours(&part, held.contract.inlet_w);
             if hours.is_some_and(|hours| from_h + hours <= at_h) {
                 low = middle;
             } else {
