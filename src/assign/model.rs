@@ -5,7 +5,7 @@ mod seat_rows;
 
 use crate::assign::options::{CableGroup, Choice, Choices, PortGroup};
 use crate::setup::Setup;
-use crate::solve::model::{Column, DominanceKey, Line, Model, Reason, Row, Table, index, small};
+use crate::solve::model::{Column, DominanceKey, Line, Model, Row, RowOrigin, Table, index, small};
 use crate::units::millionths;
 use seat_rows::SeatRows;
 
@@ -95,7 +95,7 @@ impl Model {
         for (c, charger) in setup.chargers.iter().enumerate() {
             for (p, pool) in charger.pools.iter().enumerate() {
                 rows.extend((0..self.sessions).map(|session| Row {
-                    reason: Reason::Pool {
+                    origin: RowOrigin::Pool {
                         charger: c,
                         pool: p,
                         session,
@@ -107,23 +107,23 @@ impl Model {
         for (t, table) in self.tables.iter().enumerate() {
             let all: Vec<usize> = (0..table.lines.len()).collect();
             rows.push(Row {
-                reason: Reason::Table { table: t },
+                origin: RowOrigin::Table { table: t },
                 cap: self.table_cap(t, &all),
             });
             rows.push(Row {
-                reason: Reason::TablePorts { table: t },
+                origin: RowOrigin::TablePorts { table: t },
                 cap: self.table_ports(t, &all),
             });
         }
         for session in 0..self.sessions {
             rows.extend(options.cables.iter().enumerate().map(|(group, of)| Row {
-                reason: Reason::Cable { group, session },
+                origin: RowOrigin::Cable { group, session },
                 cap: i64::from(of.count),
             }));
         }
         for session in 1..self.sessions {
             rows.extend(options.ports.iter().enumerate().map(|(group, of)| Row {
-                reason: Reason::Ports { group, session },
+                origin: RowOrigin::Ports { group, session },
                 cap: small(of.ports.len()),
             }));
         }
@@ -139,15 +139,17 @@ impl Model {
         let mut pooled = vec![false; options.ports.len()];
         let mut scarce = vec![false; options.cables.len()];
         for row in &rows {
-            match row.reason {
-                Reason::Pool { charger, pool, .. } => {
+            match row.origin {
+                RowOrigin::Pool { charger, pool, .. } => {
                     for (pooled, group) in pooled.iter_mut().zip(&options.ports) {
                         *pooled |=
                             group.charger == charger && group.pools.binary_search(&pool).is_ok();
                     }
                 }
-                Reason::Cable { group, .. } => scarce[group] = true,
-                Reason::Table { .. } | Reason::TablePorts { .. } | Reason::Ports { .. } => {}
+                RowOrigin::Cable { group, .. } => scarce[group] = true,
+                RowOrigin::Table { .. }
+                | RowOrigin::TablePorts { .. }
+                | RowOrigin::Ports { .. } => {}
             }
         }
         let seats = SeatRows::of(self, &rows, options);
@@ -155,7 +157,7 @@ impl Model {
         for column in 0..index(self.columns.len()) {
             seats.of_column(self.column(column), &mut concerned);
             for &r in &concerned {
-                let takes = self.taken_by(column, rows[r].reason, options);
+                let takes = self.taken_by(column, rows[r].origin, options);
                 if takes != 0 {
                     self.coefficients.push((index(r), takes));
                 }
@@ -179,13 +181,13 @@ impl Model {
     }
 
     /// What a column takes from a row.
-    fn taken_by(&self, index: u32, reason: Reason, options: &Choices) -> i64 {
+    fn taken_by(&self, index: u32, origin: RowOrigin, options: &Choices) -> i64 {
         let column = self.column(index);
         let group = &options.ports[column.port];
         let lasts = |session: usize| (column.first..=column.last).contains(&session);
         let uses = |table: usize| self.in_tables(index).any(|(of, _)| of == table);
-        let (takes, amount) = match reason {
-            Reason::Pool {
+        let (takes, amount) = match origin {
+            RowOrigin::Pool {
                 charger,
                 pool,
                 session,
@@ -193,10 +195,10 @@ impl Model {
                 let of_pool = group.charger == charger && group.pools.binary_search(&pool).is_ok();
                 (of_pool && lasts(session), column.takes)
             }
-            Reason::Table { table } => (uses(table), column.tier),
-            Reason::TablePorts { table } => (uses(table), 1),
-            Reason::Cable { group, session } => (column.cable == group && lasts(session), 1),
-            Reason::Ports { group, session } => (column.port == group && lasts(session), 1),
+            RowOrigin::Table { table } => (uses(table), column.tier),
+            RowOrigin::TablePorts { table } => (uses(table), 1),
+            RowOrigin::Cable { group, session } => (column.cable == group && lasts(session), 1),
+            RowOrigin::Ports { group, session } => (column.port == group && lasts(session), 1),
         };
         if takes { amount } else { 0 }
     }
@@ -213,7 +215,7 @@ impl Model {
             for column in range.clone() {
                 seats.of_column(self.column(column), &mut concerned);
                 for &r in &concerned {
-                    let takes = self.taken_by(column, rows[r].reason, options);
+                    let takes = self.taken_by(column, rows[r].origin, options);
                     if most[r] == 0 && takes > 0 {
                         touched.push(r);
                     }
@@ -224,8 +226,12 @@ impl Model {
                 sums[r] += std::mem::take(&mut most[r]);
             }
         }
-        let of_table =
-            |row: &Row| matches!(row.reason, Reason::Table { .. } | Reason::TablePorts { .. });
+        let of_table = |row: &Row| {
+            matches!(
+                row.origin,
+                RowOrigin::Table { .. } | RowOrigin::TablePorts { .. }
+            )
+        };
         let each = rows.iter().zip(sums);
         each.map(|(row, sum)| of_table(row) || sum > row.cap)
             .collect()

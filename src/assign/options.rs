@@ -7,7 +7,7 @@ mod ways;
 use crate::diagnostics::Result;
 use crate::limits::{MOST_CHOICES, MOST_ENTRIES, MOST_JOINED};
 use crate::plan::schedule::Slot;
-use crate::plan::sessions::{Sessions, Stay};
+use crate::plan::sessions::{Occupancy, Sessions};
 use crate::setup::contract::{Carries, Contract, Lift, carries};
 use crate::setup::document::Reserve;
 use crate::setup::ids::{CableId, DeviceId, PortId};
@@ -333,7 +333,7 @@ impl PortLimits {
             for first in sessions.starts(device) {
                 let from = choices.len();
                 for way in with_cable.iter().filter(fits) {
-                    let alone = Stay {
+                    let alone = Occupancy {
                         last: 0,
                         time: way.time,
                         held: way.watts,

@@ -8,7 +8,7 @@ pub(crate) type Assignment = Vec<Option<u32>>;
 
 /// Why a row is there.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Reason {
+pub(crate) enum RowOrigin {
     /// A pool's watts in a session.
     Pool {
         charger: usize,
@@ -54,7 +54,7 @@ pub(crate) struct Column {
 /// Σ coefficient · column ≤ `cap`.
 #[derive(Debug, Clone)]
 pub(crate) struct Row {
-    pub(crate) reason: Reason,
+    pub(crate) origin: RowOrigin,
     pub(crate) cap: i64,
 }
 
@@ -186,7 +186,7 @@ impl Model {
         let mut known: Vec<Vec<u32>> = Vec::new();
         for column in 0..self.columns.len() {
             let shared =
-                |row: &u32| !matches!(self.rows[*row as usize].reason, Reason::Cable { .. });
+                |row: &u32| !matches!(self.rows[*row as usize].origin, RowOrigin::Cable { .. });
             let rows: Vec<u32> = self
                 .takes(index(column))
                 .iter()

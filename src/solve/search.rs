@@ -9,7 +9,7 @@ use super::propagate::Propagation;
 use super::split::Split;
 use crate::solve::budget::Budget;
 use crate::solve::local_search::repair;
-use crate::solve::subproblem::{Keep, Memory, NodeDomains, Subproblem};
+use crate::solve::subproblem::{Buffers, Keep, NodeDomains, Subproblem};
 
 /// At the first node of a question the multipliers are found.
 const ROOT: Effort = Effort {
@@ -105,7 +105,7 @@ pub(crate) struct Search<'a> {
     bound: Bound,
     propagation: Propagation,
     multipliers: Multipliers,
-    pub(crate) memory: Memory,
+    pub(crate) memory: Buffers,
 }
 
 /// A node: what is still open, and by table the lines that are left.
@@ -164,7 +164,7 @@ impl<'a> Search<'a> {
             bound: Bound::default(),
             propagation: Propagation::default(),
             multipliers: Multipliers::default(),
-            memory: Memory::default(),
+            memory: Buffers::default(),
         }
     }
 

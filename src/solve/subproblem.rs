@@ -2,7 +2,7 @@
 //! each with what it takes from the rows that can bind at all.
 
 use super::goal::{Domains, Goal, Limits};
-use super::model::{Assignment, Model, Reason};
+use super::model::{Assignment, Model, RowOrigin};
 
 /// What a row stands for, so that its multiplier can be kept for the next question.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -34,7 +34,7 @@ pub(crate) struct Way {
 
 /// The memory of a subproblem, for the next one.
 #[derive(Debug, Default)]
-pub(crate) struct Memory {
+pub(crate) struct Buffers {
     lanes: Vec<RowKind>,
     caps: Vec<i64>,
     ways: Vec<Way>,
@@ -63,13 +63,13 @@ pub(crate) struct Subproblem<'a> {
     /// By device, its ways: all of them.
     all: NodeDomains,
     /// What else is kept for the next subproblem.
-    spare: Memory,
+    spare: Buffers,
 }
 
 impl Subproblem<'_> {
     /// Gives the memory back.
-    pub(crate) fn into_memory(self) -> Memory {
-        Memory {
+    pub(crate) fn into_memory(self) -> Buffers {
+        Buffers {
             lanes: self.lanes,
             caps: self.caps,
             ways: self.ways,
@@ -136,9 +136,9 @@ impl Subproblem<'_> {
     pub(crate) fn cap_tables(&self, lines: &[Vec<usize>], caps: &mut [i64]) {
         for (lane, cap) in self.lanes.iter().zip(caps) {
             let RowKind::Fixed(row) = *lane else { continue };
-            match self.model.rows[row].reason {
-                Reason::Table { table } => *cap = self.model.table_cap(table, &lines[table]),
-                Reason::TablePorts { table } => {
+            match self.model.rows[row].origin {
+                RowOrigin::Table { table } => *cap = self.model.table_cap(table, &lines[table]),
+                RowOrigin::TablePorts { table } => {
                     *cap = self.model.table_ports(table, &lines[table]);
                 }
                 _ => {}
@@ -234,7 +234,7 @@ impl<'a> Subproblem<'a> {
         cutoff: i64,
         domains: &Domains,
         keep: Keep,
-        mut memory: Memory,
+        mut memory: Buffers,
     ) -> Self {
         memory.lanes.clear();
         memory.caps.clear();
@@ -344,8 +344,11 @@ impl<'a> Subproblem<'a> {
             let (what, cap) = numbering.lane(lane, self.model, limits, cutoff);
             let is_table = match what {
                 RowKind::Fixed(row) => {
-                    let reason = self.model.rows[row].reason;
-                    matches!(reason, Reason::Table { .. } | Reason::TablePorts { .. })
+                    let origin = self.model.rows[row].origin;
+                    matches!(
+                        origin,
+                        RowOrigin::Table { .. } | RowOrigin::TablePorts { .. }
+                    )
                 }
                 _ => false,
             };

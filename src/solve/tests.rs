@@ -6,7 +6,7 @@ use super::backend::ENGINE;
 use super::budget::Budget;
 use super::levels::Levels;
 use super::model::{
-    Assignment, Column, DominanceKey, Line, Model, Reason, Row, Table, index, small,
+    Assignment, Column, DominanceKey, Line, Model, Row, RowOrigin, Table, index, small,
 };
 use super::search::Search;
 
@@ -105,35 +105,35 @@ fn random_model(rng: &mut Rng) -> Model {
 fn add_rows(model: &mut Model, pools: &[(Vec<bool>, i64)], counts: &[usize]) {
     let in_table = !model.tables.is_empty();
     for (pool, (_, cap)) in pools.iter().enumerate() {
-        let reason = Reason::Pool {
+        let origin = RowOrigin::Pool {
             charger: 0,
             pool,
             session: 0,
         };
-        model.rows.push(Row { reason, cap: *cap });
+        model.rows.push(Row { origin, cap: *cap });
     }
     for (group, &count) in counts.iter().enumerate() {
-        let reason = Reason::Cable { group, session: 0 };
+        let origin = RowOrigin::Cable { group, session: 0 };
         let cap = small(count);
-        model.rows.push(Row { reason, cap });
+        model.rows.push(Row { origin, cap });
     }
     if in_table {
         let all: Vec<usize> = (0..model.tables[0].lines.len()).collect();
         let (watts, ports) = (model.table_cap(0, &all), model.table_ports(0, &all));
-        for (reason, cap) in [
-            (Reason::Table { table: 0 }, watts),
-            (Reason::TablePorts { table: 0 }, ports),
+        for (origin, cap) in [
+            (RowOrigin::Table { table: 0 }, watts),
+            (RowOrigin::TablePorts { table: 0 }, ports),
         ] {
-            model.rows.push(Row { reason, cap });
+            model.rows.push(Row { origin, cap });
         }
     }
     for column in model.columns.clone() {
         for (r, row) in model.rows.iter().enumerate() {
-            let takes = match row.reason {
-                Reason::Pool { pool, .. } if pools[pool].0[column.port] => column.takes,
-                Reason::Cable { group, .. } if group == column.cable => 1,
-                Reason::Table { .. } => column.tier,
-                Reason::TablePorts { .. } => 1,
+            let takes = match row.origin {
+                RowOrigin::Pool { pool, .. } if pools[pool].0[column.port] => column.takes,
+                RowOrigin::Cable { group, .. } if group == column.cable => 1,
+                RowOrigin::Table { .. } => column.tier,
+                RowOrigin::TablePorts { .. } => 1,
                 _ => 0,
             };
             if takes != 0 {
