@@ -50,9 +50,8 @@ pub struct Rota {
     /// nothing has a berth.
     pub longest_h: f64,
     /// When the last device is full if the chargers renegotiate as devices need less, in
-    /// hours; absent where nobody asked
-    /// ([`SolveOptions::reshared`](crate::SolveOptions::reshared)), or where the plug of some device
-    /// is pulled before it is full.
+    /// hours; absent where nobody asked, or where the plug of some device is pulled before
+    /// it is full.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub reshared_h: Option<f64>,
     /// A proven bound on the longest finishing time among rotas with the shown numbers
