@@ -6,6 +6,7 @@
 //! its line and column ([`locate`]).
 
 mod candidate;
+mod fields;
 pub(crate) mod locate;
 mod plain;
 pub(crate) mod reader;
@@ -13,7 +14,6 @@ mod schema;
 pub(crate) mod setup;
 mod syntax;
 mod text;
-mod trip;
 
 use jsonc_parser::ast::Value;
 

@@ -195,6 +195,11 @@ pub(crate) const DEVICES: Size = Size {
     what: "devices, counts expanded",
     most: 256,
 };
+/// Before they are expanded.
+pub(crate) const DEVICES_LISTED: Size = Size {
+    what: "devices",
+    most: DEVICES.most,
+};
 pub(crate) const DRAW_POINTS: Size = Size {
     what: "points of a charging curve",
     most: 1_000,
