@@ -6,7 +6,7 @@
 //! its line and column ([`locate`]).
 
 mod candidate;
-mod fields;
+pub(crate) mod fields;
 pub(crate) mod locate;
 mod plain;
 pub(crate) mod reader;

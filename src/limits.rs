@@ -29,6 +29,10 @@ pub(crate) struct Quantity {
     pub(crate) high: f64,
 }
 
+/// A range that a value is held against as it is read, because no check follows.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Checked(pub(crate) Quantity);
+
 /// The largest size of one kind of list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Size {
@@ -58,6 +62,8 @@ const fn from(name: &'static str, unit: &'static str, low: f64, high: f64) -> Qu
 
 /// The only one there is.
 pub(crate) const VERSION: Quantity = from("the version", "", 1.0, 1.0);
+/// Of an answer, and of a charger that is a document of its own.
+pub(crate) const FORM: Checked = Checked(VERSION);
 pub(crate) const SESSION_H: Quantity = from("the session", "h", 0.0, 10_000.0);
 /// A session of a rota.
 pub(crate) const SESSION_HOURS: Quantity = above("a session's length", "h", 0.0, 10_000.0);

@@ -2,7 +2,7 @@
 
 use jsonc_parser::ast::Value;
 
-use super::fields::Element;
+use super::fields::Field;
 use super::locate::Text;
 use super::reader::Reader;
 use super::{gather, read, setup};
@@ -151,7 +151,7 @@ pub(super) fn file(reader: &mut Reader, tree: &Value<'_>) -> File {
         {
             reader.refuse(f.path.field("price"), PRICE.refusal(price));
         }
-        let chargers = reader.list(&f, "chargers", CHARGERS, Charger::element);
+        let chargers: Option<Vec<Charger>> = Field::field(reader, &f, "chargers", CHARGERS);
         (name, price, chargers.unwrap_or_default())
     } else {
         let charger = setup::charger_alone(reader, tree);

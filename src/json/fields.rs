@@ -4,68 +4,133 @@ use jsonc_parser::ast::Value;
 
 use super::reader::{Fields, Reader};
 use crate::diagnostics::Path;
-use crate::limits::{Quantity, Size};
+use crate::limits::{Checked, Quantity, Size};
 
 /// A thing of a document that is an object, with its fields.
-pub(crate) trait Part: Default {
-    /// What a fault calls it.
+pub(crate) trait Part: Sized {
+    /// What a fault calls it that lacks a field.
     const WHAT: &'static str;
-    /// All of its fields.
+    /// What a fault calls a value that should be one, and where a field does not belong.
+    const CALLED: &'static str;
+    /// Its own fields.
     const FIELDS: &'static [&'static str];
-    /// Those that it must have.
+    /// Those of them that it must have.
     const NEEDED: &'static [&'static str];
 
+    /// The fields that may stand in its object.
+    fn known() -> Vec<&'static str>;
+
+    /// Notes the fields that it must have and has not.
+    fn require(reader: &mut Reader, fields: &Fields<'_, '_>);
+
     /// Reads its fields, whether or not it has those that it must have.
-    fn of(reader: &mut Reader, fields: &Fields<'_, '_>) -> Self;
+    fn of(reader: &mut Reader, fields: &Fields<'_, '_>) -> Option<Self>;
 
-    /// Reads its fields.
-    fn whole(reader: &mut Reader, fields: &Fields<'_, '_>) -> Self {
-        for name in Self::NEEDED {
-            reader.require(fields, name, Self::WHAT);
-        }
-        Self::of(reader, fields)
-    }
+    /// What keeps its place in a list where it cannot be read.
+    fn stand_in() -> Option<Self>;
 
-    /// Reads it, unless the value is no object.
+    /// Reads it; `None` where the value is no object.
     fn object(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<Self> {
-        let fields = reader.object(value, path, Self::WHAT, Some(Self::FIELDS))?;
-        Some(Self::whole(reader, &fields))
+        let fields = reader.object(value, path, Self::CALLED, Some(&Self::known()))?;
+        Self::require(reader, &fields);
+        Self::of(reader, &fields)
     }
 }
 
-/// Makes a struct a [`Part`], as the macro for its fields: `cable_fields!(part);`.
+/// Makes a struct a [`Part`], as the macro for its fields: `cable_fields!(part);`. A field
+/// that cannot be read has its default, and so has a part in a list: what else is wrong
+/// with the document is found by its checks.
 macro_rules! part {
-    ($name:ident, $what:literal, $(
-        $(needs $needs:ident)? $(may $may:ident)? $(any $any:ident)? $(all $all:ident)?: $facts:tt;
+    ($($declared:tt)*) => { $crate::json::fields::read_part! { part, $($declared)* } };
+}
+pub(super) use part;
+
+/// As [`part`], where no checks follow: what lacks a field that it must have is not there.
+macro_rules! answer_part {
+    ($($declared:tt)*) => { $crate::json::fields::read_part! { answer, $($declared)* } };
+}
+pub(crate) use answer_part;
+
+/// What [`part`] and [`answer_part`] have in common: every field is read before any is
+/// missed, so that all faults of an object are found at once.
+macro_rules! read_part {
+    ($kind:ident, $name:ident, $what:literal, $(
+        $(needs $needs:ident)? $(may $may:ident)? $(any $any:ident)? $(all $all:ident)?
+        $(flat $flat:ident of $flat_type:ty)?: $facts:tt;
     )*) => {
         impl $crate::json::fields::Part for $name {
             const WHAT: &'static str = $what;
-            const FIELDS: &'static [&'static str] = &[
-                $(stringify!($($needs)? $($may)? $($any)? $($all)?)),*
-            ];
+            const CALLED: &'static str = [
+                $($(<$flat_type as $crate::json::fields::Part>::WHAT,)?)* $what
+            ][0];
+            const FIELDS: &'static [&'static str] = &[$(
+                $(stringify!($needs),)? $(stringify!($may),)?
+                $(stringify!($any),)? $(stringify!($all),)?
+            )*];
             const NEEDED: &'static [&'static str] = &[$($(stringify!($needs),)?)*];
+
+            fn known() -> Vec<&'static str> {
+                [$($(<$flat_type>::FIELDS,)?)* Self::FIELDS].concat()
+            }
+
+            fn require(
+                reader: &mut $crate::json::reader::Reader,
+                fields: &$crate::json::reader::Fields<'_, '_>,
+            ) {
+                $($(<$flat_type>::require(reader, fields);)?)*
+                for name in Self::NEEDED {
+                    reader.require(fields, name, $what);
+                }
+            }
 
             fn of(
                 reader: &mut $crate::json::reader::Reader,
                 fields: &$crate::json::reader::Fields<'_, '_>,
-            ) -> Self {
-                use $crate::json::fields::{Field, fact};
-                Self {
+            ) -> Option<Self> {
+                use $crate::json::fields::{Field, fact, needed};
+                $(
+                    $(let $needs = Field::field(reader, fields, stringify!($needs), fact!($facts));)?
+                    $(let $may = Field::field(reader, fields, stringify!($may), fact!($facts));)?
+                    $(let $any = Field::field(reader, fields, stringify!($any), fact!($facts));)?
+                    $(let $all = Field::field(reader, fields, stringify!($all), fact!($facts));)?
+                    $(let $flat = <$flat_type>::of(reader, fields);)?
+                )*
+                Some(Self {
                     $(
-                        $($needs: Field::field(reader, fields, stringify!($needs), fact!($facts))
-                            .unwrap_or_default(),)?
-                        $($may: Field::field(reader, fields, stringify!($may), fact!($facts)),)?
-                        $($any: Field::field(reader, fields, stringify!($any), fact!($facts))
-                            .unwrap_or_default(),)?
-                        $($all: Field::field(reader, fields, stringify!($all), fact!($facts))
-                            .unwrap_or_default(),)?
+                        $($needs: needed!($kind $needs),)?
+                        $($may,)?
+                        $($any: $any.unwrap_or_default(),)?
+                        $($all: $all.unwrap_or_default(),)?
+                        $($flat: needed!($kind $flat),)?
                     )*
-                }
+                })
+            }
+
+            fn stand_in() -> Option<Self> {
+                $crate::json::fields::needed!($kind stand in)
             }
         }
     };
 }
-pub(super) use part;
+pub(crate) use read_part;
+
+/// What is made of a value that must be there: a [`part`] without it is checked with a
+/// stand-in, an [`answer_part`] without it is none.
+macro_rules! needed {
+    (part stand in) => {
+        Some(Self::default())
+    };
+    (answer stand in) => {
+        None
+    };
+    (part $value:ident) => {
+        $value.unwrap_or_default()
+    };
+    (answer $value:ident) => {
+        $value?
+    };
+}
+pub(crate) use needed;
 
 /// What is declared of a field, as [`Field`] takes it.
 macro_rules! fact {
@@ -82,11 +147,11 @@ macro_rules! fact {
         $crate::json::fields::Each($crate::limits::$limit, $each)
     };
 }
-pub(super) use fact;
+pub(crate) use fact;
 
 /// A value that a field holds, read by what is declared of the field: nothing, or `Fact`.
 pub(crate) trait Field<Fact>: Sized {
-    fn field(reader: &mut Reader, fields: &Fields<'_, '_>, name: &str, fact: Fact) -> Option<Self>;
+    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, fact: Fact) -> Option<Self>;
 }
 
 /// Text as printed, or the plain number that it is.
@@ -96,14 +161,14 @@ pub(crate) struct Printed;
 pub(crate) struct Each(pub(crate) Size, pub(crate) &'static str);
 
 /// One of several words.
-pub(crate) trait Word: Copy + Default + 'static {
+pub(crate) trait Word: Copy + 'static {
     /// Each with its meaning.
     const WORDS: &'static [(&'static str, Self)];
 }
 
-/// An element of a list; a stand-in where it cannot be read.
-pub(crate) trait Element {
-    fn element(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Self;
+/// An element of a list; a stand-in, or nothing, where it cannot be read.
+pub(crate) trait Element: Sized {
+    fn element(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<Self>;
 }
 
 /// A plain value in a list, which `what` names; a stand-in where it cannot be read.
@@ -112,39 +177,39 @@ pub(crate) trait Plain {
 }
 
 impl Field<()> for f64 {
-    fn field(reader: &mut Reader, fields: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
-        reader.number(fields, name)
+    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
+        reader.number(f, name)
     }
 }
 
 impl Field<()> for bool {
-    fn field(reader: &mut Reader, fields: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
-        reader.flag(fields, name)
+    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
+        reader.flag(f, name)
     }
 }
 
 impl Field<()> for String {
-    fn field(reader: &mut Reader, fields: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
-        reader.text(fields, name)
+    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
+        reader.text(f, name)
     }
 }
 
 impl<T: Word> Field<()> for T {
-    fn field(reader: &mut Reader, fields: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
-        reader.word(fields, name, T::WORDS)
+    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
+        reader.word(f, name, T::WORDS)
     }
 }
 
 impl Field<Printed> for String {
-    fn field(reader: &mut Reader, fields: &Fields<'_, '_>, name: &str, _: Printed) -> Option<Self> {
-        let value = reader.any(fields, name)?;
+    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, _: Printed) -> Option<Self> {
+        let value = reader.any(f, name)?;
         match value {
             Value::StringLit(text) => Some(text.value.clone().into_owned()),
-            Value::NumberLit(_) => Some(reader.number(fields, name)?.to_string()),
+            Value::NumberLit(_) => Some(reader.number(f, name)?.to_string()),
             _ => {
                 let wanted = "a text as printed, or a number";
                 let what = format!("`{name}`");
-                reader.wrong_type(fields.path.field(name), &what, wanted, value);
+                reader.wrong_type(f.path.field(name), &what, wanted, value);
                 None
             }
         }
@@ -152,54 +217,58 @@ impl Field<Printed> for String {
 }
 
 impl Field<Quantity> for u32 {
-    fn field(
-        reader: &mut Reader,
-        fields: &Fields<'_, '_>,
-        name: &str,
-        range: Quantity,
-    ) -> Option<Self> {
-        reader.whole(fields, name, &range)
+    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, range: Quantity) -> Option<Self> {
+        reader.whole(f, name, &range)
+    }
+}
+
+impl Field<Quantity> for usize {
+    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, range: Quantity) -> Option<Self> {
+        Self::try_from(reader.whole(f, name, &range)?).ok()
+    }
+}
+
+impl Field<Checked> for u32 {
+    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, range: Checked) -> Option<Self> {
+        let Checked(range) = range;
+        let number = reader.whole(f, name, &range)?;
+        if !range.holds(f64::from(number)) {
+            reader.refuse(f.path.field(name), range.refusal(f64::from(number)));
+        }
+        Some(number)
     }
 }
 
 impl Field<Quantity> for u8 {
-    fn field(
-        reader: &mut Reader,
-        fields: &Fields<'_, '_>,
-        name: &str,
-        range: Quantity,
-    ) -> Option<Self> {
-        let number = reader.whole(fields, name, &range)?;
+    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, range: Quantity) -> Option<Self> {
+        let number = reader.whole(f, name, &range)?;
         let small = Self::try_from(number).ok();
         if small.is_none() {
-            reader.refuse(fields.path.field(name), range.refusal(f64::from(number)));
+            reader.refuse(f.path.field(name), range.refusal(f64::from(number)));
         }
         small
     }
 }
 
 impl<T: Element> Field<Size> for Vec<T> {
-    fn field(reader: &mut Reader, fields: &Fields<'_, '_>, name: &str, size: Size) -> Option<Self> {
-        reader.list(fields, name, size, T::element)
+    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, size: Size) -> Option<Self> {
+        let list = reader.list(f, name, size, T::element)?;
+        Some(list.into_iter().flatten().collect())
     }
 }
 
 impl<T: Plain> Field<Each> for Vec<T> {
-    fn field(
-        reader: &mut Reader,
-        fields: &Fields<'_, '_>,
-        name: &str,
-        Each(size, what): Each,
-    ) -> Option<Self> {
-        reader.list(fields, name, size, |reader, value, path| {
+    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, each: Each) -> Option<Self> {
+        let Each(size, what) = each;
+        reader.list(f, name, size, |reader, value, path| {
             T::plain(reader, value, path, what)
         })
     }
 }
 
 impl<T: Part> Element for T {
-    fn element(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Self {
-        Self::object(reader, value, path).unwrap_or_default()
+    fn element(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<Self> {
+        Self::object(reader, value, path).or_else(Self::stand_in)
     }
 }
 
@@ -215,7 +284,7 @@ impl Plain for String {
     }
 }
 
-impl<T: Word> Plain for T {
+impl<T: Word + Default> Plain for T {
     fn plain(reader: &mut Reader, value: &Value<'_>, path: &Path, what: &str) -> Self {
         let word = reader.word_of(value, path, what, T::WORDS);
         word.unwrap_or_default()

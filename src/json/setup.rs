@@ -5,7 +5,7 @@ use jsonc_parser::ast::Value;
 use super::fields::{Element, Field, Part, Word, part};
 use super::reader::{Fields, Reader};
 use crate::diagnostics::Path;
-use crate::limits::{LABEL_LINES, PORTS, Size, VERSION};
+use crate::limits::{FORM, LABEL_LINES, PORTS, Size};
 use crate::setup::document::{
     Adapter, Appliance, Battery, BatteryKind, Cable, Charger, Combination, Converter, Device,
     Label, Load, Pool, PoolPorts, Port, Reserve, Session, SetupDocument, Stop, TripDocument,
@@ -46,25 +46,21 @@ pub(crate) fn setup(
     value: &Value<'_>,
     chargers_elsewhere: bool,
 ) -> SetupDocument {
-    let (what, known) = (SetupDocument::WHAT, SetupDocument::FIELDS);
-    let Some(f) = reader.object(value, &Path::default(), what, Some(known)) else {
+    let known = SetupDocument::FIELDS;
+    let Some(f) = reader.object(value, &Path::default(), SetupDocument::WHAT, Some(known)) else {
         return SetupDocument::default();
     };
     for name in SetupDocument::NEEDED {
         if !(chargers_elsewhere && *name == "chargers") {
-            reader.require(&f, name, what);
+            reader.require(&f, name, SetupDocument::WHAT);
         }
     }
-    SetupDocument::of(reader, &f)
+    SetupDocument::of(reader, &f).unwrap_or_default()
 }
 
 /// The version of a document that no check follows.
-pub(crate) fn version(reader: &mut Reader, f: &Fields<'_, '_>) {
-    if let Some(version) = reader.whole(f, "version", &VERSION)
-        && version != 1
-    {
-        reader.refuse(f.path.field("version"), VERSION.refusal(f64::from(version)));
-    }
+pub(crate) fn version(reader: &mut Reader, f: &Fields<'_, '_>) -> Option<u32> {
+    Field::field(reader, f, "version", FORM)
 }
 
 /// Reads one charger that is a document of its own, and may carry its version.
@@ -74,7 +70,8 @@ pub(crate) fn charger_alone(reader: &mut Reader, value: &Value<'_>) -> Charger {
         return Charger::default();
     };
     version(reader, &f);
-    Charger::whole(reader, &f)
+    Charger::require(reader, &f);
+    Charger::of(reader, &f).unwrap_or_default()
 }
 
 impl Field<()> for TripDocument {
@@ -127,22 +124,22 @@ fn texts(
 }
 
 impl Element for Combination {
-    fn element(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Self {
+    fn element(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<Self> {
         let Some(f) = reader.object(value, path, "a combination", None) else {
-            return Self::default();
+            return Some(Self::default());
         };
         let mut line = Vec::new();
         for (port, value) in f.entries().take(PORTS.most + 1) {
             let watts = reader.number_of(value, &path.field(port), "a combination's power");
             line.push((port.to_owned(), watts.unwrap_or_default()));
         }
-        Self(line)
+        Some(Self(line))
     }
 }
 
 /// A point of a charging curve.
 impl Element for (f64, f64) {
-    fn element(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Self {
+    fn element(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<Self> {
         const PAIR: Size = Size {
             what: "numbers in one point",
             most: 2,
@@ -154,7 +151,7 @@ impl Element for (f64, f64) {
             let count = pair.elements.len();
             let message = format!("{what} is two numbers, [percent, watts], not a list of {count}");
             reader.refuse(path.clone(), message);
-            return (0.0, 0.0);
+            return Some((0.0, 0.0));
         }
         let read = |reader: &mut Reader, value: &Value<'_>, path: &Path| {
             reader
@@ -162,8 +159,8 @@ impl Element for (f64, f64) {
                 .unwrap_or_default()
         };
         match reader.list_of(value, path, what, PAIR, read).as_deref() {
-            Some(&[percent, watts]) => (percent, watts),
-            _ => (0.0, 0.0),
+            Some(&[percent, watts]) => Some((percent, watts)),
+            _ => Some((0.0, 0.0)),
         }
     }
 }

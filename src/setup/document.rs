@@ -6,7 +6,7 @@
 //! absent take the defaults stated beside them.
 
 mod build;
-mod fields;
+pub(crate) mod fields;
 mod trip;
 
 pub use trip::{Adapter, Appliance, Battery, BatteryKind, Converter, Load, Stop, TripDocument};

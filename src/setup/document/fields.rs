@@ -1,7 +1,7 @@
 //! Each field of a document once: its line gives the field of the struct, its place in the
 //! schema, its setter, and what a reader of documents asks for.
 
-/// Declares a struct of the document.
+/// Declares a struct of the setup document.
 ///
 /// ```ignore
 /// fields! {
@@ -21,7 +21,8 @@
 /// - `needs`: a document without it is refused,
 /// - `may`: an `Option` of the type named, left out where there is none,
 /// - `any`: a list that is left out where it is empty,
-/// - `all`: a list that may be absent and is written even so.
+/// - `all`: a list that may be absent and is written even so,
+/// - `flat`: a struct so declared, the fields of which stand among the others.
 ///
 /// Behind its type, in this order, where they apply:
 /// - `as "printed"`: text as printed, for which a document may write a plain number,
@@ -34,13 +35,27 @@
 /// `cable_fields!(other)` then calls `other!` with the name, what a fault calls it, and for
 /// each field, in order, its keyword, its name, and in parentheses `as`, `in` and `each`.
 macro_rules! fields {
+    ($(#[$meta:meta])* pub struct $($declared:tt)*) => {
+        $crate::setup::document::fields::answer_fields! {
+            $(#[$meta])*
+            #[derive(Default)]
+            #[schemars(deny_unknown_fields)]
+            pub struct $($declared)*
+        }
+    };
+}
+pub(super) use fields;
+
+/// Declares a struct of an answer, as [`fields`] one of the setup document: it has no
+/// defaults, and its schema lets later versions add fields.
+macro_rules! answer_fields {
     (
-        $(#[$doc:meta])*
+        $(#[$meta:meta])*
         pub struct $name:ident, $what:literal, handed on by $handed_on:ident {
             $(
                 $(#[$field_doc:meta])*
                 $(needs $needs:ident)? $(may $may:ident)? $(any $any:ident)? $(all $all:ident)?
-                : $type:ty
+                $(flat $flat:ident)?: $type:ty
                 $(, as $as:tt)?
                 $(, in $limit:ident)?
                 $(, each $each:literal)?
@@ -49,9 +64,8 @@ macro_rules! fields {
             ;)*
         }
     ) => {
-        $(#[$doc])*
-        #[derive(Debug, Clone, PartialEq, Default, serde::Serialize, schemars::JsonSchema)]
-        #[schemars(deny_unknown_fields)]
+        #[derive(Debug, Clone, PartialEq, serde::Serialize, schemars::JsonSchema)]
+        $(#[$meta])*
         #[non_exhaustive]
         pub struct $name {
             $(
@@ -70,6 +84,10 @@ macro_rules! fields {
                     #[serde(default)]
                     pub $all: $type,
                 )?
+                $(
+                    #[serde(flatten)]
+                    pub $flat: $type,
+                )?
             )*
         }
 
@@ -77,7 +95,7 @@ macro_rules! fields {
             $(
                 $crate::setup::document::fields::setter! {
                     $($set)? $(add $add)? [$(#[$field_doc])*]
-                    $($needs)? $($may)? $($any)? $($all)?: $type
+                    $($needs)? $($may)? $($any)? $($all)? $($flat)?: $type
                 }
             )*
         }
@@ -86,7 +104,8 @@ macro_rules! fields {
             ($to:ident) => {
                 $to! {
                     $name, $what, $(
-                        $(needs $needs)? $(may $may)? $(any $any)? $(all $all)?:
+                        $(needs $needs)? $(may $may)? $(any $any)? $(all $all)?
+                        $(flat $flat of $type)?:
                         ($(as $as)? $(in $limit)? $(each $each)?);
                     )*
                 }
@@ -95,7 +114,7 @@ macro_rules! fields {
         pub(crate) use $handed_on;
     };
 }
-pub(super) use fields;
+pub(crate) use answer_fields;
 
 /// The setter of a field, by what stands behind `set` or `add`.
 macro_rules! setter {
@@ -156,7 +175,7 @@ macro_rules! setter {
     // None.
     ([$($doc:tt)*] $field:ident: $type:ty) => {};
 }
-pub(super) use setter;
+pub(crate) use setter;
 
 /// Declares the words of which a field holds one, each with its meaning.
 ///
@@ -206,4 +225,4 @@ macro_rules! words {
         }
     };
 }
-pub(super) use words;
+pub(crate) use words;
