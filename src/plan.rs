@@ -57,7 +57,11 @@ answer_fields! {
     }
 }
 
-document!(Plan, "plan document", plan_schema);
+document! {
+    /// Only its form is read, and what is no part of it is a fault;
+    /// [`verify`](crate::verify()) checks what it says.
+    Plan, "plan document", plan_schema
+}
 
 words! {
     /// Whether the search ended with a proof.

@@ -1,13 +1,11 @@
-//! A plan document to a [`Plan`]. A field that nobody knows is a fault: whoever wrote it
-//! takes it for checked.
+//! Plan documents read back. A field that nobody knows is a fault: whoever wrote it takes
+//! it for checked.
 
 mod cause;
 mod rota;
 mod way;
 
-use crate::diagnostics::{Error, Findings, Path, Result, Source};
-use crate::json::fields::{Part, Word, answer_part};
-use crate::json::{gather, read};
+use crate::json::fields::{Word, answer_part};
 use crate::plan::{
     Berth, LimitedBy, Plan, PoolUse, Status, WithoutBerth, berth_fields, plan_fields,
     pool_use_fields, without_berth_fields,
@@ -35,41 +33,11 @@ impl Word for Until {
     ];
 }
 
-impl Plan {
-    /// Reads a plan document. Only its form is read, and what is no part of it is a fault;
-    /// [`verify`](crate::verify()) checks what it says.
-    ///
-    /// # Errors
-    /// [`Error::Input`] with every fault found.
-    pub fn from_json(text: &str) -> Result<Self> {
-        Self::from_source(Source { file: "", text })
-    }
-
-    /// As [`Plan::from_json`], with a name under which faults speak of the text.
-    ///
-    /// # Errors
-    /// As [`Plan::from_json`].
-    pub fn from_source(source: Source<'_>) -> Result<Self> {
-        answer(source)
-    }
-}
-
-/// The answer that a text holds, unless anything was found.
-fn answer<T: Part>(source: Source<'_>) -> Result<T> {
-    let (mut texts, mut readers) = (Vec::new(), Vec::new());
-    let found = read(source, &mut texts, &mut readers, |reader, tree| {
-        T::object(reader, tree, &Path::default())
-    });
-    let faults = gather(&texts, readers, Findings::new(), &[], false);
-    match found {
-        Some(found) if faults.is_empty() => Ok(found),
-        _ => Err(Error::Input(faults)),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::diagnostics::Error;
+    use crate::json::fields::Part;
     use crate::json::tests::{fields_of, sorted};
     use crate::plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession, rota_schema};
     use crate::plan::{Reason, plan_schema};

@@ -84,7 +84,11 @@ answer_fields! {
     }
 }
 
-document!(Rota, "rota document", rota_schema);
+document! {
+    /// Only its form is read, and what is no part of it is a fault;
+    /// [`verify_rota`](crate::verify_rota()) checks what it says.
+    Rota, "rota document", rota_schema
+}
 
 answer_fields! {
     /// One device's place, and the sessions that it takes.

@@ -1,7 +1,5 @@
-//! A rota document to a [`Rota`].
+//! Rota documents read back.
 
-use super::answer;
-use crate::diagnostics::{Result, Source};
 use crate::json::fields::answer_part;
 use crate::plan::rota::{
     Rota, RotaBerth, RotaPoolUse, RotaSession, rota_berth_fields, rota_fields,
@@ -13,25 +11,6 @@ rota_fields!(answer_part);
 rota_berth_fields!(answer_part);
 rota_pool_use_fields!(answer_part);
 rota_session_fields!(answer_part);
-
-impl Rota {
-    /// Reads a rota document. Only its form is read;
-    /// [`verify_rota`](crate::verify_rota()) checks what it says.
-    ///
-    /// # Errors
-    /// [`Error::Input`](crate::Error::Input) with every fault found.
-    pub fn from_json(text: &str) -> Result<Self> {
-        Self::from_source(Source { file: "", text })
-    }
-
-    /// As [`Rota::from_json`], with a name under which faults speak of the text.
-    ///
-    /// # Errors
-    /// As [`Rota::from_json`].
-    pub fn from_source(source: Source<'_>) -> Result<Self> {
-        answer(source)
-    }
-}
 
 #[cfg(test)]
 mod tests {
