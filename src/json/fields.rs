@@ -87,21 +87,21 @@ macro_rules! read_part {
                 reader: &mut $crate::json::reader::Reader,
                 fields: &$crate::json::reader::Fields<'_, '_>,
             ) -> Option<Self> {
-                use $crate::json::fields::{Field, fact, needed};
+                use $crate::json::fields as read;
                 $(
-                    $(let $needs = Field::field(reader, fields, stringify!($needs), fact!($facts));)?
-                    $(let $may = Field::field(reader, fields, stringify!($may), fact!($facts));)?
-                    $(let $any = Field::field(reader, fields, stringify!($any), fact!($facts));)?
-                    $(let $all = Field::field(reader, fields, stringify!($all), fact!($facts));)?
+                    $(let $needs = read::field!(reader, fields, $needs, $facts);)?
+                    $(let $may = read::field!(reader, fields, $may, $facts);)?
+                    $(let $any = read::field!(reader, fields, $any, $facts);)?
+                    $(let $all = read::field!(reader, fields, $all, $facts);)?
                     $(let $flat = <$flat_type>::of(reader, fields);)?
                 )*
                 Some(Self {
                     $(
-                        $($needs: needed!($kind $needs),)?
+                        $($needs: read::needed!($kind $needs),)?
                         $($may,)?
                         $($any: $any.unwrap_or_default(),)?
                         $($all: $all.unwrap_or_default(),)?
-                        $($flat: needed!($kind $flat),)?
+                        $($flat: read::needed!($kind $flat),)?
                     )*
                 })
             }
@@ -131,6 +131,19 @@ macro_rules! needed {
     };
 }
 pub(crate) use needed;
+
+/// The value of a field, as it is declared.
+macro_rules! field {
+    ($reader:ident, $fields:ident, $name:ident, $facts:tt) => {
+        $crate::json::fields::Field::field(
+            $reader,
+            $fields,
+            stringify!($name),
+            $crate::json::fields::fact!($facts),
+        )
+    };
+}
+pub(crate) use field;
 
 /// What is declared of a field, as [`Field`] takes it.
 macro_rules! fact {
@@ -165,6 +178,16 @@ pub(crate) trait Word: Copy + 'static {
     /// Each with its meaning.
     const WORDS: &'static [(&'static str, Self)];
 }
+
+/// Makes what [`words`](crate::setup::document::fields::words) declares a [`Word`].
+macro_rules! word {
+    ($($name:ident),+) => {$(
+        impl $crate::json::fields::Word for $name {
+            const WORDS: &'static [(&'static str, Self)] = Self::WORDS;
+        }
+    )+};
+}
+pub(crate) use word;
 
 /// An element of a list; a stand-in, or nothing, where it cannot be read.
 pub(crate) trait Element: Sized {
@@ -288,5 +311,131 @@ impl<T: Word + Default> Plain for T {
     fn plain(reader: &mut Reader, value: &Value<'_>, path: &Path, what: &str) -> Self {
         let word = reader.word_of(value, path, what, T::WORDS);
         word.unwrap_or_default()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::diagnostics::Source;
+    use crate::json::{gather, read, written};
+
+    #[expect(unreachable_pub, reason = "what is declared is made for all")]
+    mod stage {
+        use crate::setup::document::fields::{answer_fields, fields, words};
+        use crate::setup::document::printed;
+
+        words! {
+            /// What a lamp does.
+            #[derive(Default)]
+            pub enum Light {
+                /// It stays.
+                #[default]
+                Steady = "steady",
+                /// It comes and goes.
+                Blinking = "blinking",
+            }
+        }
+
+        fields! {
+            /// A lamp, with a field of each kind.
+            pub struct Lamp, "a lamp", handed on by lamp_fields {
+                /// Its name.
+                needs name: String;
+                /// Its power.
+                may power_w: f64, set value;
+                /// What it does.
+                may light: Light, set value;
+                /// How many of them.
+                may count: u32, in DEVICE_COUNT, set value;
+                /// On what it runs.
+                may input_v: String, as "printed", set into;
+                /// Whether it hangs.
+                may hangs: bool, set (flag "It hangs.");
+                /// Its colours.
+                any colours: Vec<String>, in TIERS, each "a colour", add (colour: String, "One.");
+                /// Its heights.
+                all heights_m: Vec<f64>, in TIERS, each "a height";
+            }
+        }
+
+        answer_fields! {
+            /// A lamp at its place.
+            pub struct Hung, "a hung lamp", handed on by hung_fields {
+                /// The lamp.
+                flat lamp: Lamp;
+                /// Its place.
+                needs place: String;
+            }
+        }
+    }
+
+    use stage::{Hung, Lamp, Light, hung_fields, lamp_fields};
+    lamp_fields!(part);
+    hung_fields!(answer_part);
+    word!(Light);
+
+    /// What a text is read as, and its faults, each with its line.
+    fn found<T: Part>(text: &str) -> (Option<T>, Vec<String>) {
+        let (mut texts, mut readers) = (Vec::new(), Vec::new());
+        let source = Source { file: "", text };
+        let part = read(source, &mut texts, &mut readers, |reader, tree| {
+            T::object(reader, tree, &Path::default())
+        });
+        let faults = gather(
+            &texts,
+            readers,
+            crate::diagnostics::Findings::new(),
+            &[],
+            false,
+        );
+        let faults = faults.iter().map(|f| format!("{}: {}", f.line, f.message));
+        (part, faults.collect())
+    }
+
+    #[test]
+    fn what_is_set_is_written_and_read_back() {
+        let lamp = Lamp {
+            name: "spot".to_owned(),
+            ..Lamp::default()
+        };
+        let bare = "{\n  \"name\": \"spot\",\n  \"heights_m\": []\n}\n";
+        assert_eq!(written(&lamp, |value| value), bare);
+        let lamp = lamp
+            .power_w(40.0)
+            .light(Light::Blinking)
+            .count(2)
+            .input_v("230V")
+            .hangs()
+            .colour("red".to_owned());
+        let text = written(&lamp, |value| value);
+        assert_eq!(found(&text), (Some(lamp.clone()), Vec::new()));
+        let place = "bar".to_owned();
+        let hung = Hung { lamp, place };
+        let text = written(&hung, |value| value);
+        assert_eq!(found(&text), (Some(hung), Vec::new()));
+    }
+
+    #[test]
+    fn all_faults_of_an_object_are_found_at_once() {
+        let text = "{\"power_w\": true,\n\"light\": \"stedy\",\n\"colours\": [1, \"red\"],\n\
+                    \"count\": 0.5, \"input_v\": 12,\n\"hight_m\": []}";
+        let (lamp, faults) = found::<Lamp>(text);
+        let of_lamp = [
+            "1: a lamp needs the field `name`",
+            "1: `power_w` must be a number, not true",
+            "2: `light` must be `steady` or `blinking`, not `stedy`",
+            "3: a colour must be a text in quotes, not the number 1",
+            "4: `count` must be a whole number, not 0.5",
+            "5: a lamp has no field `hight_m`",
+        ];
+        assert_eq!(faults, of_lamp);
+        let lamp = lamp.expect("checks follow");
+        assert_eq!(lamp.input_v.as_deref(), Some("12"));
+        assert_eq!(lamp.colours, ["", "red"]);
+        let (hung, faults) = found::<Hung>(text);
+        assert_eq!(hung, None);
+        assert_eq!(faults.len(), of_lamp.len() + 1);
+        assert!(faults.contains(&"1: a hung lamp needs the field `place`".to_owned()));
     }
 }

@@ -2,7 +2,7 @@
 
 use jsonc_parser::ast::Value;
 
-use super::fields::{Element, Field, Part, Word, part};
+use super::fields::{Element, Field, Part, part, word};
 use super::reader::{Fields, Reader};
 use crate::diagnostics::Path;
 use crate::limits::{FORM, LABEL_LINES, PORTS, Size};
@@ -28,17 +28,7 @@ appliance_fields!(part);
 converter_fields!(part);
 battery_fields!(part);
 
-impl Word for Reserve {
-    const WORDS: &'static [(&'static str, Self)] = Self::WORDS;
-}
-
-impl Word for Load {
-    const WORDS: &'static [(&'static str, Self)] = Self::WORDS;
-}
-
-impl Word for BatteryKind {
-    const WORDS: &'static [(&'static str, Self)] = Self::WORDS;
-}
+word!(Reserve, Load, BatteryKind);
 
 /// Reads a setup document. Where `chargers_elsewhere`, it may lack its own.
 pub(crate) fn setup(

@@ -5,7 +5,7 @@ mod cause;
 mod rota;
 mod way;
 
-use crate::json::fields::{Word, answer_part};
+use crate::json::fields::{Word, answer_part, word};
 use crate::plan::{
     Berth, LimitedBy, Plan, PoolUse, Status, WithoutBerth, berth_fields, plan_fields,
     pool_use_fields, without_berth_fields,
@@ -17,13 +17,7 @@ berth_fields!(answer_part);
 without_berth_fields!(answer_part);
 pool_use_fields!(answer_part);
 
-impl Word for Status {
-    const WORDS: &'static [(&'static str, Self)] = Self::WORDS;
-}
-
-impl Word for LimitedBy {
-    const WORDS: &'static [(&'static str, Self)] = Self::WORDS;
-}
+word!(Status, LimitedBy);
 
 impl Word for Until {
     const WORDS: &'static [(&'static str, Self)] = &[

@@ -18,7 +18,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use fields::{fields, words};
-use trip::printed;
+pub(crate) use trip::printed;
 
 fields! {
     /// One session: the chargers at hand, the cables in the bag, the devices to fill.

@@ -1,6 +1,6 @@
 //! Why a device has no berth, read back from a plan document.
 
-use crate::json::fields::{Field, fact};
+use crate::json::fields::{Field, field};
 use crate::json::reader::{Fields, Reader};
 use crate::plan::Reason;
 
@@ -19,7 +19,7 @@ macro_rules! kinds {
         fn of_kind(reader: &mut Reader, f: &Fields<'_, '_>, kind: &str) -> Option<Reason> {
             match kind {
                 $($word => {
-                    $(let $field = Field::field(reader, f, stringify!($field), fact!($facts));)*
+                    $(let $field = field!(reader, f, $field, $facts);)*
                     Some(Reason::$kind { $($field: $field?),* })
                 })*
                 _ => {

@@ -1,10 +1,10 @@
 //! Setup documents without JSON: each thing by its name, then what its label says.
 
+mod trip;
+
 use super::{
     Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Session, SetupDocument,
 };
-
-mod trip;
 
 impl SetupDocument {
     /// A setup without anything in it.

@@ -3,7 +3,7 @@
 
 /// Declares a struct of the setup document.
 ///
-/// ```ignore
+/// ```text
 /// fields! {
 ///     /// A cable in the bag.
 ///     pub struct Cable, "a cable", handed on by cable_fields {
@@ -17,7 +17,8 @@
 /// }
 /// ```
 ///
-/// After the docs and the name stands what a fault calls such a thing. A field begins with
+/// So a new field is one line here, and what its values mean in the check of its struct
+/// (`src/setup/cable.rs`). After the docs and the name stands what a fault calls such a thing. A field begins with
 /// - `needs`: a document without it is refused,
 /// - `may`: an `Option` of the type named, left out where there is none,
 /// - `any`: a list that is left out where it is empty,
@@ -25,7 +26,8 @@
 /// - `flat`: a struct so declared, the fields of which stand among the others.
 ///
 /// Behind its type, in this order, where they apply:
-/// - `as "printed"`: text as printed, for which a document may write a plain number,
+/// - `as "printed"`: text as printed, for which a document may write a plain number; its
+///   schema is that of the function [`printed`](super::printed), which must be in scope,
 /// - `in LIMIT`: the constant of [`limits`](crate::limits) that holds its range, where it is
 ///   a whole number, or its size, where it is a list,
 /// - `each "a tier"`: what a fault calls an element of a list of plain values,
@@ -44,7 +46,7 @@ macro_rules! fields {
         }
     };
 }
-pub(super) use fields;
+pub(crate) use fields;
 
 /// Declares a struct of an answer, as [`fields`] one of the setup document: it has no
 /// defaults, and its schema lets later versions add fields.
@@ -179,7 +181,7 @@ pub(crate) use setter;
 
 /// Declares the words of which a field holds one, each with its meaning.
 ///
-/// ```ignore
+/// ```text
 /// words! {
 ///     /// What a berth takes from its charger's pools.
 ///     #[derive(Default)]

@@ -182,7 +182,7 @@ words! {
 }
 
 /// Label text, or the plain number that it is.
-pub(super) fn printed(_: &mut SchemaGenerator) -> Schema {
+pub(crate) fn printed(_: &mut SchemaGenerator) -> Schema {
     json_schema!({
         "anyOf": [
             {"type": "string"},
