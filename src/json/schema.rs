@@ -17,7 +17,28 @@ pub fn setup_schema() -> Value {
 pub(crate) fn schema_of<T: JsonSchema>() -> Value {
     let mut schema = schemars::schema_for!(T).to_value();
     without_null(&mut schema);
+    without_links(&mut schema);
     schema
+}
+
+/// Who reads a schema has no library at hand: a link to an item, `[text](crate::item)`,
+/// leaves its text.
+fn without_links(schema: &mut Value) {
+    match schema {
+        Value::String(text) => {
+            while let Some(target) = text.find("](crate::") {
+                let end = text[target..].find(')').map(|at| target + at + 1);
+                let (Some(start), Some(end)) = (text[..target].rfind('['), end) else {
+                    break;
+                };
+                text.replace_range(target..end, "");
+                text.remove(start);
+            }
+        }
+        Value::Array(list) => list.iter_mut().for_each(without_links),
+        Value::Object(fields) => fields.values_mut().for_each(without_links),
+        _ => {}
+    }
 }
 
 /// A field without a value is left out: takes `null` out of every type.
