@@ -483,7 +483,7 @@ mod tests {
                 s.devices[0].pinned_port = Some(PortId::new(1, 1));
             }),
             ("berths[0].cable", |s| {
-                s.devices[0].pinned_cable = Some(CableId(1))
+                s.devices[0].pinned_cable = Some(CableId(1));
             }),
             ("berths[0].volts", |s| s.devices[0].min_w = 44.2),
             ("berths[4].volts", |s| s.cables[1].max_v = 19.0),

@@ -143,13 +143,11 @@ fn open_up(text: &str, before: &[String], found: &mut BTreeSet<Vec<String>>) -> 
         }
         at += name.len();
         path.push(name);
-        match text[at..].strip_prefix("::") {
-            Some(_) => at += 2,
-            None => {
-                found.insert(path);
-                return at;
-            }
+        if !text[at..].starts_with("::") {
+            found.insert(path);
+            return at;
         }
+        at += 2;
     }
 }
 

@@ -11,6 +11,10 @@ use super::model::{
 use super::search::Search;
 
 #[allow(dead_code, reason = "the suites use more of it")]
+#[expect(
+    clippy::duplicate_mod,
+    reason = "the tests of a room above use it, too"
+)]
 #[path = "../../tests/common/random_setup/rng.rs"]
 mod rng;
 use rng::Rng;
