@@ -6,7 +6,7 @@ use super::output::{self, Ended, Output};
 use super::pictures::{self, PictureArgs};
 use super::whole_file::{Files, OutputFile};
 use super::{Exit, proof_file};
-use crate::report::{Card, Palette, Report, picture, write_card, write_text};
+use crate::report::{Page, Palette, picture};
 use crate::{Error, Options, Plan, Setup, Status, assign_with, prove_with, timeline};
 use std::io;
 use std::path::PathBuf;
@@ -72,12 +72,12 @@ fn show(args: &Args, setup: &Setup, plan: &Plan, out: &Output) -> io::Result<()>
     if args.json {
         return output::data(&plan.to_json());
     }
-    if args.card {
-        let card = Card::new(setup, plan);
-        return out.text(|mut out| write_card(&card, &Palette::COLOUR, &mut out));
-    }
-    let report = Report::new(setup, plan);
-    out.text(|mut out| write_text(&report, &Palette::COLOUR, &mut out))
+    let page = if args.card {
+        Page::card_of_plan(setup, plan)
+    } else {
+        Page::of_plan(setup, plan)
+    };
+    out.text(|mut out| page.write_text(&Palette::COLOUR, &mut out))
 }
 
 /// Writes the proof of a plan, and says so to people.

@@ -7,7 +7,7 @@ use super::input::SetupArgs;
 use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
 use super::pictures::{self, PictureArgs};
-use crate::report::{Card, Palette, RotaReport, picture, write_card, write_rota};
+use crate::report::{Page, Palette, picture};
 use crate::{Rota, Setup, rota_timeline, rota_with};
 
 /// Find the best rota of a setup with sessions: who charges when, and what to swap.
@@ -51,10 +51,10 @@ fn show(args: &Args, setup: &Setup, rota: &Rota, out: &Output) -> io::Result<()>
     if args.json {
         return output::data(&rota.to_json());
     }
-    if args.card {
-        let card = Card::of_rota(setup, rota);
-        return out.text(|mut out| write_card(&card, &Palette::COLOUR, &mut out));
-    }
-    let report = RotaReport::new(setup, rota);
-    out.text(|mut out| write_rota(&report, &Palette::COLOUR, &mut out))
+    let page = if args.card {
+        Page::card_of_rota(setup, rota)
+    } else {
+        Page::of_rota(setup, rota)
+    };
+    out.text(|mut out| page.write_text(&Palette::COLOUR, &mut out))
 }

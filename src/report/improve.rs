@@ -3,9 +3,9 @@
 #[cfg(feature = "cli")]
 use std::io::{self, Write};
 
-use super::nth;
 #[cfg(feature = "cli")]
-use super::page::{notes, paragraph};
+use super::layout::{notes, paragraph};
+use super::nth;
 use super::printable::{printable, short_name};
 use super::standing::reached_by;
 #[cfg(feature = "cli")]

@@ -33,6 +33,9 @@ use scatter::Scatter;
 use table::Table;
 use wanted::Wanted;
 
+use crate::report::page::{Block, Page, Section, Shown};
+use crate::report::printable::sentence;
+
 pub use night::{night, rota};
 pub use ranking::ranking;
 pub use sizing::sizing;
@@ -83,6 +86,23 @@ struct Notes {
 }
 
 impl Picture {
+    /// Of a page without its tables.
+    fn of(page: Page) -> Self {
+        let shown = page.sections.into_iter();
+        let shown = shown.filter(|section| section.shown != Shown::InText);
+        let (moments, notes): (Vec<_>, Vec<_>) = shown.partition(|section| section.beside);
+        Self {
+            headline: sentence(&page.headline),
+            title: page.title,
+            good: page.good,
+            figures: Vec::new(),
+            tables: Vec::new(),
+            moments: moments.into_iter().map(Notes::of).collect(),
+            notes: notes.into_iter().map(Notes::of).collect(),
+            details: Vec::new(),
+        }
+    }
+
     /// Writes it as one SVG, one column wide.
     ///
     /// # Errors
@@ -100,6 +120,19 @@ impl Picture {
     }
 }
 
+impl Notes {
+    fn of(section: Section) -> Self {
+        let items = section.blocks.into_iter().filter_map(|block| match block {
+            Block::Line(line) => Some(line.text),
+            Block::Table(_) => None,
+        });
+        Self {
+            title: section.title,
+            items: items.collect(),
+        }
+    }
+}
+
 impl Drawn {
     fn draw(&self, frame: Frame) -> Drawing {
         match self {
@@ -108,14 +141,5 @@ impl Drawn {
             Self::Scatter(scatter) => scatter.draw(frame),
             Self::Wanted(wanted) => wanted.draw(frame),
         }
-    }
-}
-
-/// With a capital, where a line stands alone.
-fn sentence(line: &str) -> String {
-    let mut letters = line.chars();
-    match letters.next() {
-        Some(first) => first.to_uppercase().chain(letters).collect(),
-        None => String::new(),
     }
 }

@@ -175,7 +175,7 @@ pub fn write_ranking(
     palette: &super::Palette,
     out: &mut impl Write,
 ) -> io::Result<()> {
-    use super::page::{hanging, paragraph};
+    use super::layout::{hanging, paragraph};
     use super::table::Columns;
 
     const COLUMNS: Columns<7> = Columns {

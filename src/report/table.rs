@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use anstyle::Style;
 use comfy_table::{ColumnConstraint, ContentArrangement, LineStyle, Table, TableStyle, Width};
 
-use super::page::{INDENT, WIDTH, styled};
+use super::layout::{INDENT, WIDTH, styled};
 
 /// Blanks between two columns.
 const GAP: u16 = 2;

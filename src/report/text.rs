@@ -1,30 +1,18 @@
-//! The report as text of 80 columns, for a terminal or a file.
+//! A page as text of 80 columns, for a terminal or a file.
 //!
 //! Colour only repeats what the words say.
+
+mod table;
 
 use std::io::{self, Write};
 
 use anstyle::{AnsiColor, Style};
 
-use super::page::{hanging, notes, paragraph};
-use super::table::Columns;
-use super::{ChargerReport, Note, Report, Row};
+use super::layout::{hanging, paragraph};
+use super::page::{Block, Line, Page, Section, Shown, Tone};
+use table::Widths;
 
-/// The names may be made narrower.
-const COLUMNS: Columns<7> = Columns {
-    header: [
-        "Port",
-        "Device",
-        "Cable",
-        "Contract",
-        "Watts",
-        "Full after",
-        "Limited by",
-    ],
-    yielding: &[1, 2],
-};
-
-/// The styles of a report's parts.
+/// The styles of a page's parts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
 pub struct Palette {
@@ -53,84 +41,77 @@ impl Palette {
         title: Style::new().bold(),
         caution: AnsiColor::Yellow.on_default().bold(),
     };
+
+    fn of(&self, tone: Tone) -> Style {
+        match tone {
+            Tone::Plain => self.title,
+            Tone::Bad => self.bad,
+            Tone::Caution => self.caution,
+        }
+    }
 }
 
-/// Writes the report as a table and notes, at most 80 columns wide.
-///
-/// # Errors
-/// Those of `out`.
-pub fn write_text(report: &Report, palette: &Palette, out: &mut impl Write) -> io::Result<()> {
-    let first = if report.all_served {
-        palette.good
-    } else {
-        palette.bad
-    };
-    paragraph(&report.headline, first, out)?;
-    if let Some(bounds) = &report.bounds {
-        paragraph(bounds, Style::new(), out)?;
+impl Page {
+    /// Writes it as text, at most 80 columns wide.
+    ///
+    /// # Errors
+    /// Those of `out`.
+    pub fn write_text(&self, palette: &Palette, out: &mut impl Write) -> io::Result<()> {
+        let first = if self.good { palette.good } else { palette.bad };
+        paragraph(&self.headline, first, out)?;
+        for sentence in &self.lead {
+            paragraph(sentence, Style::new(), out)?;
+        }
+        let sections = || {
+            let sections = self.sections.iter();
+            sections.filter(|section| section.shown != Shown::InPictures)
+        };
+        let blocks = sections().flat_map(|section| &section.blocks);
+        let tables = blocks.filter_map(|block| match block {
+            Block::Table(table) => Some(table),
+            Block::Line(_) => None,
+        });
+        let widths = Widths::of(tables);
+        for section in sections() {
+            section.write_text(&widths, palette, out)?;
+        }
+        Ok(())
     }
-    // The same for all chargers.
-    let rows: Vec<_> = report
-        .chargers
-        .iter()
-        .flat_map(|charger| cells(&charger.rows))
-        .collect();
-    let widths = COLUMNS.widths(&rows);
-    for charger in &report.chargers {
-        write_charger(charger, &widths, palette, out)?;
-    }
-    let late = report.late.iter().map(Note::to_string);
-    notes("Late", palette.bad, late, out)?;
-    let without = report.without_berth.iter().map(Note::to_string);
-    notes("Without a berth", palette.bad, without, out)?;
-    notes(
-        "Full as they are",
-        palette.title,
-        report.no_need.iter().cloned(),
-        out,
-    )?;
-    notes(
-        "Cautions",
-        palette.caution,
-        report.cautions.iter().cloned(),
-        out,
-    )
 }
 
-fn write_charger(
-    charger: &ChargerReport,
-    widths: &[u16],
-    palette: &Palette,
-    out: &mut impl Write,
-) -> io::Result<()> {
-    writeln!(out)?;
-    paragraph(&charger.name, palette.title, out)?;
-    if charger.rows.is_empty() {
-        return writeln!(out, "  not used");
+impl Section {
+    fn write_text(
+        &self,
+        widths: &Widths<'_>,
+        palette: &Palette,
+        out: &mut impl Write,
+    ) -> io::Result<()> {
+        writeln!(out)?;
+        if !self.title.is_empty() {
+            paragraph(&self.title, palette.of(self.tone), out)?;
+        }
+        for block in &self.blocks {
+            match block {
+                Block::Line(line) => hanging(&line.before(), &line.text, out)?,
+                Block::Table(table) => widths.write(table, palette.title, out)?,
+            }
+        }
+        Ok(())
     }
-    COLUMNS.write(&cells(&charger.rows), widths, palette.title, out)?;
-    if !charger.pools.is_empty() {
-        hanging("pools: ", &charger.pools.join("; "), out)?;
-    }
-    if !charger.free.is_empty() {
-        hanging("free: ", &charger.free.join(", "), out)?;
-    }
-    Ok(())
 }
 
-fn cells(rows: &[Row]) -> Vec<[String; 7]> {
-    let cells = |row: &Row| {
-        [
-            row.port.clone(),
-            row.device.clone(),
-            row.cable.clone(),
-            row.contract.clone(),
-            row.watts.clone(),
-            full_after(&row.full_after, row.late),
-            row.limited_by.to_owned(),
-        ]
-    };
-    rows.iter().map(cells).collect()
+impl Line {
+    /// What stands before its text.
+    fn before(&self) -> String {
+        let mut before = self.mark.to_owned();
+        if !before.is_empty() {
+            before += " ";
+        }
+        if !self.label.is_empty() {
+            before = format!("{before}{}: ", self.label);
+        }
+        before
+    }
 }
 
 /// A time, with a word below it where that is too late.
@@ -151,14 +132,15 @@ mod tests {
     use crate::plan::{Plan, PoolUse};
     use crate::setup::Setup;
 
-    fn text(report: &Report, palette: &Palette) -> String {
+    fn text(page: &Page, palette: &Palette) -> String {
         let mut bytes = Vec::new();
-        write_text(report, palette, &mut bytes).expect("a vector takes every byte");
-        String::from_utf8(bytes).expect("the report is text")
+        let written = page.write_text(palette, &mut bytes);
+        written.expect("a vector takes every byte");
+        String::from_utf8(bytes).expect("the page is text")
     }
 
     fn plain(setup: &Setup, plan: &Plan) -> String {
-        text(&Report::new(setup, plan), &Palette::PLAIN)
+        text(&Page::of_plan(setup, plan), &Palette::PLAIN)
     }
 
     /// Columns on the screen, by the table's own measure.
@@ -273,10 +255,10 @@ mod tests {
         );
         let mut plan = plan(vec![berth("laptop", "bank", "C1", 9.0)], 1);
         plan.cautions = vec!["a caution".to_owned()];
-        let report = Report::new(&setup, &plan);
-        let coloured = text(&report, &Palette::COLOUR);
+        let page = Page::of_plan(&setup, &plan);
+        let coloured = text(&page, &Palette::COLOUR);
         assert!(coloured.contains('\u{1b}'));
         let stripped = anstream::adapter::strip_str(&coloured).to_string();
-        assert_eq!(stripped, text(&report, &Palette::PLAIN));
+        assert_eq!(stripped, text(&page, &Palette::PLAIN));
     }
 }

@@ -4,7 +4,7 @@
 use std::io::{self, Write};
 
 #[cfg(feature = "cli")]
-use super::page::{notes, paragraph};
+use super::layout::{notes, paragraph};
 use super::printable::{printable, short_name};
 use super::standing::{Longest, reached};
 #[cfg(feature = "cli")]

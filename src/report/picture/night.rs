@@ -1,17 +1,19 @@
 //! A plan or a rota, drawn: each charger over the night.
 
 use super::board::{Board, Limit, Sample, Stay};
-use super::lettering::isolated;
 use super::palette::Look;
 use super::scale::night_ticks;
 use super::seat::{Seat, Shape};
 use super::table::{Row, Table, columns};
-use super::{Drawn, Figure, Notes, Picture, sentence};
+use super::{Drawn, Figure, Picture};
 use crate::plan::place::governing;
 use crate::plan::rota::Rota;
 use crate::plan::{Berth, Plan, PoolUse};
+use crate::report::Page;
 use crate::report::clock::Clock;
-use crate::report::{Report, RotaReport, limited_by, printable};
+use crate::report::plan::limited_by;
+use crate::report::printable::{isolated, printable};
+use crate::report::rota::sessions;
 use crate::setup::{ChargerSpec, PortSpec, Setup};
 use crate::timeline::{Series, Timeline};
 use crate::units::millionths;
@@ -21,7 +23,6 @@ use crate::units::quantity::{contract, watts, watts_of};
 /// the watts of its devices under its limit, who sits on which port, and how full each one
 /// is; then the same as a table, and what to keep in mind.
 pub fn night(setup: &Setup, plan: &Plan, timeline: &Timeline) -> Picture {
-    let report = Report::new(setup, plan);
     let span_h = timeline.until_h * 1.04;
     let sittings = plan.berths.iter().map(|berth| Sitting {
         berth,
@@ -39,37 +40,21 @@ pub fn night(setup: &Setup, plan: &Plan, timeline: &Timeline) -> Picture {
         timeline,
         span_h,
     };
-    night.picture(
-        &report.headline,
-        report.all_served,
-        vec![
-            ("What is proven", report.bounds.into_iter().collect()),
-            ("Late", said(&report.late)),
-            ("Without a berth", said(&report.without_berth)),
-            ("Full as they are", report.no_need),
-            ("Cautions", report.cautions),
-        ],
-    )
+    night.picture(Page::of_plan(setup, plan))
 }
 
 /// The picture of `rota`, which is a rota of `setup`, and of its night: as [`night`], with
 /// the sessions, and with what is to be done at the start of each.
 pub fn rota(setup: &Setup, rota: &Rota, timeline: &Timeline) -> Picture {
-    let report = RotaReport::new(setup, rota);
     let session = |name: &str| rota.sessions.iter().find(|session| session.name == name);
     let sittings = rota.berths.iter().filter_map(|of| {
         let until_h = session(&of.until_session)?.end_h;
-        let (from, until) = (printable(&of.session), printable(&of.until_session));
         Some(Sitting {
             berth: &of.berth,
             from_h: session(&of.session)?.start_h,
             until_h,
             full_h: (of.finish_h <= until_h).then_some(of.finish_h),
-            sessions: Some(if from == until {
-                from
-            } else {
-                format!("{from} to {until}")
-            }),
+            sessions: Some(sessions(of, printable)),
         })
     });
     let borders = rota.sessions.iter().filter(|_| rota.sessions.len() > 1);
@@ -84,32 +69,7 @@ pub fn rota(setup: &Setup, rota: &Rota, timeline: &Timeline) -> Picture {
         timeline,
         span_h: timeline.until_h,
     };
-    let mut picture = night.picture(
-        &report.headline,
-        report.all_served,
-        vec![
-            ("In all", vec![sentence(&report.totals)]),
-            ("What is proven", report.bounds.into_iter().collect()),
-            ("Late", said(&report.late)),
-            ("Without a berth", said(&report.without_berth)),
-            ("Full as they are", report.no_need),
-            ("Cautions", report.cautions),
-        ],
-    );
-    let moments = report.moments.into_iter().map(|moment| Notes {
-        title: format!("{} {}", moment.at, isolated(&moment.begins)),
-        items: (!moment.take_out.is_empty())
-            .then(|| format!("Take out: {}", moment.take_out.join(", ")))
-            .into_iter()
-            .chain(moment.plug_in)
-            .collect(),
-    });
-    picture.moments = moments.collect();
-    picture
-}
-
-fn said(notes: &[crate::report::Note]) -> Vec<String> {
-    notes.iter().map(ToString::to_string).collect()
+    night.picture(Page::of_rota(setup, rota))
 }
 
 /// The most that is taken of each pool in any session.
@@ -162,12 +122,7 @@ struct Night<'a> {
 }
 
 impl Night<'_> {
-    fn picture(
-        &self,
-        headline: &str,
-        good: bool,
-        notes: Vec<(&'static str, Vec<String>)>,
-    ) -> Picture {
+    fn picture(&self, page: Page) -> Picture {
         let mut looks = (0..).map(Look);
         let mut figures = Vec::new();
         let mut tables = Vec::new();
@@ -184,24 +139,10 @@ impl Night<'_> {
             });
             tables.push(self.table(charger, &taken));
         }
-        let notes = notes.into_iter().filter(|(_, items)| !items.is_empty());
         Picture {
-            title: self
-                .setup
-                .name()
-                .map_or_else(|| "The night".to_owned(), printable),
-            headline: sentence(headline),
-            good,
             figures,
             tables,
-            moments: Vec::new(),
-            details: Vec::new(),
-            notes: notes
-                .map(|(title, items)| Notes {
-                    title: title.to_owned(),
-                    items,
-                })
-                .collect(),
+            ..Picture::of(page)
         }
     }
 

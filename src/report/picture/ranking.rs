@@ -2,9 +2,10 @@
 
 use super::scatter::Scatter;
 use super::table::{Row, Table, columns};
-use super::{Drawn, Figure, Picture, sentence};
+use super::{Drawn, Figure, Picture};
 use crate::decide::rank::Ranking;
 use crate::report::RankingReport;
+use crate::report::printable::sentence;
 
 /// Rows of the table where the caller does not say how many.
 const ROWS: usize = 20;

@@ -3,8 +3,9 @@
 use maud::{Markup, html};
 
 use super::drawing::{Anchor, Frame, Label, SMALL, STRONG, TEXT, steps};
-use super::lettering::{Font, isolated};
+use super::lettering::Font;
 use super::palette::{Look, Px};
+use crate::report::printable::isolated;
 use crate::usb::Connector;
 
 /// Letters on a socket.

@@ -3,9 +3,10 @@
 use super::frontier::Frontier;
 use super::table::{Row, Table, columns};
 use super::wanted::Wanted;
-use super::{Drawn, Figure, Notes, Picture, sentence};
+use super::{Drawn, Figure, Notes, Picture};
 use crate::decide::bag::Bag;
 use crate::decide::size::Sizing;
+use crate::report::printable::sentence;
 use crate::report::{SizeReport, printable};
 use crate::units::quantity::{contract, time, watts};
 

@@ -3,7 +3,8 @@
 use std::borrow::Cow;
 
 use super::table::{Row, Table, columns};
-use super::{Notes, Picture, sentence};
+use super::{Notes, Picture};
+use crate::report::printable::sentence;
 use crate::report::{TripReport, TripRow, printable};
 use crate::setup::Setup;
 use crate::trip::{About, Finding, Trip, TripStop};

@@ -3,7 +3,7 @@
 use std::io::{self, Write};
 
 use super::super::Palette;
-use super::super::page::{hanging, notes, paragraph};
+use super::super::layout::{hanging, notes, paragraph};
 use super::super::table::Columns;
 use super::{FrontierRow, Note, SizeReport, SizeRow};
 

@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use anstyle::Style;
 
-use super::super::page::{hanging, notes, paragraph};
+use super::super::layout::{hanging, notes, paragraph};
 use super::super::table::write_matrix;
 use super::super::text::Palette;
 use super::TripReport;
