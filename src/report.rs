@@ -26,9 +26,6 @@ mod timeline;
 mod travel;
 
 #[cfg(feature = "cli")]
-pub use improve::write_improve;
-pub use improve::{ChangeRow, ImproveReport};
-#[cfg(feature = "cli")]
 pub(crate) use layout::indented;
 pub use page::{Block, Cells, Column, Line, Page, Row, Section, Shown, Table, Tone};
 pub use printable::printable;
@@ -36,16 +33,10 @@ pub use printable::printable;
 pub use ranking::write_ranking;
 pub use ranking::{RankingReport, RankingRow};
 #[cfg(feature = "cli")]
-pub use score::write_score;
-pub use score::{LevelRow, PlugRow, PluggedCharger, ScoreReport};
-#[cfg(feature = "cli")]
 pub use sizing::write_size_text;
 pub use sizing::{FrontierRow, SizeReport, SizeRow};
 #[cfg(feature = "cli")]
 pub use text::Palette;
-#[cfg(feature = "cli")]
-pub use timeline::write_timeline;
-pub use timeline::{EventRow, TimelineReport};
 #[cfg(feature = "cli")]
 pub use travel::write_trip;
 pub use travel::{TripReport, TripRow};

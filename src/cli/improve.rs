@@ -5,7 +5,7 @@ use super::input::SetupArgs;
 use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
 use crate::improve_with;
-use crate::report::{ImproveReport, Palette, write_improve};
+use crate::report::{Page, Palette};
 
 /// Find what would help most, if one thing changes: each single change is planned again.
 ///
@@ -33,8 +33,8 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     if args.json {
         output::data(&found.to_json())?;
     } else {
-        let report = ImproveReport::new(&found);
-        out.text(|mut out| write_improve(&report, &Palette::COLOUR, &mut out))?;
+        let page = Page::of_improvements(&found);
+        out.text(|mut out| page.write_text(&Palette::COLOUR, &mut out))?;
     }
     Ok(Exit::Done)
 }

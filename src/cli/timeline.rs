@@ -8,7 +8,7 @@ use super::answer::Answer;
 use super::input::{self, SetupArgs};
 use super::limits::{LimitArgs, from_here};
 use super::output::{self, Ended, Output};
-use crate::report::{Palette, TimelineReport, write_timeline};
+use crate::report::{Page, Palette};
 use crate::{Error, Sharing, TimelineOptions, assign_with, rota_with};
 
 /// Show the night as it happens: who is full when, and what the socket gives.
@@ -78,8 +78,8 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     if args.json {
         output::data(&night.to_json())?;
     } else {
-        let report = TimelineReport::new(&setup, &night);
-        out.text(|mut out| write_timeline(&report, &Palette::COLOUR, &mut out))?;
+        let page = Page::of_timeline(&setup, &night);
+        out.text(|mut out| page.write_text(&Palette::COLOUR, &mut out))?;
     }
     Ok(answer.exit())
 }

@@ -114,15 +114,6 @@ impl Line {
     }
 }
 
-/// A time, with a word below it where that is too late.
-pub(super) fn full_after(time: &str, late: bool) -> String {
-    if late {
-        format!("{time}\nlate")
-    } else {
-        time.to_owned()
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use comfy_table::Table;
