@@ -105,7 +105,7 @@
 //! listed. The same setup always gives the same plan.
 //!
 //! Every plan is held against its setup by [`verify()`] before it is returned; call it
-//! for plans that came from elsewhere. [`report`] has the plan in sentences and cells.
+//! for plans that came from elsewhere. [`report::Page`] has the plan in sentences and cells.
 //!
 //! # A proof to hand on
 //!
@@ -192,10 +192,10 @@
 //!
 //! `cli`, on by default, is the `wattberth` command with its dependencies; the library
 //! alone builds with `default-features = false`. `parallel`, a part of `cli`, lets
-//! [`rank()`] and [`batch()`] use several threads. `pictures`, a part of `cli`, too, is
-//! the module `picture`: plans, sizes and rankings as SVG and as pages. `highs` has `HiGHS` as the engine of
-//! last resort instead of `microlp`: the same answers, a longer build (cmake, a C++
-//! compiler and libclang are needed).
+//! [`rank()`] and [`batch()`] use several threads. `pictures`, a part of `cli`, too,
+//! writes a [`report::Page`] as SVG and as HTML, with plans, sizes and rankings drawn.
+//! `highs` has `HiGHS` as the engine of last resort instead of `microlp`: the same answers,
+//! a longer build (cmake, a C++ compiler and libclang are needed).
 
 mod assign;
 #[cfg(feature = "cli")]
@@ -234,8 +234,6 @@ pub use crate::plan::proof::{Proof, proof_schema};
 pub use crate::plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession, rota_schema};
 pub use crate::plan::standing::{Reached, Standing};
 pub use crate::plan::way::{Plug, Way};
-#[cfg(feature = "pictures")]
-pub use crate::report::picture;
 pub use crate::setup::candidate::Candidate;
 pub use crate::setup::document::{
     Adapter, Appliance, Battery, BatteryKind, Cable, Charger, Combination, Converter, Device,

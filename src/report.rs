@@ -2,62 +2,46 @@
 //!
 //! A page holds finished sentences and cells, so that every renderer says the same. Names
 //! are as given, with whatever is invisible escaped.
+//!
+//! ```
+//! use wattberth::{Cable, Charger, Device, Port, SetupDocument, assign, report::Page};
+//!
+//! let setup = SetupDocument::new()
+//!     .charger(Charger::new("cube").port(Port::pd("C1", 45.0)))
+//!     .cable(Cable::c_to_c("braided"))
+//!     .device(Device::new("laptop", 56.0).pd_w(65.0).start_pct(90.0))
+//!     .check()?;
+//! let page = Page::of_plan(&setup, &assign(&setup)?);
+//! assert!(page.good && page.headline.starts_with("the only device full after"));
+//! assert_eq!(page.sections[0].title, "cube");
+//! # Ok::<(), wattberth::Error>(())
+//! ```
 
 mod card;
-pub(crate) mod clock;
+mod clock;
 mod improve;
-#[cfg(feature = "cli")]
-mod layout;
 mod page;
 #[cfg(feature = "pictures")]
-pub mod picture;
+mod picture;
 mod plan;
 pub(crate) mod printable;
 mod ranking;
 mod rota;
 mod score;
+mod seating;
 mod sizing;
 mod standing;
-#[cfg(feature = "cli")]
-mod table;
 #[cfg(feature = "cli")]
 mod text;
 mod timeline;
 mod travel;
 
-#[cfg(feature = "cli")]
-pub(crate) use layout::indented;
 pub use page::{Block, Cells, Column, Line, Page, Row, Section, Shown, Table, Tone};
 pub use printable::printable;
 #[cfg(feature = "cli")]
-pub use ranking::write_ranking;
-pub use ranking::{RankingReport, RankingRow};
-#[cfg(feature = "cli")]
-pub use sizing::write_size_text;
-pub use sizing::{FrontierRow, SizeReport, SizeRow};
-#[cfg(feature = "cli")]
 pub use text::Palette;
 #[cfg(feature = "cli")]
-pub use travel::write_trip;
-pub use travel::{TripReport, TripRow};
-
-use std::fmt;
-
-/// A device and a sentence about it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-#[non_exhaustive]
-pub struct Note {
-    /// The device.
-    pub device: String,
-    /// The sentence.
-    pub text: String,
-}
-
-impl fmt::Display for Note {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: {}", self.device, self.text)
-    }
-}
+pub(crate) use text::indented;
 
 /// `1st`, `2nd`, `3rd`, `4th` …
 fn nth(n: usize) -> String {

@@ -6,7 +6,7 @@ use super::output::{self, Ended, Output};
 use super::pictures::{self, PictureArgs};
 use super::whole_file::{Files, OutputFile};
 use super::{Exit, proof_file};
-use crate::report::{Page, Palette, picture};
+use crate::report::{Page, Palette};
 use crate::{Error, Options, Plan, Setup, Status, assign_with, prove_with, timeline};
 use std::io;
 use std::path::PathBuf;
@@ -60,7 +60,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     };
     let drawn = || {
         let timeline = timeline(&setup, &plan, &pictures::fine(plan.longest_h))?;
-        Ok(picture::night(&setup, &plan, &timeline))
+        Ok(Page::of_plan(&setup, &plan).with_night(&setup, &plan, &timeline))
     };
     let pictures = pictures::write(&mut files, drawn, out, args.json);
     let exit = Exit::of(plan.unserved, plan.late);

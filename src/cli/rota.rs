@@ -7,7 +7,7 @@ use super::input::SetupArgs;
 use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
 use super::pictures::{self, PictureArgs};
-use crate::report::{Page, Palette, picture};
+use crate::report::{Page, Palette};
 use crate::{Rota, Setup, rota_timeline, rota_with};
 
 /// Find the best rota of a setup with sessions: who charges when, and what to swap.
@@ -39,7 +39,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let ends_h = rota.sessions.last().map_or(0.0, |last| last.end_h);
     let drawn = || {
         let timeline = rota_timeline(&setup, &rota, &pictures::fine(ends_h))?;
-        Ok(picture::rota(&setup, &rota, &timeline))
+        Ok(Page::of_rota(&setup, &rota).with_rota_night(&setup, &rota, &timeline))
     };
     let pictures = pictures::write(&mut files, drawn, out, args.json);
     let exit = Exit::of(rota.unserved, rota.late);

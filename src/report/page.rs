@@ -19,6 +19,9 @@ pub struct Page {
     pub lead: Vec<String>,
     /// Everything else, in order.
     pub sections: Vec<Section>,
+    /// What is drawn of it.
+    #[cfg(feature = "pictures")]
+    pub(super) figures: Vec<super::picture::Figure>,
 }
 
 /// Lines and tables under a title.
@@ -137,6 +140,8 @@ impl Page {
             good,
             lead: Vec::new(),
             sections: Vec::new(),
+            #[cfg(feature = "pictures")]
+            figures: Vec::new(),
         }
     }
 
@@ -195,6 +200,19 @@ impl Line {
         }
     }
 
+    /// What stands before its text.
+    #[cfg(any(feature = "cli", feature = "pictures"))]
+    pub(super) fn before(&self) -> String {
+        let mut before = self.mark.to_owned();
+        if !before.is_empty() {
+            before += " ";
+        }
+        if !self.label.is_empty() {
+            before = format!("{before}{}: ", self.label);
+        }
+        before
+    }
+
     /// Facts of one kind beside each other; nothing where there are none.
     pub(super) fn labelled(label: &str, facts: &[String], between: &str) -> Option<Block> {
         let line = Self {
@@ -235,6 +253,26 @@ impl Table {
             columns: columns.map(column).into(),
             rows: rows.into_iter().map(row).collect(),
             drawn: false,
+        }
+    }
+
+    /// The same without a column.
+    pub(super) fn without(mut self, title: &str) -> Self {
+        let found = self.columns.iter().position(|column| column.title == title);
+        if let Some(at) = found {
+            self.columns.remove(at);
+            for row in &mut self.rows {
+                row.cells.remove(at);
+            }
+        }
+        self
+    }
+
+    /// The same where a drawing shows it.
+    pub(super) fn drawn(self) -> Self {
+        Self {
+            drawn: true,
+            ..self
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use super::page::{Block, Cells, Line, Page, Section, Shown, Table, Tone};
 use super::printable::{printable, short_name};
+use super::seating::Seating;
 use super::standing::{self, Longest};
 use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Status, WithoutBerth};
 use crate::setup::{ChargerSpec, Setup};
@@ -19,6 +20,7 @@ impl Page {
         let chargers = setup.chargers.iter();
         let sections = chargers.map(|charger| section(charger, plan).shown(Shown::InText));
         page.sections.extend(sections);
+        page.seats(&Seating::of_plan(setup, plan));
         page.proven(plan, "plan");
         let late = plan.berths.iter().filter(|berth| berth.late);
         let late = late.map(|berth| late_note(setup, berth)).collect();
@@ -181,7 +183,7 @@ pub(super) fn late_below(time: String, late: bool) -> String {
 }
 
 /// In a word.
-pub(crate) fn limited_by(limit: LimitedBy) -> &'static str {
+pub(super) fn limited_by(limit: LimitedBy) -> &'static str {
     match limit {
         LimitedBy::Pool => "pool",
         LimitedBy::Combination => "combination",
@@ -205,7 +207,8 @@ fn late_note(setup: &Setup, berth: &Berth) -> String {
     note(&berth.device, &text)
 }
 
-fn without_berth(without: &WithoutBerth) -> String {
+/// Who has none, and why.
+pub(super) fn without_berth(without: &WithoutBerth) -> String {
     note(&without.device, &without.reason)
 }
 

@@ -7,6 +7,7 @@ use super::clock::Clock;
 use super::page::{Cells, Line, Page, Section, Shown, Table, Tone};
 use super::plan::{bounds, limited_by, name_of_night, note, pool, proven};
 use super::printable::{isolated, printable, sentence, short_name};
+use super::seating::Seating;
 use super::standing::Longest;
 use crate::plan::rota::{Rota, RotaBerth};
 use crate::setup::Setup;
@@ -34,6 +35,7 @@ impl Page {
         }
         let sections = moments.iter().map(|moment| told.in_pictures(moment));
         page.sections.extend(sections);
+        page.seats(&Seating::of_rota(setup, rota));
         let totals = vec![sentence(&told.totals())];
         page.notes_in(Shown::InPictures, "In all", Tone::Plain, totals);
         page.proven(&plan, "rota");

@@ -2,15 +2,18 @@
 //!
 //! Colour only repeats what the words say.
 
+mod layout;
 mod table;
 
 use std::io::{self, Write};
 
 use anstyle::{AnsiColor, Style};
 
-use super::layout::{hanging, paragraph};
-use super::page::{Block, Line, Page, Section, Shown, Tone};
+use super::page::{Block, Page, Section, Shown, Tone};
+use layout::{hanging, paragraph};
 use table::Widths;
+
+pub(crate) use layout::indented;
 
 /// The styles of a page's parts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -97,20 +100,6 @@ impl Section {
             }
         }
         Ok(())
-    }
-}
-
-impl Line {
-    /// What stands before its text.
-    fn before(&self) -> String {
-        let mut before = self.mark.to_owned();
-        if !before.is_empty() {
-            before += " ";
-        }
-        if !self.label.is_empty() {
-            before = format!("{before}{}: ", self.label);
-        }
-        before
     }
 }
 

@@ -94,14 +94,12 @@ fn table(start: Option<TimeOfDay>, events: &[Event]) -> Table {
         ("What happens", Cells::Facts),
         ("Charge", Cells::Facts),
     ];
-    let mut table = Table::new(columns, cells);
+    let table = Table::new(columns, cells);
     if start.is_none() {
-        table.columns.remove(1);
-        for row in &mut table.rows {
-            row.cells.remove(1);
-        }
+        table.without("At")
+    } else {
+        table
     }
-    table
 }
 
 fn rows(events: &[Event]) -> Vec<EventRow> {

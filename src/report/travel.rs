@@ -1,87 +1,122 @@
-//! A trip in words and cells: stops against things, the nights, the bag, the flight.
+//! A trip as a page: stops against things, the nights, the bag, the flight; in pictures
+//! also every reason with its source.
 
-#[cfg(feature = "cli")]
-mod text;
-
-#[cfg(feature = "cli")]
-pub use text::write_trip;
-
+use super::page::{Block, Cells, Column, Line, Page, Row, Section, Shown, Table, Tone};
 use super::printable::{printable, short_name};
 use crate::plan::Plan;
+use crate::setup::Setup;
 use crate::trip::{About, Finding, Packing, PackingKind, Trip, TripStop, Verdict};
 use crate::units::quantity::{decimals, time};
 
-/// A trip in words and cells.
-#[derive(Debug, Clone, PartialEq, Eq)]
-#[non_exhaustive]
-pub struct TripReport {
-    /// What it comes to, in one line.
-    pub headline: String,
-    /// Whether everything works at every stop, and may fly.
-    pub all_served: bool,
-    /// The things that are plugged in, as the columns of the table.
-    pub things: Vec<String>,
-    /// The stops, as its rows.
-    pub stops: Vec<TripRow>,
-    /// What to know about single things, by stop: what is not simply in order.
-    pub notes: Vec<String>,
-    /// What to take: `adapters: UK, earthed; 2 × flat blades`.
-    pub take: Vec<(String, String)>,
-    /// What to leave at home.
-    pub leave: Vec<(String, String)>,
-    /// What is missing, and what would help.
-    pub missing: Vec<String>,
-    /// The batteries by air.
-    pub air: Vec<String>,
-    /// What to keep in mind.
-    pub cautions: Vec<String>,
-}
+impl Page {
+    /// The page of `trip`, which is one of `setup`.
+    pub fn of_trip(setup: &Setup, trip: &Trip) -> Self {
+        let name = setup.name();
+        let title = name.map_or_else(|| "The trip".to_owned(), printable);
+        let mut page = Self::new(title, headline(trip), trip.all_served());
+        page.stops(trip);
+        page.packed("Take", &packed(&trip.bag.take, &trip.bag.leave));
+        page.packed("Leave at home", &packed(&trip.bag.leave, &trip.bag.take));
+        let missing = trip.bag.missing.iter().map(|missing| {
+            let text = format!("{}, {}: {}", missing.stop, missing.thing, missing.reason);
+            printable(&text)
+        });
+        page.notes("Cannot be used", Tone::Bad, missing.collect());
+        page.notes("To know", Tone::Plain, notes(trip));
+        page.notes("By air", Tone::Plain, air(trip));
+        let cautions = trip.cautions.iter();
+        let reasons = cautions.map(|caution| printable(&caution.reason)).collect();
+        page.notes_in(Shown::InText, "Cautions", Tone::Caution, reasons);
+        let sourced = trip.cautions.iter().map(|caution| {
+            let text = format!("{} ({}, {})", caution.reason, caution.source, caution.date);
+            printable(&text)
+        });
+        page.notes_in(
+            Shown::InPictures,
+            "Cautions",
+            Tone::Caution,
+            sourced.collect(),
+        );
+        for stop in &trip.stops {
+            page.findings(&heading(stop).join(", "), &stop.findings);
+        }
+        page.findings("By air", &trip.air);
+        page
+    }
 
-/// One stop.
-#[derive(Debug, Clone, PartialEq, Eq)]
-#[non_exhaustive]
-pub struct TripRow {
-    /// Its name, the mains, `230 V 50 Hz`, and the sockets.
-    pub stop: [String; 3],
-    /// By thing, how it goes.
-    pub cells: Vec<String>,
-    /// The night: what is plugged in, and when all are full; empty where there is none.
-    pub night: String,
-}
-
-impl TripReport {
-    /// The report of `trip`.
-    pub fn new(trip: &Trip) -> Self {
+    /// Stops against things, and each night.
+    fn stops(&mut self, trip: &Trip) {
         let mut things: Vec<&str> = Vec::new();
         for found in uses(trip) {
             if !things.contains(&found.thing.as_str()) {
                 things.push(&found.thing);
             }
         }
-        Self {
-            headline: headline(trip),
-            all_served: trip.all_served(),
-            stops: trip.stops.iter().map(|stop| row(stop, &things)).collect(),
-            things: things.iter().map(|thing| short_name(thing)).collect(),
-            notes: notes(trip),
-            take: packed(&trip.bag.take, &trip.bag.leave),
-            leave: packed(&trip.bag.leave, &trip.bag.take),
-            missing: trip
-                .bag
-                .missing
-                .iter()
-                .map(|missing| {
-                    let text = format!("{}, {}: {}", missing.stop, missing.thing, missing.reason);
-                    printable(&text)
-                })
-                .collect(),
-            air: air(trip),
-            cautions: trip
-                .cautions
-                .iter()
-                .map(|caution| printable(&caution.reason))
-                .collect(),
+        let nights: Vec<String> = trip.stops.iter().filter_map(night).collect();
+        if !things.is_empty() {
+            let table = overview(trip, &things, "\n");
+            self.sections
+                .push(Section::new("", [table.into()]).shown(Shown::InText));
         }
+        self.notes_in(Shown::InText, "Nights", Tone::Plain, nights.clone());
+        if !trip.stops.is_empty() {
+            let table = overview(trip, &things, ", ");
+            let nights = nights.into_iter().map(|night| Line::text(night).into());
+            let blocks = std::iter::once(Block::Table(table)).chain(nights);
+            self.sections
+                .push(Section::new("Stop by stop", blocks).shown(Shown::InPictures));
+        }
+    }
+
+    /// A list by kind: lines of a text, a table beside pictures.
+    fn packed(&mut self, title: &str, kinds: &[(String, String)]) {
+        if kinds.is_empty() {
+            return;
+        }
+        let lines = kinds.iter().map(|(kind, names)| {
+            let line = Line {
+                label: kind.clone(),
+                ..Line::item(names)
+            };
+            line.into()
+        });
+        let columns = [("What", Cells::Facts), ("Which", Cells::Names)];
+        let rows = kinds
+            .iter()
+            .map(|(kind, names)| [kind.clone(), names.clone()]);
+        self.sections.extend([
+            Section::new(title, lines).shown(Shown::InText),
+            Section::new(title, [Table::new(columns, rows).into()]).shown(Shown::InPictures),
+        ]);
+    }
+
+    /// Every finding with its reason and its source; nothing at all where there is none.
+    fn findings(&mut self, title: &str, findings: &[Finding]) {
+        if findings.is_empty() {
+            return;
+        }
+        let columns = [
+            ("Thing", Cells::Names),
+            ("Asked", Cells::Facts),
+            ("Answer", Cells::Facts),
+            ("Why", Cells::Names),
+            ("Source", Cells::Names),
+        ];
+        let cells = findings.iter().map(|found| {
+            [
+                printable(&found.thing),
+                found.about.word().to_owned(),
+                found.verdict.word().to_owned(),
+                printable(&found.reason),
+                printable(&format!("{}, {}", found.source, found.date)),
+            ]
+        });
+        let mut table = Table::new(columns, cells);
+        for (row, found) in table.rows.iter_mut().zip(findings) {
+            row.chosen = found.about == About::Use;
+        }
+        self.sections
+            .push(Section::new(title, [table.into()]).shown(Shown::InPictures));
     }
 }
 
@@ -191,29 +226,51 @@ fn by_thing<'t>(pairs: Vec<(&'t str, &str)>) -> Vec<(&'t str, Vec<String>)> {
     things
 }
 
-fn row(stop: &TripStop, things: &[&str]) -> TripRow {
-    let cell = |thing: &&str| {
-        let mut uses = stop.findings.iter();
-        let found = uses.find(|found| found.about == About::Use && found.thing == *thing);
-        let mut nights = stop.findings.iter();
-        let left_out = nights.any(|found| {
-            let of_night = found.about == About::Night && found.thing == *thing;
-            of_night && found.verdict == Verdict::Caution
-        });
-        if left_out {
-            return "no outlet left".to_owned();
+/// Stops against things; what is known of a stop stands in one cell.
+fn overview(trip: &Trip, things: &[&str], between: &str) -> Table {
+    let column = |title: String, cells: Cells| Column { title, cells };
+    let stop = column("Stop".to_owned(), Cells::Names);
+    let answers = things
+        .iter()
+        .map(|thing| column(short_name(thing), Cells::Answers));
+    let row = |stop: &TripStop| {
+        let answers = things.iter().map(|thing| answer(stop, thing));
+        Row {
+            cells: std::iter::once(heading(stop).join(between))
+                .chain(answers)
+                .collect(),
+            chosen: false,
         }
-        found.map_or(String::new(), |found| printable(&word(found)))
     };
-    TripRow {
-        stop: [
-            short_name(&stop.name),
-            mains(stop),
-            format!("socket {}", stop.sockets.join("/")),
-        ],
-        cells: things.iter().map(cell).collect(),
-        night: night(stop),
+    Table {
+        columns: std::iter::once(stop).chain(answers).collect(),
+        rows: trip.stops.iter().map(row).collect(),
+        drawn: false,
     }
+}
+
+/// A stop's name, the mains, and the sockets.
+fn heading(stop: &TripStop) -> [String; 3] {
+    [
+        short_name(&stop.name),
+        mains(stop),
+        format!("socket {}", stop.sockets.join("/")),
+    ]
+}
+
+/// How a thing goes at a stop.
+fn answer(stop: &TripStop, thing: &str) -> String {
+    let mut uses = stop.findings.iter();
+    let found = uses.find(|found| found.about == About::Use && found.thing == thing);
+    let mut nights = stop.findings.iter();
+    let left_out = nights.any(|found| {
+        let of_night = found.about == About::Night && found.thing == thing;
+        of_night && found.verdict == Verdict::Caution
+    });
+    if left_out {
+        return "no outlet left".to_owned();
+    }
+    found.map_or(String::new(), |found| printable(&word(found)))
 }
 
 /// `230 V 50 Hz`.
@@ -254,12 +311,11 @@ fn word(found: &Finding) -> String {
     }
 }
 
-fn night(stop: &TripStop) -> String {
-    let Some(plan) = stop.night() else {
-        return String::new();
-    };
+fn night(stop: &TripStop) -> Option<String> {
+    let plan = stop.night()?;
     if stop.plugged_in.is_empty() {
-        return format!("{}: nothing can be charged", short_name(&stop.name));
+        let name = short_name(&stop.name);
+        return Some(format!("{name}: nothing can be charged"));
     }
     let outlets = match stop.outlets_used {
         1 => "1 outlet".to_owned(),
@@ -292,11 +348,11 @@ fn night(stop: &TripStop) -> String {
         0 => "",
         _ => " (a limit stopped the search: another choice of chargers may be better)",
     };
-    printable(&format!(
-        "{}: {}, {outlets}: {charged}{untried}",
-        stop.name,
-        plugged.join(" + ")
-    ))
+    let plugged = plugged.join(" + ");
+    Some(printable(&format!(
+        "{}: {plugged}, {outlets}: {charged}{untried}",
+        stop.name
+    )))
 }
 
 /// `a`, `a and b`, `a; b and c`: names may have commas.

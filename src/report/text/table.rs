@@ -7,8 +7,8 @@ use comfy_table::{
     ColumnConstraint, ContentArrangement, LineStyle, Table as Grid, TableStyle, Width,
 };
 
-use super::super::layout::{INDENT, WIDTH, styled};
-use super::super::page::{Cells, Column, Row, Table};
+use super::layout::{INDENT, WIDTH, styled};
+use crate::report::page::{Cells, Column, Row, Table};
 
 /// Blanks between two columns.
 const GAP: u16 = 2;

@@ -1,4 +1,4 @@
-//! A page of 80 columns: paragraphs and lists, as every report lays them out.
+//! Paragraphs and lists within 80 columns.
 //!
 //! Widths are widths on the screen: what does not fit is wrapped.
 
@@ -37,23 +37,6 @@ pub(super) fn hanging(label: &str, text: &str, out: &mut impl Write) -> io::Resu
 /// Indented text, wrapped.
 pub(crate) fn indented(text: &str, out: &mut impl Write) -> io::Result<()> {
     hanging("", text, out)
-}
-
-/// A titled list; nothing at all where it is empty.
-pub(super) fn notes(
-    title: &str,
-    style: Style,
-    items: impl Iterator<Item = String>,
-    out: &mut impl Write,
-) -> io::Result<()> {
-    for (i, item) in items.enumerate() {
-        if i == 0 {
-            writeln!(out)?;
-            styled(title, style, out)?;
-        }
-        hanging("- ", &item, out)?;
-    }
-    Ok(())
 }
 
 /// `text` wrapped to the page, beside `label`.
