@@ -1,7 +1,7 @@
 //! The bedside card: what to plug where, and when it is full; the few lines worth a photo.
 
 use super::clock::Clock;
-use super::page::{Block, Cells, Line, Page, Section, Table, Tone};
+use super::page::{Line, Page, Rows, Section, Tone};
 use super::plan::{name_of_night, reached};
 use super::printable::{printable, short_name};
 use super::rota::Told;
@@ -9,8 +9,12 @@ use crate::plan::rota::{Rota, RotaBerth};
 use crate::plan::{Berth, Plan, WithoutBerth};
 use crate::setup::Setup;
 
-/// Port, device, cable, and when it is full.
-type CardRow = [String; 4];
+/// A device on its port, and when it is full.
+struct CardRow<'a> {
+    berth: &'a Berth,
+    port: String,
+    full: String,
+}
 
 impl Page {
     /// The card of `plan`, which is a plan of `setup`: chargers with what is plugged in.
@@ -24,10 +28,12 @@ impl Page {
                 plan.berths.iter().find(here)
             };
             let berths = charger.ports.iter().filter_map(|port| on(&port.name));
-            let full = |berth: &Berth| full(clock, Some(berth.hours), berth.late);
-            let rows = berths.map(|b| row(b, short_name(&b.port), full(b)));
-            let table = table(rows.collect()).into_iter();
-            let part = Section::new(printable(&charger.name), table);
+            let rows = berths.map(|berth| CardRow {
+                berth,
+                port: short_name(&berth.port),
+                full: full(clock, Some(berth.hours), berth.late),
+            });
+            let part = on_card(Section::titled(printable(&charger.name)), rows.collect());
             page.sections
                 .extend(Some(part).filter(|part| !part.blocks.is_empty()));
         }
@@ -42,13 +48,10 @@ impl Page {
         let mut page = Self::new(name_of_night(setup), told.reached(), good);
         for moment in &told.moments() {
             let take_out = Line::labelled("take out", &told.taken(moment), ", ");
-            let rows = moment
-                .plug_in
-                .iter()
-                .map(|berth| rota_row(setup, &told, berth));
-            let blocks = take_out.into_iter().chain(table(rows.collect()));
-            page.sections
-                .push(Section::new(told.title(moment, " "), blocks));
+            let berths = moment.plug_in.iter();
+            let rows = berths.map(|berth| rota_row(setup, &told, berth));
+            let part = Section::titled(told.title(moment, " ")).lines(take_out);
+            page.push(on_card(part, rows.collect()));
         }
         page.not_on_card(&rota.without_berth);
         page
@@ -60,23 +63,26 @@ impl Page {
     }
 }
 
-fn table(rows: Vec<CardRow>) -> Option<Block> {
-    let columns = [Cells::Facts, Cells::Names, Cells::Names, Cells::Facts];
-    let columns = columns.map(|cells| ("", cells));
-    (!rows.is_empty()).then(|| Table::new(columns, rows).into())
+fn on_card(part: Section, rows: Vec<CardRow>) -> Section {
+    if rows.is_empty() {
+        return part;
+    }
+    let rows = Rows::of(rows)
+        .facts("", |row| row.port.clone())
+        .names("", |row| format!("→ {}", short_name(&row.berth.device)))
+        .names("", |row| format!("→ {}", short_name(&row.berth.cable)))
+        .facts("", |row| format!("→ {}", row.full));
+    part.table(rows.table())
 }
 
-fn rota_row(setup: &Setup, told: &Told, of: &RotaBerth) -> CardRow {
+fn rota_row<'a>(setup: &Setup, told: &Told, of: &'a RotaBerth) -> CardRow<'a> {
     let full_h = Some(of.finish_h).filter(|_| told.is_full(of));
-    let port = told.on(&of.berth.charger, &short_name(&of.berth.port));
     let late = of.berth.late && full_h.is_some();
-    row(&of.berth, port, full(Clock::of(setup.start), full_h, late))
-}
-
-fn row(berth: &Berth, port: String, full: String) -> CardRow {
-    let then = |what: &str| format!("→ {what}");
-    let (device, cable) = (short_name(&berth.device), short_name(&berth.cable));
-    [port, then(&device), then(&cable), then(&full)]
+    CardRow {
+        berth: &of.berth,
+        port: told.on(&of.berth.charger, &short_name(&of.berth.port)),
+        full: full(Clock::of(setup.start), full_h, late),
+    }
 }
 
 /// `full at 00:48` where it is known when the night begins, else `full after 1 h 38 min`.

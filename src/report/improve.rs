@@ -1,12 +1,12 @@
 //! What would help, as a page.
 
 use super::nth;
-use super::page::{Cells, Page, Section, Table, Tone};
+use super::page::{Page, Rows, Section, Table, Tone};
 use super::printable::{printable, short_name};
 use super::standing::reached_by;
 use crate::decide::improve::{Change, Improvement, Improvements};
 use crate::plan::Status;
-use crate::plan::standing::Standing;
+use crate::plan::standing::{Reached, Standing};
 use crate::units::quantity::{minutes_at_least, time, time_at_least, watts, watts_needed};
 
 impl Page {
@@ -27,16 +27,7 @@ impl Page {
         let mut page = Self::new("What would help".to_owned(), headline, true);
         page.lead.push(format!("Now: {}{known}.", reached_by(now)));
         if !found.changes.is_empty() {
-            let columns = [
-                ("Change", Cells::Names),
-                ("No berth", Cells::Facts),
-                ("Late", Cells::Facts),
-                ("Longest", Cells::Facts),
-                ("Gain", Cells::Facts),
-            ];
-            let rows = found.changes.iter().map(|change| row(now, change));
-            page.sections
-                .push(Section::new("", [Table::new(columns, rows).into()]));
+            page.push(Section::titled("").table(changes(found)));
         }
         page.sections.extend(unknown(found));
         page.cautions(&found.cautions);
@@ -61,26 +52,22 @@ fn unknown(found: &Improvements) -> Option<Section> {
     };
     let which = which.join("; ");
     let said = format!("not known of {changes} more, a limit stopped the search: {which}");
-    Some(Section {
-        tone: Tone::Caution,
-        ..Section::new(said, [])
-    })
+    Some(Section::titled(said).told(Tone::Caution))
 }
 
-fn row(now: &Standing, found: &Improvement) -> [String; 5] {
-    let Improvement { change, reached } = found;
-    let after = &reached.standing;
-    let mut longest = time(after.longest_h);
-    if reached.status == Status::Feasible {
-        longest.push_str("\nnot proven");
-    }
-    [
-        named(change),
-        after.unserved.to_string(),
-        after.late.to_string(),
-        longest,
-        gain(now, after),
-    ]
+/// The changes, the best first.
+fn changes(found: &Improvements) -> Table {
+    let longest = |reached: &Reached| match reached.status {
+        Status::Optimal => time(reached.standing.longest_h),
+        Status::Feasible => time(reached.standing.longest_h) + "\nnot proven",
+    };
+    Rows::of(&found.changes)
+        .names("Change", |of| named(&of.change))
+        .facts("No berth", |of| of.reached.standing.unserved.to_string())
+        .facts("Late", |of| of.reached.standing.late.to_string())
+        .facts("Longest", |of| longest(&of.reached))
+        .facts("Gain", |of| gain(&found.now.standing, &of.reached.standing))
+        .table()
 }
 
 /// The change, in as few words as a table has room for.
@@ -321,7 +308,7 @@ fn sooner(hours: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plan::standing::{Reached, Served};
+    use crate::plan::standing::Served;
 
     fn standing(without: &[u8], hours: &[f64], late: usize) -> Standing {
         let berths = hours.iter().enumerate().map(|(i, &hours)| Served {

@@ -112,9 +112,9 @@ pub struct Column {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
 pub enum Cells {
-    /// Quantities and words, never broken.
+    /// Quantities and words: the last to be broken.
     Facts,
-    /// Names and sentences, broken where there is no room.
+    /// Names and sentences: the first to be broken where there is no room.
     Names,
     /// One answer of many of a kind: what is too much beside each other goes below.
     Answers,
@@ -145,6 +145,10 @@ impl Page {
         }
     }
 
+    pub(super) fn push(&mut self, section: Section) {
+        self.sections.push(section);
+    }
+
     /// A list of sentences; nothing at all where there are none.
     pub(super) fn notes(&mut self, title: &str, tone: Tone, items: Vec<String>) {
         self.notes_in(Shown::Everywhere, title, tone, items);
@@ -153,27 +157,42 @@ impl Page {
     /// The same where it is shown in some places only.
     pub(super) fn notes_in(&mut self, shown: Shown, title: &str, tone: Tone, items: Vec<String>) {
         if !items.is_empty() {
-            let blocks = items.into_iter().map(|item| Line::item(item).into());
-            let section = Section::new(title, blocks);
-            self.sections.push(Section {
-                tone,
-                shown,
-                ..section
-            });
+            let section = Section::titled(title).lines(items.into_iter().map(Line::item));
+            self.push(section.told(tone).shown(shown));
         }
     }
 }
 
 impl Section {
-    /// Shown everywhere, as a fact.
-    pub(super) fn new(title: impl Into<String>, blocks: impl IntoIterator<Item = Block>) -> Self {
+    /// Shown everywhere, as a fact, and still empty.
+    pub(super) fn titled(title: impl Into<String>) -> Self {
         Self {
             title: title.into(),
             tone: Tone::Plain,
             shown: Shown::Everywhere,
             beside: false,
-            blocks: blocks.into_iter().collect(),
+            blocks: Vec::new(),
         }
+    }
+
+    /// The same with a table.
+    pub(super) fn table(self, table: Table) -> Self {
+        self.and([Block::Table(table)])
+    }
+
+    /// The same with lines.
+    pub(super) fn lines(self, lines: impl IntoIterator<Item = Line>) -> Self {
+        self.and(lines.into_iter().map(Block::Line))
+    }
+
+    fn and(mut self, blocks: impl IntoIterator<Item = Block>) -> Self {
+        self.blocks.extend(blocks);
+        self
+    }
+
+    /// The same told otherwise.
+    pub(super) fn told(self, tone: Tone) -> Self {
+        Self { tone, ..self }
     }
 
     /// The same in one place only.
@@ -214,65 +233,93 @@ impl Line {
     }
 
     /// Facts of one kind beside each other; nothing where there are none.
-    pub(super) fn labelled(label: &str, facts: &[String], between: &str) -> Option<Block> {
+    pub(super) fn labelled(label: &str, facts: &[String], between: &str) -> Option<Self> {
         let line = Self {
             label: label.to_owned(),
             ..Self::text(facts.join(between))
         };
-        (!facts.is_empty()).then_some(Block::Line(line))
+        (!facts.is_empty()).then_some(line)
     }
 }
 
-impl From<Line> for Block {
-    fn from(line: Line) -> Self {
-        Self::Line(line)
-    }
+/// What the rows of a table are of, while it is told column by column.
+pub(super) struct Rows<R> {
+    of: Vec<R>,
+    table: Table,
 }
 
-impl From<Table> for Block {
-    fn from(table: Table) -> Self {
-        Self::Table(table)
-    }
-}
-
-impl Table {
-    /// Columns whose cells are of these kinds, and rows of as many cells.
-    pub(super) fn new<const N: usize>(
-        columns: [(&str, Cells); N],
-        rows: impl IntoIterator<Item = [String; N]>,
-    ) -> Self {
-        let column = |(title, cells): (&str, Cells)| Column {
-            title: title.to_owned(),
-            cells,
-        };
-        let row = |cells: [String; N]| Row {
-            cells: cells.into(),
+impl<R> Rows<R> {
+    pub(super) fn of(rows: impl IntoIterator<Item = R>) -> Self {
+        let of: Vec<R> = rows.into_iter().collect();
+        let row = |_: &R| Row {
+            cells: Vec::new(),
             chosen: false,
         };
-        Self {
-            columns: columns.map(column).into(),
-            rows: rows.into_iter().map(row).collect(),
+        let table = Table {
+            columns: Vec::new(),
+            rows: of.iter().map(row).collect(),
             drawn: false,
-        }
+        };
+        Self { of, table }
     }
 
-    /// The same without a column.
-    pub(super) fn without(mut self, title: &str) -> Self {
-        let found = self.columns.iter().position(|column| column.title == title);
-        if let Some(at) = found {
-            self.columns.remove(at);
-            for row in &mut self.rows {
-                row.cells.remove(at);
-            }
+    /// A column of facts.
+    pub(super) fn facts<C: Into<String>>(self, title: &str, cell: impl Fn(&R) -> C) -> Self {
+        self.column(title, Cells::Facts, cell)
+    }
+
+    /// A column of names.
+    pub(super) fn names<C: Into<String>>(self, title: &str, cell: impl Fn(&R) -> C) -> Self {
+        self.column(title, Cells::Names, cell)
+    }
+
+    /// A column of answers.
+    pub(super) fn answers<C: Into<String>>(self, title: &str, cell: impl Fn(&R) -> C) -> Self {
+        self.column(title, Cells::Answers, cell)
+    }
+
+    fn column<C: Into<String>>(
+        mut self,
+        title: &str,
+        cells: Cells,
+        cell: impl Fn(&R) -> C,
+    ) -> Self {
+        let title = title.to_owned();
+        self.table.columns.push(Column { title, cells });
+        for (row, of) in self.table.rows.iter_mut().zip(&self.of) {
+            row.cells.push(cell(of).into());
         }
         self
     }
 
+    /// With the rows that the page is about.
+    pub(super) fn chosen(mut self, chosen: impl Fn(&R) -> bool) -> Self {
+        for (row, of) in self.table.rows.iter_mut().zip(&self.of) {
+            row.chosen = chosen(of);
+        }
+        self
+    }
+
+    pub(super) fn table(self) -> Table {
+        self.table
+    }
+}
+
+impl Table {
     /// The same where a drawing shows it.
     pub(super) fn drawn(self) -> Self {
         Self {
             drawn: true,
             ..self
         }
+    }
+
+    /// The same with its second column first.
+    pub(super) fn second_first(mut self) -> Self {
+        self.columns.swap(0, 1);
+        for row in &mut self.rows {
+            row.cells.swap(0, 1);
+        }
+        self
     }
 }

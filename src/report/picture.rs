@@ -88,7 +88,7 @@ impl Page {
 }
 
 impl Section {
-    fn lines(&self) -> impl Iterator<Item = &Line> {
+    fn said(&self) -> impl Iterator<Item = &Line> {
         self.blocks.iter().filter_map(|block| match block {
             Block::Line(line) => Some(line),
             Block::Table(_) => None,

@@ -1,6 +1,6 @@
 //! A plan as a page: each charger with its berths, who is late or without one, and why.
 
-use super::page::{Block, Cells, Line, Page, Section, Shown, Table, Tone};
+use super::page::{Line, Page, Rows, Section, Shown, Tone};
 use super::printable::{printable, short_name};
 use super::seating::Seating;
 use super::standing::{self, Longest};
@@ -129,46 +129,32 @@ fn section(charger: &ChargerSpec, plan: &Plan) -> Section {
     for port in &charger.ports {
         let here = |berth: &&Berth| berth.charger == charger.name && berth.port == port.name;
         match plan.berths.iter().find(here) {
-            Some(berth) => rows.push(row(berth)),
+            Some(berth) => rows.push(berth),
             None => free.push(short_name(&port.name)),
         }
     }
     let title = printable(&charger.name);
     if rows.is_empty() {
-        return Section::new(title, [Line::text("not used").into()]);
+        return Section::titled(title).lines([Line::text("not used")]);
     }
     let pools = plan.pools.iter();
     let pools: Vec<String> = pools
         .filter(|pool| pool.charger == charger.name)
         .map(pool)
         .collect();
-    let columns = [
-        ("Port", Cells::Facts),
-        ("Device", Cells::Names),
-        ("Cable", Cells::Names),
-        ("Contract", Cells::Facts),
-        ("Watts", Cells::Facts),
-        ("Full after", Cells::Facts),
-        ("Limited by", Cells::Facts),
-    ];
-    let below = [
-        Line::labelled("pools", &pools, "; "),
-        Line::labelled("free", &free, ", "),
-    ];
-    let table = Block::Table(Table::new(columns, rows));
-    Section::new(title, [Some(table)].into_iter().chain(below).flatten())
-}
-
-fn row(berth: &Berth) -> [String; 7] {
-    [
-        short_name(&berth.port),
-        short_name(&berth.device),
-        short_name(&berth.cable),
-        contract(berth.volts, berth.amps),
-        watts(berth.port_w),
-        late_below(time(berth.hours), berth.late),
-        limited_by(berth.limited_by).to_owned(),
-    ]
+    let table = Rows::of(rows)
+        .facts("Port", |berth| short_name(&berth.port))
+        .names("Device", |berth| short_name(&berth.device))
+        .names("Cable", |berth| short_name(&berth.cable))
+        .facts("Contract", |berth| contract(berth.volts, berth.amps))
+        .facts("Watts", |berth| watts(berth.port_w))
+        .facts("Full after", |of| late_below(time(of.hours), of.late))
+        .facts("Limited by", |berth| limited_by(berth.limited_by))
+        .table();
+    Section::titled(title)
+        .table(table)
+        .lines(Line::labelled("pools", &pools, "; "))
+        .lines(Line::labelled("free", &free, ", "))
 }
 
 /// How much of a pool is taken: `total 59.5 of 60 W`.

@@ -1,6 +1,6 @@
 //! A ranking as a page.
 
-use super::page::{Block, Cells, Line, Page, Section, Shown, Table};
+use super::page::{Line, Page, Rows, Section, Shown};
 use super::printable::printable;
 use crate::decide::rank::{Ranked, Ranking};
 use crate::plan::Status;
@@ -18,43 +18,36 @@ impl Page {
         let mut page = Self::new("Which charger to take".to_owned(), headline, good);
         page.begins_with_name = ranking.kits == 1;
         let shown = &ranking.ranked[..top.min(ranking.ranked.len())];
-        let lines: Vec<Block> = notes(ranking, shown).into_iter().map(Block::Line).collect();
-        let mut columns = COLUMNS;
-        let table = Table::new(columns, shown.iter().map(row));
+        let lines = notes(ranking, shown);
         if !shown.is_empty() {
-            page.sections.extend([
-                Section::new("", [table.into()]).shown(Shown::InText),
-                Section::new("", lines.clone()).shown(Shown::InText),
-            ]);
+            let table = rows(shown, "").table();
+            page.push(Section::titled("").table(table).shown(Shown::InText));
+            let notes = Section::titled("").lines(lines.clone());
+            page.push(notes.shown(Shown::InText));
         }
-        // What a row is of comes first, and a mark is named, where it is read by itself.
-        columns[0].0 = "Unbeaten";
-        columns.swap(0, 1);
-        let rows = shown.iter().map(|kit| {
-            let mut cells = row(kit);
-            cells.swap(0, 1);
-            cells
-        });
-        let mut table = Table::new(columns, rows);
-        if let Some(first) = table.rows.first_mut() {
-            first.chosen = true;
-        }
-        let blocks = std::iter::once(table.into()).chain(lines);
-        page.sections
-            .push(Section::new("The first of the ranking", blocks).shown(Shown::InPictures));
+        // A mark is named, and what a row is of comes first, where it is read by itself.
+        let rows =
+            rows(shown, "Unbeaten").chosen(|kit| best.is_some_and(|best| std::ptr::eq(*kit, best)));
+        let table = rows.table().second_first();
+        let first = Section::titled("The first of the ranking").table(table);
+        page.push(first.lines(lines).shown(Shown::InPictures));
         page
     }
 }
 
-const COLUMNS: [(&str, Cells); 7] = [
-    ("", Cells::Facts),
-    ("Kit", Cells::Names),
-    ("Without", Cells::Facts),
-    ("Late", Cells::Facts),
-    ("Full after", Cells::Facts),
-    ("Weight", Cells::Facts),
-    ("Price", Cells::Facts),
-];
+/// The kits, their marks under a title. What is unknown stays empty.
+fn rows<'a>(kits: &'a [Ranked], mark: &str) -> Rows<&'a Ranked> {
+    let weight = |kit: &Ranked| kit.weight_g.map(|grams| decimals(grams, 1) + " g");
+    let price = |kit: &Ranked| kit.price.map(|price| decimals(price, 2));
+    Rows::of(kits)
+        .facts(mark, |kit| if kit.unbeaten { "*" } else { "" })
+        .names("Kit", |kit| name(kit))
+        .facts("Without", |kit| kit.unserved.to_string())
+        .facts("Late", |kit| kit.late.to_string())
+        .facts("Full after", |kit| full_after(kit))
+        .facts("Weight", |kit| weight(kit).unwrap_or_default())
+        .facts("Price", |kit| price(kit).unwrap_or_default())
+}
 
 /// What the marks mean, and what is not shown.
 fn notes(ranking: &Ranking, shown: &[Ranked]) -> Vec<Line> {
@@ -120,7 +113,7 @@ fn headline(best: &Ranked, planned: usize, kits: usize) -> String {
         (planned, kits) => format!("best of {planned} of {kits}: "),
     };
     let mut parts = vec![
-        format!("{looked_at}{}", kit(best)),
+        format!("{looked_at}{}", name(best)),
         format!("full after {} at the latest", time(best.longest_h)),
     ];
     if best.unserved > 0 {
@@ -136,39 +129,25 @@ fn headline(best: &Ranked, planned: usize, kits: usize) -> String {
     parts.join(", ") + proven
 }
 
-fn kit(ranked: &Ranked) -> String {
-    printable(&ranked.candidate.join(" + "))
+fn name(kit: &Ranked) -> String {
+    printable(&kit.candidate.join(" + "))
 }
 
-/// The time, and below it the one with sharing anew, where that is sooner.
-fn full_after(ranked: &Ranked) -> String {
-    let held = time(ranked.longest_h);
-    match ranked.reshared_h.map(time) {
-        Some(reshared) if reshared != held => format!("{held}\n{reshared} re-shared"),
-        _ => held,
+/// The time, and below it the one with sharing anew, where that is sooner; `?` behind it
+/// where that is not proven to be the least.
+fn full_after(kit: &Ranked) -> String {
+    let mut full = time(kit.longest_h);
+    if let Some(reshared) = kit
+        .reshared_h
+        .map(time)
+        .filter(|reshared| *reshared != full)
+    {
+        full = format!("{full}\n{reshared} re-shared");
     }
-}
-
-/// `*` where nothing beats it; its candidates; devices without a berth, and late; when
-/// the last one is full, `?` behind it where that is not proven to be the least; weight
-/// and price, empty where unknown.
-fn row(ranked: &Ranked) -> [String; 7] {
-    let doubt = match ranked.status {
-        Status::Optimal => "",
-        Status::Feasible => " ?",
-    };
-    let grams = |grams| format!("{} g", decimals(grams, 1));
-    [
-        if ranked.unbeaten { "*" } else { "" }.to_owned(),
-        kit(ranked),
-        ranked.unserved.to_string(),
-        ranked.late.to_string(),
-        full_after(ranked) + doubt,
-        ranked.weight_g.map_or_else(String::new, grams),
-        ranked
-            .price
-            .map_or_else(String::new, |price| decimals(price, 2)),
-    ]
+    match kit.status {
+        Status::Optimal => full,
+        Status::Feasible => full + " ?",
+    }
 }
 
 #[cfg(all(test, feature = "cli"))]

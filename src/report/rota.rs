@@ -4,7 +4,7 @@
 //! hours from there: `01:40`, `+3 h 10 min`.
 
 use super::clock::Clock;
-use super::page::{Cells, Line, Page, Section, Shown, Table, Tone};
+use super::page::{Line, Page, Rows, Section, Shown, Table, Tone};
 use super::plan::{bounds, limited_by, name_of_night, note, pool, proven};
 use super::printable::{isolated, printable, sentence, short_name};
 use super::seating::Seating;
@@ -30,8 +30,8 @@ impl Page {
         let sections = moments.iter().map(|moment| told.in_text(moment));
         page.sections.extend(sections);
         if !rota.berths.is_empty() {
-            let table = Section::new("", [told.table().into()]);
-            page.sections.push(table.shown(Shown::InText));
+            let table = Section::titled("").table(told.table());
+            page.push(table.shown(Shown::InText));
         }
         let sections = moments.iter().map(|moment| told.in_pictures(moment));
         page.sections.extend(sections);
@@ -211,13 +211,13 @@ impl<'a> Told<'a> {
     }
 
     fn in_text(&self, moment: &Moment) -> Section {
-        let take_out = Line::labelled("take out", &self.taken(moment), ", ");
         let plug_in = moment.plug_in.iter();
-        let plug_in =
-            plug_in.filter_map(|berth| Line::labelled("plug in", &[self.plug_in(berth)], ""));
-        let pools = Line::labelled("pools", &moment.pools, "; ");
-        let blocks = take_out.into_iter().chain(plug_in).chain(pools);
-        Section::new(self.title(moment, "  "), blocks).shown(Shown::InText)
+        let plug_in = plug_in.filter_map(|of| Line::labelled("plug in", &[self.plug_in(of)], ""));
+        Section::titled(self.title(moment, "  "))
+            .lines(Line::labelled("take out", &self.taken(moment), ", "))
+            .lines(plug_in)
+            .lines(Line::labelled("pools", &moment.pools, "; "))
+            .shown(Shown::InText)
     }
 
     fn in_pictures(&self, moment: &Moment) -> Section {
@@ -227,10 +227,10 @@ impl<'a> Told<'a> {
         let items = take_out.into_iter().chain(plug_in);
         let begins = isolated(&moment.begins);
         let title = format!("{} {begins}", self.clock.at(moment.at_h));
+        let section = Section::titled(title).lines(items.map(Line::item));
         Section {
             beside: true,
-            ..Section::new(title, items.map(|item| Line::item(item).into()))
-                .shown(Shown::InPictures)
+            ..section.shown(Shown::InPictures)
         }
     }
 
@@ -291,34 +291,23 @@ impl<'a> Told<'a> {
     }
 
     fn table(&self) -> Table {
-        let columns = [
-            ("Device", Cells::Names),
-            ("Sessions", Cells::Names),
-            ("Charges for", Cells::Facts),
-            ("Full", Cells::Facts),
-            ("Needed", Cells::Facts),
-            ("Limited by", Cells::Facts),
-        ];
-        Table::new(
-            columns,
-            self.rota.berths.iter().map(|berth| self.row(berth)),
-        )
-    }
-
-    fn row(&self, berth: &RotaBerth) -> [String; 6] {
-        let full = self.clock.at(berth.finish_h);
-        [
-            short_name(&berth.berth.device),
-            sessions(berth, short_name),
-            time(berth.berth.hours),
+        let full = |berth: &RotaBerth| {
+            let full = self.clock.at(berth.finish_h);
             match (berth.berth.late, self.is_full(berth)) {
                 (false, _) => full,
                 (true, true) => full + "\nlate",
                 (true, false) => full + "\nnot reached",
-            },
-            self.clock.at(self.needed_h(&berth.berth.device)),
-            limited_by(berth.berth.limited_by).to_owned(),
-        ]
+            }
+        };
+        let needed = |berth: &RotaBerth| self.clock.at(self.needed_h(&berth.berth.device));
+        Rows::of(&self.rota.berths)
+            .names("Device", |of| short_name(&of.berth.device))
+            .names("Sessions", |of| sessions(of, short_name))
+            .facts("Charges for", |of| time(of.berth.hours))
+            .facts("Full", |of| full(of))
+            .facts("Needed", |of| needed(of))
+            .facts("Limited by", |of| limited_by(of.berth.limited_by))
+            .table()
     }
 
     fn late_note(&self, berth: &RotaBerth) -> String {

@@ -1,7 +1,7 @@
 //! A way of plugging in held against the best, as a page.
 
 use super::nth;
-use super::page::{Cells, Page, Section, Table, Tone};
+use super::page::{Page, Rows, Section, Tone};
 use super::plan::{late_below, name_of_night};
 use super::printable::{printable, short_name};
 use super::standing::reached_with;
@@ -10,10 +10,14 @@ use crate::plan::Status;
 use crate::setup::{ChargerSpec, Setup};
 use crate::units::quantity::{contract, decimals, minutes_at_least, time, time_at_least, watts};
 
-/// A level of the plan's order, yours, the best, and how far yours is behind.
-type LevelRow = [String; 4];
-
-const NONE: &str = "-";
+/// A level of the plan's order.
+struct LevelRow {
+    level: String,
+    yours: String,
+    best: String,
+    /// How far yours is behind.
+    behind: String,
+}
 
 impl Page {
     /// The page of `score`, which is of a way to plug in `setup`.
@@ -36,15 +40,12 @@ impl Page {
         page.sections.extend(plugged);
         let without = score.without_berth.iter().map(|d| printable(d));
         page.notes("Not charged", Tone::Bad, without.collect());
-        let columns = [
-            ("Level", Cells::Names),
-            ("Yours", Cells::Facts),
-            ("Best", Cells::Facts),
-            ("Yours is", Cells::Facts),
-        ];
-        let levels = Table::new(columns, levels(score));
-        page.sections
-            .push(Section::new("Beside the best plan", [levels.into()]));
+        let levels = Rows::of(levels(score))
+            .names("Level", |row| row.level.clone())
+            .facts("Yours", |row| row.yours.clone())
+            .facts("Best", |row| row.best.clone())
+            .facts("Yours is", |row| row.behind.clone());
+        page.push(Section::titled("Beside the best plan").table(levels.table()));
         page.cautions(&score.cautions);
         page
     }
@@ -91,40 +92,36 @@ fn plugged(charger: &ChargerSpec, score: &Score) -> Option<Section> {
     let mut rows = Vec::new();
     for port in &charger.ports {
         let here = |b: &&ScoredBerth| b.charger == charger.name && b.port == port.name;
-        rows.extend(score.berths.iter().filter(here).map(row));
+        rows.extend(score.berths.iter().filter(here));
     }
-    let columns = [
-        ("Port", Cells::Facts),
-        ("Device", Cells::Names),
-        ("Cable", Cells::Names),
-        ("Contract", Cells::Facts),
-        ("Full after", Cells::Facts),
-        ("Best plan", Cells::Facts),
-    ];
-    (!rows.is_empty()).then(|| {
-        let table = Table::new(columns, rows);
-        Section::new(printable(&charger.name), [table.into()])
-    })
-}
-
-fn row(berth: &ScoredBerth) -> [String; 6] {
-    let or_none = |known: Option<String>| known.unwrap_or_else(|| NONE.to_owned());
-    let full = berth.hours.map_or_else(|| "never".to_owned(), time);
-    [
-        short_name(&berth.port),
-        short_name(&berth.device),
-        or_none(berth.cable.as_deref().map(short_name)),
-        or_none(berth.contract.map(|held| contract(held.volts, held.amps))),
-        late_below(full, berth.late),
-        or_none(berth.best_h.map(time)),
-    ]
+    let or_none = |known: Option<String>| known.unwrap_or_else(|| "-".to_owned());
+    let held = |berth: &ScoredBerth| berth.contract.map(|held| contract(held.volts, held.amps));
+    let full = |berth: &ScoredBerth| berth.hours.map_or_else(|| "never".to_owned(), time);
+    if rows.is_empty() {
+        return None;
+    }
+    let table = Rows::of(rows)
+        .facts("Port", |berth| short_name(&berth.port))
+        .names("Device", |berth| short_name(&berth.device))
+        .names("Cable", |berth| {
+            or_none(berth.cable.as_deref().map(short_name))
+        })
+        .facts("Contract", |berth| or_none(held(berth)))
+        .facts("Full after", |berth| late_below(full(berth), berth.late))
+        .facts("Best plan", |berth| or_none(berth.best_h.map(time)));
+    Some(Section::titled(printable(&charger.name)).table(table.table()))
 }
 
 fn levels(score: &Score) -> Vec<LevelRow> {
     let (yours, best, behind) = (&score.yours, &score.best.standing, &score.behind);
     let mut rows = Vec::new();
     let mut add = |level: String, yours: String, best: String, behind: String| {
-        rows.push([level, yours, best, behind]);
+        rows.push(LevelRow {
+            level,
+            yours,
+            best,
+            behind,
+        });
     };
     let count = |n: i64| match n {
         0 => "the same".to_owned(),

@@ -2,7 +2,7 @@
 //! as tables.
 
 use super::clock::Clock;
-use super::page::{Cells, Page, Section, Shown, Table};
+use super::page::{Page, Rows, Section, Shown, Table};
 use super::plan::limited_by;
 use super::printable::printable;
 use super::rota::sessions;
@@ -109,41 +109,24 @@ impl<'a> Seating<'a> {
     }
 
     fn table(&self, taken: &[&Sitting]) -> Table {
-        let full = if self.clock.is_known() {
+        let when = if self.clock.is_known() {
             "Full at"
         } else {
             "Full after"
         };
-        let columns = [
-            ("Device", Cells::Names),
-            ("Port", Cells::Facts),
-            ("Cable", Cells::Names),
-            ("Contract", Cells::Facts),
-            ("Watts", Cells::Facts),
-            (full, Cells::Facts),
-            ("Limited by", Cells::Facts),
-            ("Sessions", Cells::Names),
-        ];
-        let rows = taken.iter().map(|sitting| {
-            let berth = sitting.berth;
-            let late = if berth.late { ", late" } else { "" };
-            [
-                printable(&berth.device),
-                printable(&berth.port),
-                printable(&berth.cable),
-                contract(berth.volts, berth.amps),
-                watts(berth.port_w),
-                self.full(sitting) + late,
-                limited_by(berth.limited_by).to_owned(),
-                sitting.sessions.clone().unwrap_or_default(),
-            ]
-        });
-        let table = Table::new(columns, rows).drawn();
-        if self.borders.is_empty() {
-            table.without("Sessions")
-        } else {
-            table
+        let late = |berth: &Berth| if berth.late { ", late" } else { "" };
+        let mut rows = Rows::of(taken)
+            .names("Device", |of| printable(&of.berth.device))
+            .facts("Port", |of| printable(&of.berth.port))
+            .names("Cable", |of| printable(&of.berth.cable))
+            .facts("Contract", |of| contract(of.berth.volts, of.berth.amps))
+            .facts("Watts", |of| watts(of.berth.port_w))
+            .facts(when, |of| self.full(of) + late(of.berth))
+            .facts("Limited by", |of| limited_by(of.berth.limited_by));
+        if !self.borders.is_empty() {
+            rows = rows.names("Sessions", |of| of.sessions.clone().unwrap_or_default());
         }
+        rows.table().drawn()
     }
 }
 
@@ -152,7 +135,9 @@ impl Page {
     pub(super) fn seats(&mut self, seating: &Seating) {
         let tables = seating.in_use().into_iter().map(|(charger, taken)| {
             let title = format!("{}: who sits where", printable(&charger.name));
-            Section::new(title, [seating.table(&taken).into()]).shown(Shown::InPictures)
+            Section::titled(title)
+                .table(seating.table(&taken))
+                .shown(Shown::InPictures)
         });
         self.sections.extend(tables);
     }

@@ -1,7 +1,9 @@
 //! What to look for as a page: the least charger, what more watts would gain, and how far
 //! the labels' sum is beside it.
 
-use super::page::{Block, Cells, Line, Page, Section, Shown, Table, Tone};
+use std::iter;
+
+use super::page::{Line, Page, Rows, Section, Shown, Table, Tone};
 use super::plan::{note, without_berth};
 use super::printable::{printable, short_name};
 use crate::decide::bag::Bag;
@@ -40,99 +42,58 @@ impl Page {
 
 /// The ports and the frontier, in few columns.
 fn in_text(sizing: &Sizing) -> [Section; 2] {
-    let (points, all) = (frontier(sizing), sizing.frontier.len());
-    let left_out = (all > points.len()).then(|| {
-        let said = format!("{} of {all}; --json has all of them", points.len());
-        Block::Line(Line::text(said))
-    });
-    let columns = [
-        ("All full after", Cells::Facts),
-        ("Watts together", Cells::Facts),
-        ("", Cells::Facts),
+    let mark = |of: &Tradeoff| is_chosen(sizing, of).then_some("as above");
+    let frontier = pairs(sizing).facts("", |of| mark(of).unwrap_or_default());
+    let sections = [
+        Section::titled("Ports to look for")
+            .table(ports(sizing, short_name))
+            .lines(Line::labelled("in all", &[tiers(&sizing.ports)], "")),
+        Section::titled(FRONTIER)
+            .table(frontier.table())
+            .lines(left_out(sizing, "; --json has all of them")),
     ];
-    let rows = points.iter().map(|point| {
-        let mark = if is_chosen(sizing, point) {
-            "as above"
-        } else {
-            ""
-        };
-        [time(point.longest_h), watts(point.total_w), mark.to_owned()]
-    });
-    let frontier = Block::Table(Table::new(columns, rows));
-    let ports = Table::new(
-        COLUMNS,
-        sizing.ports.iter().map(|port| row(port, short_name)),
-    );
-    let tiers = Line::labelled("in all", &[tiers(&sizing.ports)], "");
-    [
-        Section::new(
-            "Ports to look for",
-            std::iter::once(ports.into()).chain(tiers),
-        )
-        .shown(Shown::InText),
-        Section::new(
-            "The least watts for each time",
-            std::iter::once(frontier).chain(left_out),
-        )
-        .shown(Shown::InText),
-    ]
+    sections.map(|section| section.shown(Shown::InText))
 }
 
 /// What the drawings show: the ports, by device, and the frontier where it is more than a
 /// point.
-fn in_pictures(sizing: &Sizing) -> Vec<Section> {
-    let mut columns = COLUMNS;
-    columns.swap(0, 1);
-    let rows = sizing.ports.iter().map(|port| {
-        let mut cells = row(port, printable);
-        cells.swap(0, 1);
-        cells
-    });
-    let ports = Table::new(columns, rows).drawn();
-    let tiers = Line::labelled("In all", &[tiers(&sizing.ports)], "");
-    let blocks = std::iter::once(ports.into()).chain(tiers);
-    let mut sections = vec![Section::new("The ports", blocks)];
-    let (points, all) = (frontier(sizing), sizing.frontier.len());
-    if all > 1 {
-        let columns = [
-            ("All full after", Cells::Facts),
-            ("Watts together", Cells::Facts),
-        ];
-        let rows = points.iter();
-        let rows = rows.map(|point| [time(point.longest_h), watts(point.total_w)]);
-        let mut table = Table::new(columns, rows).drawn();
-        for (row, point) in table.rows.iter_mut().zip(&points) {
-            row.chosen = is_chosen(sizing, point);
-        }
-        let left_out = (all > points.len())
-            .then(|| Block::Line(Line::text(format!("{} of {all}", points.len()))));
-        let blocks = std::iter::once(table.into()).chain(left_out);
-        sections.push(Section::new("The least watts for each time", blocks));
-    }
-    let sections = sections.into_iter();
-    sections
-        .map(|section| section.shown(Shown::InPictures))
-        .collect()
+fn in_pictures(sizing: &Sizing) -> impl Iterator<Item = Section> {
+    let ports = ports(sizing, printable).second_first().drawn();
+    let ports = Section::titled("The ports")
+        .table(ports)
+        .lines(Line::labelled("In all", &[tiers(&sizing.ports)], ""));
+    let pairs = pairs(sizing).chosen(|of| is_chosen(sizing, of));
+    let frontier = Section::titled(FRONTIER)
+        .table(pairs.table().drawn())
+        .lines(left_out(sizing, ""));
+    let frontier = (sizing.frontier.len() > 1).then_some(frontier);
+    let sections = iter::once(ports).chain(frontier);
+    sections.map(|section| section.shown(Shown::InPictures))
 }
 
-const COLUMNS: [(&str, Cells); 6] = [
-    ("Port", Cells::Facts),
-    ("Device", Cells::Names),
-    ("Cable", Cells::Names),
-    ("Contract", Cells::Facts),
-    ("Watts", Cells::Facts),
-    ("Full after", Cells::Facts),
-];
+const FRONTIER: &str = "The least watts for each time";
 
-fn row(port: &SizedPort, shown: fn(&str) -> String) -> [String; 6] {
-    [
-        watts(port.tier_w),
-        shown(&port.device),
-        shown(&port.cable),
-        contract(port.volts, port.amps),
-        watts(port.port_w),
-        time(port.hours),
-    ]
+fn ports(sizing: &Sizing, shown: fn(&str) -> String) -> Table {
+    Rows::of(&sizing.ports)
+        .facts("Port", |port| watts(port.tier_w))
+        .names("Device", |port| shown(&port.device))
+        .names("Cable", |port| shown(&port.cable))
+        .facts("Contract", |port| contract(port.volts, port.amps))
+        .facts("Watts", |port| watts(port.port_w))
+        .facts("Full after", |port| time(port.hours))
+        .table()
+}
+
+fn pairs(sizing: &Sizing) -> Rows<&Tradeoff> {
+    Rows::of(frontier(sizing))
+        .facts("All full after", |of| time(of.longest_h))
+        .facts("Watts together", |of| watts(of.total_w))
+}
+
+/// How many points of the frontier are shown, where that is not all of them.
+fn left_out(sizing: &Sizing, more: &str) -> Option<Line> {
+    let (shown, all) = (frontier(sizing).len(), sizing.frontier.len());
+    (all > shown).then(|| Line::text(format!("{shown} of {all}{more}")))
 }
 
 fn too_late(late: &TooLate) -> String {

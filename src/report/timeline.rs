@@ -1,6 +1,6 @@
 //! The night as a table of events, and what the socket gives.
 
-use super::page::{Cells, Page, Section, Table, Tone};
+use super::page::{Page, Rows, Section, Table, Tone};
 use super::plan::name_of_night;
 use super::printable::{printable, short_name};
 use super::standing::{Longest, reached};
@@ -36,8 +36,7 @@ impl Page {
         let mut page = Self::new(name_of_night(setup), headline, good);
         if !night.events.is_empty() {
             let table = table(setup.start, &night.events);
-            page.sections
-                .push(Section::new(sharing(setup, night), [table.into()]));
+            page.push(Section::titled(sharing(setup, night)).table(table));
         }
         page.notes("From the socket", Tone::Plain, socket(setup, night));
         page.cautions(&night.cautions);
@@ -63,6 +62,8 @@ struct EventRow {
     at_h: f64,
     /// From the start of the night: `3 h 05 min`, rounded up.
     when: String,
+    /// Whether the row before says the same time.
+    again: bool,
     /// The devices, or the session.
     who: String,
     what: String,
@@ -72,34 +73,15 @@ struct EventRow {
 
 /// The events in order, with times of day where the setup says when the night begins.
 fn table(start: Option<TimeOfDay>, events: &[Event]) -> Table {
-    let rows = rows(events);
-    let mut before = None;
-    let cells = rows.iter().map(|row| {
-        // A time is said once.
-        let again = before.replace(&row.when) == Some(&row.when);
-        let once = |text: String| if again { String::new() } else { text };
-        let clock = start.map(|start| clock(start, row.at_h));
-        [
-            once(row.when.clone()),
-            once(clock.unwrap_or_default()),
-            row.who.clone(),
-            row.what.clone(),
-            row.charge.clone(),
-        ]
-    });
-    let columns = [
-        ("After", Cells::Facts),
-        ("At", Cells::Facts),
-        ("Who", Cells::Names),
-        ("What happens", Cells::Facts),
-        ("Charge", Cells::Facts),
-    ];
-    let table = Table::new(columns, cells);
-    if start.is_none() {
-        table.without("At")
-    } else {
-        table
+    let once = |row: &EventRow, time: String| if row.again { String::new() } else { time };
+    let mut rows = Rows::of(rows(events)).facts("After", |row| once(row, row.when.clone()));
+    if let Some(start) = start {
+        rows = rows.facts("At", |row| once(row, clock(start, row.at_h)));
     }
+    rows.names("Who", |row| row.who.clone())
+        .facts("What happens", |row| row.what.clone())
+        .facts("Charge", |row| row.charge.clone())
+        .table()
 }
 
 fn rows(events: &[Event]) -> Vec<EventRow> {
@@ -117,9 +99,11 @@ fn rows(events: &[Event]) -> Vec<EventRow> {
             row.who.push_str(", ");
             row.who.push_str(&who);
         } else {
+            let when = time(event.at_h);
             rows.push(EventRow {
                 at_h: event.at_h,
-                when: time(event.at_h),
+                again: rows.last().is_some_and(|row| row.when == when),
+                when,
                 who,
                 what,
                 charge,

@@ -1,7 +1,7 @@
 //! A trip as a page: stops against things, the nights, the bag, the flight; in pictures
 //! also every reason with its source.
 
-use super::page::{Block, Cells, Column, Line, Page, Row, Section, Shown, Table, Tone};
+use super::page::{Line, Page, Rows, Section, Shown, Table, Tone};
 use super::printable::{printable, short_name};
 use crate::plan::Plan;
 use crate::setup::Setup;
@@ -54,17 +54,14 @@ impl Page {
         }
         let nights: Vec<String> = trip.stops.iter().filter_map(night).collect();
         if !things.is_empty() {
-            let table = overview(trip, &things, "\n");
-            self.sections
-                .push(Section::new("", [table.into()]).shown(Shown::InText));
+            let stops = Section::titled("").table(overview(trip, &things, "\n"));
+            self.push(stops.shown(Shown::InText));
         }
         self.notes_in(Shown::InText, "Nights", Tone::Plain, nights.clone());
         if !trip.stops.is_empty() {
-            let table = overview(trip, &things, ", ");
-            let nights = nights.into_iter().map(|night| Line::text(night).into());
-            let blocks = std::iter::once(Block::Table(table)).chain(nights);
-            self.sections
-                .push(Section::new("Stop by stop", blocks).shown(Shown::InPictures));
+            let stops = Section::titled("Stop by stop").table(overview(trip, &things, ", "));
+            let nights = nights.into_iter().map(Line::text);
+            self.push(stops.lines(nights).shown(Shown::InPictures));
         }
     }
 
@@ -73,21 +70,16 @@ impl Page {
         if kinds.is_empty() {
             return;
         }
-        let lines = kinds.iter().map(|(kind, names)| {
-            let line = Line {
-                label: kind.clone(),
-                ..Line::item(names)
-            };
-            line.into()
+        let lines = kinds.iter().map(|(kind, names)| Line {
+            label: kind.clone(),
+            ..Line::item(names)
         });
-        let columns = [("What", Cells::Facts), ("Which", Cells::Names)];
-        let rows = kinds
-            .iter()
-            .map(|(kind, names)| [kind.clone(), names.clone()]);
-        self.sections.extend([
-            Section::new(title, lines).shown(Shown::InText),
-            Section::new(title, [Table::new(columns, rows).into()]).shown(Shown::InPictures),
-        ]);
+        self.push(Section::titled(title).lines(lines).shown(Shown::InText));
+        let rows = Rows::of(kinds)
+            .facts("What", |(kind, _)| kind.clone())
+            .names("Which", |(_, names)| names.clone());
+        let table = Section::titled(title).table(rows.table());
+        self.push(table.shown(Shown::InPictures));
     }
 
     /// Every finding with its reason and its source; nothing at all where there is none.
@@ -95,28 +87,16 @@ impl Page {
         if findings.is_empty() {
             return;
         }
-        let columns = [
-            ("Thing", Cells::Names),
-            ("Asked", Cells::Facts),
-            ("Answer", Cells::Facts),
-            ("Why", Cells::Names),
-            ("Source", Cells::Names),
-        ];
-        let cells = findings.iter().map(|found| {
-            [
-                printable(&found.thing),
-                found.about.word().to_owned(),
-                found.verdict.word().to_owned(),
-                printable(&found.reason),
-                printable(&format!("{}, {}", found.source, found.date)),
-            ]
-        });
-        let mut table = Table::new(columns, cells);
-        for (row, found) in table.rows.iter_mut().zip(findings) {
-            row.chosen = found.about == About::Use;
-        }
-        self.sections
-            .push(Section::new(title, [table.into()]).shown(Shown::InPictures));
+        let source = |found: &Finding| format!("{}, {}", found.source, found.date);
+        let rows = Rows::of(findings)
+            .names("Thing", |found| printable(&found.thing))
+            .facts("Asked", |found| found.about.word())
+            .facts("Answer", |found| found.verdict.word())
+            .names("Why", |found| printable(&found.reason))
+            .names("Source", |found| printable(&source(found)))
+            .chosen(|found| found.about == About::Use);
+        let table = Section::titled(title).table(rows.table());
+        self.push(table.shown(Shown::InPictures));
     }
 }
 
@@ -228,25 +208,11 @@ fn by_thing<'t>(pairs: Vec<(&'t str, &str)>) -> Vec<(&'t str, Vec<String>)> {
 
 /// Stops against things; what is known of a stop stands in one cell.
 fn overview(trip: &Trip, things: &[&str], between: &str) -> Table {
-    let column = |title: String, cells: Cells| Column { title, cells };
-    let stop = column("Stop".to_owned(), Cells::Names);
-    let answers = things
-        .iter()
-        .map(|thing| column(short_name(thing), Cells::Answers));
-    let row = |stop: &TripStop| {
-        let answers = things.iter().map(|thing| answer(stop, thing));
-        Row {
-            cells: std::iter::once(heading(stop).join(between))
-                .chain(answers)
-                .collect(),
-            chosen: false,
-        }
-    };
-    Table {
-        columns: std::iter::once(stop).chain(answers).collect(),
-        rows: trip.stops.iter().map(row).collect(),
-        drawn: false,
+    let mut rows = Rows::of(&trip.stops).names("Stop", |stop| heading(stop).join(between));
+    for thing in things {
+        rows = rows.answers(&short_name(thing), |stop| answer(stop, thing));
     }
+    rows.table()
 }
 
 /// A stop's name, the mains, and the sockets.

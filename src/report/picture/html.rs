@@ -76,14 +76,14 @@ impl Section {
             None => html! {
                 section .notes {
                     h2 { bdi { (self.title) } }
-                    ul { @for line in self.lines() { li { bdi { (line.text) } } } }
+                    ul { @for line in self.said() { li { bdi { (line.text) } } } }
                 }
             },
             Some(first) => html! {
                 section .unprinted[first.drawn] {
                     h2 { (self.title) }
                     @for table in std::iter::once(first).chain(tables) { (table.html()) }
-                    @for line in self.lines() { p .fine { (line.before()) (line.text) } }
+                    @for line in self.said() { p .fine { (line.before()) (line.text) } }
                 }
             },
         }

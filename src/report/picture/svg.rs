@@ -80,7 +80,7 @@ fn svg(page: &Page) -> Markup {
         below += 30.0;
         let title = STRONG.fitted(&notes.title, NARROW);
         parts.push(html! { text x=(Px(MARGIN)) y=(Px(below)) class="strong" { (title) } });
-        for item in notes.lines() {
+        for item in notes.said() {
             below += 4.0;
             for line in SMALL.wrapped(&item.text, NARROW) {
                 below += 15.0;
