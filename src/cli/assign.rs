@@ -2,13 +2,12 @@
 
 use super::input::SetupArgs;
 use super::limits::{LimitArgs, from_here};
-use super::output::{self, Ended, Output};
+use super::output::{Ended, Output};
 use super::pictures::{self, PictureArgs};
 use super::whole_file::{Files, OutputFile};
 use super::{Exit, proof_file};
-use crate::report::{Page, Palette};
+use crate::report::Page;
 use crate::{Error, Options, Plan, Setup, Status, assign_with, prove_with, timeline};
-use std::io;
 use std::path::PathBuf;
 use std::time::Instant;
 
@@ -46,7 +45,14 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let started = Instant::now();
     let plan =
         assign_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
-    let shown = show(args, &setup, &plan, out);
+    let page = || {
+        if args.card {
+            Page::card_of_plan(&setup, &plan)
+        } else {
+            Page::of_plan(&setup, &plan)
+        }
+    };
+    let shown = out.answer(args.json, || plan.to_json(), page);
     let proof = match files.take(proof_file::OPTION) {
         Some(file) => prove(
             args,
@@ -65,19 +71,6 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let pictures = pictures::write(&mut files, drawn, out, args.json);
     let exit = Exit::of(plan.unserved, plan.late);
     out.parts(exit, [shown.map_err(Ended::from), proof, pictures])
-}
-
-/// The plan on standard output.
-fn show(args: &Args, setup: &Setup, plan: &Plan, out: &Output) -> io::Result<()> {
-    if args.json {
-        return output::data(&plan.to_json());
-    }
-    let page = if args.card {
-        Page::card_of_plan(setup, plan)
-    } else {
-        Page::of_plan(setup, plan)
-    };
-    out.text(|mut out| page.write_text(&Palette::COLOUR, &mut out))
 }
 
 /// Writes the proof of a plan, and says so to people.

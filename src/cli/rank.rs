@@ -11,7 +11,7 @@ use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
 use super::pictures::{self, PictureArgs};
 use crate::decide::rank::rank;
-use crate::report::{Page, Palette};
+use crate::report::Page;
 use crate::{Bag, Candidate, Error, Fault, Options, RankOptions};
 
 /// Rank candidate chargers for the devices and cables of a setup.
@@ -86,8 +86,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         ranking.ranked.truncate(top);
         output::data(&ranking.to_json())
     } else {
-        let page = Page::of_ranking(&ranking, top);
-        out.text(|mut out| page.write_text(&Palette::COLOUR, &mut out))
+        out.page(&Page::of_ranking(&ranking, top))
     };
     let pictures = pictures::write(&mut files, || Ok(drawn), out, args.json);
     out.parts(exit, [shown.map_err(Ended::from), pictures])

@@ -1,14 +1,12 @@
 //! `wattberth rota`: who charges in which session, where plugs are swapped between them.
 
-use std::io;
-
 use super::Exit;
 use super::input::SetupArgs;
 use super::limits::LimitArgs;
-use super::output::{self, Ended, Output};
+use super::output::{Ended, Output};
 use super::pictures::{self, PictureArgs};
-use crate::report::{Page, Palette};
-use crate::{Rota, Setup, rota_timeline, rota_with};
+use crate::report::Page;
+use crate::{rota_timeline, rota_with};
 
 /// Find the best rota of a setup with sessions: who charges when, and what to swap.
 ///
@@ -35,7 +33,14 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let (texts, setup) = args.setup.read(out, args.json)?;
     let rota =
         rota_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
-    let shown = show(args, &setup, &rota, out);
+    let page = || {
+        if args.card {
+            Page::card_of_rota(&setup, &rota)
+        } else {
+            Page::of_rota(&setup, &rota)
+        }
+    };
+    let shown = out.answer(args.json, || rota.to_json(), page);
     let ends_h = rota.sessions.last().map_or(0.0, |last| last.end_h);
     let drawn = || {
         let timeline = rota_timeline(&setup, &rota, &pictures::fine(ends_h))?;
@@ -44,17 +49,4 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let pictures = pictures::write(&mut files, drawn, out, args.json);
     let exit = Exit::of(rota.unserved, rota.late);
     out.parts(exit, [shown.map_err(Ended::from), pictures])
-}
-
-/// The rota on standard output.
-fn show(args: &Args, setup: &Setup, rota: &Rota, out: &Output) -> io::Result<()> {
-    if args.json {
-        return output::data(&rota.to_json());
-    }
-    let page = if args.card {
-        Page::card_of_rota(setup, rota)
-    } else {
-        Page::of_rota(setup, rota)
-    };
-    out.text(|mut out| page.write_text(&Palette::COLOUR, &mut out))
 }

@@ -5,9 +5,9 @@ use std::path::PathBuf;
 use super::Exit;
 use super::input::SetupArgs;
 use super::limits::LimitArgs;
-use super::output::{self, Ended, Output};
+use super::output::{Ended, Output};
 use super::pictures::{self, PictureArgs};
-use crate::report::{Page, Palette};
+use crate::report::Page;
 use crate::trip_with;
 
 /// Walk the setup's trip: what plugs in where, each night's plan, what may fly, and what
@@ -36,18 +36,10 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let (texts, setup) = args.setup.read(out, args.json)?;
     let trip =
         trip_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
-    let page = Page::of_trip(&setup, &trip);
-    let shown = if args.json {
-        output::data(&trip.to_json())
-    } else {
-        out.text(|mut out| page.write_text(&Palette::COLOUR, &mut out))
-    };
-    let drawn = || Ok(page);
+    let page = || Page::of_trip(&setup, &trip);
+    let shown = out.answer(args.json, || trip.to_json(), page);
+    let drawn = || Ok(page());
     let pictures = pictures::write(&mut files, drawn, out, args.json);
-    let exit = if trip.all_served() {
-        Exit::Done
-    } else {
-        Exit::NotServed
-    };
+    let exit = Exit::served(trip.all_served());
     out.parts(exit, [shown.map_err(Ended::from), pictures])
 }
