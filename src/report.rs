@@ -43,6 +43,14 @@ pub use text::Palette;
 #[cfg(feature = "cli")]
 pub(crate) use text::indented;
 
+use std::fmt::Display;
+
+/// `1 stop`, `2 stops`.
+fn counted<N: Copy + Display + PartialEq + From<u8>>(count: N, what: &str) -> String {
+    let plural = if count == N::from(1) { "" } else { "s" };
+    format!("{count} {what}{plural}")
+}
+
 /// `1st`, `2nd`, `3rd`, `4th` …
 fn nth(n: usize) -> String {
     let ending = match (n % 10, n % 100) {

@@ -1,9 +1,9 @@
 //! What would help, as a page.
 
-use super::nth;
 use super::page::{Page, Rows, Section, Table, Tone};
 use super::printable::{printable, short_name};
 use super::standing::reached_by;
+use super::{counted, nth};
 use crate::decide::improve::{Change, Improvement, Improvements};
 use crate::plan::Status;
 use crate::plan::standing::{Reached, Standing};
@@ -45,14 +45,12 @@ fn unknown(found: &Improvements) -> Option<Section> {
         which.truncate(SHOWN_UNDECIDED);
         which.push("…".to_owned());
     }
-    let changes = match found.undecided {
-        0 => return None,
-        1 => "1 change".to_owned(),
-        several => format!("{several} changes"),
-    };
-    let which = which.join("; ");
-    let said = format!("not known of {changes} more, a limit stopped the search: {which}");
-    Some(Section::titled(said).told(Tone::Caution))
+    let said = format!(
+        "not known of {} more, a limit stopped the search: {}",
+        counted(found.undecided, "change"),
+        which.join("; ")
+    );
+    (found.undecided > 0).then(|| Section::titled(said).told(Tone::Caution))
 }
 
 /// The changes, the best first.
