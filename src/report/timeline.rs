@@ -1,11 +1,11 @@
 //! The night as a table of events, and what the socket gives.
 
+use super::clock::Clock;
 use super::page::{Page, Rows, Section, Table, Tone};
 use super::plan::name_of_night;
 use super::printable::{printable, short_name};
 use super::standing::{Longest, reached};
 use crate::plan::Status;
-use crate::setup::clock::TimeOfDay;
 use crate::setup::efficiency::efficiency;
 use crate::setup::{ChargerSpec, Setup};
 use crate::timeline::{Energy, Event, Happening, Sharing, Timeline};
@@ -35,7 +35,7 @@ impl Page {
         let good = night.not_full == 0 && need <= seated;
         let mut page = Self::new(name_of_night(setup), headline, good);
         if !night.events.is_empty() {
-            let table = table(setup.start, &night.events);
+            let table = table(Clock::of(setup.start), &night.events);
             page.push(Section::titled(sharing(setup, night)).table(table));
         }
         page.notes("From the socket", Tone::Plain, socket(setup, night));
@@ -72,11 +72,12 @@ struct EventRow {
 }
 
 /// The events in order, with times of day where the setup says when the night begins.
-fn table(start: Option<TimeOfDay>, events: &[Event]) -> Table {
+fn table(clock: Clock, events: &[Event]) -> Table {
     let once = |row: &EventRow, time: String| if row.again { String::new() } else { time };
     let mut rows = Rows::of(rows(events)).facts("After", |row| once(row, row.when.clone()));
-    if let Some(start) = start {
-        rows = rows.facts("At", |row| once(row, clock(start, row.at_h)));
+    if clock.is_known() {
+        let moment = |row: &EventRow| clock.moment(row.at_h).map(|moment| moment.to_string());
+        rows = rows.facts("At", |row| once(row, moment(row).unwrap_or_default()));
     }
     rows.names("Who", |row| row.who.clone())
         .facts("What happens", |row| row.what.clone())
@@ -111,18 +112,6 @@ fn rows(events: &[Event]) -> Vec<EventRow> {
         }
     }
     rows
-}
-
-/// The whole minute in which it has happened, as the elapsed time is shown.
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "the cast saturates"
-)]
-fn clock(start: TimeOfDay, at_h: f64) -> String {
-    start
-        .after((at_h * 60.0 - 3e-5).max(0.0).ceil() as u32)
-        .to_string()
 }
 
 fn what(event: &Event) -> String {
