@@ -333,11 +333,11 @@ impl<'a> Told<'a> {
 
 /// The sessions that a device takes: `evening`, `evening to night`.
 pub(super) fn sessions(berth: &RotaBerth, shown: fn(&str) -> String) -> String {
-    let (from, until) = (shown(&berth.session), shown(&berth.until_session));
-    if from == until {
+    let from = shown(&berth.session);
+    if berth.session == berth.until_session {
         from
     } else {
-        format!("{from} to {until}")
+        format!("{from} to {}", shown(&berth.until_session))
     }
 }
 
