@@ -107,6 +107,7 @@ impl Section {
 mod tests {
     use comfy_table::Table;
 
+    use super::super::page::Rows;
     use super::super::tests::{berth, charger, device, plan, setup};
     use super::*;
     use crate::plan::{Plan, PoolUse};
@@ -225,6 +226,38 @@ mod tests {
             assert!(!page.contains(['\u{1b}', '\r']), "{page:?}");
             assert!(page.contains("late"));
         }
+    }
+
+    #[test]
+    fn answers_that_find_no_room_go_into_a_table_below() {
+        let mut rows = Rows::of(["here", "there"]).names("Stop", |stop| *stop);
+        for thing in ["a", "b", "c", "d", "e", "f"] {
+            rows = rows.answers(thing, |_| "straight in");
+        }
+        let mut page = Page::new(String::new(), "a trip".to_owned(), true);
+        page.push(Section::titled("").table(rows.table()));
+        let text = text(&page, &Palette::PLAIN);
+        let tables: Vec<&str> = text.split("\n\n").skip(1).collect();
+        assert_eq!(tables.len(), 2, "{text}");
+        for (table, things) in tables.iter().zip(["abcde", "f"]) {
+            let titles = table.lines().next().unwrap_or_default();
+            let titles: String = titles.split_whitespace().skip(1).collect();
+            assert_eq!(titles, things);
+            assert!(table.contains("  here ") && table.contains("  there "));
+        }
+    }
+
+    #[test]
+    fn tables_with_the_same_columns_are_as_wide_as_each_other() {
+        let mut page = Page::new(String::new(), "two".to_owned(), true);
+        for name in ["a", "a long name"] {
+            let rows = Rows::of([name]).names("Who", |name| *name);
+            let table = rows.facts("What", |_| "full").table();
+            page.push(Section::titled("").table(table));
+        }
+        let text = text(&page, &Palette::PLAIN);
+        let ends = text.lines().filter_map(|line| line.find("full"));
+        assert_eq!(ends.collect::<Vec<_>>(), [15, 15], "{text}");
     }
 
     #[test]
