@@ -13,7 +13,7 @@ use std::time::Duration;
 
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 use random_setup::measured::Measured;
-use wattberth::{Options, Setup, Status, assign, assign_with};
+use wattberth::{Setup, SolveOptions, Status, assign, assign_with};
 
 const QUARTET: &str = include_str!("../fixtures/quartet.json");
 
@@ -31,7 +31,7 @@ fn sizes(family: Measured) -> &'static [usize] {
 }
 
 fn is_proven(setup: &Setup) -> bool {
-    let mut options = Options::default();
+    let mut options = SolveOptions::default();
     options.time_limit = Some(LONGEST);
     let plan = assign_with(setup, &options).expect("it has a plan");
     plan.status == Status::Optimal

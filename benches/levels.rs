@@ -15,7 +15,7 @@ use std::time::Duration;
 use cpu_time::ProcessTime;
 use random_setup::measured::Measured;
 use serde_json::json;
-use wattberth::{Options, Plan, Rota, Setup, Status, Until, assign_with, rota_with};
+use wattberth::{Plan, Rota, Setup, SolveOptions, Status, Until, assign_with, rota_with};
 
 const USAGE: &str = "\
 usage: cargo bench --bench levels -- FAMILY SIZES SEEDS [options]
@@ -214,7 +214,7 @@ fn setup(family: Measured, seed: u64, size: usize) -> Setup {
 }
 
 fn run(seed: u64, setup: &Setup, level: Until, wanted: &Wanted) -> Run {
-    let mut options = Options::default();
+    let mut options = SolveOptions::default();
     options.until = level;
     options.time_limit = Some(wanted.limit);
     let mut fastest: Option<(Duration, Reached)> = None;

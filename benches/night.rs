@@ -9,7 +9,8 @@ use std::hint::black_box;
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 use random_setup::measured::Measured;
 use wattberth::{
-    Options, Plan, Setup, Sharing, Timeline, TimelineOptions, Until, assign_with, timeline,
+    Plan, Setup, Sharing, SolveOptions, Timeline, TimelineOptions, Until, assign_with,
+    timeline_with,
 };
 
 const QUARTET: &str = include_str!("../fixtures/quartet.json");
@@ -17,7 +18,7 @@ const DRESSING_ROOM: &str = include_str!("../fixtures/dressing-room.json");
 
 fn planned(json: &str) -> (Setup, Plan) {
     let setup = Setup::from_json(json).expect("a valid setup");
-    let mut options = Options::default();
+    let mut options = SolveOptions::default();
     // A night can be drawn up of any plan.
     options.until = Until::Longest;
     let plan = assign_with(&setup, &options).expect("it has a plan");
@@ -27,7 +28,7 @@ fn planned(json: &str) -> (Setup, Plan) {
 fn night(setup: &Setup, plan: &Plan, sharing: Sharing) -> Timeline {
     let mut options = TimelineOptions::default();
     options.sharing = sharing;
-    timeline(setup, plan, &options).expect("its own plan")
+    timeline_with(setup, plan, &options).expect("its own plan")
 }
 
 fn nights(c: &mut Criterion) {

@@ -9,17 +9,13 @@ mod rota;
 #[cfg(test)]
 mod tests;
 
-use std::sync::Arc;
-use std::sync::atomic::AtomicBool;
-use std::time::Duration;
-
 use crate::assign::options::Choices;
 use crate::diagnostics::{Error, Fault, Result};
 use crate::plan::Plan;
-use crate::plan::night::Night;
 use crate::plan::rota::Rota;
+use crate::plan::schedule::Schedule;
 use crate::setup::Setup;
-use crate::solve::levels::Until;
+use crate::solve::options::{SolveOptions, Wanted};
 use crate::timeline::reshared_within;
 use crate::units::rounded;
 use crate::verify::{Verification, verify_berths, verify_rota_berths};
@@ -31,82 +27,14 @@ use crate::solve::model::Model;
 use crate::solve::search::Search;
 pub use prove::{prove, prove_with};
 
-/// How long the search may go on.
-#[derive(Debug, Clone)]
-#[non_exhaustive]
-pub struct Options {
-    /// The deterministic budget of the whole call, in steps of the search: one evaluation
-    /// of the bound on a setup of usual size (a larger one costs more, in proportion to
-    /// its work), or one node of the integer program. A call that makes several plans
-    /// shares it out among them.
-    pub budget: u64,
-    /// A limit by the clock, of the whole call; none by default.
-    pub time_limit: Option<Duration>,
-    /// Set from outside to stop the search early.
-    pub interrupt: Option<Arc<AtomicBool>>,
-    /// The last level of the plan's order that is wanted; all by default. With
-    /// less than all, a plan is [`Status::Feasible`](crate::Status), and its
-    /// [`Plan::settled`] says whether this level was reached.
-    pub until: Until,
-    /// Whether [`Plan::reshared_h`] or [`Rota::reshared_h`] is worked out too; not by
-    /// default.
-    pub reshared: bool,
-}
-
-impl Options {
-    /// The budget where none is given.
-    pub const DEFAULT_BUDGET: u64 = 2_000_000;
-
-    /// Whether every option lies in its range.
-    pub(crate) fn check(&self) -> Result<()> {
-        if self.budget == 0 {
-            return Err(Error::Options {
-                message: "the budget must be at least 1 step".to_owned(),
-            });
-        }
-        Ok(())
-    }
-
-    /// What one call may use, and what it is to work out with that.
-    pub(crate) fn begin(&self) -> (Budget, Wanted) {
-        let budget = Budget::new(self.budget, self.time_limit, self.interrupt.clone());
-        let wanted = Wanted {
-            until: self.until,
-            reshared: self.reshared,
-        };
-        (budget, wanted)
-    }
-}
-
-/// What of a plan or rota is worked out.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Wanted {
-    /// As [`Options::until`].
-    pub(crate) until: Until,
-    /// As [`Options::reshared`].
-    pub(crate) reshared: bool,
-}
-
-impl Default for Options {
-    fn default() -> Self {
-        Self {
-            budget: Self::DEFAULT_BUDGET,
-            time_limit: None,
-            interrupt: None,
-            until: Until::Everything,
-            reshared: false,
-        }
-    }
-}
-
-/// The best plan of a setup, with the default [`Options`].
+/// The best plan of a setup, with the default [`SolveOptions`].
 ///
 /// # Errors
 /// [`Error::Input`] where the devices together have more than 1 000 000 ways to sit, or to
 /// be plugged in;
 /// [`Error::Internal`] where an answer did not survive its check.
 pub fn assign(setup: &Setup) -> Result<Plan> {
-    assign_with(setup, &Options::default())
+    assign_with(setup, &SolveOptions::default())
 }
 
 /// The best plan of a setup, within limits.
@@ -114,7 +42,7 @@ pub fn assign(setup: &Setup) -> Result<Plan> {
 /// # Errors
 /// As [`assign`]; [`Error::Options`] where an option is outside its range. A limit that
 /// strikes early is no error: the plan is then whatever was found, at worst an empty one.
-pub fn assign_with(setup: &Setup, options: &Options) -> Result<Plan> {
+pub fn assign_with(setup: &Setup, options: &SolveOptions) -> Result<Plan> {
     options.check()?;
     let (mut budget, wanted) = options.begin();
     assign_within(setup, wanted, &mut budget)
@@ -122,16 +50,25 @@ pub fn assign_with(setup: &Setup, options: &Options) -> Result<Plan> {
 
 /// As [`assign_with`], one plan of a call that may make several.
 pub(crate) fn assign_within(setup: &Setup, wanted: Wanted, budget: &mut Budget) -> Result<Plan> {
+    Ok(scheduled_within(setup, wanted, budget)?.0)
+}
+
+/// As [`assign_within`], with the schedule that the plan is the document of.
+pub(crate) fn scheduled_within(
+    setup: &Setup,
+    wanted: Wanted,
+    budget: &mut Budget,
+) -> Result<(Plan, Schedule)> {
     let choices = Choices::of(setup, budget)?;
     planned(setup, &choices, wanted, budget)
 }
 
-/// The best rota of a setup with sessions, proven, with the default [`Options`].
+/// The best rota of a setup with sessions, proven, with the default [`SolveOptions`].
 ///
 /// # Errors
 /// As [`rota_with`].
 pub fn rota(setup: &Setup) -> Result<Rota> {
-    rota_with(setup, &Options::default())
+    rota_with(setup, &SolveOptions::default())
 }
 
 /// The best rota of a setup with sessions, within limits.
@@ -141,7 +78,7 @@ pub fn rota(setup: &Setup) -> Result<Rota> {
 /// 1 000 000 ways to sit; [`Error::Options`] where an option is outside its range;
 /// [`Error::Internal`] where an answer did not survive its check. A limit that strikes
 /// early is no error: the rota is then whatever was found, at worst an empty one.
-pub fn rota_with(setup: &Setup, options: &Options) -> Result<Rota> {
+pub fn rota_with(setup: &Setup, options: &SolveOptions) -> Result<Rota> {
     options.check()?;
     let (mut budget, wanted) = options.begin();
     rota_within(setup, wanted, &mut budget)
@@ -158,10 +95,9 @@ pub(crate) fn rota_within(setup: &Setup, wanted: Wanted, budget: &mut Budget) ->
             ..Fault::default()
         }]));
     }
-    let mut rota = rota::best(setup, wanted.until, budget)?;
+    let (mut rota, schedule) = rota::best(setup, wanted.until, budget)?;
     if wanted.reshared && rota.fills_all() {
-        let night = Night::of_rota(setup, &rota)?;
-        rota.reshared_h = Some(rounded(reshared_within(setup, &night, budget).last_h));
+        rota.reshared_h = Some(rounded(reshared_within(setup, &schedule, budget).last_h));
     }
     sound(&verify_rota_berths(setup, &rota), rota)
 }
@@ -176,27 +112,27 @@ fn sound<T>(checked: &Verification, answer: T) -> Result<T> {
     }
 }
 
-/// The best plan of a setup whose choices are known.
+/// The best plan of a setup whose choices are known, with its schedule.
 pub(crate) fn planned(
     setup: &Setup,
     choices: &Choices,
     wanted: Wanted,
     budget: &mut Budget,
-) -> Result<Plan> {
+) -> Result<(Plan, Schedule)> {
     let model = Model::of(setup, choices);
     let outcome = if choices.are_complete() {
         let search = Search::new(&model, &ENGINE, budget.clone());
         let mut levels = Levels::new(search).until(wanted.until);
-        let outcome = levels.settle();
+        let outcome = levels.solve();
         *budget = levels.search.budget;
         outcome
     } else {
         Outcome::unknown(&model)
     };
-    let mut plan = answer::plan(setup, choices, &model, &outcome);
+    let (mut plan, schedule) = answer::plan(setup, choices, &model, &outcome);
     if wanted.reshared {
-        let night = Night::of_plan(setup, &plan)?;
-        plan.reshared_h = Some(rounded(reshared_within(setup, &night, budget).last_h));
+        plan.reshared_h = Some(rounded(reshared_within(setup, &schedule, budget).last_h));
     }
-    sound(&verify_berths(setup, &plan), plan)
+    let checked = verify_berths(setup, &plan);
+    sound(&checked, (plan, schedule))
 }

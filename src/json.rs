@@ -6,6 +6,7 @@
 //! its line and column ([`locate`]).
 
 mod candidate;
+pub(crate) mod fields;
 pub(crate) mod locate;
 mod plain;
 pub(crate) mod reader;
@@ -13,13 +14,13 @@ mod schema;
 pub(crate) mod setup;
 mod syntax;
 mod text;
-mod trip;
 
 use jsonc_parser::ast::Value;
 
 use crate::diagnostics::{Error, Fault, Findings, Path, Result, Source, Step, close};
 use crate::setup::document::SetupDocument;
 use crate::setup::{Setup, check};
+use fields::Part;
 use locate::{Placed, Text};
 pub(crate) use plain::{path_after, plain};
 use reader::Reader;
@@ -113,6 +114,19 @@ pub(crate) fn read<'a, T: Default>(
     texts.push(text);
     readers.push(reader);
     value
+}
+
+/// The answer that a text holds, unless anything was found.
+pub(crate) fn answer<T: Part>(source: Source<'_>) -> Result<T> {
+    let (mut texts, mut readers) = (Vec::new(), Vec::new());
+    let found = read(source, &mut texts, &mut readers, |reader, tree| {
+        T::object(reader, tree, &Path::default())
+    });
+    let faults = gather(&texts, readers, Findings::new(), &[], false);
+    match found {
+        Some(found) if faults.is_empty() => Ok(found),
+        _ => Err(Error::Input(faults)),
+    }
 }
 
 /// The faults of all texts: the readers' own, and of the checks' those that are not

@@ -29,6 +29,10 @@ pub(crate) struct Quantity {
     pub(crate) high: f64,
 }
 
+/// A range that a value is held against as it is read, because no check follows.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Checked(pub(crate) Quantity);
+
 /// The largest size of one kind of list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Size {
@@ -56,8 +60,14 @@ const fn from(name: &'static str, unit: &'static str, low: f64, high: f64) -> Qu
     }
 }
 
+const fn size(what: &'static str, most: usize) -> Size {
+    Size { what, most }
+}
+
 /// The only one there is.
 pub(crate) const VERSION: Quantity = from("the version", "", 1.0, 1.0);
+/// Of an answer, and of a charger that is a document of its own.
+pub(crate) const FORM: Checked = Checked(VERSION);
 pub(crate) const SESSION_H: Quantity = from("the session", "h", 0.0, 10_000.0);
 /// A session of a rota.
 pub(crate) const SESSION_HOURS: Quantity = above("a session's length", "h", 0.0, 10_000.0);
@@ -121,92 +131,37 @@ pub(crate) const APPLIANCE_W: Quantity = above("an appliance's power", "W", 0.0,
 pub(crate) const CONVERTER_W: Quantity = above("a converter's power", "W", 0.0, 100_000.0);
 pub(crate) const TRIP_COUNT: Quantity = from("a count", "", 1.0, 1_000.0);
 
-pub(crate) const STOPS: Size = Size {
-    what: "stops",
-    most: 64,
-};
+pub(crate) const STOPS: Size = size("stops", 64);
 /// After counts are expanded.
-pub(crate) const ADAPTERS: Size = Size {
-    what: "adapters, counts expanded",
-    most: 32,
-};
+pub(crate) const ADAPTERS: Size = size("adapters, counts expanded", 32);
 /// Chargers, and adapters with USB ports, counts expanded: which of them go into the
 /// outlets of a night is chosen among all their subsets.
-pub(crate) const SOURCES: Size = Size {
-    what: "chargers and adapters with ports on one trip",
-    most: 10,
-};
-pub(crate) const APPLIANCES: Size = Size {
-    what: "appliances",
-    most: 64,
-};
-pub(crate) const CONVERTERS: Size = Size {
-    what: "converters",
-    most: 16,
-};
-pub(crate) const BATTERIES: Size = Size {
-    what: "kinds of batteries",
-    most: 256,
-};
+pub(crate) const SOURCES: Size = size("chargers and adapters with ports on one trip", 10);
+pub(crate) const APPLIANCES: Size = size("appliances", 64);
+pub(crate) const CONVERTERS: Size = size("converters", 16);
+pub(crate) const BATTERIES: Size = size("kinds of batteries", 256);
 /// Of a stop, an adapter or a converter.
-pub(crate) const PLUG_KINDS: Size = Size {
-    what: "kinds of plugs in one list",
-    most: 32,
-};
-pub(crate) const MAINS_VALUES: Size = Size {
-    what: "values of one stop's mains",
-    most: 16,
-};
+pub(crate) const PLUG_KINDS: Size = size("kinds of plugs in one list", 32);
+pub(crate) const MAINS_VALUES: Size = size("values of one stop's mains", 16);
 
-pub(crate) const CHARGERS: Size = Size {
-    what: "chargers",
-    most: 64,
-};
+pub(crate) const CHARGERS: Size = size("chargers", 64);
 /// Over all chargers.
-pub(crate) const PORTS: Size = Size {
-    what: "ports",
-    most: 256,
-};
+pub(crate) const PORTS: Size = size("ports", 256);
 /// Of one charger, as the two below.
-pub(crate) const POOLS: Size = Size {
-    what: "pools on one charger",
-    most: 256,
-};
-pub(crate) const COMBINATIONS: Size = Size {
-    what: "combinations on one charger",
-    most: 256,
-};
-pub(crate) const TIERS: Size = Size {
-    what: "tiers",
-    most: 64,
-};
+pub(crate) const POOLS: Size = size("pools on one charger", 256);
+pub(crate) const COMBINATIONS: Size = size("combinations on one charger", 256);
+pub(crate) const TIERS: Size = size("tiers", 64);
 /// Kinds of cables; each may have a count.
-pub(crate) const CABLES: Size = Size {
-    what: "kinds of cables",
-    most: 256,
-};
+pub(crate) const CABLES: Size = size("kinds of cables", 256);
 /// Of one night.
-pub(crate) const SESSIONS: Size = Size {
-    what: "sessions",
-    most: 16,
-};
+pub(crate) const SESSIONS: Size = size("sessions", 16);
 /// After counts are expanded.
-pub(crate) const DEVICES: Size = Size {
-    what: "devices, counts expanded",
-    most: 256,
-};
-pub(crate) const DRAW_POINTS: Size = Size {
-    what: "points of a charging curve",
-    most: 1_000,
-};
-pub(crate) const LABEL_LINES: Size = Size {
-    what: "lines in one label",
-    most: 1_024,
-};
-pub(crate) const NAME_CHARS: Size = Size {
-    what: "characters in one name",
-    most: 200,
-};
+pub(crate) const DEVICES: Size = size("devices, counts expanded", 256);
+/// Before they are expanded.
+pub(crate) const DEVICES_LISTED: Size = size("devices", DEVICES.most);
+pub(crate) const DRAW_POINTS: Size = size("points of a charging curve", 1_000);
+pub(crate) const LABEL_LINES: Size = size("lines in one label", 1_024);
+pub(crate) const NAME_CHARS: Size = size("characters in one name", 200);
 
 /// A whole setup at every limit above is about a third of this.
 pub(crate) const TEXT_BYTES: usize = 16 * 1024 * 1024;
@@ -236,10 +191,7 @@ pub(crate) const CONTRACT_V: Quantity = from("a contract's voltage", "V", 0.0, 1
 pub(crate) const CONTRACT_A: Quantity = from("a contract's current", "A", 0.0, 10_000.0);
 
 /// The lists of a plan document: what no setup can need is refused.
-pub(crate) const PLAN_ENTRIES: Size = Size {
-    what: "entries in a list of a plan",
-    most: 100_000,
-};
+pub(crate) const PLAN_ENTRIES: Size = size("entries in a list of a plan", 100_000);
 
 impl Quantity {
     /// Whether `value` is finite and within the range.

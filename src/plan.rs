@@ -2,133 +2,133 @@
 
 pub(crate) mod cautions;
 pub(crate) mod limiting;
-pub(crate) mod night;
-pub(crate) mod place;
 pub(crate) mod proof;
 mod reading;
 pub(crate) mod rota;
+pub(crate) mod schedule;
 pub(crate) mod sessions;
+pub(crate) mod shared;
 pub(crate) mod standing;
 pub(crate) mod way;
 
 use crate::json::document;
+use crate::setup::document::fields::{answer_fields, words};
 pub(crate) use crate::solve::levels::Until;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-/// The answer to a setup, as data. Serialises to the plan document.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-#[non_exhaustive]
-pub struct Plan {
-    /// Version of the document's form.
-    pub version: u32,
-    /// Whether the plan is proven best.
-    pub status: Status,
-    /// The last level of the plan's order that is proven; present where `status` is
-    /// `feasible` and there is one.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub settled: Option<Until>,
-    /// The longest time to full, in hours; 0 where nothing has a berth.
-    pub longest_h: f64,
-    /// The longest time if the chargers renegotiate as devices need less, in hours; absent
-    /// where nobody asked ([`reshared`](crate::reshared())).
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub reshared_h: Option<f64>,
-    /// A proven bound on the longest time among plans with the shown numbers
-    /// unserved and late; absent unless these equal their own bounds.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub bound_h: Option<f64>,
-    /// Devices that need a berth and have none.
-    pub unserved: usize,
-    /// Proven least number unserved; present where `status` is `feasible`.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub bound_unserved: Option<usize>,
-    /// Watt-hours missing in devices without a berth.
-    pub missing_wh: f64,
-    /// Devices that are full later than they must be.
-    pub late: usize,
-    /// Proven least number late; present where `status` is `feasible`.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub bound_late: Option<usize>,
-    /// The berths, in the order of the devices.
-    pub berths: Vec<Berth>,
-    /// Devices that need a berth and have none, with the reason.
-    pub without_berth: Vec<WithoutBerth>,
-    /// Every pool of every charger, with what is taken from it.
-    pub pools: Vec<PoolUse>,
-    /// What to keep in mind, each once.
-    pub cautions: Vec<String>,
+answer_fields! {
+    /// The answer to a setup, as data. Serialises to the plan document.
+    pub struct Plan, "a plan", handed on by plan_fields {
+        /// Version of the document's form.
+        needs version: u32, in FORM;
+        /// Whether the plan is proven best.
+        needs status: Status;
+        /// The last level of the plan's order that is proven; present where `status` is
+        /// `feasible` and there is one.
+        may settled: Until;
+        /// The longest time to full, in hours; 0 where nothing has a berth.
+        needs longest_h: f64;
+        /// The longest time if the chargers renegotiate as devices need less, in hours; absent
+        /// where nobody asked ([`reshared`](crate::reshared())).
+        may reshared_h: f64;
+        /// A proven bound on the longest time among plans with the shown numbers
+        /// unserved and late; absent unless these equal their own bounds.
+        may bound_h: f64;
+        /// Devices that need a berth and have none.
+        needs unserved: usize, in PLAN_COUNT;
+        /// Proven least number unserved; present where `status` is `feasible`.
+        may bound_unserved: usize, in PLAN_COUNT;
+        /// Watt-hours missing in devices without a berth.
+        needs missing_wh: f64;
+        /// Devices that are full later than they must be.
+        needs late: usize, in PLAN_COUNT;
+        /// Proven least number late; present where `status` is `feasible`.
+        may bound_late: usize, in PLAN_COUNT;
+        /// The berths, in the order of the devices.
+        needs berths: Vec<Berth>, in PLAN_ENTRIES;
+        /// Devices that need a berth and have none, with the reason.
+        needs without_berth: Vec<WithoutBerth>, in PLAN_ENTRIES;
+        /// Every pool of every charger, with what is taken from it.
+        needs pools: Vec<PoolUse>, in PLAN_ENTRIES;
+        /// What to keep in mind, each once.
+        needs cautions: Vec<String>, in PLAN_ENTRIES, each "a caution";
+    }
 }
 
-document!(Plan, "plan document", plan_schema);
-
-/// Whether the search ended with a proof.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Status {
-    /// No plan is better in the plan's order.
-    Optimal,
-    /// A limit struck first; the bounds say what is proven.
-    Feasible,
+document! {
+    /// Only its form is read, and what is no part of it is a fault;
+    /// [`verify`](crate::verify()) checks what it says.
+    Plan, "plan document", plan_schema
 }
 
-/// One device's place.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-#[non_exhaustive]
-pub struct Berth {
-    /// The device, with its number where there are several of it.
-    pub device: String,
-    /// The charger.
-    pub charger: String,
-    /// The port, as the charger names it.
-    pub port: String,
-    /// The cable.
-    pub cable: String,
-    /// Volts of the contract.
-    pub volts: f64,
-    /// Amperes of the contract.
-    pub amps: f64,
-    /// The power level at which the port is held, in watts.
-    pub tier_w: f64,
-    /// Volts × amperes.
-    pub port_w: f64,
-    /// What arrives at the device, in watts.
-    pub inlet_w: f64,
-    /// Time to full, in hours.
-    pub hours: f64,
-    /// Whether that is later than it must be.
-    pub late: bool,
-    /// What keeps it from being full sooner.
-    pub limited_by: LimitedBy,
+words! {
+    /// Whether the search ended with a proof.
+    pub enum Status {
+        /// No plan is better in the plan's order.
+        Optimal = "optimal",
+        /// A limit struck first; the bounds say what is proven.
+        Feasible = "feasible",
+    }
 }
 
-/// The limit whose removal alone would shorten a berth's time the most.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum LimitedBy {
-    /// A pool of the charger.
-    Pool,
-    /// A line of the combination table.
-    Combination,
-    /// The port's currents or its cap.
-    Port,
-    /// The cable's resistance, amperes or volts.
-    Cable,
-    /// The device itself.
-    Device,
+answer_fields! {
+    /// One device's place.
+    pub struct Berth, "a berth", handed on by berth_fields {
+        /// The device, with its number where there are several of it.
+        needs device: String;
+        /// The charger.
+        needs charger: String;
+        /// The port, as the charger names it.
+        needs port: String;
+        /// The cable.
+        needs cable: String;
+        /// Volts of the contract.
+        needs volts: f64;
+        /// Amperes of the contract.
+        needs amps: f64;
+        /// The power level at which the port is held, in watts.
+        needs tier_w: f64;
+        /// Volts × amperes.
+        needs port_w: f64;
+        /// What arrives at the device, in watts.
+        needs inlet_w: f64;
+        /// Time to full, in hours.
+        needs hours: f64;
+        /// Whether that is later than it must be.
+        needs late: bool;
+        /// What keeps it from being full sooner.
+        needs limited_by: LimitedBy;
+    }
 }
 
-/// A device without a berth.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-#[non_exhaustive]
-pub struct WithoutBerth {
-    /// The device.
-    pub device: String,
-    /// Why, in a sentence for people; [`Reason`] has the same as data.
-    pub reason: String,
-    /// Why, as data.
-    pub cause: Reason,
+words! {
+    /// The limit whose removal alone would shorten a berth's time the most.
+    pub enum LimitedBy {
+        /// A pool of the charger.
+        Pool = "pool",
+        /// A line of the combination table.
+        Combination = "combination",
+        /// The port's currents or its cap.
+        Port = "port",
+        /// The cable's resistance, amperes or volts.
+        Cable = "cable",
+        /// The device itself.
+        Device = "device",
+    }
+}
+
+answer_fields! {
+    /// A device without a berth.
+    pub struct WithoutBerth, "a device without a berth", handed on by without_berth_fields {
+        /// The device.
+        needs device: String;
+        /// Why, in a sentence for people; [`Reason`] has the same as data.
+        needs reason: String;
+        /// Why, as data.
+        needs cause: Reason;
+    }
 }
 
 /// Why a device has no berth.
@@ -214,16 +214,16 @@ pub enum Reason {
     NoRoom,
 }
 
-/// What is taken from a pool.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-#[non_exhaustive]
-pub struct PoolUse {
-    /// The charger.
-    pub charger: String,
-    /// The pool.
-    pub pool: String,
-    /// Watts taken, by the charger's `reserve`.
-    pub used_w: f64,
-    /// Watts allowed.
-    pub max_w: f64,
+answer_fields! {
+    /// What is taken from a pool.
+    pub struct PoolUse, "a pool's use", handed on by pool_use_fields {
+        /// The charger.
+        needs charger: String;
+        /// The pool.
+        needs pool: String;
+        /// Watts taken, by the charger's `reserve`.
+        needs used_w: f64;
+        /// Watts allowed.
+        needs max_w: f64;
+    }
 }

@@ -16,6 +16,7 @@ pub(crate) mod curve;
 mod device;
 pub(crate) mod document;
 pub(crate) mod efficiency;
+pub(crate) mod ids;
 pub(crate) mod ladder;
 mod pin;
 mod session;
@@ -31,6 +32,7 @@ use crate::diagnostics::{Error, Findings, Path, Result, faults_of};
 use crate::setup::clock::TimeOfDay;
 use crate::setup::document::{Charger, Reserve, SetupDocument};
 use crate::usb::{Accept, Connector, Offer};
+use ids::{CableId, PortId};
 
 /// A checked setup, made from a [`SetupDocument`] or from JSON.
 #[derive(Debug, Clone)]
@@ -139,9 +141,8 @@ pub(crate) struct DeviceSpec {
     /// document does not say.
     pub(crate) at_hand: u32,
     pub(crate) reach_m: f64,
-    /// Charger and port.
-    pub(crate) pinned_port: Option<(usize, usize)>,
-    pub(crate) pinned_cable: Option<usize>,
+    pub(crate) pinned_port: Option<PortId>,
+    pub(crate) pinned_cable: Option<CableId>,
     /// Volts and amps in whole millionths, give or take one. No document says it;
     /// `score` does, of a contract that is given.
     pub(crate) pinned_contract: Option<(i64, i64)>,

@@ -17,10 +17,6 @@ mod share;
 mod track;
 mod wall;
 
-use std::sync::Arc;
-use std::sync::atomic::AtomicBool;
-use std::time::Duration;
-
 use crate::json::document;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -28,11 +24,12 @@ use serde::Serialize;
 use crate::diagnostics::{Error, Result};
 use crate::limits::{STEP_MIN, TIMELINE_POINTS};
 use crate::plan::cautions::sessions_unused;
-use crate::plan::night::Night;
 use crate::plan::rota::Rota;
+use crate::plan::schedule::Schedule;
 use crate::plan::{Plan, Status};
 use crate::setup::Setup;
 use crate::solve::budget::Budget;
+use crate::solve::options::SolveOptions;
 
 /// What happens in a night, and how much of everything there is when.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -204,13 +201,10 @@ pub struct TimelineOptions {
     /// Minutes between even steps, from 0.01 to 1440. Where absent, 5 up to two days, and
     /// 576 steps of a longer night.
     pub step_min: Option<f64>,
-    /// The steps of the search for the best sharing out, over the whole night: a device
-    /// looked at under one threshold. When it strikes, contracts stay as they are.
-    pub budget: u64,
-    /// A limit by the clock for the same search; none by default.
-    pub time_limit: Option<Duration>,
-    /// Set from outside to stop it early.
-    pub interrupt: Option<Arc<AtomicBool>>,
+    /// How long the search for the best sharing out may go on, over the whole night. Its
+    /// steps are devices looked at under one threshold, [`Self::DEFAULT_BUDGET`] of them by
+    /// default. When a limit strikes, contracts stay as they are.
+    pub search: SolveOptions,
 }
 
 impl TimelineOptions {
@@ -219,7 +213,7 @@ impl TimelineOptions {
     pub const DEFAULT_BUDGET: u64 = 20_000_000;
 
     fn begin(&self) -> Budget {
-        Budget::new(self.budget, self.time_limit, self.interrupt.clone())
+        self.search.begin().0
     }
 }
 
@@ -228,9 +222,10 @@ impl Default for TimelineOptions {
         Self {
             sharing: Sharing::Held,
             step_min: None,
-            budget: Self::DEFAULT_BUDGET,
-            time_limit: None,
-            interrupt: None,
+            search: SolveOptions {
+                budget: Self::DEFAULT_BUDGET,
+                ..SolveOptions::default()
+            },
         }
     }
 }
@@ -260,7 +255,7 @@ pub struct Reshared {
 ///     .device(Device::new("laptop", 56.0).pd_w(65.0).start_pct(40.0))
 ///     .check()?;
 /// let plan = assign(&setup)?;
-/// let night = timeline(&setup, &plan, &TimelineOptions::default())?;
+/// let night = timeline(&setup, &plan)?;
 /// let last = night.events.last().expect("it is plugged in at least");
 /// assert_eq!(last.what, Happening::Full);
 /// assert!((last.at_h - plan.berths[0].hours).abs() < 1e-6);
@@ -273,8 +268,17 @@ pub struct Reshared {
 /// [`Error::Input`] where the plan does not belong to the setup: an unknown name, a
 /// contract that there is not, or more than the limits hold; [`Error::Options`] where the
 /// step is out of range or gives more than 1 000 000 points.
-pub fn timeline(setup: &Setup, plan: &Plan, options: &TimelineOptions) -> Result<Timeline> {
-    let night = of_night(setup, &Night::of_plan(setup, plan)?, options)?;
+pub fn timeline(setup: &Setup, plan: &Plan) -> Result<Timeline> {
+    timeline_with(setup, plan, &TimelineOptions::default())
+}
+
+/// As [`timeline()`], drawn up as `options` say.
+///
+/// # Errors
+/// As [`timeline()`]; [`Error::Options`] where the step is out of range or gives more than
+/// 1 000 000 points.
+pub fn timeline_with(setup: &Setup, plan: &Plan, options: &TimelineOptions) -> Result<Timeline> {
+    let night = of_night(setup, &Schedule::of_plan(setup, plan)?, options)?;
     Ok(Timeline {
         cautions: sessions_unused(setup).into_iter().collect(),
         ..night
@@ -291,8 +295,20 @@ pub fn timeline(setup: &Setup, plan: &Plan, options: &TimelineOptions) -> Result
 ///
 /// # Errors
 /// As [`timeline()`].
-pub fn rota_timeline(setup: &Setup, rota: &Rota, options: &TimelineOptions) -> Result<Timeline> {
-    of_night(setup, &Night::of_rota(setup, rota)?, options)
+pub fn rota_timeline(setup: &Setup, rota: &Rota) -> Result<Timeline> {
+    rota_timeline_with(setup, rota, &TimelineOptions::default())
+}
+
+/// As [`rota_timeline()`], drawn up as `options` say.
+///
+/// # Errors
+/// As [`timeline_with`].
+pub fn rota_timeline_with(
+    setup: &Setup,
+    rota: &Rota,
+    options: &TimelineOptions,
+) -> Result<Timeline> {
+    of_night(setup, &Schedule::of_rota(setup, rota)?, options)
 }
 
 /// When the last device of a plan is full if every charger renegotiates at each event of a
@@ -303,13 +319,8 @@ pub fn rota_timeline(setup: &Setup, rota: &Rota, options: &TimelineOptions) -> R
 ///
 /// # Errors
 /// As [`timeline()`].
-pub fn reshared(setup: &Setup, plan: &Plan, budget: u64) -> Result<Reshared> {
-    let mut budget = Budget::of_steps(budget);
-    Ok(reshared_of(
-        setup,
-        &Night::of_plan(setup, plan)?,
-        &mut budget,
-    ))
+pub fn reshared(setup: &Setup, plan: &Plan) -> Result<Reshared> {
+    reshared_with(setup, plan, &TimelineOptions::default())
 }
 
 /// As [`reshared()`], within the limits of `options`; its other fields do not matter here.
@@ -317,8 +328,8 @@ pub fn reshared(setup: &Setup, plan: &Plan, budget: u64) -> Result<Reshared> {
 /// # Errors
 /// As [`timeline()`].
 pub fn reshared_with(setup: &Setup, plan: &Plan, options: &TimelineOptions) -> Result<Reshared> {
-    let night = Night::of_plan(setup, plan)?;
-    Ok(reshared_of(setup, &night, &mut options.begin()))
+    let schedule = Schedule::of_plan(setup, plan)?;
+    Ok(reshared_of(setup, &schedule, &mut options.begin()))
 }
 
 /// As [`reshared()`], of a rota: within what [`rota_timeline`] says. Of devices that are
@@ -326,13 +337,8 @@ pub fn reshared_with(setup: &Setup, plan: &Plan, options: &TimelineOptions) -> R
 ///
 /// # Errors
 /// As [`timeline()`].
-pub fn rota_reshared(setup: &Setup, rota: &Rota, budget: u64) -> Result<Reshared> {
-    let mut budget = Budget::of_steps(budget);
-    Ok(reshared_of(
-        setup,
-        &Night::of_rota(setup, rota)?,
-        &mut budget,
-    ))
+pub fn rota_reshared(setup: &Setup, rota: &Rota) -> Result<Reshared> {
+    rota_reshared_with(setup, rota, &TimelineOptions::default())
 }
 
 /// As [`rota_reshared()`], within the limits of `options`; its other fields do not matter
@@ -345,24 +351,24 @@ pub fn rota_reshared_with(
     rota: &Rota,
     options: &TimelineOptions,
 ) -> Result<Reshared> {
-    let night = Night::of_rota(setup, rota)?;
-    Ok(reshared_of(setup, &night, &mut options.begin()))
+    let schedule = Schedule::of_rota(setup, rota)?;
+    Ok(reshared_of(setup, &schedule, &mut options.begin()))
 }
 
 /// When the last device is full if every charger renegotiates: a small part of a call that
 /// makes plans, with steps of its own so that it is told of every plan.
-pub(crate) fn reshared_within(setup: &Setup, night: &Night, budget: &mut Budget) -> Reshared {
+pub(crate) fn reshared_within(setup: &Setup, schedule: &Schedule, budget: &mut Budget) -> Reshared {
     /// Looks at a device that take as long as a step of the search.
     const LOOKS_PER_STEP: u64 = 128;
     let mut own = budget.with_steps(TimelineOptions::DEFAULT_BUDGET);
-    let reshared = reshared_of(setup, night, &mut own);
+    let reshared = reshared_of(setup, schedule, &mut own);
     budget.spend(own.spent() / LOOKS_PER_STEP);
     reshared
 }
 
-fn reshared_of(setup: &Setup, night: &Night, budget: &mut Budget) -> Reshared {
-    let held = held::held(setup, night);
-    let (tracks, proven) = reshared::reshared(setup, night, &held, budget);
+fn reshared_of(setup: &Setup, schedule: &Schedule, budget: &mut Budget) -> Reshared {
+    let held = held::held(setup, schedule);
+    let (tracks, proven) = reshared::reshared(setup, schedule, &held, budget);
     Reshared {
         last_h: last_full_h(&tracks),
         status: status(proven),
@@ -370,30 +376,30 @@ fn reshared_of(setup: &Setup, night: &Night, budget: &mut Budget) -> Reshared {
 }
 
 /// Draws up a night.
-fn of_night(setup: &Setup, night: &Night, options: &TimelineOptions) -> Result<Timeline> {
-    let held = held::held(setup, night);
+fn of_night(setup: &Setup, schedule: &Schedule, options: &TimelineOptions) -> Result<Timeline> {
+    let held = held::held(setup, schedule);
     let longest_h = last_full_h(&held);
-    let ends_h = night.sessions.last().map_or(0.0, |last| last.end_h);
+    let ends_h = schedule.sessions.last().map_or(0.0, |last| last.end_h);
     let until_h = if ends_h.is_finite() {
         ends_h
     } else {
         longest_h
     };
-    let step_min = step_min(options.step_min, until_h, night.stays.len())?;
+    let step_min = step_min(options.step_min, until_h, schedule.slots.len())?;
     let (mut tracks, reshared) = match options.sharing {
         Sharing::Held => (held, None),
         Sharing::Reshared => {
             let mut budget = options.begin();
-            let (tracks, proven) = reshared::reshared(setup, night, &held, &mut budget);
+            let (tracks, proven) = reshared::reshared(setup, schedule, &held, &mut budget);
             let last_h = last_full_h(&tracks);
             (tracks, Some((last_h, status(proven))))
         }
     };
     let not_full = tracks.iter().filter(|track| track.full_h.is_none()).count();
-    for (track, stay) in tracks.iter_mut().zip(&night.stays) {
-        track.close(setup, night, stay, until_h);
+    for (track, slot) in tracks.iter_mut().zip(&schedule.slots) {
+        track.close(setup, schedule, slot, until_h);
     }
-    let (energy, wall_wh) = wall::energy(setup, night, &tracks);
+    let (energy, wall_wh) = wall::energy(setup, schedule, &tracks);
     Ok(Timeline {
         version: 1,
         sharing: options.sharing,
@@ -404,9 +410,9 @@ fn of_night(setup: &Setup, night: &Night, options: &TimelineOptions) -> Result<T
         reshared_status: reshared.map(|(_, status)| status),
         not_full,
         step_min,
-        events: events::events(setup, night, &tracks),
-        series: series::series(setup, night, &tracks, step_min / 60.0),
-        wall: wall::wall(setup, night, &tracks, step_min / 60.0),
+        events: events::events(setup, schedule, &tracks),
+        series: series::series(setup, schedule, &tracks, step_min / 60.0),
+        wall: wall::wall(setup, schedule, &tracks, step_min / 60.0),
         wall_wh,
         energy,
         cautions: Vec::new(),

@@ -27,12 +27,12 @@ use crate::json::document;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::assign::Options;
 use crate::diagnostics::{Error, Fault, Result};
 use crate::plan::Plan;
 use crate::plan::rota::Rota;
 use crate::setup::{Setup, TripSpec};
 use crate::solve::budget::Budget;
+use crate::solve::options::SolveOptions;
 pub use bag::{Missing, Packing, PackingKind, PackingList};
 pub use cautions::TripCaution;
 pub use finding::{About, Finding, Verdict};
@@ -95,7 +95,7 @@ pub struct TripStop {
 }
 
 /// What can be plugged in where, what may fly, and what to take, with the default
-/// [`Options`].
+/// [`SolveOptions`].
 ///
 /// ```
 /// use wattberth::{
@@ -122,14 +122,14 @@ pub struct TripStop {
 /// # Errors
 /// [`Error::Input`] where the setup has no `trip`; those of [`assign`](crate::assign()).
 pub fn trip(setup: &Setup) -> Result<Trip> {
-    trip_with(setup, &Options::default())
+    trip_with(setup, &SolveOptions::default())
 }
 
 /// As [`trip`], within limits for each plan of a night.
 ///
 /// # Errors
 /// As [`trip`]; [`Error::Options`] where an option is outside its range.
-pub fn trip_with(setup: &Setup, options: &Options) -> Result<Trip> {
+pub fn trip_with(setup: &Setup, options: &SolveOptions) -> Result<Trip> {
     options.check()?;
     let Some(spec) = &setup.trip else {
         return Err(Error::Input(vec![Fault {

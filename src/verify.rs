@@ -240,6 +240,7 @@ mod tests {
     use super::sample::{line, plan, setup};
     use super::*;
     use crate::plan::LimitedBy;
+    use crate::setup::ids::{CableId, PortId};
 
     fn paths(setup: &Setup, plan: &Plan) -> Vec<String> {
         verify(setup, plan)
@@ -479,9 +480,11 @@ mod tests {
             ("berths[2].cable", |s| s.cables[0].count = 2),
             ("berths[3].cable", |s| s.devices[3].reach_m = 1.1),
             ("berths[0].port", |s| {
-                s.devices[0].pinned_port = Some((1, 1));
+                s.devices[0].pinned_port = Some(PortId::new(1, 1));
             }),
-            ("berths[0].cable", |s| s.devices[0].pinned_cable = Some(1)),
+            ("berths[0].cable", |s| {
+                s.devices[0].pinned_cable = Some(CableId(1))
+            }),
             ("berths[0].volts", |s| s.devices[0].min_w = 44.2),
             ("berths[4].volts", |s| s.cables[1].max_v = 19.0),
             ("berths[4].hours", |s| {

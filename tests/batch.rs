@@ -10,7 +10,7 @@ mod random_setup;
 use proptest::prelude::*;
 use serde_json::{Value, json};
 use wattberth::{
-    BatchOptions, Error, LINE_BYTES, Options, Setup, Source, answer_line, assign, batch,
+    BatchOptions, Error, LINE_BYTES, Setup, SolveOptions, Source, answer_line, assign, batch,
 };
 
 fn answers<L: AsRef<[u8]> + Send + 'static>(lines: Vec<L>, threads: usize) -> Vec<String> {
@@ -101,14 +101,14 @@ fn the_answers_do_not_depend_on_threads_or_on_the_lines_before() {
     again.reverse();
     assert_eq!(again, one);
     for (line, answer) in lines.iter().zip(&one).step_by(7) {
-        let alone = answer_line(line.as_bytes(), &Options::default());
+        let alone = answer_line(line.as_bytes(), &SolveOptions::default());
         assert_eq!(alone.expect("the options are in range"), *answer);
     }
 }
 
 #[track_caller]
 fn refused(line: &str, id: &Value, expected: &[(&str, &str, &str)]) {
-    let answer = answer_line(line.as_bytes(), &Options::default());
+    let answer = answer_line(line.as_bytes(), &SolveOptions::default());
     let answer = parsed(&answer.expect("the options are in range"));
     assert_eq!(answer["id"], *id, "{line}");
     let errors = answer["errors"].as_array().expect("faults");

@@ -1,7 +1,7 @@
 //! What lies on a bound, and values so far out that rounding decides.
 
 use serde_json::{Value, json};
-use wattberth::{LimitedBy, Options, Plan, Reason, Setup, Status, assign, assign_with};
+use wattberth::{LimitedBy, Plan, Reason, Setup, SolveOptions, Status, assign, assign_with};
 
 fn setup(port: &Value, cable: &Value, device: &Value) -> Setup {
     let mut setup = json!({
@@ -133,7 +133,7 @@ fn a_lead_that_eats_all_is_not_a_missing_voltage() {
 /// A search that is stopped at once leaves places empty: that is then the reason.
 #[test]
 fn a_stopped_search_is_the_reason_where_a_place_is_free() {
-    let mut options = Options::default();
+    let mut options = SolveOptions::default();
     options.time_limit = Some(std::time::Duration::ZERO);
     let setup = setup(&json!({"pd_w": 65}), &json!({}), &json!({"pd_w": 45}));
     let plan = assign_with(&setup, &options).expect("an empty plan is one");

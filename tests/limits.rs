@@ -6,22 +6,23 @@ use std::sync::atomic::AtomicBool;
 
 use serde_json::json;
 use wattberth::{
-    Bag, Cable, Candidate, Charger, Device, Error, Options, Port, RankOptions, Ranking, Setup,
-    SetupDocument, Source, Status, assign, improve_with, rank, size, size_with, trip_with,
+    Bag, Cable, Candidate, Charger, Device, Error, Port, RankOptions, Ranking, Setup,
+    SetupDocument, SolveOptions, Source, Status, assign, improve_with, rank_with, size, size_with,
+    trip_with,
 };
 
 const BAG: &str = include_str!("../fixtures/quartet-bag.json");
 const QUARTET: &str = include_str!("../fixtures/quartet.json");
 const CANDIDATES: &str = include_str!("../fixtures/candidates.ndjson");
 
-fn steps(budget: u64) -> Options {
-    let mut options = Options::default();
+fn steps(budget: u64) -> SolveOptions {
+    let mut options = SolveOptions::default();
     options.budget = budget;
     options
 }
 
-fn interrupted() -> Options {
-    let mut options = Options::default();
+fn interrupted() -> SolveOptions {
+    let mut options = SolveOptions::default();
     options.interrupt = Some(Arc::new(AtomicBool::new(true)));
     options
 }
@@ -37,7 +38,7 @@ fn ranking(budget: u64, threads: usize) -> Ranking {
     options.search.budget = budget;
     options.up_to = 2;
     options.threads = Some(threads);
-    rank(&bag, &candidates, &options, |_| ()).expect("a first part is always looked at")
+    rank_with(&bag, &candidates, &options, |_| ()).expect("a first part is always looked at")
 }
 
 #[test]
@@ -96,7 +97,7 @@ fn a_size_under_limits_has_the_least_watts_and_says_what_is_open() {
 #[test]
 fn changes_that_were_not_looked_at_are_named() {
     let setup = Setup::from_json(QUARTET).expect("it is valid");
-    let all = improve_with(&setup, &Options::default()).expect("an answer");
+    let all = improve_with(&setup, &SolveOptions::default()).expect("an answer");
     assert_eq!((all.undecided, all.undecided_changes.len()), (0, 0));
     let none = improve_with(&setup, &interrupted()).expect("an answer");
     assert!(none.changes.is_empty());

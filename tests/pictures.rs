@@ -8,8 +8,8 @@ mod random_setup;
 use roxmltree::{Document, ParsingOptions};
 use wattberth::report::Page;
 use wattberth::{
-    Bag, Candidate, Options, RankOptions, Setup, Source, TimelineOptions, assign, rank,
-    rota_timeline, rota_with, size, timeline,
+    Bag, Candidate, RankOptions, Setup, SolveOptions, Source, TimelineOptions, assign, rank_with,
+    rota_timeline_with, rota_with, size, timeline_with,
 };
 
 const QUARTET: &str = include_str!("../fixtures/quartet.json");
@@ -20,7 +20,8 @@ const CANDIDATES: &str = include_str!("../fixtures/candidates.ndjson");
 fn night_of(text: &str) -> Page {
     let setup = Setup::from_json(text).expect("it is valid");
     let plan = assign(&setup).expect("it has a plan");
-    let timeline = timeline(&setup, &plan, &TimelineOptions::default()).expect("it has a night");
+    let timeline =
+        timeline_with(&setup, &plan, &TimelineOptions::default()).expect("it has a night");
     Page::of_plan(&setup, &plan).with_night(&setup, &plan, &timeline)
 }
 
@@ -37,7 +38,7 @@ fn ranking_of(bag: &str, candidates: &str) -> Page {
         text: candidates,
     };
     let candidates = Candidate::from_source(source).expect("they are valid");
-    let ranked = rank(&bag, &candidates, &RankOptions::default(), |_| ()).expect("it ends");
+    let ranked = rank_with(&bag, &candidates, &RankOptions::default(), |_| ()).expect("it ends");
     Page::of_ranking(&ranked, 20).with_kits(&ranked)
 }
 
@@ -206,8 +207,8 @@ fn a_rota_is_drawn_with_its_sessions() {
         .expect("an object")
         .remove("session_h");
     let setup = Setup::from_json(&setup.to_string()).expect("it is valid");
-    let best = rota_with(&setup, &Options::default()).expect("it has a rota");
-    let timeline = rota_timeline(&setup, &best, &TimelineOptions::default());
+    let best = rota_with(&setup, &SolveOptions::default()).expect("it has a rota");
+    let timeline = rota_timeline_with(&setup, &best, &TimelineOptions::default());
     let timeline = timeline.expect("it has a night");
     let picture = Page::of_rota(&setup, &best).with_rota_night(&setup, &best, &timeline);
     let page = html(&picture);

@@ -2,7 +2,9 @@
 //! candidates of the fixtures and the quartet's bag.
 
 use serde_json::{Value, json};
-use wattberth::{Bag, Candidate, Error, RankOptions, Ranking, Setup, Source, Status, assign, rank};
+use wattberth::{
+    Bag, Candidate, Error, RankOptions, Ranking, Setup, Source, Status, assign, rank_with,
+};
 
 const BAG: &str = include_str!("../fixtures/quartet-bag.json");
 const CANDIDATES: &str = include_str!("../fixtures/candidates.ndjson");
@@ -21,7 +23,7 @@ fn ranked(candidates: &[Candidate], up_to: usize, threads: usize) -> Ranking {
     let mut options = RankOptions::default();
     options.up_to = up_to;
     options.threads = Some(threads);
-    rank(&bag, candidates, &options, |_| ()).expect("they can be ranked")
+    rank_with(&bag, candidates, &options, |_| ()).expect("they can be ranked")
 }
 
 /// The candidates as JSON, by name.
@@ -151,7 +153,7 @@ fn a_stopped_ranking_says_so() {
     let bag = Bag::from_json(BAG).expect("it is valid");
     let mut options = RankOptions::default();
     options.search.budget = 1;
-    let short = rank(&bag, &candidates(), &options, |_| ()).expect("a plan is never missing");
+    let short = rank_with(&bag, &candidates(), &options, |_| ()).expect("a plan is never missing");
     let unproven = |row: &&wattberth::Ranked| row.status == Status::Feasible;
     assert!(short.ranked.iter().filter(unproven).count() > 10);
 
@@ -164,7 +166,7 @@ fn a_stopped_ranking_says_so() {
             flag.store(true, std::sync::atomic::Ordering::SeqCst);
         }
     };
-    let stopped = rank(&bag, &candidates(), &options, stop).expect("some are planned");
+    let stopped = rank_with(&bag, &candidates(), &options, stop).expect("some are planned");
     assert_eq!(
         (stopped.ranked.len(), stopped.not_planned, stopped.kits),
         (5, 35, 40)
@@ -182,7 +184,7 @@ fn what_cannot_be_ranked_is_refused_in_words() {
         ports.any(|port| port.name == "C2")
     };
     let (with, without): (Vec<&Candidate>, Vec<&Candidate>) = candidates.iter().partition(has_c2);
-    let ranking = rank(&bag, &candidates, &options, |_| ()).expect("some have a port C2");
+    let ranking = rank_with(&bag, &candidates, &options, |_| ()).expect("some have a port C2");
     assert_eq!(ranking.ranked.len(), with.len());
     assert_eq!((ranking.left_out, ranking.not_planned), (without.len(), 0));
     let mute = &ranking.left_out_kits[0];
@@ -195,7 +197,7 @@ fn what_cannot_be_ranked_is_refused_in_words() {
 
     // Where nothing is left to rank, that is a fault.
     let without: Vec<Candidate> = without.into_iter().cloned().collect();
-    let Err(Error::Input(faults)) = rank(&bag, &without, &options, |_| ()) else {
+    let Err(Error::Input(faults)) = rank_with(&bag, &without, &options, |_| ()) else {
         panic!("none of them has a port C2")
     };
     assert_eq!(faults.len(), without.len());
@@ -212,7 +214,7 @@ fn what_cannot_be_ranked_is_refused_in_words() {
     let mut broken = candidates[..2].to_vec();
     broken[1].price = Some(-1.0);
     broken[1].chargers[0].weight_g = Some(f64::NAN);
-    let Err(Error::Input(faults)) = rank(&plain, &broken, &options, |_| ()) else {
+    let Err(Error::Input(faults)) = rank_with(&plain, &broken, &options, |_| ()) else {
         panic!("two numbers are wrong")
     };
     let paths: Vec<&str> = faults.iter().map(|fault| fault.path.as_str()).collect();
@@ -228,7 +230,7 @@ fn what_cannot_be_ranked_is_refused_in_words() {
     ] {
         let mut options = RankOptions::default();
         options.up_to = up_to;
-        let refused = rank(&plain, list, &options, |_| ());
+        let refused = rank_with(&plain, list, &options, |_| ());
         assert!(
             matches!(refused, Err(Error::Options { .. })),
             "{} {up_to}",

@@ -212,6 +212,32 @@ fn every_file_at_the_root_is_a_room_and_every_room_is_there() {
     assert_eq!(there, known);
 }
 
+/// The rows of the map, the highest room first: a room with what stands in it.
+fn map() -> String {
+    let modules = modules();
+    let row = |room: &&str| {
+        let inside = modules.keys().filter(|module| module[0] == **room);
+        let names: BTreeSet<&str> = inside
+            .filter_map(|module| module.get(1))
+            .map(String::as_str)
+            .filter(|name| *name != "tests")
+            .collect();
+        let names: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
+        format!("| `{room}` | {} |\n", names.join(" "))
+    };
+    ROOMS.iter().rev().map(row).collect()
+}
+
+#[test]
+fn the_map_shows_every_room_and_what_is_in_it() {
+    let page = fs::read_to_string(root().join("DEVELOPERS.md")).expect("the page is there");
+    let map = map();
+    assert!(
+        page.contains(&map),
+        "the map of DEVELOPERS.md is not that of src/, which is\n{map}"
+    );
+}
+
 #[test]
 fn paths_are_found_through_braces_and_upward() {
     let module = ["plan".to_owned(), "reading".to_owned(), "way".to_owned()];

@@ -1,86 +1,83 @@
-//! From a seating to the plan: ports and cables by name, numbers from the chosen
+//! From an assignment to the plan: ports and cables by name, numbers from the chosen
 //! contracts, what limits whom, who is left out and why.
 
 use crate::assign::options::Choices;
 use crate::assign::reasons::reason;
 use crate::plan::cautions::{cautions, sessions_unused};
 use crate::plan::limiting::limiting;
-use crate::plan::place::{Place, pool_use};
+use crate::plan::schedule::{Schedule, Slot};
+use crate::plan::shared::pool_use;
 use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
 use crate::setup::Setup;
+use crate::setup::ids::{CableId, ChargerId, PortId};
 use crate::units::{from_millionths, millionths, rounded};
 
 use crate::solve::levels::Outcome;
 use crate::solve::model::Model;
 
-/// The places of a seating: within a group, ports and cables go to the devices in
-/// order, as listed.
-fn places(setup: &Setup, choices: &Choices, model: &Model, outcome: &Outcome) -> Vec<Place> {
+/// The slots of an assignment: within a group, ports and cables go to the devices in order, as
+/// listed.
+fn slots(setup: &Setup, choices: &Choices, model: &Model, outcome: &Outcome) -> Vec<Slot> {
     let mut ports_taken = vec![0; choices.ports.len()];
     let mut cables_taken = vec![0; choices.cables.len()];
-    let mut places = Vec::new();
-    for (device, &column) in outcome.seating.iter().enumerate() {
+    let mut slots = Vec::new();
+    for (device, &column) in outcome.assignment.iter().enumerate() {
         let Some(column) = column else {
             continue;
         };
         let choice = model.taken(choices, device, column);
         let group = &choices.ports[choice.port];
-        let place = Place {
-            device: choice.device,
-            charger: group.charger,
-            port: group.ports[ports_taken[choice.port]],
-            cable: model.listed_cable(choice.cable, cables_taken[choice.cable]),
-            contract: choice.contract,
-            tier_w: choice.tier_w,
-            hours: choice.hours,
-            late: choice.late,
-        };
-        debug_assert!(
-            place.cable < setup.cables.len(),
-            "no more cables than there are"
-        );
+        let cable = model.listed_cable(choice.cable, cables_taken[choice.cable]);
+        debug_assert!(cable < setup.cables.len(), "no more cables than there are");
+        let port = PortId::new(group.charger, group.ports[ports_taken[choice.port]]);
+        slots.push(choice.on(port, CableId(cable)));
         ports_taken[choice.port] += 1;
         cables_taken[choice.cable] += 1;
-        places.push(place);
     }
-    places
+    slots
 }
 
-/// The plan of a seating.
-pub(super) fn plan(setup: &Setup, choices: &Choices, model: &Model, outcome: &Outcome) -> Plan {
-    let places = places(setup, choices, model, outcome);
-    let limits: Vec<LimitedBy> = (0..places.len())
-        .map(|index| limiting(setup, &places, index))
+/// The plan of an assignment, and the schedule that it is the document of.
+pub(super) fn plan(
+    setup: &Setup,
+    choices: &Choices,
+    model: &Model,
+    outcome: &Outcome,
+) -> (Plan, Schedule) {
+    let slots = slots(setup, choices, model, outcome);
+    let limits: Vec<LimitedBy> = (0..slots.len())
+        .map(|index| limiting(setup, &slots, index))
         .collect();
     let without: Vec<usize> = model
         .devices
         .iter()
-        .zip(&outcome.seating)
+        .zip(&outcome.assignment)
         .filter(|(_, choice)| choice.is_none())
         .map(|(&device, _)| device)
         .collect();
     let reasons: Vec<Reason> = without
         .iter()
-        .map(|&device| reason(setup, choices, &places, device))
+        .map(|&device| reason(setup, choices, &slots, device))
         .collect();
-    let mut cautions = cautions(setup, &places, &limits, &reasons);
+    let mut cautions = cautions(setup, &slots, &limits, &reasons);
     cautions.splice(0..0, sessions_unused(setup));
     let parts = Parts {
-        longest_h: places.iter().map(|place| place.hours).fold(0.0, f64::max),
-        pools: pools(setup, &places),
-        places,
+        longest_h: slots.iter().map(|slot| slot.hours).fold(0.0, f64::max),
+        pools: pools(setup, &slots),
+        slots: &slots,
         limits,
         without,
         reasons,
         cautions,
     };
-    assembled(setup, outcome, parts)
+    let plan = assembled(setup, outcome, parts);
+    (plan, Schedule::of_one_session(slots))
 }
 
 /// What a plan is put together from.
-pub(super) struct Parts {
+pub(super) struct Parts<'a> {
     pub(super) longest_h: f64,
-    pub(super) places: Vec<Place>,
+    pub(super) slots: &'a [Slot],
     pub(super) limits: Vec<LimitedBy>,
     /// Devices of the setup, with the reasons.
     pub(super) without: Vec<usize>,
@@ -89,10 +86,10 @@ pub(super) struct Parts {
     pub(super) cautions: Vec<String>,
 }
 
-pub(super) fn assembled(setup: &Setup, outcome: &Outcome, parts: Parts) -> Plan {
+pub(super) fn assembled(setup: &Setup, outcome: &Outcome, parts: Parts<'_>) -> Plan {
     let Parts {
         longest_h,
-        places,
+        slots,
         limits,
         without,
         reasons,
@@ -103,7 +100,7 @@ pub(super) fn assembled(setup: &Setup, outcome: &Outcome, parts: Parts) -> Plan 
         .iter()
         .map(|&device| millionths(setup.devices[device].missing_wh()))
         .sum();
-    let late = places.iter().filter(|place| place.late).count();
+    let late = slots.iter().filter(|slot| slot.late).count();
     let count = |n: i64| usize::try_from(n).unwrap_or(0);
     let settled = (count(outcome.unserved), count(outcome.late)) == (without.len(), late);
     let bound_h = outcome.longest.filter(|_| settled).map(from_millionths);
@@ -123,10 +120,10 @@ pub(super) fn assembled(setup: &Setup, outcome: &Outcome, parts: Parts) -> Plan 
         missing_wh: from_millionths(missing),
         late,
         bound_late: (!outcome.proven).then(|| count(outcome.late)),
-        berths: places
+        berths: slots
             .iter()
             .zip(limits)
-            .map(|(place, limit)| berth(setup, place, limit))
+            .map(|(slot, limit)| berth(setup, slot, limit))
             .collect(),
         without_berth: without
             .iter()
@@ -142,28 +139,32 @@ pub(super) fn assembled(setup: &Setup, outcome: &Outcome, parts: Parts) -> Plan 
     }
 }
 
-fn berth(setup: &Setup, place: &Place, limited_by: LimitedBy) -> Berth {
-    let charger = &setup.chargers[place.charger];
+fn berth(setup: &Setup, slot: &Slot, limited_by: LimitedBy) -> Berth {
+    let charger = &setup.chargers[slot.port.charger];
     Berth {
-        device: setup.devices[place.device].name.clone(),
+        device: setup.devices[slot.device].name.clone(),
         charger: charger.name.clone(),
-        port: charger.ports[place.port].name.clone(),
-        cable: setup.cables[place.cable].name.clone(),
-        volts: rounded(place.contract.volts),
-        amps: rounded(place.contract.amps),
-        tier_w: rounded(place.tier_w),
-        port_w: rounded(place.contract.port_w()),
-        inlet_w: rounded(place.contract.inlet_w),
-        hours: rounded(place.hours),
-        late: place.late,
+        port: setup[slot.port].name.clone(),
+        cable: setup.cables[slot.cable].name.clone(),
+        volts: rounded(slot.contract.volts),
+        amps: rounded(slot.contract.amps),
+        tier_w: rounded(slot.tier_w),
+        port_w: rounded(slot.contract.port_w()),
+        inlet_w: rounded(slot.contract.inlet_w),
+        hours: rounded(slot.hours),
+        late: slot.late,
         limited_by,
     }
 }
 
-pub(super) fn pools(setup: &Setup, places: &[Place]) -> Vec<PoolUse> {
+pub(super) fn pools(setup: &Setup, slots: &[Slot]) -> Vec<PoolUse> {
     let mut pools = Vec::new();
     for (index, charger) in setup.chargers.iter().enumerate() {
-        for (pool, used) in charger.pools.iter().zip(pool_use(setup, index, places)) {
+        for (pool, used) in charger
+            .pools
+            .iter()
+            .zip(pool_use(setup, ChargerId(index), slots))
+        {
             pools.push(PoolUse {
                 charger: charger.name.clone(),
                 pool: pool.name.clone(),

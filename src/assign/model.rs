@@ -5,7 +5,7 @@ mod seat_rows;
 
 use crate::assign::options::{CableGroup, Choice, Choices, PortGroup};
 use crate::setup::Setup;
-use crate::solve::model::{Brief, Column, Line, Model, Reason, Row, Table, index, small};
+use crate::solve::model::{Column, DominanceKey, Line, Model, Row, RowOrigin, Table, index, small};
 use crate::units::millionths;
 use seat_rows::SeatRows;
 
@@ -29,7 +29,7 @@ fn column((listed, choice): (u32, &Choice)) -> Column {
 impl Model {
     /// The choice that a device of the model takes with a column.
     pub(super) fn taken<'c>(&self, choices: &'c Choices, device: usize, column: u32) -> &'c Choice {
-        &choices.by_device[self.devices[device]][self.choice(column).listed as usize]
+        &choices.by_device[self.devices[device]][self.column(column).listed as usize]
     }
 
     /// The program of a setup whose choices are known.
@@ -81,11 +81,11 @@ impl Model {
             rows: Vec::new(),
             coefficients: Vec::new(),
             starts: vec![0],
-            banks: Vec::new(),
-            briefs: Vec::new(),
+            row_signatures: Vec::new(),
+            dominance_keys: Vec::new(),
         };
         model.add_rows(setup, options);
-        model.number_banks();
+        model.number_signatures();
         model
     }
 
@@ -95,7 +95,7 @@ impl Model {
         for (c, charger) in setup.chargers.iter().enumerate() {
             for (p, pool) in charger.pools.iter().enumerate() {
                 rows.extend((0..self.sessions).map(|session| Row {
-                    reason: Reason::Pool {
+                    origin: RowOrigin::Pool {
                         charger: c,
                         pool: p,
                         session,
@@ -107,23 +107,23 @@ impl Model {
         for (t, table) in self.tables.iter().enumerate() {
             let all: Vec<usize> = (0..table.lines.len()).collect();
             rows.push(Row {
-                reason: Reason::Table { table: t },
+                origin: RowOrigin::Table { table: t },
                 cap: self.table_cap(t, &all),
             });
             rows.push(Row {
-                reason: Reason::TablePorts { table: t },
+                origin: RowOrigin::TablePorts { table: t },
                 cap: self.table_ports(t, &all),
             });
         }
         for session in 0..self.sessions {
             rows.extend(options.cables.iter().enumerate().map(|(group, of)| Row {
-                reason: Reason::Cable { group, session },
+                origin: RowOrigin::Cable { group, session },
                 cap: i64::from(of.count),
             }));
         }
         for session in 1..self.sessions {
             rows.extend(options.ports.iter().enumerate().map(|(group, of)| Row {
-                reason: Reason::Ports { group, session },
+                origin: RowOrigin::Ports { group, session },
                 cap: small(of.ports.len()),
             }));
         }
@@ -139,64 +139,66 @@ impl Model {
         let mut pooled = vec![false; options.ports.len()];
         let mut scarce = vec![false; options.cables.len()];
         for row in &rows {
-            match row.reason {
-                Reason::Pool { charger, pool, .. } => {
+            match row.origin {
+                RowOrigin::Pool { charger, pool, .. } => {
                     for (pooled, group) in pooled.iter_mut().zip(&options.ports) {
                         *pooled |=
                             group.charger == charger && group.pools.binary_search(&pool).is_ok();
                     }
                 }
-                Reason::Cable { group, .. } => scarce[group] = true,
-                Reason::Table { .. } | Reason::TablePorts { .. } | Reason::Ports { .. } => {}
+                RowOrigin::Cable { group, .. } => scarce[group] = true,
+                RowOrigin::Table { .. }
+                | RowOrigin::TablePorts { .. }
+                | RowOrigin::Ports { .. } => {}
             }
         }
         let seats = SeatRows::of(self, &rows, options);
         let mut concerned = Vec::new();
-        for choice in 0..index(self.columns.len()) {
-            seats.of_choice(self.choice(choice), &mut concerned);
+        for column in 0..index(self.columns.len()) {
+            seats.of_column(self.column(column), &mut concerned);
             for &r in &concerned {
-                let takes = self.taken_by(choice, rows[r].reason, options);
+                let takes = self.taken_by(column, rows[r].origin, options);
                 if takes != 0 {
                     self.coefficients.push((index(r), takes));
                 }
             }
             self.starts.push(index(self.coefficients.len()));
         }
-        let brief = |choice: &Column| Brief {
-            time: choice.time,
-            takes: if pooled[choice.port] { choice.takes } else { 0 },
-            tier: match self.table_of[choice.port] {
-                Some(_) => choice.tier,
+        let dominance_key = |column: &Column| DominanceKey {
+            time: column.time,
+            takes: if pooled[column.port] { column.takes } else { 0 },
+            tier: match self.table_of[column.port] {
+                Some(_) => column.tier,
                 None => 0,
             },
-            port: index(choice.first * options.ports.len() + choice.port),
-            last: choice.last,
-            cable: scarce[choice.cable].then(|| index(choice.cable)),
-            late: choice.late,
+            port: index(column.first * options.ports.len() + column.port),
+            last: column.last,
+            cable: scarce[column.cable].then(|| index(column.cable)),
+            late: column.late,
         };
-        self.briefs = self.columns.iter().map(brief).collect();
+        self.dominance_keys = self.columns.iter().map(dominance_key).collect();
         self.rows = rows;
     }
 
-    /// What a choice takes from a row.
-    fn taken_by(&self, index: u32, reason: Reason, options: &Choices) -> i64 {
-        let choice = self.choice(index);
-        let group = &options.ports[choice.port];
-        let lasts = |session: usize| (choice.first..=choice.last).contains(&session);
+    /// What a column takes from a row.
+    fn taken_by(&self, index: u32, origin: RowOrigin, options: &Choices) -> i64 {
+        let column = self.column(index);
+        let group = &options.ports[column.port];
+        let lasts = |session: usize| (column.first..=column.last).contains(&session);
         let uses = |table: usize| self.in_tables(index).any(|(of, _)| of == table);
-        let (takes, amount) = match reason {
-            Reason::Pool {
+        let (takes, amount) = match origin {
+            RowOrigin::Pool {
                 charger,
                 pool,
                 session,
             } => {
                 let of_pool = group.charger == charger && group.pools.binary_search(&pool).is_ok();
-                (of_pool && lasts(session), choice.takes)
+                (of_pool && lasts(session), column.takes)
             }
-            Reason::Table { table } => (uses(table), choice.tier),
-            Reason::TablePorts { table } => (uses(table), 1),
-            Reason::Cable { group, session } => (choice.cable == group && lasts(session), 1),
-            Reason::Ports { group, session } => (choice.port == group && lasts(session), 1),
+            RowOrigin::Table { table } => (uses(table), column.tier),
+            RowOrigin::TablePorts { table } => (uses(table), 1),
+            RowOrigin::Cable { group, session } => (column.cable == group && lasts(session), 1),
+            RowOrigin::Ports { group, session } => (column.port == group && lasts(session), 1),
         };
         if takes { amount } else { 0 }
     }
@@ -210,10 +212,10 @@ impl Model {
         let mut most = vec![0_i64; rows.len()];
         let (mut touched, mut concerned) = (Vec::new(), Vec::new());
         for range in &self.of_device {
-            for choice in range.clone() {
-                seats.of_choice(self.choice(choice), &mut concerned);
+            for column in range.clone() {
+                seats.of_column(self.column(column), &mut concerned);
                 for &r in &concerned {
-                    let takes = self.taken_by(choice, rows[r].reason, options);
+                    let takes = self.taken_by(column, rows[r].origin, options);
                     if most[r] == 0 && takes > 0 {
                         touched.push(r);
                     }
@@ -224,8 +226,12 @@ impl Model {
                 sums[r] += std::mem::take(&mut most[r]);
             }
         }
-        let of_table =
-            |row: &Row| matches!(row.reason, Reason::Table { .. } | Reason::TablePorts { .. });
+        let of_table = |row: &Row| {
+            matches!(
+                row.origin,
+                RowOrigin::Table { .. } | RowOrigin::TablePorts { .. }
+            )
+        };
         let each = rows.iter().zip(sums);
         each.map(|(row, sum)| of_table(row) || sum > row.cap)
             .collect()

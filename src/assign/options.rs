@@ -6,9 +6,11 @@ mod ways;
 
 use crate::diagnostics::Result;
 use crate::limits::{MOST_CHOICES, MOST_ENTRIES, MOST_JOINED};
-use crate::plan::sessions::{Sessions, Stay};
+use crate::plan::schedule::Slot;
+use crate::plan::sessions::{Occupancy, Sessions};
 use crate::setup::contract::{Carries, Contract, Lift, carries};
 use crate::setup::document::Reserve;
+use crate::setup::ids::{CableId, DeviceId, PortId};
 use crate::setup::{CableSpec, DeviceSpec, Setup};
 use crate::solve::budget::Budget;
 use crate::units::millionths;
@@ -65,6 +67,21 @@ pub(crate) struct Choice {
 }
 
 impl Choice {
+    /// The slot that it is on a port of its group and a cable of its kind.
+    pub(crate) fn on(&self, port: PortId, cable: CableId) -> Slot {
+        Slot {
+            device: DeviceId(self.device),
+            port,
+            cable,
+            contract: self.contract,
+            tier_w: self.tier_w,
+            hours: self.hours,
+            late: self.late,
+            first: self.first,
+            last: self.last,
+        }
+    }
+
     /// The contract in whole millionths, as ties compare it.
     pub(crate) fn key(&self) -> (i64, i64) {
         (
@@ -88,10 +105,9 @@ pub(crate) struct Choices {
 
 /// Ports and cables that are told apart by name, so that none is grouped with its like.
 #[derive(Debug, Clone, Default)]
-pub(crate) struct Apart {
-    /// Charger and port.
-    pub(crate) ports: Vec<(usize, usize)>,
-    pub(crate) cables: Vec<usize>,
+pub(crate) struct Ungrouped {
+    pub(crate) ports: Vec<PortId>,
+    pub(crate) cables: Vec<CableId>,
 }
 
 impl Choices {
@@ -100,7 +116,7 @@ impl Choices {
     /// # Errors
     /// [`Error::Input`](crate::Error::Input) where there are more than [`MOST_CHOICES`].
     pub(crate) fn of(setup: &Setup, budget: &mut Budget) -> Result<Self> {
-        Self::on(setup, &Apart::default(), &Sessions::one(), None, budget)
+        Self::on(setup, &Ungrouped::default(), &Sessions::one(), None, budget)
     }
 
     /// The choices of a night of several sessions.
@@ -110,7 +126,7 @@ impl Choices {
     pub(crate) fn over(
         setup: &Setup,
         sessions: &Sessions,
-        apart: &Apart,
+        apart: &Ungrouped,
         budget: &mut Budget,
     ) -> Result<Self> {
         Self::on(setup, apart, sessions, None, budget)
@@ -123,7 +139,13 @@ impl Choices {
     /// As [`Choices::of`].
     pub(crate) fn known(setup: &Setup, memory: &Memory, budget: &mut Budget) -> Result<Self> {
         let sessions = Sessions::one();
-        Self::on(setup, &Apart::default(), &sessions, Some(memory), budget)
+        Self::on(
+            setup,
+            &Ungrouped::default(),
+            &sessions,
+            Some(memory),
+            budget,
+        )
     }
 
     /// Whether all were listed: the clock or the flag may end that early, and then there
@@ -134,7 +156,7 @@ impl Choices {
 
     fn on(
         setup: &Setup,
-        apart: &Apart,
+        apart: &Ungrouped,
         sessions: &Sessions,
         memory: Option<&Memory>,
         budget: &mut Budget,
@@ -273,7 +295,7 @@ struct PortLimits {
     /// Index into [`Choices::ports`].
     port: usize,
     /// The charger and the first port of the group, as pins name it.
-    place: (usize, usize),
+    place: PortId,
     reserve: Reserve,
     /// The least limit of its pools, in whole 1e-6 W.
     tightest: i64,
@@ -295,7 +317,7 @@ impl PortLimits {
         };
         Self {
             port,
-            place: (group.charger, group.ports[0]),
+            place: PortId::new(group.charger, group.ports[0]),
             reserve: charger.reserve,
             tightest: tightest.unwrap_or(i64::MAX),
             granted,
@@ -311,7 +333,7 @@ impl PortLimits {
             for first in sessions.starts(device) {
                 let from = choices.len();
                 for way in with_cable.iter().filter(fits) {
-                    let alone = Stay {
+                    let alone = Occupancy {
                         last: 0,
                         time: way.time,
                         held: way.watts,
@@ -374,7 +396,7 @@ fn dominates(a: &Choice, b: &Choice) -> bool {
     a.time < b.time || (a.watts, a.key()) < (b.watts, b.key())
 }
 
-fn port_groups(setup: &Setup, apart: &Apart) -> Vec<PortGroup> {
+fn port_groups(setup: &Setup, apart: &Ungrouped) -> Vec<PortGroup> {
     let mut groups: Vec<PortGroup> = Vec::new();
     for (c, charger) in setup.chargers.iter().enumerate() {
         let of_charger = groups.len();
@@ -388,11 +410,11 @@ fn port_groups(setup: &Setup, apart: &Apart) -> Vec<PortGroup> {
                 .map(|line| line.watts[p].map(millionths))
                 .collect();
             let alone = |port: usize| {
-                apart.ports.contains(&(c, port))
+                apart.ports.contains(&PortId::new(c, port))
                     || setup
                         .devices
                         .iter()
-                        .any(|device| device.pinned_port == Some((c, port)))
+                        .any(|device| device.pinned_port == Some(PortId::new(c, port)))
             };
             let twin = groups[of_charger..].iter_mut().find(|group| {
                 let first = &charger.ports[group.ports[0]];
@@ -418,14 +440,14 @@ fn port_groups(setup: &Setup, apart: &Apart) -> Vec<PortGroup> {
     groups
 }
 
-fn cable_groups(setup: &Setup, apart: &Apart) -> Vec<CableGroup> {
+fn cable_groups(setup: &Setup, apart: &Ungrouped) -> Vec<CableGroup> {
     let mut groups: Vec<CableGroup> = Vec::new();
     let alone = |index: usize| {
-        apart.cables.contains(&index)
+        apart.cables.contains(&CableId(index))
             || setup
                 .devices
                 .iter()
-                .any(|device| device.pinned_cable == Some(index))
+                .any(|device| device.pinned_cable == Some(CableId(index)))
     };
     for (index, cable) in setup.cables.iter().enumerate() {
         let twin = groups.iter_mut().find(|group| {

@@ -6,6 +6,18 @@
 //! Equal ports and equal cables get equal prices (`quotient.rs`), prices come from
 //! subgradient steps over the transportation problem (`ascent.rs`), are taken down node by
 //! node (`node.rs`), and what they leave open is split (`split.rs`). A finished proof is checked before it is returned.
+//!
+//! It shares only the transportation problem and the budget with the search: it has no
+//! engine, no model and no assignment to repair, and asks no optimum, only for multipliers
+//! whose bound is above 0. So a plan from a wrong model has no proof, or a proof of what it
+//! really is. What it may use is what the check can see from the file: prices are equal within
+//! classes of equal ports and cables, a twin is a device whose open ways are equal number by
+//! number, and lines fall by the one rule that both sides apply. Steps are found in floating
+//! point; kept are those whole-numbered ones that close a node or delete a way, cut down to
+//! what the node needs.
+//!
+//! A change of a rule is a change in `plan/proof.rs` (the words), `verify/proof/node.rs` and
+//! `node.rs` here; a change of the meaning of a file raises its version.
 
 mod ascent;
 mod node;
@@ -22,18 +34,18 @@ use crate::setup::Setup;
 use crate::verify::program::Program;
 use crate::verify::{claimed, verify_with_proof};
 
-use super::Options;
 use crate::solve::budget::Budget;
+use crate::solve::options::SolveOptions;
 use node::{Outcome, Prover, State};
 use quotient::Quotient;
 
 /// A proof that no plan is better than this one in devices without a berth, late ones and
-/// longest time, with the default [`Options`].
+/// longest time, with the default [`SolveOptions`].
 ///
 /// # Errors
 /// As [`prove_with`].
 pub fn prove(setup: &Setup, plan: &Plan) -> Result<Proof> {
-    prove_with(setup, plan, &Options::default())
+    prove_with(setup, plan, &SolveOptions::default())
 }
 
 /// A proof that no plan is better than this one in devices without a berth (by priority,
@@ -47,7 +59,7 @@ pub fn prove(setup: &Setup, plan: &Plan) -> Result<Proof> {
 /// more than 1 000 000 ways to sit, counted port by port and cable by cable;
 /// [`Error::Options`] where an option is outside its range; [`Error::Internal`] where a
 /// proof did not survive its check.
-pub fn prove_with(setup: &Setup, plan: &Plan, options: &Options) -> Result<Proof> {
+pub fn prove_with(setup: &Setup, plan: &Plan, options: &SolveOptions) -> Result<Proof> {
     options.check()?;
     let Some(claimed) = claimed(setup, plan) else {
         return Err(no_proof("the plan breaks a rule or has a wrong number"));

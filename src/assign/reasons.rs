@@ -4,22 +4,24 @@ use std::fmt;
 
 use crate::assign::options::{Choice, Choices};
 use crate::plan::Reason;
-use crate::plan::place::{Place, lines_allow, pool_use};
+use crate::plan::schedule::Slot;
 use crate::plan::sessions::Sessions;
+use crate::plan::shared::{lines_allow, pool_use};
 use crate::setup::contract::{Carries, Lift, carries, common_volts, contract, joins};
 use crate::setup::curve::hours_to_full;
 use crate::setup::document::Reserve;
+use crate::setup::ids::{CableId, ChargerId, PortId};
 use crate::setup::{DeviceSpec, Setup};
 use crate::units::{from_millionths, millionths, rounded, watts_text};
 use crate::usb::tier::offers_at;
 use crate::usb::{Accept, Offer};
 
 /// Why `device` has no berth beside `places`.
-pub(crate) fn reason(setup: &Setup, choices: &Choices, places: &[Place], device: usize) -> Reason {
-    alone(setup, choices, places, device).rounded()
+pub(crate) fn reason(setup: &Setup, choices: &Choices, slots: &[Slot], device: usize) -> Reason {
+    alone(setup, choices, slots, device).rounded()
 }
 
-fn alone(setup: &Setup, choices: &Choices, places: &[Place], device: usize) -> Reason {
+fn alone(setup: &Setup, choices: &Choices, slots: &[Slot], device: usize) -> Reason {
     if !choices.are_complete() {
         return Reason::SearchStopped;
     }
@@ -35,7 +37,7 @@ fn alone(setup: &Setup, choices: &Choices, places: &[Place], device: usize) -> R
         };
     }
     let own: Vec<&Choice> = choices.by_device[device].iter().collect();
-    crowded_out(setup, choices, &own, places)
+    crowded_out(setup, choices, &own, slots)
 }
 
 /// Why `device` has no berth in a rota, given all places of each session: what stands in
@@ -44,7 +46,7 @@ pub(crate) fn rota_reason(
     setup: &Setup,
     choices: &Choices,
     sessions: &Sessions,
-    places: &[Vec<Place>],
+    slots: &[Vec<Slot>],
     device: usize,
 ) -> Reason {
     let own = &choices.by_device[device];
@@ -56,7 +58,7 @@ pub(crate) fn rota_reason(
     }
     let mut reasons = sessions.starts(device).filter_map(|session| {
         let own: Vec<&Choice> = own.iter().filter(|c| c.first == session).collect();
-        let reason = crowded_out(setup, choices, &own, &places[session]);
+        let reason = crowded_out(setup, choices, &own, &slots[session]);
         // Room at its start is not yet room to the end.
         (reason != Reason::SearchStopped).then_some(reason)
     });
@@ -65,7 +67,7 @@ pub(crate) fn rota_reason(
 
 /// Why a device could not sit anywhere even if it were alone.
 fn nowhere(setup: &Setup, device: &DeviceSpec) -> Reason {
-    let usable = |index: usize| device.pinned_cable.is_none_or(|pin| pin == index);
+    let usable = |index: usize| device.pinned_cable.is_none_or(|pin| pin == CableId(index));
     let fitting: Vec<usize> = (0..setup.cables.len())
         .filter(|&c| usable(c) && setup.cables[c].to == device.inlet)
         .collect();
@@ -95,7 +97,10 @@ fn nowhere(setup: &Setup, device: &DeviceSpec) -> Reason {
     let mut tightest: Option<Reason> = None;
     for (c, charger) in setup.chargers.iter().enumerate() {
         for (p, port) in charger.ports.iter().enumerate() {
-            if device.pinned_port.is_some_and(|pin| pin != (c, p)) {
+            if device
+                .pinned_port
+                .is_some_and(|pin| pin != PortId::new(c, p))
+            {
                 continue;
             }
             for cable in reaching.iter().map(|&cable| &setup.cables[cable]) {
@@ -185,15 +190,15 @@ fn too_tight(setup: &Setup, charger: usize, port: usize, needs_w: f64) -> Option
 }
 
 /// Why a device that could sit alone finds no room beside the others.
-fn crowded_out(setup: &Setup, choices: &Choices, own: &[&Choice], places: &[Place]) -> Reason {
-    let taken: Vec<(usize, usize)> = places.iter().map(|p| (p.charger, p.port)).collect();
+fn crowded_out(setup: &Setup, choices: &Choices, own: &[&Choice], slots: &[Slot]) -> Reason {
+    let taken: Vec<PortId> = slots.iter().map(|slot| slot.port).collect();
     let free_port = |choice: &Choice| {
         let group = &choices.ports[choice.port];
         group
             .ports
             .iter()
             .copied()
-            .find(|&port| !taken.contains(&(group.charger, port)))
+            .find(|&port| !taken.contains(&PortId::new(group.charger, port)))
     };
     let on_free: Vec<(&Choice, usize)> = own
         .iter()
@@ -218,9 +223,9 @@ fn crowded_out(setup: &Setup, choices: &Choices, own: &[&Choice], places: &[Plac
     }
     let left = |choice: &Choice| {
         let group = &choices.cables[choice.cable];
-        let used = places
+        let used = slots
             .iter()
-            .filter(|place| group.cables.contains(&place.cable))
+            .filter(|slot| group.cables.contains(&slot.cable.0))
             .count();
         used < group.count as usize
     };
@@ -241,7 +246,7 @@ fn crowded_out(setup: &Setup, choices: &Choices, own: &[&Choice], places: &[Plac
     for &&(choice, port) in &cabled {
         let c = choices.ports[choice.port].charger;
         let charger = &setup.chargers[c];
-        let used = pool_use(setup, c, places);
+        let used = pool_use(setup, ChargerId(c), slots);
         let short = charger.pools.iter().zip(&used).find(|(pool, used)| {
             pool.ports.contains(&port) && *used + choice.takes > millionths(pool.max_w)
         });
@@ -262,8 +267,11 @@ fn crowded_out(setup: &Setup, choices: &Choices, own: &[&Choice], places: &[Plac
             continue;
         }
         let mut tiers: Vec<Option<i64>> = vec![None; charger.ports.len()];
-        for place in places.iter().filter(|place| place.charger == c) {
-            tiers[place.port] = Some(millionths(place.tier_w));
+        for slot in slots
+            .iter()
+            .filter(|slot| slot.port.charger == ChargerId(c))
+        {
+            tiers[slot.port.index] = Some(millionths(slot.tier_w));
         }
         tiers[port] = Some(choice.tier);
         if lines_allow(charger, &tiers) {
@@ -280,10 +288,7 @@ fn crowded_out(setup: &Setup, choices: &Choices, own: &[&Choice], places: &[Plac
 }
 
 fn pin_text(setup: &Setup, device: &DeviceSpec) -> Option<String> {
-    let port = device.pinned_port.map(|(charger, port)| {
-        let charger = &setup.chargers[charger];
-        format!("{}/{}", charger.name, charger.ports[port].name)
-    });
+    let port = device.pinned_port.map(|port| setup.full_name(port));
     let cable = device
         .pinned_cable
         .map(|cable| format!("cable {}", setup.cables[cable].name));
@@ -394,7 +399,7 @@ impl fmt::Display for Reason {
                 f.write_str("it is at hand in no session at whose start plugs can be swapped")
             }
             Self::SearchStopped => {
-                f.write_str("the search was stopped before it was given the place there is for it")
+                f.write_str("the search was stopped before it was given the slot there is for it")
             }
             Self::NoRoom => f.write_str("no port, cable and limit fit together beside the others"),
         }

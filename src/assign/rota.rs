@@ -6,23 +6,24 @@
 
 mod answer;
 
-use crate::assign::options::{Apart, Choice, Choices};
+use crate::assign::options::{Choice, Choices, Ungrouped};
 use crate::diagnostics::Result;
 use crate::plan::rota::Rota;
+use crate::plan::schedule::Schedule;
 use crate::plan::sessions::Sessions;
 use crate::setup::Setup;
+use crate::setup::ids::{CableId, PortId};
 use crate::solve::backend::ENGINE;
 use crate::solve::budget::Budget;
 use crate::solve::levels::{Levels, Outcome, Until};
-use crate::solve::model::{Column, Model, Seating};
+use crate::solve::model::{Assignment, Column, Model};
 use crate::solve::search::Search;
 
 /// A device's berth by name: indices into the charger's ports and the setup's cables.
 #[derive(Debug, Clone)]
 pub(super) struct Seat {
-    pub(super) charger: usize,
-    pub(super) port: usize,
-    pub(super) cable: usize,
+    pub(super) port: PortId,
+    pub(super) cable: CableId,
     pub(super) choice: Choice,
 }
 
@@ -35,8 +36,9 @@ pub(super) struct Found {
     pub(super) choices: Choices,
 }
 
-/// The best rota of a setup that has sessions, unverified.
-pub(super) fn best(setup: &Setup, until: Until, budget: &mut Budget) -> Result<Rota> {
+/// The best rota of a setup that has sessions, unverified, and the schedule that it is the
+/// document of.
+pub(super) fn best(setup: &Setup, until: Until, budget: &mut Budget) -> Result<(Rota, Schedule)> {
     let sessions = Sessions::of(setup);
     let found = found(setup, &sessions, until, budget)?;
     Ok(answer::rota(setup, &sessions, &found))
@@ -48,7 +50,7 @@ pub(super) fn found(
     until: Until,
     budget: &mut Budget,
 ) -> Result<Found> {
-    let mut apart = Apart::default();
+    let mut apart = Ungrouped::default();
     let choices = Choices::over(setup, sessions, &apart, budget)?;
     let model = Model::of(setup, &choices);
     if !choices.are_complete() {
@@ -61,8 +63,8 @@ pub(super) fn found(
     }
     let search = Search::new(&model, &ENGINE, budget.clone());
     let mut levels = Levels::new(search).until(until);
-    let mut outcome = levels.settle();
-    let mut seats = named(&choices, &model, levels.best(), None);
+    let mut outcome = levels.solve();
+    let mut seats = named(&choices, &model, levels.incumbent(), None);
     let limits = levels.limits().clone();
     *budget = levels.search.budget;
     let mut device = if outcome.proven { 0 } else { seats.len() };
@@ -70,26 +72,26 @@ pub(super) fn found(
         let choices = Choices::over(setup, sessions, &apart, budget)?;
         let model = Model::of(setup, &choices);
         // None where the clock ended the listing, too.
-        let Some(seating) = seating(&choices, &model, &seats) else {
+        let Some(assignment) = assignment(&choices, &model, &seats) else {
             outcome.proven = false;
             break;
         };
         let search = Search::new(&model, &ENGINE, budget.clone());
-        let mut levels = Levels::resumed(search, &limits, seating, device);
+        let mut levels = Levels::resumed(search, &limits, assignment, device);
         let mut grouped = false;
         while device < seats.len() && !grouped && outcome.proven {
-            outcome.proven = levels.settle_tie(device).is_ok();
-            grouped = levels.best()[device].is_some_and(|choice| {
-                let choice = model.choice(choice);
+            outcome.proven = levels.solve_tie(device).is_ok();
+            grouped = levels.incumbent()[device].is_some_and(|choice| {
+                let choice = model.column(choice);
                 choices.ports[choice.port].ports.len() > 1
                     || choices.cables[choice.cable].cables.len() > 1
             });
             device += 1;
         }
         let settled = device - 1;
-        seats = named(&choices, &model, levels.best(), Some(settled));
+        seats = named(&choices, &model, levels.incumbent(), Some(settled));
         if let Some(seat) = &seats[settled] {
-            apart.ports.push((seat.charger, seat.port));
+            apart.ports.push(seat.port);
             apart.cables.push(seat.cable);
         }
         if !outcome.proven {
@@ -109,41 +111,41 @@ pub(super) fn found(
 }
 
 /// The same berths in a model with other groups.
-fn seating(choices: &Choices, model: &Model, seats: &[Option<Seat>]) -> Option<Seating> {
+fn assignment(choices: &Choices, model: &Model, seats: &[Option<Seat>]) -> Option<Assignment> {
     let same = |seat: &Seat, choice: &Column| {
         let (port, cable) = (&choices.ports[choice.port], &choices.cables[choice.cable]);
-        port.charger == seat.charger
-            && port.ports.contains(&seat.port)
-            && cable.cables.contains(&seat.cable)
+        port.charger == seat.port.charger.0
+            && port.ports.contains(&seat.port.index)
+            && cable.cables.contains(&seat.cable.0)
             && choice.contract == seat.choice.key()
             && choice.first == seat.choice.first
     };
-    let mut seating = Seating::new();
+    let mut assignment = Assignment::new();
     for (device, seat) in seats.iter().enumerate() {
-        seating.push(match seat {
+        assignment.push(match seat {
             None => None,
             Some(seat) => {
                 let mut open = model.of_device[device].clone();
-                Some(open.find(|&choice| same(seat, model.choice(choice)))?)
+                Some(open.find(|&choice| same(seat, model.column(choice)))?)
             }
         });
     }
-    Some(seating)
+    Some(assignment)
 }
 
 /// Gives every berth a port and a cable of its group. The first of both go to `settled`.
 fn named(
     choices: &Choices,
     model: &Model,
-    seating: &Seating,
+    assignment: &Assignment,
     settled: Option<usize>,
 ) -> Vec<Option<Seat>> {
     let numbers = |group_of: &dyn Fn(&Column) -> usize, groups: usize| {
-        let mut numbers = vec![0; seating.len()];
+        let mut numbers = vec![0; assignment.len()];
         for group in 0..groups {
             let mut stays: Vec<(usize, usize, usize)> = Vec::new();
-            for (device, choice) in seating.iter().enumerate() {
-                let choice = choice.map(|choice| model.choice(choice));
+            for (device, choice) in assignment.iter().enumerate() {
+                let choice = choice.map(|choice| model.column(choice));
                 if let Some(choice) = choice.filter(|choice| group_of(choice) == group) {
                     stays.push((choice.first, device, choice.last));
                 }
@@ -159,14 +161,13 @@ fn named(
             let choice = model.taken(choices, device, column).clone();
             let group = &choices.ports[choice.port];
             Seat {
-                charger: group.charger,
-                port: group.ports[ports[device]],
-                cable: model.listed_cable(choice.cable, cables[device]),
+                port: PortId::new(group.charger, group.ports[ports[device]]),
+                cable: CableId(model.listed_cable(choice.cable, cables[device])),
                 choice,
             }
         })
     };
-    seating.iter().enumerate().map(seat).collect()
+    assignment.iter().enumerate().map(seat).collect()
 }
 
 /// Numbers stays (first session, device, last session) so that those with one number

@@ -1,4 +1,4 @@
-//! The search with and without its engine, on random setups: the same seating.
+//! The search with and without its engine, on random setups: the same assignment.
 
 use crate::assign::options::Choices;
 use crate::setup::Setup;
@@ -24,12 +24,12 @@ impl Engine for Silent {
     }
 }
 
-fn outcome(setup: &Setup, engine: &dyn Engine, patience: u64, budget: u64) -> Outcome {
+fn outcome(setup: &Setup, engine: &dyn Engine, nodes_before_mip: u64, budget: u64) -> Outcome {
     let choices = Choices::of(setup, &mut Budget::of_steps(1)).expect("within the limit");
     let model = Model::of(setup, &choices);
     let budget = Budget::new(budget, None, None);
-    let search = Search::new(&model, engine, budget).with_patience(patience);
-    Levels::new(search).settle()
+    let search = Search::new(&model, engine, budget).with_patience(nodes_before_mip);
+    Levels::new(search).solve()
 }
 
 #[test]
@@ -42,7 +42,7 @@ fn the_engine_changes_no_answer() {
         let with_engine = outcome(&setup, &counted, 1, 1_000_000);
         asked += counted.answers.get();
         assert!(alone.proven && with_engine.proven, "seed {seed}");
-        assert_eq!(alone.seating, with_engine.seating, "seed {seed}");
+        assert_eq!(alone.assignment, with_engine.assignment, "seed {seed}");
         assert_eq!(alone.longest, with_engine.longest, "seed {seed}");
     }
     assert!(asked > 20, "the engine was asked {asked} times only");
@@ -86,7 +86,7 @@ fn bounds_hold_under_any_budget() {
                 "seed {seed}, budget {budget}"
             );
             assert!(
-                !early.proven || early.seating == best.seating,
+                !early.proven || early.assignment == best.assignment,
                 "seed {seed}"
             );
         }
@@ -101,10 +101,10 @@ fn a_level_is_settled_as_in_the_whole_order() {
         let choices = Choices::of(setup, &mut Budget::of_steps(1)).expect("within the limit");
         let model = Model::of(setup, &choices);
         let mut times: Vec<i64> = outcome
-            .seating
+            .assignment
             .iter()
             .flatten()
-            .map(|&c| model.choice(c).time)
+            .map(|&c| model.column(c).time)
             .collect();
         times.sort_unstable_by_key(|&t| std::cmp::Reverse(t));
         times
@@ -118,7 +118,7 @@ fn a_level_is_settled_as_in_the_whole_order() {
             let budget = Budget::new(1_000_000, None, None);
             Levels::new(Search::new(&model, &Silent, budget))
                 .until(level)
-                .settle()
+                .solve()
         };
         let whole = until(Until::Everything);
         assert!(whole.proven, "seed {seed}");
@@ -138,10 +138,10 @@ fn a_level_is_settled_as_in_the_whole_order() {
                 level == Until::Longest || early_times == times,
                 "seed {seed}"
             );
-            differ += u32::from(early.seating != whole.seating);
+            differ += u32::from(early.assignment != whole.assignment);
         }
     }
-    assert!(differ > 50, "only {differ} ended on another seating");
+    assert!(differ > 50, "only {differ} ended on another assignment");
 }
 
 /// Both engines, asked at once: the same plan, byte for byte.

@@ -7,7 +7,7 @@ use super::Exit;
 use super::input::Text;
 use crate::{
     Error, Plan, Reshared, Result, Rota, Setup, Timeline, TimelineOptions, Verification,
-    reshared_with, rota_reshared_with, rota_timeline, timeline, verify, verify_rota,
+    reshared_with, rota_reshared_with, rota_timeline_with, timeline_with, verify, verify_rota,
 };
 
 pub(super) enum Answer {
@@ -58,8 +58,8 @@ impl Answer {
 
     pub(super) fn timeline(&self, setup: &Setup, options: &TimelineOptions) -> Result<Timeline> {
         match self {
-            Self::Plan(plan) => timeline(setup, plan, options),
-            Self::Rota(rota) => rota_timeline(setup, rota, options),
+            Self::Plan(plan) => timeline_with(setup, plan, options),
+            Self::Rota(rota) => rota_timeline_with(setup, rota, options),
         }
     }
 

@@ -7,7 +7,7 @@ use super::pictures::{self, PictureArgs};
 use super::whole_file::{Files, OutputFile};
 use super::{Exit, proof_file};
 use crate::report::Page;
-use crate::{Error, Options, Plan, Setup, Status, assign_with, prove_with, timeline};
+use crate::{Error, Plan, Setup, SolveOptions, Status, assign_with, prove_with, timeline_with};
 use std::path::PathBuf;
 use std::time::Instant;
 
@@ -65,7 +65,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         None => Ok(()),
     };
     let drawn = || {
-        let timeline = timeline(&setup, &plan, &pictures::fine(plan.longest_h))?;
+        let timeline = timeline_with(&setup, &plan, &pictures::fine(plan.longest_h))?;
         Ok(Page::of_plan(&setup, &plan).with_night(&setup, &plan, &timeline))
     };
     let pictures = pictures::write(&mut files, drawn, out, args.json);
@@ -78,7 +78,7 @@ fn prove(
     args: &Args,
     setup: &Setup,
     plan: &Plan,
-    options: &Options,
+    options: &SolveOptions,
     file: OutputFile,
     out: &Output,
 ) -> Result<(), Ended> {
@@ -93,7 +93,12 @@ fn prove(
 }
 
 /// Writes the proof of a plan.
-fn proven(setup: &Setup, plan: &Plan, options: &Options, file: OutputFile) -> Result<(), Error> {
+fn proven(
+    setup: &Setup,
+    plan: &Plan,
+    options: &SolveOptions,
+    file: OutputFile,
+) -> Result<(), Error> {
     if plan.status != Status::Optimal {
         return Err(Error::NoProof {
             message: "the search was stopped before it knew that the plan is best".to_owned(),

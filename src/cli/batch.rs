@@ -10,7 +10,7 @@ use super::input::cannot_read;
 use super::limits::LimitArgs;
 use super::output::{Ended, Output};
 use crate::decide::batch::batch;
-use crate::{BatchOptions, Error, Fault, Options, lines};
+use crate::{BatchOptions, Error, Fault, SolveOptions, lines};
 
 /// Answer many setups, one JSON object on each line, in the same order.
 ///
@@ -66,7 +66,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let until_stopped = is_stopped.clone();
     let whole = whole.take_while(move |_| !until_stopped());
     let options = BatchOptions {
-        search: Options {
+        search: SolveOptions {
             reshared: args.reshared,
             ..search
         },

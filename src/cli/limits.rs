@@ -5,7 +5,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
 use super::Exit;
-use crate::Options;
+use crate::SolveOptions;
 
 /// How long a call may go on: everything that is worked out in it draws on the same steps
 /// and the same time.
@@ -30,21 +30,21 @@ pub(super) struct LimitArgs {
 impl LimitArgs {
     /// As the library takes them; from now on the first Ctrl-C, or SIGTERM, ends the search
     /// with what was found, and a second one the process.
-    pub(super) fn interruptible(&self) -> Options {
-        self.of_many(Options::DEFAULT_BUDGET)
+    pub(super) fn interruptible(&self) -> SolveOptions {
+        self.of_many(SolveOptions::DEFAULT_BUDGET)
     }
 
     /// As [`interruptible`](Self::interruptible), with the time if the chargers re-share.
-    pub(super) fn with_reshared(&self) -> Options {
-        Options {
+    pub(super) fn with_reshared(&self) -> SolveOptions {
+        SolveOptions {
             reshared: true,
             ..self.interruptible()
         }
     }
 
     /// As [`interruptible`](Self::interruptible), with another budget where none is given.
-    pub(super) fn of_many(&self, default_budget: u64) -> Options {
-        Options {
+    pub(super) fn of_many(&self, default_budget: u64) -> SolveOptions {
+        SolveOptions {
             interrupt: Some(interrupt_flag(|| ())),
             ..self.options(default_budget)
         }
@@ -52,7 +52,7 @@ impl LimitArgs {
 
     /// As [`interruptible`](Self::interruptible), for a call that may wait for its input:
     /// where that lasts, `leave` is called a moment after the first Ctrl-C.
-    pub(super) fn waiting(&self, leave: impl Fn() + Send + Sync + 'static) -> Options {
+    pub(super) fn waiting(&self, leave: impl Fn() + Send + Sync + 'static) -> SolveOptions {
         let leave = Arc::new(leave);
         let leave_later = move || {
             let leave = Arc::clone(&leave);
@@ -62,17 +62,17 @@ impl LimitArgs {
                 leave();
             });
         };
-        Options {
+        SolveOptions {
             interrupt: Some(interrupt_flag(leave_later)),
-            ..self.options(Options::DEFAULT_BUDGET)
+            ..self.options(SolveOptions::DEFAULT_BUDGET)
         }
     }
 
-    fn options(&self, default_budget: u64) -> Options {
-        Options {
+    fn options(&self, default_budget: u64) -> SolveOptions {
+        SolveOptions {
             budget: self.budget.unwrap_or(default_budget),
             time_limit: self.time_limit,
-            ..Options::default()
+            ..SolveOptions::default()
         }
     }
 }
@@ -82,9 +82,9 @@ const MOMENT: Duration = Duration::from_millis(250);
 
 /// The limits of what comes after something that began at `started`, in the same call: the
 /// steps again, of the time what is left.
-pub(super) fn from_here(options: &Options, started: Instant) -> Options {
+pub(super) fn from_here(options: &SolveOptions, started: Instant) -> SolveOptions {
     let limit = options.time_limit;
-    Options {
+    SolveOptions {
         time_limit: limit.map(|limit| limit.saturating_sub(started.elapsed())),
         ..options.clone()
     }

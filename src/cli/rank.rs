@@ -10,9 +10,8 @@ use super::input::{self, Text};
 use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
 use super::pictures::{self, PictureArgs};
-use crate::decide::rank::rank;
 use crate::report::Page;
-use crate::{Bag, Candidate, Error, Fault, Options, RankOptions};
+use crate::{Bag, Candidate, Error, Fault, RankOptions, SolveOptions, rank_with};
 
 /// Rank candidate chargers for the devices and cables of a setup.
 ///
@@ -53,7 +52,7 @@ pub(super) struct Args {
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let inputs = std::iter::once(&args.setup).chain(&args.candidates);
     let mut files = args.pictures.open(inputs, out, args.json)?;
-    let search = Options {
+    let search = SolveOptions {
         reshared: args.reshared,
         ..args.limits.of_many(RankOptions::DEFAULT_BUDGET)
     };
@@ -67,7 +66,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         threads: args.threads,
     };
     let bar = progress_bar();
-    let ranking = rank(&bag, &candidates, &options, |progress| {
+    let ranking = rank_with(&bag, &candidates, &options, |progress| {
         // Short runs are over before anybody looks.
         if bar.elapsed() > PATIENCE {
             bar.set_length(progress.kits.try_into().unwrap_or(u64::MAX));

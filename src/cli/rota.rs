@@ -6,7 +6,7 @@ use super::limits::LimitArgs;
 use super::output::{Ended, Output};
 use super::pictures::{self, PictureArgs};
 use crate::report::Page;
-use crate::{rota_timeline, rota_with};
+use crate::{rota_timeline_with, rota_with};
 
 /// Find the best rota of a setup with sessions: who charges when, and what to swap.
 ///
@@ -43,7 +43,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let shown = out.answer(args.json, || rota.to_json(), page);
     let ends_h = rota.sessions.last().map_or(0.0, |last| last.end_h);
     let drawn = || {
-        let timeline = rota_timeline(&setup, &rota, &pictures::fine(ends_h))?;
+        let timeline = rota_timeline_with(&setup, &rota, &pictures::fine(ends_h))?;
         Ok(Page::of_rota(&setup, &rota).with_rota_night(&setup, &rota, &timeline))
     };
     let pictures = pictures::write(&mut files, drawn, out, args.json);

@@ -9,7 +9,7 @@ use super::input::{self, SetupArgs};
 use super::limits::{LimitArgs, from_here};
 use super::output::{Ended, Output};
 use crate::report::Page;
-use crate::{Error, Sharing, TimelineOptions, assign_with, rota_with};
+use crate::{Error, Sharing, SolveOptions, TimelineOptions, assign_with, rota_with};
 
 /// Show the night as it happens: who is full when, and what the socket gives.
 ///
@@ -65,9 +65,10 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
             Sharing::Held
         },
         step_min: args.step,
-        time_limit: from_here(&search, started).time_limit,
-        interrupt: search.interrupt.clone(),
-        ..TimelineOptions::default()
+        search: SolveOptions {
+            budget: TimelineOptions::DEFAULT_BUDGET,
+            ..from_here(&search, started)
+        },
     };
     let mut night = answer.timeline(&setup, &options).map_err(refuse)?;
     if night.reshared_h.is_none() {

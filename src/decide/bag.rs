@@ -5,13 +5,14 @@ mod reading;
 use std::collections::HashSet;
 
 use crate::assign::options::{Choices, Memory};
-use crate::assign::{Wanted, planned};
+use crate::assign::planned;
 use crate::diagnostics::Result;
 use crate::limits::{CHARGERS, PORTS};
 use crate::plan::Plan;
 use crate::setup::document::{Charger, SetupDocument};
 use crate::setup::{ChargerSpec, Setup};
 use crate::solve::budget::Budget;
+use crate::solve::options::Wanted;
 
 /// Devices and cables without chargers, checked: what [`rank`](crate::rank()) and
 /// [`size`](crate::size()) look for chargers for.
@@ -83,7 +84,7 @@ impl Bag {
         budget: &mut Budget,
     ) -> Result<Plan> {
         let choices = Choices::known(setup, &self.memory, budget)?;
-        planned(setup, &choices, wanted, budget)
+        Ok(planned(setup, &choices, wanted, budget)?.0)
     }
 
     /// The document, without chargers.

@@ -15,8 +15,8 @@ mod lines;
 #[cfg(feature = "parallel")]
 mod stream;
 
-use crate::assign::Options;
 use crate::diagnostics::Result;
+use crate::solve::options::SolveOptions;
 use cache::Bags;
 pub use lines::{LINE_BYTES, lines};
 
@@ -25,7 +25,7 @@ pub use lines::{LINE_BYTES, lines};
 #[non_exhaustive]
 pub struct BatchOptions {
     /// The limits of each line's search.
-    pub search: Options,
+    pub search: SolveOptions,
     /// The number of threads; `None` for as many as the machine has cores. Without the
     /// feature `parallel` it is always one.
     pub threads: Option<usize>,
@@ -80,7 +80,7 @@ pub fn batch<L: AsRef<[u8]> + Send + 'static>(
 /// # Errors
 /// [`Error::Options`](crate::Error::Options) where an option is outside its range; what
 /// is wrong with the line is in the answer.
-pub fn answer_line(line: &[u8], search: &Options) -> Result<String> {
+pub fn answer_line(line: &[u8], search: &SolveOptions) -> Result<String> {
     search.check()?;
     Ok(answer::answer(line, search, &Bags::default()))
 }

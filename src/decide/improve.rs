@@ -18,7 +18,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::assign::options::Choices;
-use crate::assign::{Options, Wanted, assign_within, planned, rota_within};
+use crate::assign::{assign_within, planned, rota_within};
 use crate::diagnostics::{Error, Result};
 use crate::plan::cautions::sessions_unused;
 use crate::plan::standing::Reached;
@@ -26,6 +26,7 @@ use crate::plan::{Plan, Status};
 use crate::setup::Setup;
 use crate::setup::document::SetupDocument;
 use crate::solve::budget::Budget;
+use crate::solve::options::{SolveOptions, Wanted};
 
 /// One change of a setup. [`Change::applied`] makes it.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -148,7 +149,7 @@ pub struct Improvement {
     pub reached: Reached,
 }
 
-/// Each single change that helps, with the default [`Options`].
+/// Each single change that helps, with the default [`SolveOptions`].
 ///
 /// # Errors
 /// As [`assign`](crate::assign()).
@@ -173,7 +174,7 @@ pub struct Improvement {
 /// # Ok::<(), wattberth::Error>(())
 /// ```
 pub fn improve(setup: &Setup) -> Result<Improvements> {
-    improve_with(setup, &Options::default())
+    improve_with(setup, &SolveOptions::default())
 }
 
 /// Each single change that helps, within limits: the budget is that of each plan that is
@@ -181,7 +182,7 @@ pub fn improve(setup: &Setup) -> Result<Improvements> {
 ///
 /// # Errors
 /// As [`assign_with`](crate::assign_with).
-pub fn improve_with(setup: &Setup, options: &Options) -> Result<Improvements> {
+pub fn improve_with(setup: &Setup, options: &SolveOptions) -> Result<Improvements> {
     options.check()?;
     let (mut budget, wanted) = options.begin();
     let again = Again {
@@ -191,7 +192,7 @@ pub fn improve_with(setup: &Setup, options: &Options) -> Result<Improvements> {
     let (plan, listed) = budget.share(PARTS_TO_THE_PLAN, |part| -> Result<_> {
         let choices = Choices::of(setup, part)?;
         let listed = part.spent();
-        Ok((planned(setup, &choices, wanted, part)?, listed))
+        Ok((planned(setup, &choices, wanted, part)?.0, listed))
     })?;
     let now = Reached::by(setup, &plan);
     let (mut changes, mut undecided_changes) = (Vec::new(), Vec::new());

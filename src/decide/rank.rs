@@ -9,7 +9,6 @@ use crate::json::document;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::assign::{Options, Wanted};
 use crate::decide::bag::Bag;
 use crate::diagnostics::{Error, Fault, Result};
 use crate::limits::{FAULTS, PRICE};
@@ -19,6 +18,7 @@ use crate::setup::candidate::Candidate;
 use crate::setup::document::Charger;
 use crate::setup::{ChargerSpec, Setup, check_chargers};
 use crate::solve::budget::Budget;
+use crate::solve::options::{SolveOptions, Wanted};
 use crate::units::millionths;
 use unbeaten::{Merits, unbeaten};
 
@@ -28,7 +28,7 @@ use unbeaten::{Merits, unbeaten};
 pub struct RankOptions {
     /// The limits of the whole ranking, [`RankOptions::DEFAULT_BUDGET`] by default. The kits
     /// draw on the budget as listed; those that it does not last for are not planned.
-    pub search: Options,
+    pub search: SolveOptions,
     /// The most candidates in one kit: 2 forms the pairs, too. No candidate is in a kit
     /// twice; who could buy two of one lists it twice.
     pub up_to: usize,
@@ -39,15 +39,15 @@ pub struct RankOptions {
 
 impl RankOptions {
     /// The budget where none is given: a ranking is many plans.
-    pub const DEFAULT_BUDGET: u64 = 4 * Options::DEFAULT_BUDGET;
+    pub const DEFAULT_BUDGET: u64 = 4 * SolveOptions::DEFAULT_BUDGET;
 }
 
 impl Default for RankOptions {
     fn default() -> Self {
         Self {
-            search: Options {
+            search: SolveOptions {
                 budget: Self::DEFAULT_BUDGET,
-                ..Options::default()
+                ..SolveOptions::default()
             },
             up_to: 1,
             threads: None,
@@ -122,6 +122,14 @@ pub struct Ranked {
     pub status: Status,
 }
 
+/// Plans a bag with every candidate, one at a time, with the default [`RankOptions`].
+///
+/// # Errors
+/// As [`rank_with`].
+pub fn rank(bag: &Bag, candidates: &[Candidate]) -> Result<Ranking> {
+    rank_with(bag, candidates, &RankOptions::default(), |_| ())
+}
+
 /// Plans a bag with every candidate, and with every kit of up to so many of them.
 ///
 /// Each kit's numbers are those of [`assign`](crate::assign()) on the bag with the kit's
@@ -130,7 +138,7 @@ pub struct Ranked {
 /// any of the threads.
 ///
 /// ```
-/// use wattberth::{Bag, Candidate, RankOptions, rank};
+/// use wattberth::{Bag, Candidate, RankOptions, rank_with};
 ///
 /// let bag = Bag::from_json(
 ///     r#"{"cables": [{"name": "braided", "count": 2}],
@@ -146,7 +154,7 @@ pub struct Ranked {
 /// let candidates = candidates.into_iter().collect::<Result<Vec<_>, _>>()?.concat();
 /// let mut options = RankOptions::default();
 /// options.up_to = 2;
-/// let ranking = rank(&bag, &candidates, &options, |_| ())?;
+/// let ranking = rank_with(&bag, &candidates, &options, |_| ())?;
 /// assert_eq!(ranking.ranked[0].candidate, ["cube 30", "cube 65"]);
 /// assert_eq!(ranking.ranked[0].unserved, 0);
 /// # Ok::<(), wattberth::Error>(())
@@ -158,7 +166,7 @@ pub struct Ranked {
 /// were built without [`Candidate::from_source`], or those of the kits where none of them
 /// makes a setup (more than 64 chargers or 256 ports, a pin to a port that a kit lacks);
 /// [`Error::Internal`] as [`assign`](crate::assign()).
-pub fn rank(
+pub fn rank_with(
     bag: &Bag,
     candidates: &[Candidate],
     options: &RankOptions,

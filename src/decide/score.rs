@@ -15,15 +15,17 @@ use crate::json::document;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::assign::{Options, assign_within};
+use crate::assign::assign_within;
 use crate::diagnostics::Result;
 use crate::plan::Plan;
 use crate::plan::cautions::sessions_unused;
-use crate::plan::night::{Night, Stay};
+use crate::plan::schedule::{Schedule, Slot};
 use crate::plan::standing::{Reached, Served, Standing};
 use crate::plan::way::Way;
 use crate::setup::Setup;
+use crate::setup::ids::DeviceId;
 use crate::solve::budget::Budget;
+use crate::solve::options::SolveOptions;
 use crate::timeline::reshared_within;
 use crate::units::{from_millionths, millionths, rounded};
 
@@ -153,7 +155,7 @@ pub enum Level {
     Watts,
 }
 
-/// Scores a way of plugging in, with the default [`Options`].
+/// Scores a way of plugging in, with the default [`SolveOptions`].
 ///
 /// A cable that is not given is the best one, a contract that is not given the best that
 /// the plan's order can give with these places pinned, those left out that are impossible
@@ -186,7 +188,7 @@ pub enum Level {
 /// # Ok::<(), wattberth::Error>(())
 /// ```
 pub fn score(setup: &Setup, way: &Way) -> Result<Score> {
-    score_with(setup, way, &Options::default())
+    score_with(setup, way, &SolveOptions::default())
 }
 
 /// Scores a way of plugging in, within limits: the budget is that of each plan that is
@@ -197,7 +199,7 @@ pub fn score(setup: &Setup, way: &Way) -> Result<Score> {
 /// # Errors
 /// As [`score`]; [`Error::Options`](crate::Error::Options) where an option is outside its
 /// range.
-pub fn score_with(setup: &Setup, way: &Way, options: &Options) -> Result<Score> {
+pub fn score_with(setup: &Setup, way: &Way, options: &SolveOptions) -> Result<Score> {
     let mut places = way.places(setup)?;
     places.sort_by_key(|place| place.device);
     options.check()?;
@@ -209,7 +211,7 @@ pub fn score_with(setup: &Setup, way: &Way, options: &Options) -> Result<Score> 
         .map(|device| {
             seats
                 .iter()
-                .find(|s| s.device == device && s.hours.is_some())
+                .find(|s| s.device == DeviceId(device) && s.hours.is_some())
         })
         .collect();
     let left: Vec<usize> = (0..setup.devices.len())
@@ -243,21 +245,22 @@ pub fn score_with(setup: &Setup, way: &Way, options: &Options) -> Result<Score> 
 
 /// When the last of these is full if the chargers renegotiate.
 fn reshared_h(setup: &Setup, seats: &[Seat], budget: &mut Budget) -> f64 {
-    let stays = seats.iter().filter_map(|seat| {
+    let slots = seats.iter().filter_map(|seat| {
         let (tier_w, contract) = seat.contract?;
-        Some(Stay {
+        Some(Slot {
             device: seat.device,
-            charger: seat.charger,
             port: seat.port,
             cable: seat.cable?,
             contract,
             tier_w,
+            hours: seat.hours?,
+            late: seat.late,
             first: 0,
             last: 0,
         })
     });
-    let night = Night::of_one_session(stays.collect());
-    rounded(reshared_within(setup, &night, budget).last_h)
+    let schedule = Schedule::of_one_session(slots.collect());
+    rounded(reshared_within(setup, &schedule, budget).last_h)
 }
 
 impl Seat {
@@ -273,12 +276,12 @@ impl Seat {
 
 fn berth(setup: &Setup, seat: &Seat, best: &Plan) -> ScoredBerth {
     let device = &setup.devices[seat.device].name;
-    let charger = &setup.chargers[seat.charger];
+    let charger = &setup.chargers[seat.port.charger];
     let in_best = best.berths.iter().find(|berth| berth.device == *device);
     ScoredBerth {
         device: device.clone(),
         charger: charger.name.clone(),
-        port: charger.ports[seat.port].name.clone(),
+        port: setup[seat.port].name.clone(),
         cable: seat.cable.map(|cable| setup.cables[cable].name.clone()),
         contract: seat.contract.map(|(tier_w, contract)| ScoredContract {
             volts: rounded(contract.volts),

@@ -16,7 +16,6 @@ use crate::json::document;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::assign::Options;
 use crate::assign::options::Choices;
 use crate::assign::reasons::reason;
 use crate::decide::bag::Bag;
@@ -25,6 +24,7 @@ use crate::limits::BY_H;
 use crate::plan::{Plan, Reason, Status, WithoutBerth};
 use crate::setup::Setup;
 use crate::setup::document::{Charger, Port, Reserve};
+use crate::solve::options::SolveOptions;
 use crate::units::{from_millionths, millionths, rounded};
 use frontier::{Frontier, Point};
 
@@ -162,7 +162,7 @@ pub struct TooLate {
 /// where the budget of [`assign`](crate::assign()) was spent before the charger was
 /// planned with; [`Error::Internal`] where an answer did not survive its check.
 pub fn size(bag: &Bag, by_h: Option<f64>) -> Result<Sizing> {
-    size_with(bag, by_h, &Options::default())
+    size_with(bag, by_h, &SolveOptions::default())
 }
 
 /// As [`size`], within limits.
@@ -175,7 +175,7 @@ pub fn size(bag: &Bag, by_h: Option<f64>) -> Result<Sizing> {
 /// # Errors
 /// As [`size`]; [`Error::Options`] where an option is outside its range;
 /// [`Error::NoPlanInTime`] where the clock or the flag strikes before there is an answer.
-pub fn size_with(bag: &Bag, by_h: Option<f64>, options: &Options) -> Result<Sizing> {
+pub fn size_with(bag: &Bag, by_h: Option<f64>, options: &SolveOptions) -> Result<Sizing> {
     options.check()?;
     let (mut budget, wanted) = options.begin();
     let setup = bag.setup();

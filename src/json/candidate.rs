@@ -2,6 +2,7 @@
 
 use jsonc_parser::ast::Value;
 
+use super::fields::Field;
 use super::locate::Text;
 use super::reader::Reader;
 use super::{gather, read, setup};
@@ -142,7 +143,7 @@ pub(super) fn file(reader: &mut Reader, tree: &Value<'_>) -> File {
         let Some(f) = reader.object(tree, &top, what, Some(&CANDIDATE_FIELDS)) else {
             return File::default();
         };
-        setup::version(reader, &f, true);
+        setup::version(reader, &f);
         let name = reader.text(&f, "name");
         let price = reader.number(&f, "price");
         if let Some(price) = price
@@ -150,7 +151,7 @@ pub(super) fn file(reader: &mut Reader, tree: &Value<'_>) -> File {
         {
             reader.refuse(f.path.field("price"), PRICE.refusal(price));
         }
-        let chargers = reader.list(&f, "chargers", CHARGERS, setup::charger);
+        let chargers: Option<Vec<Charger>> = Field::field(reader, &f, "chargers", CHARGERS);
         (name, price, chargers.unwrap_or_default())
     } else {
         let charger = setup::charger_alone(reader, tree);

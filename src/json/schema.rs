@@ -17,7 +17,28 @@ pub fn setup_schema() -> Value {
 pub(crate) fn schema_of<T: JsonSchema>() -> Value {
     let mut schema = schemars::schema_for!(T).to_value();
     without_null(&mut schema);
+    without_links(&mut schema);
     schema
+}
+
+/// Who reads a schema has no library at hand: a link to an item, `[text](crate::item)`,
+/// leaves its text.
+fn without_links(schema: &mut Value) {
+    match schema {
+        Value::String(text) => {
+            while let Some(target) = text.find("](crate::") {
+                let end = text[target..].find(')').map(|at| target + at + 1);
+                let (Some(start), Some(end)) = (text[..target].rfind('['), end) else {
+                    break;
+                };
+                text.replace_range(target..end, "");
+                text.remove(start);
+            }
+        }
+        Value::Array(list) => list.iter_mut().for_each(without_links),
+        Value::Object(fields) => fields.values_mut().for_each(without_links),
+        _ => {}
+    }
 }
 
 /// A field without a value is left out: takes `null` out of every type.
@@ -50,11 +71,11 @@ fn without_null(schema: &mut Value) {
 
 #[cfg(test)]
 pub(crate) mod tests {
-    use super::super::trip;
     use super::*;
-    use crate::json::setup::{
-        CABLE_FIELDS, CHARGER_FIELDS, DEVICE_FIELDS, POOL_FIELDS, PORT_FIELDS, SESSION_FIELDS,
-        SETUP_FIELDS,
+    use crate::json::fields::Part;
+    use crate::setup::document::{
+        Adapter, Appliance, Battery, Cable, Charger, Converter, Device, Pool, Port, Session, Stop,
+        TripDocument,
     };
 
     pub(crate) fn fields_of(schema: &Value) -> Vec<String> {
@@ -73,20 +94,20 @@ pub(crate) mod tests {
     #[test]
     fn the_reader_knows_the_fields_of_the_schema() {
         let schema = setup_schema();
-        assert_eq!(fields_of(&schema), sorted(&SETUP_FIELDS));
+        assert_eq!(fields_of(&schema), sorted(SetupDocument::FIELDS));
         for (name, fields) in [
-            ("Session", &SESSION_FIELDS[..]),
-            ("Charger", &CHARGER_FIELDS),
-            ("Port", &PORT_FIELDS),
-            ("Pool", &POOL_FIELDS),
-            ("Cable", &CABLE_FIELDS),
-            ("Device", &DEVICE_FIELDS),
-            ("TripDocument", &trip::TRIP_FIELDS),
-            ("Stop", &trip::STOP_FIELDS),
-            ("Adapter", &trip::ADAPTER_FIELDS),
-            ("Appliance", &trip::APPLIANCE_FIELDS),
-            ("Converter", &trip::CONVERTER_FIELDS),
-            ("Battery", &trip::BATTERY_FIELDS),
+            ("Session", Session::FIELDS),
+            ("Charger", Charger::FIELDS),
+            ("Port", Port::FIELDS),
+            ("Pool", Pool::FIELDS),
+            ("Cable", Cable::FIELDS),
+            ("Device", Device::FIELDS),
+            ("TripDocument", TripDocument::FIELDS),
+            ("Stop", Stop::FIELDS),
+            ("Adapter", Adapter::FIELDS),
+            ("Appliance", Appliance::FIELDS),
+            ("Converter", Converter::FIELDS),
+            ("Battery", Battery::FIELDS),
         ] {
             let part = &schema["$defs"][name];
             assert_eq!(fields_of(part), sorted(fields), "{name}");

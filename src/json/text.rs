@@ -7,7 +7,8 @@ use serde_json::ser::{CompactFormatter, Formatter, PrettyFormatter, Serializer};
 
 use crate::units::rounded;
 
-/// What an answer has as a document: its JSON text, and its JSON Schema.
+/// What an answer has as a document: its JSON text, and its JSON Schema. Where docs say how
+/// it is read, its text is read back, too.
 macro_rules! document {
     ($document:ident, $what:literal, $schema:ident) => {
         impl $document {
@@ -22,6 +23,31 @@ macro_rules! document {
         #[doc = concat!("The JSON Schema (2020-12) of the ", $what, ".")]
         pub fn $schema() -> serde_json::Value {
             crate::json::schema_of::<$document>()
+        }
+    };
+    ($(#[$read:meta])+ $document:ident, $what:literal, $schema:ident) => {
+        crate::json::document!($document, $what, $schema);
+
+        impl $document {
+            #[doc = concat!("Reads a ", $what, ".")]
+            $(#[$read])+
+            ///
+            /// # Errors
+            /// [`Error::Input`](crate::Error::Input) with every fault found.
+            pub fn from_json(text: &str) -> crate::diagnostics::Result<Self> {
+                Self::from_source(crate::diagnostics::Source { file: "", text })
+            }
+
+            #[doc = concat!("As [`", stringify!($document), "::from_json`], with a name under which")]
+            /// faults speak of the text.
+            ///
+            /// # Errors
+            #[doc = concat!("As [`", stringify!($document), "::from_json`].")]
+            pub fn from_source(
+                source: crate::diagnostics::Source<'_>,
+            ) -> crate::diagnostics::Result<Self> {
+                crate::json::answer(source)
+            }
         }
     };
 }

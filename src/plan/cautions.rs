@@ -1,9 +1,10 @@
 //! What to keep in mind about a plan: each caution once, with its cause.
 
 use crate::plan::limiting::{Lasting, pool_slows};
-use crate::plan::place::Place;
+use crate::plan::schedule::Slot;
 use crate::plan::{LimitedBy, Reason};
 use crate::setup::contract::{Lift, carries, common_volts, is_five_volts, joins};
+use crate::setup::ids::{ChargerId, DeviceId};
 use crate::setup::{CableSpec, DeviceSpec, PortSpec, Setup};
 
 /// Slack when a current is compared with the limit that it may stand at.
@@ -12,12 +13,12 @@ const AT_LIMIT_A: f64 = 1e-9;
 /// The cautions of a plan.
 pub(crate) fn cautions(
     setup: &Setup,
-    places: &[Place],
+    slots: &[Slot],
     limits: &[LimitedBy],
     reasons: &[Reason],
 ) -> Vec<String> {
-    let slowed = |at: usize| limits[at] == LimitedBy::Pool || pool_slows(setup, places, at);
-    of_places(setup, places, &slowed, reasons)
+    let slowed = |at: usize| limits[at] == LimitedBy::Pool || pool_slows(setup, slots, at);
+    of_places(setup, slots, &slowed, reasons)
 }
 
 /// The cautions of a rota, by its berths.
@@ -27,26 +28,26 @@ pub(crate) fn rota_cautions(
     limits: &[LimitedBy],
     reasons: &[Reason],
 ) -> Vec<String> {
-    let places: Vec<Place> = berths.iter().map(|berth| berth.place.clone()).collect();
+    let slots: Vec<Slot> = berths.iter().map(|berth| berth.slot.clone()).collect();
     let slowed = |at: usize| limits[at] == LimitedBy::Pool || berths[at].pool_slows(setup);
-    of_places(setup, &places, &slowed, reasons)
+    of_places(setup, &slots, &slowed, reasons)
 }
 
 fn of_places(
     setup: &Setup,
-    places: &[Place],
+    slots: &[Slot],
     slowed: &dyn Fn(usize) -> bool,
     reasons: &[Reason],
 ) -> Vec<String> {
     let mut cautions = Vec::new();
-    pools(setup, places, slowed, reasons, &mut cautions);
-    for place in places {
-        throttled(setup, place, &mut cautions);
-        vendor_schemes(setup, place, &mut cautions);
+    pools(setup, slots, slowed, reasons, &mut cautions);
+    for slot in slots {
+        throttled(setup, slot, &mut cautions);
+        vendor_schemes(setup, slot, &mut cautions);
     }
-    unserved_schemes(setup, places, reasons, &mut cautions);
-    optimistic(setup, places, &mut cautions);
-    if !places.is_empty() {
+    unserved_schemes(setup, slots, reasons, &mut cautions);
+    optimistic(setup, slots, &mut cautions);
+    if !slots.is_empty() {
         cautions.push(
             "worked out from labels, not from measurements: follow the makers' instructions, \
              leave chargers uncovered, and unplug what gets hot, smells or is damaged"
@@ -68,7 +69,7 @@ pub(crate) fn sessions_unused(setup: &Setup) -> Option<String> {
 /// A pool that binds is shared out by the charger's own rule.
 fn pools(
     setup: &Setup,
-    places: &[Place],
+    slots: &[Slot],
     slowed: &dyn Fn(usize) -> bool,
     reasons: &[Reason],
     cautions: &mut Vec<String>,
@@ -78,7 +79,8 @@ fn pools(
         if !charger.lines.is_empty() || charger.pools.is_empty() {
             continue;
         }
-        let slowed = (0..places.len()).any(|at| places[at].charger == index && slowed(at));
+        let slowed =
+            (0..slots.len()).any(|at| slots[at].port.charger == ChargerId(index) && slowed(at));
         let shut_out = reasons.iter().any(
             |reason| matches!(reason, Reason::PoolTooSmall { charger: name, .. } if *name == charger.name),
         );
@@ -93,22 +95,22 @@ fn pools(
 }
 
 /// A cable whose drop holds the current down.
-fn throttled(setup: &Setup, place: &Place, cautions: &mut Vec<String>) {
-    let cable = &setup.cables[place.cable];
+fn throttled(setup: &Setup, slot: &Slot, cautions: &mut Vec<String>) {
+    let cable = &setup.cables[slot.cable];
     let carried = carries(cable, Lift::Nothing);
-    if carried.throttled && place.contract.amps >= carried.max_a - AT_LIMIT_A {
+    if carried.throttled && slot.contract.amps >= carried.max_a - AT_LIMIT_A {
         cautions.push(format!(
             "{}: the cable {} is so long or thin that the voltage drop holds the current at {:.2} A",
-            setup.devices[place.device].name, cable.name, carried.max_a
+            setup.devices[slot.device].name, cable.name, carried.max_a
         ));
     }
 }
 
 /// Higher voltages through a plug that only promises 5 V.
-fn vendor_schemes(setup: &Setup, place: &Place, cautions: &mut Vec<String>) {
-    let device = &setup.devices[place.device];
-    let port = &setup.chargers[place.charger].ports[place.port];
-    if leaves_out(port, &setup.cables[place.cable], device) {
+fn vendor_schemes(setup: &Setup, slot: &Slot, cautions: &mut Vec<String>) {
+    let device = &setup.devices[slot.device];
+    let port = &setup[slot.port];
+    if leaves_out(port, &setup.cables[slot.cable], device) {
         cautions.push(format!(
             "{}: only 5 V is counted through this plug; anything higher on {} is a vendor's \
              scheme that may or may not work",
@@ -118,13 +120,8 @@ fn vendor_schemes(setup: &Setup, place: &Place, cautions: &mut Vec<String>) {
 }
 
 /// The same where it is why a device has no berth.
-fn unserved_schemes(
-    setup: &Setup,
-    places: &[Place],
-    reasons: &[Reason],
-    cautions: &mut Vec<String>,
-) {
-    let has_place = |device: usize| places.iter().any(|place| place.device == device);
+fn unserved_schemes(setup: &Setup, slots: &[Slot], reasons: &[Reason], cautions: &mut Vec<String>) {
+    let has_place = |device: usize| slots.iter().any(|slot| slot.device == DeviceId(device));
     // The reasons are those of the devices without a berth, in order.
     let without = setup
         .devices
@@ -170,10 +167,10 @@ fn leaves_out(port: &PortSpec, cable: &CableSpec, device: &DeviceSpec) -> bool {
 }
 
 /// A default curve above 1C promises more than cells usually take.
-fn optimistic(setup: &Setup, places: &[Place], cautions: &mut Vec<String>) {
-    let names: Vec<&str> = places
+fn optimistic(setup: &Setup, slots: &[Slot], cautions: &mut Vec<String>) {
+    let names: Vec<&str> = slots
         .iter()
-        .map(|place| &setup.devices[place.device])
+        .map(|slot| &setup.devices[slot.device])
         .filter(|device| {
             device.default_draw && device.max_w * device.efficiency > device.battery_wh
         })

@@ -4,8 +4,9 @@
 use std::borrow::Cow;
 
 use crate::plan::LimitedBy;
-use crate::plan::place::{Place, governing_lines, grants, pool_use, taken};
+use crate::plan::schedule::Slot;
 use crate::plan::sessions::Sessions;
+use crate::plan::shared::{governing_lines, grants, pool_use, taken};
 use crate::setup::contract::{Carries, Contract, Lift, carries};
 use crate::setup::curve::hours_to_full;
 use crate::setup::ladder::{beyond, contract_at};
@@ -23,18 +24,18 @@ const CANDIDATES: [LimitedBy; 5] = [
 ];
 
 /// What limits `places[index]`; the device itself where no removal gains 1e-6 h.
-pub(crate) fn limiting(setup: &Setup, places: &[Place], index: usize) -> LimitedBy {
-    limit(&Question::of(setup, &places[index], &[places]))
+pub(crate) fn limiting(setup: &Setup, slots: &[Slot], index: usize) -> LimitedBy {
+    limit(&Question::of(setup, &slots[index], &[slots]))
 }
 
 /// A berth over sessions.
 pub(crate) struct Lasting<'a> {
-    pub(crate) place: &'a Place,
+    pub(crate) slot: &'a Slot,
     pub(crate) sessions: &'a Sessions,
     /// The first session that it takes.
     pub(crate) first: usize,
     /// By session that it takes, all places.
-    pub(crate) places: Vec<Vec<Place>>,
+    pub(crate) slots: Vec<Vec<Slot>>,
 }
 
 impl Lasting<'_> {
@@ -50,10 +51,10 @@ impl Lasting<'_> {
     }
 
     fn question<'a>(&'a self, setup: &'a Setup) -> Question<'a> {
-        let places: Vec<&[Place]> = self.places.iter().map(Vec::as_slice).collect();
+        let slots: Vec<&[Slot]> = self.slots.iter().map(Vec::as_slice).collect();
         Question {
             lasts: Some((self.sessions, self.first)),
-            ..Question::of(setup, self.place, &places)
+            ..Question::of(setup, self.slot, &slots)
         }
     }
 }
@@ -72,14 +73,14 @@ fn limit(question: &Question<'_>) -> LimitedBy {
 
 /// Whether `places[index]` would be full sooner without its pools, whatever else limits it
 /// more.
-pub(crate) fn pool_slows(setup: &Setup, places: &[Place], index: usize) -> bool {
-    Question::of(setup, &places[index], &[places]).slowed_by_pool()
+pub(crate) fn pool_slows(setup: &Setup, slots: &[Slot], index: usize) -> bool {
+    Question::of(setup, &slots[index], &[slots]).slowed_by_pool()
 }
 
 /// One place beside the others, with what every question about it needs.
 struct Question<'a> {
     setup: &'a Setup,
-    place: &'a Place,
+    slot: &'a Slot,
     /// By session that it lasts.
     beside: Vec<Beside>,
     /// Where there are several: what tells for how many of these a contract lasts, and
@@ -98,12 +99,12 @@ struct Beside {
 }
 
 impl Beside {
-    fn of(setup: &Setup, place: &Place, places: &[Place]) -> Self {
-        let charger = &setup.chargers[place.charger];
-        let own = place.takes(charger);
-        let mut used = pool_use(setup, place.charger, places);
+    fn of(setup: &Setup, slot: &Slot, slots: &[Slot]) -> Self {
+        let charger = &setup.chargers[slot.port.charger];
+        let own = slot.takes(charger);
+        let mut used = pool_use(setup, slot.port.charger, slots);
         for (pool, used) in charger.pools.iter().zip(&mut used) {
-            if pool.ports.contains(&place.port) {
+            if pool.ports.contains(&slot.port.index) {
                 *used -= own;
             }
         }
@@ -115,13 +116,13 @@ impl Beside {
             };
         }
         let mut tiers: Vec<Option<i64>> = vec![None; charger.ports.len()];
-        for other in places {
-            if other.charger == place.charger && other.port != place.port {
-                tiers[other.port] = Some(millionths(other.tier_w));
+        for other in slots {
+            if other.port.charger == slot.port.charger && other.port != slot.port {
+                tiers[other.port.index] = Some(millionths(other.tier_w));
             }
         }
         let mut in_use: Vec<bool> = tiers.iter().map(Option::is_some).collect();
-        in_use[place.port] = true;
+        in_use[slot.port.index] = true;
         let governing = governing_lines(charger, &in_use);
         let mut granting = governing.clone();
         granting.retain(|&line| grants(&charger.lines[line], &tiers));
@@ -134,11 +135,11 @@ impl Beside {
 }
 
 impl<'a> Question<'a> {
-    fn of(setup: &'a Setup, place: &'a Place, sessions: &[&[Place]]) -> Self {
-        let beside = |places: &&[Place]| Beside::of(setup, place, places);
+    fn of(setup: &'a Setup, slot: &'a Slot, sessions: &[&[Slot]]) -> Self {
+        let beside = |slots: &&[Slot]| Beside::of(setup, slot, slots);
         Self {
             setup,
-            place,
+            slot,
             beside: sessions.iter().map(beside).collect(),
             lasts: None,
         }
@@ -154,32 +155,32 @@ impl<'a> Question<'a> {
         let Some((sessions, first)) = self.lasts else {
             return self.beside.len();
         };
-        let device = self.place.device;
+        let device = self.slot.device;
         let hours = hours_to_full(&self.setup.devices[device], contract.inlet_w);
         let time = hours.map_or(i64::MAX, millionths);
-        let stay = sessions.lasting(device, first, time, contract.port_w());
+        let stay = sessions.lasting(device.0, first, time, contract.port_w());
         (stay.last - first + 1).min(self.beside.len())
     }
 
     /// The least time on the same port and cable in whole 1e-6 h, the other berths kept
     /// and one limit removed; the largest number where it never ends.
     fn least_time(&self, removed: Option<LimitedBy>) -> i64 {
-        let Self { setup, place, .. } = *self;
-        let mut charger = Cow::Borrowed(&setup.chargers[place.charger]);
-        let device = &setup.devices[place.device];
+        let Self { setup, slot, .. } = *self;
+        let mut charger = Cow::Borrowed(&setup.chargers[slot.port.charger]);
+        let device = &setup.devices[slot.device];
         let lift = match removed {
             Some(LimitedBy::Port) => Lift::Port,
             Some(LimitedBy::Cable) => Lift::Cable,
             Some(LimitedBy::Device) => Lift::Device,
             Some(LimitedBy::Pool | LimitedBy::Combination) | None => Lift::Nothing,
         };
-        let cable = carries(&setup.cables[place.cable], lift);
-        let port = &setup.chargers[place.charger].ports[place.port];
+        let cable = carries(&setup.cables[slot.cable], lift);
+        let port = &setup[slot.port];
         let mut most_w = f64::NEG_INFINITY;
         if lift == Lift::Port {
-            lift_implied_line(&mut charger, place.port);
+            lift_implied_line(&mut charger, slot.port.index);
             for beside in &self.beside {
-                for room_w in room_left(&charger, place.port, beside) {
+                for room_w in room_left(&charger, slot.port.index, beside) {
                     if let Some((tier_w, contract)) = beyond(port, room_w, &cable, device)
                         && self.fits(&charger, tier_w, &contract, removed)
                     {
@@ -211,7 +212,7 @@ impl<'a> Question<'a> {
         contract: &Contract,
         removed: Option<LimitedBy>,
     ) -> bool {
-        let port = self.place.port;
+        let port = self.slot.port.index;
         let takes = taken(charger, tier_w, contract);
         self.beside[..self.taken_by(contract)].iter().all(|beside| {
             let pools_hold = removed == Some(LimitedBy::Pool)

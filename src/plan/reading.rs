@@ -1,263 +1,39 @@
-//! A plan document to a [`Plan`]. A field that nobody knows is a fault: whoever wrote it
-//! takes it for checked.
+//! Plan documents read back. A field that nobody knows is a fault: whoever wrote it takes
+//! it for checked.
 
 mod cause;
 mod rota;
 mod way;
 
-use jsonc_parser::ast::Value;
-
-use crate::diagnostics::{Error, Path, Result, Source, close};
-use crate::json::locate::{Text, faults};
-use crate::json::reader::{Fields, Reader};
-use crate::limits::{self, PLAN_COUNT, PLAN_ENTRIES};
-use crate::plan::reading::cause::cause;
-use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Status, WithoutBerth};
+use crate::json::fields::{Word, answer_part, word};
+use crate::plan::{
+    Berth, LimitedBy, Plan, PoolUse, Status, WithoutBerth, berth_fields, plan_fields,
+    pool_use_fields, without_berth_fields,
+};
 use crate::solve::levels::Until;
 
-pub(crate) const PLAN_FIELDS: [&str; 15] = [
-    "version",
-    "status",
-    "settled",
-    "longest_h",
-    "reshared_h",
-    "bound_h",
-    "unserved",
-    "bound_unserved",
-    "missing_wh",
-    "late",
-    "bound_late",
-    "berths",
-    "without_berth",
-    "pools",
-    "cautions",
-];
-/// Of [`PLAN_FIELDS`], those that may be absent.
-const MAY_BE_ABSENT: [&str; 5] = [
-    "settled",
-    "reshared_h",
-    "bound_h",
-    "bound_unserved",
-    "bound_late",
-];
-pub(crate) const BERTH_FIELDS: [&str; 12] = [
-    "device",
-    "charger",
-    "port",
-    "cable",
-    "volts",
-    "amps",
-    "tier_w",
-    "port_w",
-    "inlet_w",
-    "hours",
-    "late",
-    "limited_by",
-];
-pub(crate) const WITHOUT_FIELDS: [&str; 3] = ["device", "reason", "cause"];
-pub(crate) const POOL_FIELDS: [&str; 4] = ["charger", "pool", "used_w", "max_w"];
+plan_fields!(answer_part);
+berth_fields!(answer_part);
+without_berth_fields!(answer_part);
+pool_use_fields!(answer_part);
 
-impl Plan {
-    /// Reads a plan document. Only its form is read, and what is no part of it is a fault;
-    /// [`verify`](crate::verify()) checks what it says.
-    ///
-    /// # Errors
-    /// [`Error::Input`] with every fault found.
-    pub fn from_json(text: &str) -> Result<Self> {
-        Self::from_source(Source { file: "", text })
-    }
+word!(Status, LimitedBy);
 
-    /// As [`Plan::from_json`], with a name under which faults speak of the text.
-    ///
-    /// # Errors
-    /// As [`Plan::from_json`].
-    pub fn from_source(source: Source<'_>) -> Result<Self> {
-        whole_text(source, |reader, tree| {
-            let f = reader.object(tree, &Path::default(), "a plan", Some(&PLAN_FIELDS))?;
-            let (plan, berths, pools) = plan(reader, &f, "a plan", berth, pool_use);
-            Some(Self {
-                berths,
-                pools,
-                ..plan
-            })
-        })
-    }
-}
-
-/// What `read` makes of a text, unless anything was found.
-pub(super) fn whole_text<T>(
-    source: Source<'_>,
-    read: impl FnOnce(&mut Reader, &Value<'_>) -> Option<T>,
-) -> Result<T> {
-    let (text, fault) = Text::parse(source);
-    let mut reader = Reader::new();
-    reader.findings.all.extend(fault);
-    let found = text.tree.as_ref().and_then(|tree| read(&mut reader, tree));
-    let more = reader.findings.more;
-    match found {
-        Some(found) if reader.findings.is_empty() => Ok(found),
-        _ => {
-            let findings = reader.findings.all.into_iter().map(|f| (0, f)).collect();
-            let mut faults = faults(&[text], findings);
-            close(&mut faults, more);
-            Err(Error::Input(faults))
-        }
-    }
-}
-
-/// A plan without its berths and pools, and these, read by the functions given.
-pub(super) fn plan<B, P>(
-    reader: &mut Reader,
-    f: &Fields<'_, '_>,
-    what: &str,
-    berth: fn(&mut Reader, &Value<'_>, &Path) -> Option<B>,
-    pool_use: fn(&mut Reader, &Value<'_>, &Path) -> Option<P>,
-) -> (Plan, Vec<B>, Vec<P>) {
-    for field in PLAN_FIELDS
-        .iter()
-        .filter(|field| !MAY_BE_ABSENT.contains(field))
-    {
-        reader.require(f, field, what);
-    }
-    let version = reader.whole(f, "version", &limits::VERSION);
-    if let Some(version) = version
-        && version != 1
-    {
-        let refusal = limits::VERSION.refusal(f64::from(version));
-        reader.refuse(f.path.field("version"), refusal);
-    }
-    let statuses = [("optimal", Status::Optimal), ("feasible", Status::Feasible)];
-    let levels = [
-        ("longest", Until::Longest),
-        ("times", Until::Times),
-        ("everything", Until::Everything),
+impl Word for Until {
+    const WORDS: &'static [(&'static str, Self)] = &[
+        ("longest", Self::Longest),
+        ("times", Self::Times),
+        ("everything", Self::Everything),
     ];
-    let plan = Plan {
-        version: 1,
-        status: reader
-            .word(f, "status", &statuses)
-            .unwrap_or(Status::Feasible),
-        settled: reader.word(f, "settled", &levels),
-        longest_h: number(reader, f, "longest_h"),
-        reshared_h: reader.number(f, "reshared_h"),
-        bound_h: reader.number(f, "bound_h"),
-        unserved: count(reader, f, "unserved").unwrap_or_default(),
-        bound_unserved: count(reader, f, "bound_unserved"),
-        missing_wh: number(reader, f, "missing_wh"),
-        late: count(reader, f, "late").unwrap_or_default(),
-        bound_late: count(reader, f, "bound_late"),
-        berths: Vec::new(),
-        without_berth: list(reader, f, "without_berth", without_berth),
-        pools: Vec::new(),
-        cautions: list(reader, f, "cautions", |reader, value, path| {
-            reader.text_of(value, path, "a caution")
-        }),
-    };
-    let berths = list(reader, f, "berths", berth);
-    let pools = list(reader, f, "pools", pool_use);
-    (plan, berths, pools)
-}
-
-/// A list of a plan. What is `None` left a fault behind.
-pub(super) fn list<T>(
-    reader: &mut Reader,
-    f: &Fields<'_, '_>,
-    name: &str,
-    read: impl FnMut(&mut Reader, &Value<'_>, &Path) -> Option<T>,
-) -> Vec<T> {
-    let entries = reader.list(f, name, PLAN_ENTRIES, read).unwrap_or_default();
-    entries.into_iter().flatten().collect()
-}
-
-pub(super) fn number(reader: &mut Reader, f: &Fields<'_, '_>, name: &str) -> f64 {
-    reader.number(f, name).unwrap_or_default()
-}
-
-pub(super) fn text(reader: &mut Reader, f: &Fields<'_, '_>, name: &str) -> String {
-    reader.text(f, name).unwrap_or_default()
-}
-
-pub(super) fn count(reader: &mut Reader, f: &Fields<'_, '_>, name: &str) -> Option<usize> {
-    usize::try_from(reader.whole(f, name, &PLAN_COUNT)?).ok()
-}
-
-fn berth(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<Berth> {
-    let f = reader.object(value, path, "a berth", Some(&BERTH_FIELDS))?;
-    Some(berth_of(reader, &f))
-}
-
-pub(super) fn berth_of(reader: &mut Reader, f: &Fields<'_, '_>) -> Berth {
-    for field in BERTH_FIELDS {
-        reader.require(f, field, "a berth");
-    }
-    let limits = [
-        ("pool", LimitedBy::Pool),
-        ("combination", LimitedBy::Combination),
-        ("port", LimitedBy::Port),
-        ("cable", LimitedBy::Cable),
-        ("device", LimitedBy::Device),
-    ];
-    Berth {
-        device: text(reader, f, "device"),
-        charger: text(reader, f, "charger"),
-        port: text(reader, f, "port"),
-        cable: text(reader, f, "cable"),
-        volts: number(reader, f, "volts"),
-        amps: number(reader, f, "amps"),
-        tier_w: number(reader, f, "tier_w"),
-        port_w: number(reader, f, "port_w"),
-        inlet_w: number(reader, f, "inlet_w"),
-        hours: number(reader, f, "hours"),
-        late: reader.flag(f, "late").unwrap_or_default(),
-        limited_by: reader
-            .word(f, "limited_by", &limits)
-            .unwrap_or(LimitedBy::Device),
-    }
-}
-
-fn without_berth(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<WithoutBerth> {
-    let f = reader.object(
-        value,
-        path,
-        "a device without a berth",
-        Some(&WITHOUT_FIELDS),
-    )?;
-    for field in WITHOUT_FIELDS {
-        reader.require(&f, field, "a device without a berth");
-    }
-    let device = text(reader, &f, "device");
-    let reason = text(reader, &f, "reason");
-    let value = reader.any(&f, "cause")?;
-    let cause = cause(reader, value, &f.path.field("cause"))?;
-    Some(WithoutBerth {
-        device,
-        reason,
-        cause,
-    })
-}
-
-fn pool_use(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<PoolUse> {
-    let f = reader.object(value, path, "a pool's use", Some(&POOL_FIELDS))?;
-    Some(pool_use_of(reader, &f))
-}
-
-pub(super) fn pool_use_of(reader: &mut Reader, f: &Fields<'_, '_>) -> PoolUse {
-    for field in POOL_FIELDS {
-        reader.require(f, field, "a pool's use");
-    }
-    PoolUse {
-        charger: text(reader, f, "charger"),
-        pool: text(reader, f, "pool"),
-        used_w: number(reader, f, "used_w"),
-        max_w: number(reader, f, "max_w"),
-    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::diagnostics::Error;
+    use crate::json::fields::Part;
     use crate::json::tests::{fields_of, sorted};
-    use crate::plan::rota::rota_schema;
+    use crate::plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession, rota_schema};
     use crate::plan::{Reason, plan_schema};
 
     fn plan_with(causes: &[Reason]) -> Plan {
@@ -400,24 +176,22 @@ mod tests {
     #[test]
     fn the_reader_knows_the_fields_of_the_schemas() {
         let schema = plan_schema();
-        assert_eq!(fields_of(&schema), sorted(&PLAN_FIELDS));
+        assert_eq!(fields_of(&schema), sorted(&Plan::known()));
         for (name, fields) in [
-            ("Berth", &BERTH_FIELDS[..]),
-            ("WithoutBerth", &WITHOUT_FIELDS),
-            ("PoolUse", &POOL_FIELDS),
+            ("Berth", Berth::known()),
+            ("WithoutBerth", WithoutBerth::known()),
+            ("PoolUse", PoolUse::known()),
         ] {
-            assert_eq!(fields_of(&schema["$defs"][name]), sorted(fields), "{name}");
+            assert_eq!(fields_of(&schema["$defs"][name]), sorted(&fields), "{name}");
         }
         let schema = rota_schema();
-        let with = |plan: &[&'static str], rota: &[&'static str]| sorted(&[plan, rota].concat());
-        assert_eq!(fields_of(&schema), with(&PLAN_FIELDS, &rota::ROTA_FIELDS));
-        for (name, of_plan, of_rota) in [
-            ("RotaBerth", &BERTH_FIELDS[..], &rota::BERTH_FIELDS[..]),
-            ("RotaPoolUse", &POOL_FIELDS, &rota::POOL_FIELDS),
-            ("RotaSession", &[], &rota::SESSION_FIELDS),
+        assert_eq!(fields_of(&schema), sorted(&Rota::known()));
+        for (name, fields) in [
+            ("RotaBerth", RotaBerth::known()),
+            ("RotaPoolUse", RotaPoolUse::known()),
+            ("RotaSession", RotaSession::known()),
         ] {
-            let fields = fields_of(&schema["$defs"][name]);
-            assert_eq!(fields, with(of_plan, of_rota), "{name}");
+            assert_eq!(fields_of(&schema["$defs"][name]), sorted(&fields), "{name}");
         }
     }
 }

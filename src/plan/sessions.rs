@@ -25,7 +25,7 @@ struct Device {
 
 /// How a berth goes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) struct Stay {
+pub(crate) struct Occupancy {
     /// The last session that it takes.
     pub(crate) last: usize,
     /// When the device is full, or would be, in whole 1e-6 h from the start.
@@ -96,7 +96,13 @@ impl Sessions {
 
     /// How a berth at `port_w` goes that starts with session `first`, where `alone` is how
     /// it goes in one session without an end.
-    pub(crate) fn stay(&self, device: usize, first: usize, alone: Stay, port_w: f64) -> Stay {
+    pub(crate) fn stay(
+        &self,
+        device: usize,
+        first: usize,
+        alone: Occupancy,
+        port_w: f64,
+    ) -> Occupancy {
         if self.ends.is_empty() {
             return alone;
         }
@@ -104,7 +110,7 @@ impl Sessions {
     }
 
     /// As [`Sessions::stay`], for a time to full in whole 1e-6 h at `port_w`.
-    pub(crate) fn lasting(&self, device: usize, first: usize, time: i64, port_w: f64) -> Stay {
+    pub(crate) fn lasting(&self, device: usize, first: usize, time: i64, port_w: f64) -> Occupancy {
         let time = self.start(first).saturating_add(time);
         let device = &self.devices[device];
         let mut last = first;
@@ -113,7 +119,7 @@ impl Sessions {
         }
         let full = time <= self.ends[last];
         let hours: f64 = self.hours[first..=last].iter().sum();
-        Stay {
+        Occupancy {
             last,
             time,
             held: millionths(port_w * hours),

@@ -2,6 +2,7 @@
 
 use crate::diagnostics::{Error, Findings, Path, Result, faults_of, near, shown};
 use crate::plan::{Berth, Plan};
+use crate::setup::ids::{CableId, DeviceId, PortId};
 use crate::setup::{Setup, pinned_cable, pinned_port};
 use crate::units::millionths;
 
@@ -108,10 +109,9 @@ impl From<&Berth> for Plug {
 /// A plug with its names resolved.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Plugged {
-    pub(crate) device: usize,
-    pub(crate) charger: usize,
-    pub(crate) port: usize,
-    pub(crate) cable: Option<usize>,
+    pub(crate) device: DeviceId,
+    pub(crate) port: PortId,
+    pub(crate) cable: Option<CableId>,
     /// Volts and amps in whole millionths.
     pub(crate) contract: Option<(i64, i64)>,
 }
@@ -161,11 +161,9 @@ pub(crate) fn resolve(
     if matches!(cable, Some(None)) {
         return None;
     }
-    let (charger, port) = port?;
     Some(Plugged {
-        device: device?,
-        charger,
-        port,
+        device: DeviceId(device?),
+        port: port?,
         cable: cable.flatten(),
         contract: plug
             .contract
@@ -179,7 +177,7 @@ fn on_charger(
     port: &str,
     paths: &Paths,
     findings: &mut Findings,
-) -> Option<(usize, usize)> {
+) -> Option<PortId> {
     let Some(charger) = setup.chargers.iter().position(|c| c.name == name) else {
         let message = format!("no charger is called \"{}\"", shown(name));
         let suggestion = near(name, setup.charger_names());
@@ -199,5 +197,5 @@ fn on_charger(
         let suggestion = near(port, ports.iter().map(|p| p.name.as_str()));
         findings.add(paths.port.clone(), message).near(suggestion);
     }
-    found.map(|port| (charger, port))
+    found.map(|port| PortId::new(charger, port))
 }

@@ -1,5 +1,6 @@
 //! Pins: the port or the cable that a device names, looked up.
 
+use super::ids::{CableId, PortId};
 use super::{CableSpec, ChargerSpec};
 use crate::diagnostics::{Findings, Path, near, shown};
 
@@ -11,13 +12,13 @@ pub(crate) fn pinned_port(
     chargers: &[ChargerSpec],
     findings: &mut Findings,
     path: Path,
-) -> Option<(usize, usize)> {
-    let full =
-        |(c, p): (usize, usize)| format!("{}/{}", chargers[c].name, chargers[c].ports[p].name);
-    let places: Vec<(usize, usize)> = chargers
+) -> Option<PortId> {
+    let port = |id: PortId| &chargers[id.charger.0].ports[id.index].name;
+    let full = |id: PortId| format!("{}/{}", chargers[id.charger.0].name, port(id));
+    let places: Vec<PortId> = chargers
         .iter()
         .enumerate()
-        .flat_map(|(c, charger)| (0..charger.ports.len()).map(move |p| (c, p)))
+        .flat_map(|(c, charger)| (0..charger.ports.len()).map(move |p| PortId::new(c, p)))
         .collect();
     let mut found: Vec<_> = places
         .iter()
@@ -25,23 +26,15 @@ pub(crate) fn pinned_port(
         .filter(|place| full(*place) == pin)
         .collect();
     if found.is_empty() {
-        let bare = |(c, p): (usize, usize)| chargers[c].ports[p].name == pin;
-        found = places
-            .iter()
-            .copied()
-            .filter(|place| bare(*place))
-            .collect();
+        let bare = |place: &PortId| port(*place) == pin;
+        found = places.iter().copied().filter(bare).collect();
     }
     // Names given twice are a fault of their own.
-    let several = found.iter().any(|place| place.0 != found[0].0);
+    let several = found.iter().any(|place| place.charger != found[0].charger);
     match found.as_slice() {
         [] => {
             let mut names: Vec<String> = places.iter().map(|place| full(*place)).collect();
-            names.extend(
-                places
-                    .iter()
-                    .map(|&(c, p)| chargers[c].ports[p].name.clone()),
-            );
+            names.extend(places.iter().map(|place| port(*place).clone()));
             let message = format!("no port is called \"{}\"", shown(pin));
             let suggestion = near(pin, names.iter().map(String::as_str));
             findings.add(path, message).near(suggestion).reference();
@@ -70,22 +63,23 @@ pub(crate) fn pinned_cable(
     cables: &[CableSpec],
     findings: &mut Findings,
     path: Path,
-) -> Option<usize> {
+) -> Option<CableId> {
     let found = cables.iter().position(|cable| cable.name == pin);
     if found.is_none() {
         let message = format!("no cable is called \"{}\"", shown(pin));
         let suggestion = near(pin, cables.iter().map(|cable| cable.name.as_str()));
         findings.add(path, message).near(suggestion).reference();
     }
-    found
+    found.map(CableId)
 }
 
 #[cfg(test)]
 mod tests {
+    use super::*;
     use crate::diagnostics::Error;
     use crate::setup::document::{Charger, Device, Port, SetupDocument};
 
-    fn pinned(pin: &str) -> Result<Option<(usize, usize)>, String> {
+    fn pinned(pin: &str) -> Result<Option<PortId>, String> {
         let document = SetupDocument::new()
             .charger(
                 Charger::new("desk")
@@ -108,11 +102,11 @@ mod tests {
     #[test]
     fn pins_are_found_bare_where_one_charger_has_them_and_in_full_always() {
         for (pin, expected) in [
-            ("C2", Ok((0, 1))),
-            ("desk/C2", Ok((0, 1))),
-            ("wall/C1", Ok((1, 0))),
-            ("a/b", Ok((1, 1))),
-            ("wall/a/b", Ok((1, 1))),
+            ("C2", Ok(PortId::new(0, 1))),
+            ("desk/C2", Ok(PortId::new(0, 1))),
+            ("wall/C1", Ok(PortId::new(1, 0))),
+            ("a/b", Ok(PortId::new(1, 1))),
+            ("wall/a/b", Ok(PortId::new(1, 1))),
             ("C1", Err("\"desk/C1\" or \"wall/C1\"")),
             ("C9", Err("no port is called \"C9\" (did you mean `C1`?)")),
             (

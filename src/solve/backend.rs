@@ -12,8 +12,8 @@ use good_lp::{Constraint, Expression, ProblemVariables, Variable, constraint, va
 
 use super::goal::Goal;
 use super::model::small;
-use super::program::{Live, Program};
 use crate::solve::budget::Budget;
+use crate::solve::subproblem::{NodeDomains, Subproblem};
 use crate::units::as_float;
 
 mod cover;
@@ -48,7 +48,7 @@ const MAX_WAYS: usize = 4_000;
 /// What an engine says about a node.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum Answer {
-    /// By device, the way of a seating.
+    /// By device, the way of an assignment.
     Taken(Vec<u32>),
     Infeasible,
     /// Not within its limits.
@@ -57,8 +57,8 @@ pub(crate) enum Answer {
 
 /// What is left of a question at a node whose tables have one line each.
 pub(crate) struct Remainder<'a> {
-    pub(crate) program: &'a Program<'a>,
-    pub(crate) live: &'a Live,
+    pub(crate) subproblem: &'a Subproblem<'a>,
+    pub(crate) live: &'a NodeDomains,
     pub(crate) caps: &'a [i64],
     /// By table, the lines left.
     pub(crate) lines: &'a [Vec<usize>],
@@ -68,7 +68,7 @@ pub(crate) struct Remainder<'a> {
 
 /// An engine for integer programs.
 pub(crate) trait Engine {
-    /// A seating within the cutoff: of least cost, or the first found where
+    /// An assignment within the cutoff: of least cost, or the first found where
     /// no more is wanted.
     fn solve(&self, remainder: &Remainder<'_>, budget: &mut Budget) -> Answer;
 }
@@ -111,13 +111,13 @@ fn answer(
     run: impl FnOnce(IntegerProgram, &Call) -> Reply,
 ) -> Answer {
     let Remainder {
-        program,
+        subproblem,
         live,
         caps,
         lines,
         least,
     } = *remainder;
-    let model = program.model;
+    let model = subproblem.model;
     if live.len() > MAX_WAYS {
         return Answer::Unknown;
     }
@@ -134,26 +134,26 @@ fn answer(
             let x = variables.add(variable().binary());
             taken.push((device, way, x));
             sum += x;
-            let choice = program.way(way).choice;
-            if let Some(choice) = choice {
-                *ports.entry(program.way(way).port).or_default() += x;
-                for of_table in model.in_tables(choice) {
+            let column = subproblem.way(way).column;
+            if let Some(column) = column {
+                *ports.entry(subproblem.way(way).port).or_default() += x;
+                for of_table in model.in_tables(column) {
                     *in_tables.entry(of_table).or_default() += x;
                 }
             }
-            for &(row, takes) in program.takes(way) {
+            for &(row, takes) in subproblem.takes(way) {
                 let row = row as usize;
                 let share = as_float(takes) / as_float(caps[row].max(1));
                 *sums.entry(row).or_default() += share * x;
             }
-            // Watts where any seating will do: a program without an objective
+            // Watts where any assignment will do: a program without an objective
             // branches blindly.
-            let price = match (program.goal, choice) {
-                (Goal::Any, Some(choice)) => model.choice(choice).watts,
-                (goal, Some(choice)) => goal.of_choice(model, choice),
+            let multiplier = match (subproblem.goal, column) {
+                (Goal::Any, Some(column)) => model.column(column).watts,
+                (goal, Some(column)) => goal.of_column(model, column),
                 (goal, None) => goal.of_none(model, device),
             };
-            objective += as_float(price) / 1e6 * x;
+            objective += as_float(multiplier) / 1e6 * x;
         }
         once.push(sum);
     }

@@ -1,30 +1,30 @@
 //! The exact bound: Lagrangian relaxation of every row over the transportation problem
 //! of devices and ports, in whole numbers.
 //!
-//! With a price for every row, the cheapest seating without rows, less what the rows
-//! would cost when full, is a bound on every seating that keeps them. Prices come from
+//! With a multiplier for every row, the cheapest assignment without rows, less what the rows
+//! would cost when full, is a bound on every assignment that keeps them. Multipliers come from
 //! subgradient steps in floating point and are rounded to whole numbers first, so the
 //! bound itself is exact: a plan is never ruled out by rounding.
 
 use super::model::{Model, small};
-use super::program::{Lane, Live, Program, Way};
 use super::transport::{FORBIDDEN, Transport};
 use crate::solve::budget::{Budget, steps_for};
+use crate::solve::subproblem::{NodeDomains, RowKind, Subproblem, Way};
 use crate::units::as_float;
 
-/// What one full row costs at price 1: large enough that rounded prices are fine
+/// What one full row costs at multiplier 1: large enough that rounded multipliers are fine
 /// grained, small enough that sums over all devices stay within 64 bits.
 const FULL_ROW: i64 = 1 << 38;
 
-/// The highest price of a row, in units of [`FULL_ROW`].
+/// The highest multiplier of a row, in units of [`FULL_ROW`].
 const MAX_PRICE: f64 = 256.0;
 
-/// The most that all prices are in sum, in the same units. A way that takes no more from
+/// The most that all multipliers are in sum, in the same units. A way that takes no more from
 /// a row than its cap then costs at most 2^50, and 256 of them stay below what the
 /// transportation problem takes for out of reach.
 const MOST_PRICES: f64 = 4096.0;
 
-/// By how much each step weighs more than the one before it in a choice's share.
+/// By how much each step weighs more than the one before it in a column's share.
 const SHARE_GROWTH: f64 = 1.2;
 
 /// By how much a step shrinks from one to the next.
@@ -47,15 +47,15 @@ const WORK_PER_WAY: usize = 8;
 const AIM: f64 = 0.05;
 
 /// The share of the newest subgradient in the direction of a step: the rest is that of
-/// the steps before, which keeps prices from swinging to and fro.
+/// the steps before, which keeps multipliers from swinging to and fro.
 const FRESH: f64 = 0.3;
 
 /// Mending is tried at every so many steps.
 const ROUNDS_PER_MEND: u64 = 4;
 
-/// Prices of the rows, kept from one question to the next as a start.
+/// Multipliers of the rows, kept from one question to the next as a start.
 #[derive(Debug, Clone, Default)]
-pub(crate) struct Prices {
+pub(crate) struct Multipliers {
     fixed: Vec<f64>,
     later: Vec<f64>,
     late: f64,
@@ -64,36 +64,36 @@ pub(crate) struct Prices {
     missing: f64,
 }
 
-impl Prices {
-    fn start(&self, program: &Program<'_>) -> Vec<f64> {
-        let kept = |lane: &Lane| match *lane {
-            Lane::Fixed(row) => self.fixed.get(row).copied().unwrap_or(1.0),
-            Lane::Later(time) => self.later.get(time).copied().unwrap_or(0.0),
-            Lane::Late => self.late,
-            Lane::AfterFirst => self.after_first,
-            Lane::Unserved(rank) => self.unserved[rank],
-            Lane::Missing => self.missing,
-            Lane::Goal => 0.0,
+impl Multipliers {
+    fn start(&self, subproblem: &Subproblem<'_>) -> Vec<f64> {
+        let kept = |lane: &RowKind| match *lane {
+            RowKind::Fixed(row) => self.fixed.get(row).copied().unwrap_or(1.0),
+            RowKind::Later(time) => self.later.get(time).copied().unwrap_or(0.0),
+            RowKind::Late => self.late,
+            RowKind::AfterFirst => self.after_first,
+            RowKind::Unserved(rank) => self.unserved[rank],
+            RowKind::Missing => self.missing,
+            RowKind::Goal => 0.0,
         };
-        program.lanes.iter().map(kept).collect()
+        subproblem.lanes.iter().map(kept).collect()
     }
 
-    fn keep(&mut self, program: &Program<'_>, prices: &[f64]) {
-        self.fixed.resize(program.model.rows.len(), 1.0);
-        for (lane, &price) in program.lanes.iter().zip(prices) {
+    fn keep(&mut self, subproblem: &Subproblem<'_>, multipliers: &[f64]) {
+        self.fixed.resize(subproblem.model.rows.len(), 1.0);
+        for (lane, &multiplier) in subproblem.lanes.iter().zip(multipliers) {
             match *lane {
-                Lane::Fixed(row) => self.fixed[row] = price,
-                Lane::Later(time) => {
+                RowKind::Fixed(row) => self.fixed[row] = multiplier,
+                RowKind::Later(time) => {
                     if self.later.len() <= time {
                         self.later.resize(time + 1, 0.0);
                     }
-                    self.later[time] = price;
+                    self.later[time] = multiplier;
                 }
-                Lane::Late => self.late = price,
-                Lane::AfterFirst => self.after_first = price,
-                Lane::Unserved(rank) => self.unserved[rank] = price,
-                Lane::Missing => self.missing = price,
-                Lane::Goal => {}
+                RowKind::Late => self.late = multiplier,
+                RowKind::AfterFirst => self.after_first = multiplier,
+                RowKind::Unserved(rank) => self.unserved[rank] = multiplier,
+                RowKind::Missing => self.missing = multiplier,
+                RowKind::Goal => {}
             }
         }
     }
@@ -101,27 +101,27 @@ impl Prices {
 
 /// A question at one node of the search.
 pub(crate) struct Question<'a> {
-    pub(crate) program: &'a Program<'a>,
+    pub(crate) subproblem: &'a Subproblem<'a>,
     /// By row; those of tables fall with the lines that are left.
     pub(crate) caps: &'a [i64],
 }
 
-/// How far the prices are to be improved.
+/// How far the multipliers are to be improved.
 pub(crate) struct Effort {
     /// At most so many steps.
     pub(crate) steps: u64,
     /// The first step, as a share of the longest that makes sense.
     pub(crate) first_step: f64,
-    /// Whether a seating is wanted: else one that is met on the way ends nothing.
+    /// Whether an assignment is wanted: else one that is met on the way ends nothing.
     pub(crate) seats: bool,
 }
 
 /// What the bound found out.
 #[derive(Debug)]
 pub(crate) enum Bounded {
-    /// No seating keeps the rows.
+    /// No assignment keeps the rows.
     Impossible,
-    /// By device, the way of a seating that does.
+    /// By device, the way of an assignment that does.
     Found(Vec<u32>),
     Undecided,
 }
@@ -130,10 +130,10 @@ pub(crate) enum Bounded {
 #[derive(Debug, Default)]
 pub(crate) struct Bound {
     transport: Transport,
-    /// By device and port group, the least price of an open way, and which it is.
+    /// By device and port group, the least multiplier of an open way, and which it is.
     cost: Vec<i64>,
     cheapest: Vec<u32>,
-    /// By device, the price of staying, and the way.
+    /// By device, the multiplier of staying, and the way.
     stay: Vec<i64>,
     stays: Vec<u32>,
     row_price: Vec<i64>,
@@ -146,23 +146,23 @@ pub(crate) struct Bound {
 }
 
 impl Bound {
-    /// Runs from `prices`, which it improves, and deletes from `live` what no seating that
-    /// keeps the rows uses. `mend` tries to make a seating that keeps everything from one
+    /// Runs from `multipliers`, which it improves, and deletes from `live` what no assignment that
+    /// keeps the rows uses. `repair` tries to make an assignment that keeps everything from one
     /// that does not. Ends early where the budget does.
     pub(crate) fn run(
         &mut self,
         question: &Question<'_>,
-        live: &mut Live,
-        prices: &mut Prices,
+        live: &mut NodeDomains,
+        multipliers: &mut Multipliers,
         effort: &Effort,
         budget: &mut Budget,
-        mut mend: impl FnMut(&[u32], &Live, &mut Budget) -> Option<Vec<u32>>,
+        mut repair: impl FnMut(&[u32], &NodeDomains, &mut Budget) -> Option<Vec<u32>>,
     ) -> Bounded {
-        let Question { program, caps } = *question;
-        let model = program.model;
-        let mut ascent = Ascent::start(program, caps, prices, effort.first_step);
+        let Question { subproblem, caps } = *question;
+        let model = subproblem.model;
+        let mut ascent = Ascent::start(subproblem, caps, multipliers, effort.first_step);
         self.share.clear();
-        self.share.resize(program.number_of_ways(), 0.0);
+        self.share.resize(subproblem.number_of_ways(), 0.0);
         let mut weight = 1.0;
         for round in 0..effort.steps {
             budget.spend(step_cost(model, live));
@@ -171,17 +171,17 @@ impl Bound {
             }
             self.row_price.clear();
             self.row_price.extend(ascent.whole_prices());
-            self.price_ways(program, live);
+            self.price_ways(subproblem, live);
             let Some(value) = self.transport.solve(&self.cost, &self.stay, &model.seats) else {
                 return Bounded::Impossible;
             };
-            // By how much the rows are surely broken, at these prices.
+            // By how much the rows are surely broken, at these multipliers.
             let excess = value - self.price_of_full_rows(caps);
             if excess > 0 {
-                prices.keep(program, &ascent.price);
+                multipliers.keep(subproblem, &ascent.multiplier);
                 return Bounded::Impossible;
             }
-            let deleted = self.delete(program, live, -excess);
+            let deleted = self.delete(subproblem, live, -excess);
             if live.is_stuck() {
                 return Bounded::Impossible;
             }
@@ -190,21 +190,21 @@ impl Bound {
                 self.share[way as usize] += weight;
             }
             weight *= SHARE_GROWTH;
-            program.sum_used(&self.taken, &mut self.used);
+            subproblem.sum_used(&self.taken, &mut self.used);
             let keeps = self.used.iter().zip(caps).all(|(used, cap)| used <= cap)
-                && model.tables_hold(&program.seating(&self.taken));
+                && model.tables_hold(&subproblem.assignment(&self.taken));
             let tried = round % ROUNDS_PER_MEND == 0 || round + 1 == effort.steps;
             let found = if !effort.seats {
                 None
             } else if keeps {
                 Some(self.taken.clone())
             } else if tried {
-                mend(&self.taken, live, budget)
+                repair(&self.taken, live, budget)
             } else {
                 None
             };
             if let Some(found) = found {
-                prices.keep(program, &ascent.price);
+                multipliers.keep(subproblem, &ascent.multiplier);
                 return Bounded::Found(found);
             }
             ascent.note(excess);
@@ -212,7 +212,7 @@ impl Bound {
                 break;
             }
         }
-        prices.keep(program, &ascent.best_price);
+        multipliers.keep(subproblem, &ascent.best_price);
         Bounded::Undecided
     }
 
@@ -221,18 +221,18 @@ impl Bound {
         self.row_price
             .iter()
             .zip(caps)
-            .map(|(price, cap)| price * cap)
+            .map(|(multiplier, cap)| multiplier * cap)
             .sum()
     }
 
-    /// The price of every open way, and the cheapest by port group.
-    fn price_ways(&mut self, program: &Program<'_>, live: &Live) {
-        let groups = program.model.seats.len();
+    /// The multiplier of every open way, and the cheapest by port group.
+    fn price_ways(&mut self, subproblem: &Subproblem<'_>, live: &NodeDomains) {
+        let groups = subproblem.model.seats.len();
         let cells = live.devices() * groups;
         self.cost.clear();
         self.cost.resize(cells, FORBIDDEN);
         self.cheapest.resize(cells, u32::MAX);
-        self.way_price.resize(program.number_of_ways(), 0);
+        self.way_price.resize(subproblem.number_of_ways(), 0);
         self.stay.clear();
         self.stay.resize(live.devices(), FORBIDDEN);
         self.stays.resize(live.devices(), u32::MAX);
@@ -240,18 +240,18 @@ impl Bound {
             let costs = &mut self.cost[device * groups..(device + 1) * groups];
             let cheapest = &mut self.cheapest[device * groups..(device + 1) * groups];
             for &way in ways {
-                let price = program
+                let multiplier = subproblem
                     .takes(way)
                     .iter()
                     .map(|&(row, takes)| self.row_price[row as usize] * takes)
                     .sum();
-                self.way_price[way as usize] = price;
-                let Way { choice, port, .. } = *program.way(way);
-                if choice.is_none() {
-                    self.stay[device] = price;
+                self.way_price[way as usize] = multiplier;
+                let Way { column, port, .. } = *subproblem.way(way);
+                if column.is_none() {
+                    self.stay[device] = multiplier;
                     self.stays[device] = way;
-                } else if price < costs[port] {
-                    costs[port] = price;
+                } else if multiplier < costs[port] {
+                    costs[port] = multiplier;
                     cheapest[port] = way;
                 }
             }
@@ -260,11 +260,11 @@ impl Bound {
 
     /// Deletes every way that alone would lift the bound by more than `slack`. Exact:
     /// the bound with that way taken is at least the bound plus its reduced cost.
-    fn delete(&self, program: &Program<'_>, live: &mut Live, slack: i64) -> bool {
+    fn delete(&self, subproblem: &Subproblem<'_>, live: &mut NodeDomains, slack: i64) -> bool {
         let (u, v) = (&self.transport.u, &self.transport.v);
         live.retain(|device, way| {
-            let Way { choice, port, .. } = *program.way(way);
-            let seat = if choice.is_some() { v[port] } else { 0 };
+            let Way { column, port, .. } = *subproblem.way(way);
+            let seat = if column.is_some() { v[port] } else { 0 };
             self.way_price[way as usize] - u[device] - seat <= slack
         })
     }
@@ -274,13 +274,13 @@ impl Bound {
         self.share[way as usize]
     }
 
-    /// Whether the last seating that the bound came to breaks a table.
-    pub(crate) fn breaks(&self, program: &Program<'_>, table: usize) -> bool {
-        let seating = program.seating(&self.taken);
-        !program.model.table_holds(table, &seating)
+    /// Whether the last assignment that the bound came to breaks a table.
+    pub(crate) fn breaks(&self, subproblem: &Subproblem<'_>, table: usize) -> bool {
+        let assignment = subproblem.assignment(&self.taken);
+        !subproblem.model.table_holds(table, &assignment)
     }
 
-    /// The way that each device takes in the cheapest seating.
+    /// The way that each device takes in the cheapest assignment.
     fn read_taken(&mut self, model: &Model) {
         let groups = model.seats.len();
         self.taken.clear();
@@ -295,38 +295,43 @@ impl Bound {
 
 /// What a step costs of the budget: one, and more for large setups, in proportion to the
 /// work: about the square of the devices times the port groups, and the ways priced.
-fn step_cost(model: &Model, live: &Live) -> u64 {
+fn step_cost(model: &Model, live: &NodeDomains) -> u64 {
     let work = model.len() * model.len() * model.seats.len() + WORK_PER_WAY * live.len();
     steps_for(work)
 }
 
-/// Subgradient ascent over the rows' prices.
+/// Subgradient ascent over the rows' multipliers.
 struct Ascent {
-    price: Vec<f64>,
+    multiplier: Vec<f64>,
     best_price: Vec<f64>,
     best: Option<i64>,
-    /// What each row's price is measured by: its cap.
+    /// What each row's multiplier is measured by: its cap.
     scale: Vec<f64>,
     goal_row: Option<usize>,
-    /// The price of the goal's row, so that the cutoff weighs about as much as a full
-    /// row. Without a goal only the direction of the prices matters.
+    /// The multiplier of the goal's row, so that the cutoff weighs about as much as a full
+    /// row. Without a goal only the direction of the multipliers matters.
     goal_price: i64,
     step: f64,
     since_better: u32,
     /// The direction of the last step.
     heading: Vec<f64>,
-    /// The length that prices without a goal are kept at.
+    /// The length that multipliers without a goal are kept at.
     length: f64,
 }
 
 impl Ascent {
-    fn start(program: &Program<'_>, caps: &[i64], prices: &Prices, first_step: f64) -> Self {
-        let mut price = prices.start(program);
-        hold_sum(&mut price);
-        let goal_row = program.goal_row;
+    fn start(
+        subproblem: &Subproblem<'_>,
+        caps: &[i64],
+        multipliers: &Multipliers,
+        first_step: f64,
+    ) -> Self {
+        let mut multiplier = multipliers.start(subproblem);
+        hold_sum(&mut multiplier);
+        let goal_row = subproblem.goal_row;
         Self {
-            best_price: price.clone(),
-            price,
+            best_price: multiplier.clone(),
+            multiplier,
             best: None,
             scale: caps.iter().map(|&cap| as_float(cap.max(1))).collect(),
             goal_row,
@@ -338,23 +343,23 @@ impl Ascent {
         }
     }
 
-    /// The prices in whole units of the bound.
+    /// The multipliers in whole units of the bound.
     fn whole_prices(&self) -> impl Iterator<Item = i64> {
-        let of_rows = self.price.iter().zip(&self.scale).enumerate();
-        of_rows.map(|(row, (price, scale))| {
+        let of_rows = self.multiplier.iter().zip(&self.scale).enumerate();
+        of_rows.map(|(row, (multiplier, scale))| {
             if Some(row) == self.goal_row {
                 self.goal_price
             } else {
-                whole(price * as_float(FULL_ROW) / scale)
+                whole(multiplier * as_float(FULL_ROW) / scale)
             }
         })
     }
 
-    /// Notes the bound at the prices of this step.
+    /// Notes the bound at the multipliers of this step.
     fn note(&mut self, bound: i64) {
         if self.best.is_none_or(|best| bound > best) {
             self.best = Some(bound);
-            self.best_price.clone_from(&self.price);
+            self.best_price.clone_from(&self.multiplier);
             self.since_better = 0;
             return;
         }
@@ -365,7 +370,7 @@ impl Ascent {
         }
     }
 
-    /// Raises the price of what is over its cap and lowers that of what is under.
+    /// Raises the multiplier of what is over its cap and lowers that of what is under.
     /// Whether there was anything to change.
     fn climb(&mut self, caps: &[i64], used: &[i64], excess: i64) -> bool {
         let fresh = if self.heading.is_empty() { 1.0 } else { FRESH };
@@ -373,7 +378,7 @@ impl Ascent {
         for row in 0..caps.len() {
             let over = self.over(row, caps, used);
             let heading = fresh * over + (1.0 - fresh) * self.heading[row];
-            let stuck = self.price[row] <= 0.0 && heading < 0.0;
+            let stuck = self.multiplier[row] <= 0.0 && heading < 0.0;
             self.heading[row] = if stuck { 0.0 } else { heading };
         }
         let length = square(&self.heading);
@@ -381,36 +386,36 @@ impl Ascent {
             return false;
         }
         let reach = if self.goal_row.is_none() {
-            let most = square(&self.price).sqrt().max(1.0) / length.sqrt() / 2.0;
+            let most = square(&self.multiplier).sqrt().max(1.0) / length.sqrt() / 2.0;
             let missing = AIM - as_float(excess) / as_float(FULL_ROW);
             (missing / length).min(most)
         } else {
             let missing = as_float(self.goal_price - excess) / as_float(FULL_ROW);
             (missing / length).max(LEAST_REACH)
         };
-        for (price, heading) in self.price.iter_mut().zip(&self.heading) {
-            *price = (*price + self.step * reach * heading).clamp(0.0, MAX_PRICE);
+        for (multiplier, heading) in self.multiplier.iter_mut().zip(&self.heading) {
+            *multiplier = (*multiplier + self.step * reach * heading).clamp(0.0, MAX_PRICE);
         }
         if self.goal_row.is_none() {
             // Only the direction counts: kept at one length, it meets no bound.
-            let even = self.length / square(&self.price).sqrt().max(NOTHING_TO_CLIMB);
-            for price in &mut self.price {
-                *price *= even;
+            let even = self.length / square(&self.multiplier).sqrt().max(NOTHING_TO_CLIMB);
+            for multiplier in &mut self.multiplier {
+                *multiplier *= even;
             }
         }
-        hold_sum(&mut self.price);
+        hold_sum(&mut self.multiplier);
         self.step *= STEP_DECAY;
         true
     }
 
     /// By how much a row is over its cap, as a share of it; a row under its cap whose
-    /// price cannot fall is as if full.
+    /// multiplier cannot fall is as if full.
     fn over(&self, row: usize, caps: &[i64], used: &[i64]) -> f64 {
         if Some(row) == self.goal_row {
             return 0.0;
         }
         let share = as_float(used[row] - caps[row]) / self.scale[row];
-        if self.price[row] <= 0.0 && share < 0.0 {
+        if self.multiplier[row] <= 0.0 && share < 0.0 {
             0.0
         } else {
             share
@@ -418,12 +423,12 @@ impl Ascent {
     }
 }
 
-/// Lowers all prices alike where their sum is too high.
-fn hold_sum(prices: &mut [f64]) {
-    let sum: f64 = prices.iter().sum();
+/// Lowers all multipliers alike where their sum is too high.
+fn hold_sum(multipliers: &mut [f64]) {
+    let sum: f64 = multipliers.iter().sum();
     if sum > MOST_PRICES {
-        for price in prices {
-            *price *= MOST_PRICES / sum;
+        for multiplier in multipliers {
+            *multiplier *= MOST_PRICES / sum;
         }
     }
 }
@@ -434,8 +439,8 @@ fn square(vector: &[f64]) -> f64 {
 
 #[expect(
     clippy::cast_possible_truncation,
-    reason = "prices are clamped far inside 64 bits"
+    reason = "multipliers are clamped far inside 64 bits"
 )]
-fn whole(price: f64) -> i64 {
-    price as i64
+fn whole(multiplier: f64) -> i64 {
+    multiplier as i64
 }

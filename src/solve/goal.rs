@@ -1,12 +1,12 @@
 //! What is asked of the search: a cost to keep down, and limits from the levels of the
 //! plan's order that are already settled.
 
-use super::model::{Model, Seating};
+use super::model::{Assignment, Model};
 
 /// The cost of a question, in whole numbers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Goal {
-    /// Any seating that keeps the limits.
+    /// Any assignment that keeps the limits.
     Any,
     /// Devices without a berth, by priority: one of a higher priority outweighs all of
     /// the lower ones.
@@ -27,11 +27,11 @@ pub(crate) enum Goal {
 const PRIORITY_STEP: i64 = 1 << 10;
 
 impl Goal {
-    pub(crate) fn of_choice(self, model: &Model, choice: u32) -> i64 {
+    pub(crate) fn of_column(self, model: &Model, column: u32) -> i64 {
         match self {
-            Self::Late => i64::from(model.choice(choice).late),
-            Self::AfterFirst => i64::from(model.choice(choice).first > 0),
-            Self::Watts => model.choice(choice).watts,
+            Self::Late => i64::from(model.column(column).late),
+            Self::AfterFirst => i64::from(model.column(column).first > 0),
+            Self::Watts => model.column(column).watts,
             Self::Any | Self::Unserved | Self::UnservedOf(_) | Self::Missing => 0,
         }
     }
@@ -45,12 +45,12 @@ impl Goal {
         }
     }
 
-    pub(crate) fn of(self, model: &Model, seating: &Seating) -> i64 {
-        seating
+    pub(crate) fn of(self, model: &Model, assignment: &Assignment) -> i64 {
+        assignment
             .iter()
             .enumerate()
-            .map(|(device, choice)| match choice {
-                Some(choice) => self.of_choice(model, *choice),
+            .map(|(device, column)| match column {
+                Some(column) => self.of_column(model, *column),
                 None => self.of_none(model, device),
             })
             .sum()
@@ -88,20 +88,20 @@ impl Limits {
     }
 }
 
-/// The choices still open to each device, whether it may stay without a berth, and the
+/// The columns still open to each device, whether it may stay without a berth, and the
 /// lines of tables.
 #[derive(Debug, Clone)]
-pub(crate) struct Open {
-    pub(crate) choices: Vec<Vec<u32>>,
+pub(crate) struct Domains {
+    pub(crate) columns: Vec<Vec<u32>>,
     pub(crate) may_stay: Vec<bool>,
     /// By table, the lines that may still govern.
     pub(crate) lines: Vec<Vec<usize>>,
 }
 
-impl Open {
+impl Domains {
     pub(crate) fn all(model: &Model) -> Self {
         Self {
-            choices: model
+            columns: model
                 .of_device
                 .iter()
                 .map(|range| range.clone().collect())
@@ -115,10 +115,10 @@ impl Open {
         }
     }
 
-    /// Keeps the choices for which `keep` holds.
+    /// Keeps the columns for which `keep` holds.
     pub(crate) fn retain(&mut self, mut keep: impl FnMut(usize, u32) -> bool) {
-        for (device, choices) in self.choices.iter_mut().enumerate() {
-            choices.retain(|&choice| keep(device, choice));
+        for (device, columns) in self.columns.iter_mut().enumerate() {
+            columns.retain(|&column| keep(device, column));
         }
     }
 }

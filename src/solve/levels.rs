@@ -4,12 +4,12 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::goal::{Goal, Limits, Open};
-use super::mend::polish;
-use super::model::{Model, Seating, small};
-use super::program::{Keep, Program};
-use super::search::{Search, Task, Verdict};
-use super::stairs::Stairs;
+use super::goal::{Domains, Goal, Limits};
+use super::model::{Assignment, Model, small};
+use super::search::{Query, Search, Verdict};
+use crate::solve::local_search::improve;
+use crate::solve::lower_bounds::LowerBounds;
+use crate::solve::subproblem::{Keep, Subproblem};
 
 /// Up to where in the plan's order something is meant.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
@@ -26,7 +26,7 @@ pub enum Until {
 /// What the search came to.
 #[derive(Debug, Clone)]
 pub(crate) struct Outcome {
-    pub(crate) seating: Seating,
+    pub(crate) assignment: Assignment,
     /// Whether every level was settled.
     pub(crate) proven: bool,
     /// The last level that was, of those that can be asked for.
@@ -44,7 +44,7 @@ impl Outcome {
     /// Nobody on a port, which is always a plan, and nothing known of better ones.
     pub(crate) fn unknown(model: &Model) -> Self {
         Self {
-            seating: vec![None; model.len()],
+            assignment: vec![None; model.len()],
             proven: false,
             settled: None,
             unserved: 0,
@@ -61,9 +61,9 @@ pub(crate) struct Levels<'a> {
     pub(crate) search: Search<'a>,
     model: &'a Model,
     limits: Limits,
-    open: Open,
-    /// The best seating so far. Nobody on a port is always a plan.
-    best: Seating,
+    domains: Domains,
+    /// The best assignment so far. Nobody on a port is always a plan.
+    incumbent: Assignment,
     unserved: i64,
     late: i64,
     longest: Option<i64>,
@@ -97,8 +97,8 @@ impl<'a> Levels<'a> {
             model,
             search,
             limits: Limits::none(),
-            open: Open::all(model),
-            best: vec![None; model.len()],
+            domains: Domains::all(model),
+            incumbent: vec![None; model.len()],
             unserved: i64::try_from(nowhere).unwrap_or(i64::MAX),
             late: 0,
             longest: None,
@@ -112,31 +112,31 @@ impl<'a> Levels<'a> {
         Self { until, ..self }
     }
 
-    /// With all levels but the ties settled, as `limits` say, for the same seating in a
+    /// With all levels but the ties settled, as `limits` say, for the same assignment in a
     /// model of the same setup with other groups; the ties of the devices before
     /// `device` are settled too.
     pub(crate) fn resumed(
         search: Search<'a>,
         limits: &Limits,
-        seating: Seating,
+        assignment: Assignment,
         device: usize,
     ) -> Self {
         let model = search.model;
         let mut levels = Self {
             limits: limits.clone(),
-            best: seating,
+            incumbent: assignment,
             ..Self::new(search)
         };
         let mut times: Vec<i64> = levels
-            .best
+            .incumbent
             .iter()
             .flatten()
-            .map(|&c| model.choice(c).time)
+            .map(|&c| model.column(c).time)
             .collect();
         times.sort_unstable();
         levels
-            .open
-            .retain(|_, choice| times.binary_search(&model.choice(choice).time).is_ok());
+            .domains
+            .retain(|_, column| times.binary_search(&model.column(column).time).is_ok());
         for before in 0..device {
             levels.fix(before);
         }
@@ -147,18 +147,18 @@ impl<'a> Levels<'a> {
         &self.limits
     }
 
-    pub(crate) fn best(&self) -> &Seating {
-        &self.best
+    pub(crate) fn incumbent(&self) -> &Assignment {
+        &self.incumbent
     }
 
-    pub(crate) fn settle(&mut self) -> Outcome {
-        let proven = self.settle_all().is_ok();
+    pub(crate) fn solve(&mut self) -> Outcome {
+        let proven = self.solve_all().is_ok();
         self.outcome(proven)
     }
 
     fn outcome(&self, proven: bool) -> Outcome {
         Outcome {
-            seating: self.best.clone(),
+            assignment: self.incumbent.clone(),
             proven,
             settled: self.settled,
             unserved: self.unserved,
@@ -167,17 +167,17 @@ impl<'a> Levels<'a> {
         }
     }
 
-    fn settle_all(&mut self) -> Result<(), Ended> {
-        self.polish(&[Goal::Watts, Goal::Any]);
-        self.settle_unserved()?;
-        self.settle_late()?;
-        self.settle_times()?;
+    fn solve_all(&mut self) -> Result<(), Ended> {
+        self.improve(&[Goal::Watts, Goal::Any]);
+        self.solve_unserved()?;
+        self.solve_late()?;
+        self.solve_times()?;
         self.reached(Until::Times)?;
-        self.settle_after_first()?;
-        self.settle_watts()?;
+        self.solve_after_first()?;
+        self.solve_watts()?;
         if self.model.sessions == 1 {
             for device in 0..self.model.len() {
-                self.settle_tie(device)?;
+                self.solve_tie(device)?;
             }
             self.settled = Some(Until::Everything);
         }
@@ -195,7 +195,7 @@ impl<'a> Levels<'a> {
     }
 
     /// Fewest without a berth by priority, then the fewest watt-hours missing.
-    fn settle_unserved(&mut self) -> Result<(), Unsettled> {
+    fn solve_unserved(&mut self) -> Result<(), Unsettled> {
         let model = self.model;
         let nowhere = |goal: Goal| -> i64 {
             (0..model.len())
@@ -203,11 +203,11 @@ impl<'a> Levels<'a> {
                 .map(|d| goal.of_none(model, d))
                 .sum()
         };
-        // Often all that have a choice can sit. Else, over sessions, priority by priority: in
+        // Often all that have a column can sit. Else, over sessions, priority by priority: in
         // one sum those of a low one would be too little beside the others for the bound to
         // see.
         let floor = nowhere(Goal::Unserved);
-        let above = Goal::Unserved.of(model, &self.best) > floor;
+        let above = Goal::Unserved.of(model, &self.incumbent) > floor;
         if model.sessions == 1 {
             self.least(Goal::Unserved, floor, 1)?;
         } else if above && !self.reaches(Goal::Unserved, floor)? {
@@ -222,19 +222,19 @@ impl<'a> Levels<'a> {
                 self.limits.unserved[rank] = self.unserved_of(rank);
             }
         }
-        self.unserved = Goal::count_unserved(Goal::Unserved.of(model, &self.best));
+        self.unserved = Goal::count_unserved(Goal::Unserved.of(model, &self.incumbent));
         let counts = [0, 1, 2].map(|rank| self.unserved_of(rank));
         self.limits.unserved = counts;
-        // Where only those with no choice at all stay, all others must sit.
+        // Where only those with no column at all stay, all others must sit.
         for (rank, &count) in counts.iter().enumerate() {
             let of_rank = |&d: &usize| model.rank[d] == rank;
             let nowhere = (0..model.len())
                 .filter(of_rank)
-                .filter(|&d| self.open.choices[d].is_empty())
+                .filter(|&d| self.domains.columns[d].is_empty())
                 .count();
             if i64::try_from(nowhere).unwrap_or(0) == count {
                 for device in (0..model.len()).filter(of_rank) {
-                    self.open.may_stay[device] = self.open.choices[device].is_empty();
+                    self.domains.may_stay[device] = self.domains.columns[device].is_empty();
                 }
             }
         }
@@ -246,13 +246,13 @@ impl<'a> Levels<'a> {
         Ok(())
     }
 
-    fn settle_late(&mut self) -> Result<(), Unsettled> {
+    fn solve_late(&mut self) -> Result<(), Unsettled> {
         let model = self.model;
-        // A device all of whose choices are late is late wherever it sits.
+        // A device all of whose columns are late is late wherever it sits.
         let always = (0..model.len())
             .filter(|&d| {
-                let open = &self.open.choices[d];
-                !self.open.may_stay[d] && open.iter().all(|&c| model.choice(c).late)
+                let domains = &self.domains.columns[d];
+                !self.domains.may_stay[d] && domains.iter().all(|&c| model.column(c).late)
             })
             .count();
         self.late = i64::try_from(always).unwrap_or(0);
@@ -265,7 +265,7 @@ impl<'a> Levels<'a> {
 
     /// Brings a cost to its least, at least `floor`, which is proven already.
     fn least(&mut self, goal: Goal, floor: i64, unit: i64) -> Result<i64, Unsettled> {
-        let now = goal.of(self.model, &self.best);
+        let now = goal.of(self.model, &self.incumbent);
         if now <= floor {
             return Ok(now);
         }
@@ -273,41 +273,41 @@ impl<'a> Levels<'a> {
         if self.reaches(goal, floor)? {
             return Ok(floor);
         }
-        let below = Task {
+        let below = Query {
             least: true,
             unit,
-            ..Task::within(goal, &self.limits, now - unit)
+            ..Query::within(goal, &self.limits, now - unit)
         };
-        match self.search.ask(&below, &self.open) {
-            Verdict::Found(seating) => self.best = seating,
+        match self.search.ask(&below, &self.domains) {
+            Verdict::Found(assignment) => self.incumbent = assignment,
             Verdict::Impossible => {}
-            Verdict::Unknown(seating) => {
-                if let Some(seating) = seating {
-                    self.best = seating;
+            Verdict::Unknown(assignment) => {
+                if let Some(assignment) = assignment {
+                    self.incumbent = assignment;
                 }
                 return Err(Unsettled);
             }
         }
-        Ok(goal.of(self.model, &self.best))
+        Ok(goal.of(self.model, &self.incumbent))
     }
 
     /// Where a cost settled is above the floor known without a search, closes what no
-    /// seating at that cost takes. Over sessions only: there the same cause is otherwise
+    /// assignment at that cost takes. Over sessions only: there the same cause is otherwise
     /// found again under every line of every session, and in one it costs more than it gains.
     fn close_above(&mut self, goal: Goal, floor: i64) {
-        let settled = goal.of(self.model, &self.best);
+        let settled = goal.of(self.model, &self.incumbent);
         if settled > floor && self.model.sessions > 1 {
-            let task = Task::within(goal, &self.limits, settled);
-            self.search.close(&task, &mut self.open);
+            let query = Query::within(goal, &self.limits, settled);
+            self.search.close(&query, &mut self.domains);
         }
     }
 
     /// Whether a cost can be brought to its proven floor; then it is.
     fn reaches(&mut self, goal: Goal, floor: i64) -> Result<bool, Unsettled> {
-        let at_floor = Task::within(goal, &self.limits, floor);
-        match self.search.ask(&at_floor, &self.open) {
-            Verdict::Found(seating) => {
-                self.best = seating;
+        let at_floor = Query::within(goal, &self.limits, floor);
+        match self.search.ask(&at_floor, &self.domains) {
+            Verdict::Found(assignment) => {
+                self.incumbent = assignment;
                 Ok(true)
             }
             Verdict::Impossible => Ok(false),
@@ -316,16 +316,16 @@ impl<'a> Levels<'a> {
     }
 
     fn unserved_of(&self, rank: usize) -> i64 {
-        Goal::UnservedOf(rank).of(self.model, &self.best)
+        Goal::UnservedOf(rank).of(self.model, &self.incumbent)
     }
 
     /// The sorted times, longest first: for each place in that list the least time that
     /// so many devices need exceed, found by halving the list of distinct times.
-    fn settle_times(&mut self) -> Result<(), Ended> {
-        self.polish(&[Goal::Any]);
-        let served = self.best.iter().flatten().count();
+    fn solve_times(&mut self) -> Result<(), Ended> {
+        self.improve(&[Goal::Any]);
+        let served = self.incumbent.iter().flatten().count();
         let mut settled: Vec<i64> = Vec::new();
-        let stairs = Stairs::of(self.model, &self.open, &self.best);
+        let lower_bounds = LowerBounds::of(self.model, &self.domains, &self.incumbent);
         if served == 0 {
             self.longest = Some(0);
             self.reached(Until::Longest)?;
@@ -333,8 +333,8 @@ impl<'a> Levels<'a> {
         for place in 0..served {
             let most_later = i64::try_from(place).unwrap_or(i64::MAX);
             let mut high = self.time_at(place);
-            let from = stairs.first_possible(most_later, settled.first().copied());
-            let mut candidates: Vec<i64> = stairs.times_from(from, high).to_vec();
+            let from = lower_bounds.first_possible(most_later, settled.first().copied());
+            let mut candidates: Vec<i64> = lower_bounds.times_from(from, high).to_vec();
             if place == 0 {
                 self.longest = Some(candidates.first().copied().unwrap_or(high));
             }
@@ -351,10 +351,10 @@ impl<'a> Levels<'a> {
                 let time = candidates[at];
                 let mut limits = self.limits.clone();
                 limits.later.push((time, most_later));
-                match self.search.ask(&Task::any(&limits), &self.open) {
-                    Verdict::Found(seating) => {
-                        self.best = seating;
-                        self.polish(&[Goal::Any]);
+                match self.search.ask(&Query::any(&limits), &self.domains) {
+                    Verdict::Found(assignment) => {
+                        self.incumbent = assignment;
+                        self.improve(&[Goal::Any]);
                         high = self.time_at(place);
                         candidates.retain(|&t| t < high);
                     }
@@ -375,8 +375,8 @@ impl<'a> Levels<'a> {
             }
             settled.push(high);
             let (model, settled) = (self.model, &settled);
-            self.open.retain(|_, choice| {
-                let time = model.choice(choice).time;
+            self.domains.retain(|_, column| {
+                let time = model.column(column).time;
                 time < high || settled.binary_search_by(|t| time.cmp(t)).is_ok()
             });
             if (place + 1).is_power_of_two() {
@@ -385,9 +385,9 @@ impl<'a> Levels<'a> {
         }
         // From here on only the settled times exist.
         let model = self.model;
-        self.open.retain(|_, choice| {
+        self.domains.retain(|_, column| {
             settled
-                .binary_search_by(|t| model.choice(choice).time.cmp(t))
+                .binary_search_by(|t| model.column(column).time.cmp(t))
                 .is_ok()
         });
         Ok(())
@@ -395,21 +395,21 @@ impl<'a> Levels<'a> {
 
     /// Drops the lines of tables by which what is settled so far cannot be had.
     fn drop_lines(&mut self) -> Result<(), Unsettled> {
-        for table in 0..self.open.lines.len() {
-            let mut kept = self.open.lines[table].clone();
+        for table in 0..self.domains.lines.len() {
+            let mut kept = self.domains.lines[table].clone();
             if kept.len() < 2 {
                 continue;
             }
             for line in kept.clone() {
-                let mut open = self.open.clone();
-                open.lines[table] = vec![line];
-                match self.search.ask(&Task::any(&self.limits), &open) {
+                let mut domains = self.domains.clone();
+                domains.lines[table] = vec![line];
+                match self.search.ask(&Query::any(&self.limits), &domains) {
                     Verdict::Found(_) => {}
                     Verdict::Impossible => kept.retain(|&other| other != line),
                     Verdict::Unknown(_) => return Err(Unsettled),
                 }
             }
-            self.open.lines[table] = kept;
+            self.domains.lines[table] = kept;
         }
         Ok(())
     }
@@ -417,50 +417,50 @@ impl<'a> Levels<'a> {
     /// The time at a place of the sorted list, longest first.
     fn time_at(&self, place: usize) -> i64 {
         let mut times: Vec<i64> = self
-            .best
+            .incumbent
             .iter()
             .flatten()
-            .map(|&c| self.model.choice(c).time)
+            .map(|&c| self.model.column(c).time)
             .collect();
         times.sort_unstable_by_key(|&t| std::cmp::Reverse(t));
         times[place]
     }
 
-    /// Betters the seating at hand by small moves within what is settled.
+    /// Betters the assignment at hand by small moves within what is settled.
     /// One goal after the other.
-    fn polish(&mut self, goals: &[Goal]) {
+    fn improve(&mut self, goals: &[Goal]) {
         let model = self.model;
-        let program = Program::of(
+        let subproblem = Subproblem::of(
             model,
             Goal::Any,
             &self.limits,
             0,
-            &self.open,
+            &self.domains,
             Keep::All,
             std::mem::take(&mut self.search.memory),
         );
-        if let Some(mut taken) = program.taken(&self.best) {
+        if let Some(mut taken) = subproblem.taken(&self.incumbent) {
             for &goal in goals {
-                let rank = |device: usize, way: u32| match program.way(way).choice {
+                let rank = |device: usize, way: u32| match subproblem.way(way).column {
                     Some(c) if goal == Goal::Watts => {
-                        (0, model.choice(c).watts, model.choice(c).time)
+                        (0, model.column(c).watts, model.column(c).time)
                     }
-                    Some(c) => (0, model.choice(c).time, model.choice(c).watts),
+                    Some(c) => (0, model.column(c).time, model.column(c).watts),
                     None => (3 - model.rank[device], model.missing[device], 0),
                 };
-                taken = polish(&program, &taken, rank);
+                taken = improve(&subproblem, &taken, rank);
             }
-            self.best = program.seating(&taken);
+            self.incumbent = subproblem.assignment(&taken);
         }
-        self.search.memory = program.into_memory();
+        self.search.memory = subproblem.into_memory();
     }
 
     /// Fewest berths that start after the first session.
-    fn settle_after_first(&mut self) -> Result<(), Unsettled> {
+    fn solve_after_first(&mut self) -> Result<(), Unsettled> {
         let model = self.model;
         let must = |device: usize| {
-            let open = &self.open.choices[device];
-            !self.open.may_stay[device] && open.iter().all(|&c| model.choice(c).first > 0)
+            let domains = &self.domains.columns[device];
+            !self.domains.may_stay[device] && domains.iter().all(|&c| model.column(c).first > 0)
         };
         let floor = (0..model.len()).filter(|&device| must(device)).count();
         let least = self.least(Goal::AfterFirst, small(floor), 1)?;
@@ -469,13 +469,17 @@ impl<'a> Levels<'a> {
         Ok(())
     }
 
-    fn settle_watts(&mut self) -> Result<(), Unsettled> {
-        self.polish(&[Goal::Watts]);
+    fn solve_watts(&mut self) -> Result<(), Unsettled> {
+        self.improve(&[Goal::Watts]);
         let model = self.model;
-        let watts = |d: usize| self.open.choices[d].iter().map(|&c| model.choice(c).watts);
+        let watts = |d: usize| {
+            self.domains.columns[d]
+                .iter()
+                .map(|&c| model.column(c).watts)
+        };
         let unit = (0..model.len()).flat_map(watts).fold(0, gcd);
         let floor = (0..model.len())
-            .filter(|&d| !self.open.may_stay[d])
+            .filter(|&d| !self.domains.may_stay[d])
             .map(|d| watts(d).min().unwrap_or(0))
             .sum();
         self.least(Goal::Watts, floor, unit.max(1))?;
@@ -484,13 +488,13 @@ impl<'a> Levels<'a> {
 
     /// Those before it settled, the earliest port, cable and contract that a best plan
     /// has for the device.
-    pub(crate) fn settle_tie(&mut self, device: usize) -> Result<(), Unsettled> {
-        let total = Goal::Watts.of(self.model, &self.best);
+    pub(crate) fn solve_tie(&mut self, device: usize) -> Result<(), Unsettled> {
+        let total = Goal::Watts.of(self.model, &self.incumbent);
         loop {
-            let now = self.best[device].map(|c| self.place_key(device, c));
-            let mut open = self.open.clone();
-            open.may_stay[device] = false;
-            let earlier: Vec<u32> = self.open.choices[device]
+            let now = self.incumbent[device].map(|c| self.place_key(device, c));
+            let mut domains = self.domains.clone();
+            domains.may_stay[device] = false;
+            let earlier: Vec<u32> = self.domains.columns[device]
                 .iter()
                 .copied()
                 .filter(|&c| now.is_none_or(|now| self.place_key(device, c) < now))
@@ -498,10 +502,10 @@ impl<'a> Levels<'a> {
             if earlier.is_empty() {
                 break;
             }
-            open.choices[device] = earlier;
-            let task = Task::within(Goal::Watts, &self.limits, total);
-            match self.search.ask(&task, &open) {
-                Verdict::Found(seating) => self.best = seating,
+            domains.columns[device] = earlier;
+            let query = Query::within(Goal::Watts, &self.limits, total);
+            match self.search.ask(&query, &domains) {
+                Verdict::Found(assignment) => self.incumbent = assignment,
                 Verdict::Impossible => break,
                 Verdict::Unknown(_) => return Err(Unsettled),
             }
@@ -510,36 +514,36 @@ impl<'a> Levels<'a> {
         Ok(())
     }
 
-    /// Leaves a device only the choice it has.
+    /// Leaves a device only the column it has.
     fn fix(&mut self, device: usize) {
-        self.open.choices[device] = self.best[device].into_iter().collect();
-        self.open.may_stay[device] = self.best[device].is_none();
+        self.domains.columns[device] = self.incumbent[device].into_iter().collect();
+        self.domains.may_stay[device] = self.incumbent[device].is_none();
     }
 
-    /// Where a choice would stand in the listed order, the devices before it seated: the
+    /// Where a column would stand in the listed order, the devices before it seated: the
     /// first port of its group and the first cable of its kind that they leave.
-    fn place_key(&self, device: usize, choice: u32) -> (usize, usize, (i64, i64), usize) {
-        let choice = self.model.choice(choice);
+    fn place_key(&self, device: usize, column: u32) -> (usize, usize, (i64, i64), usize) {
+        let column = self.model.column(column);
         let before = || {
-            self.best[..device]
+            self.incumbent[..device]
                 .iter()
                 .flatten()
-                .map(|&c| self.model.choice(c))
+                .map(|&c| self.model.column(c))
         };
         let (ports_taken, cables_taken) = if self.model.sessions == 1 {
             (
-                before().filter(|c| c.port == choice.port).count(),
-                before().filter(|c| c.cable == choice.cable).count(),
+                before().filter(|c| c.port == column.port).count(),
+                before().filter(|c| c.cable == column.cable).count(),
             )
         } else {
             // What the devices before it have is in no group with others.
             (0, 0)
         };
         (
-            self.model.listed_port(choice.port, ports_taken),
-            self.model.listed_cable(choice.cable, cables_taken),
-            choice.contract,
-            choice.first,
+            self.model.listed_port(column.port, ports_taken),
+            self.model.listed_cable(column.cable, cables_taken),
+            column.contract,
+            column.first,
         )
     }
 }

@@ -3,12 +3,12 @@
 
 use std::ops::Range;
 
-/// What the devices sit on: by device of the model the choice taken, if any.
-pub(crate) type Seating = Vec<Option<u32>>;
+/// What the devices sit on: by device of the model the column taken, if any.
+pub(crate) type Assignment = Vec<Option<u32>>;
 
 /// Why a row is there.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Reason {
+pub(crate) enum RowOrigin {
     /// A pool's watts in a session.
     Pool {
         charger: usize,
@@ -51,10 +51,10 @@ pub(crate) struct Column {
     pub(crate) last: usize,
 }
 
-/// Σ coefficient · choice ≤ `cap`.
+/// Σ coefficient · column ≤ `cap`.
 #[derive(Debug, Clone)]
 pub(crate) struct Row {
-    pub(crate) reason: Reason,
+    pub(crate) origin: RowOrigin,
     pub(crate) cap: i64,
 }
 
@@ -102,17 +102,17 @@ pub(crate) struct Model {
     /// Those of the first session, as many for the next, and so on.
     pub(crate) tables: Vec<Table>,
     pub(crate) rows: Vec<Row>,
-    /// By choice, the rows it takes from.
+    /// By column, the rows it takes from.
     pub(crate) coefficients: Vec<(u32, i64)>,
     pub(crate) starts: Vec<u32>,
-    /// By choice, a number for the set of rows that its port takes from.
-    pub(crate) banks: Vec<u32>,
-    pub(crate) briefs: Vec<Brief>,
+    /// By column, a number for the set of rows that its port takes from.
+    pub(crate) row_signatures: Vec<u32>,
+    pub(crate) dominance_keys: Vec<DominanceKey>,
 }
 
-/// What choices on one port are compared by, as far as it can matter.
+/// What columns on one port are compared by, as far as it can matter.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Brief {
+pub(crate) struct DominanceKey {
     pub(crate) time: i64,
     /// From the pools over the port that can bind.
     pub(crate) takes: i64,
@@ -132,23 +132,23 @@ impl Model {
         self.devices.len()
     }
 
-    pub(crate) fn choice(&self, index: u32) -> &Column {
+    pub(crate) fn column(&self, index: u32) -> &Column {
         &self.columns[index as usize]
     }
 
-    pub(crate) fn brief(&self, index: u32) -> &Brief {
-        &self.briefs[index as usize]
+    pub(crate) fn dominance_key(&self, index: u32) -> &DominanceKey {
+        &self.dominance_keys[index as usize]
     }
 
-    /// The pools and the table from which a port takes: ports with equal banks differ
+    /// The pools and the table from which a port takes: ports with equal signatures differ
     /// to no row.
-    pub(crate) fn bank(&self, choice: u32) -> u32 {
-        self.banks[choice as usize]
+    pub(crate) fn row_signature(&self, column: u32) -> u32 {
+        self.row_signatures[column as usize]
     }
 
-    /// The rows that a choice takes from, with how much.
-    pub(crate) fn takes(&self, choice: u32) -> &[(u32, i64)] {
-        let at = choice as usize;
+    /// The rows that a column takes from, with how much.
+    pub(crate) fn takes(&self, column: u32) -> &[(u32, i64)] {
+        let at = column as usize;
         &self.coefficients[self.starts[at] as usize..self.starts[at + 1] as usize]
     }
 
@@ -168,27 +168,27 @@ impl Model {
             .unwrap_or(usize::MAX)
     }
 
-    /// The tables that a choice takes from, one for each session, with the place of its
+    /// The tables that a column takes from, one for each session, with the place of its
     /// port there.
-    pub(crate) fn in_tables(&self, choice: u32) -> impl Iterator<Item = (usize, usize)> {
-        let choice = self.choice(choice);
+    pub(crate) fn in_tables(&self, column: u32) -> impl Iterator<Item = (usize, usize)> {
+        let column = self.column(column);
         let of_session = self.tables.len() / self.sessions;
-        self.table_of[choice.port]
+        self.table_of[column.port]
             .into_iter()
             .flat_map(move |(table, place)| {
-                (choice.first..=choice.last)
+                (column.first..=column.last)
                     .map(move |session| (session * of_session + table, place))
             })
     }
 
     /// Numbers the sets of rows that ports take from, once all rows stand.
-    pub(crate) fn number_banks(&mut self) {
+    pub(crate) fn number_signatures(&mut self) {
         let mut known: Vec<Vec<u32>> = Vec::new();
-        for choice in 0..self.columns.len() {
+        for column in 0..self.columns.len() {
             let shared =
-                |row: &u32| !matches!(self.rows[*row as usize].reason, Reason::Cable { .. });
+                |row: &u32| !matches!(self.rows[*row as usize].origin, RowOrigin::Cable { .. });
             let rows: Vec<u32> = self
-                .takes(index(choice))
+                .takes(index(column))
                 .iter()
                 .map(|(row, _)| *row)
                 .filter(shared)
@@ -200,7 +200,7 @@ impl Model {
                     known.push(rows);
                     known.len() - 1
                 });
-            self.banks.push(index(number));
+            self.row_signatures.push(index(number));
         }
     }
 
@@ -227,28 +227,28 @@ impl Model {
         sums.max().unwrap_or(0)
     }
 
-    /// Whether the seating respects, on every charger with a table, a line that governs.
-    pub(crate) fn tables_hold(&self, seating: &Seating) -> bool {
-        (0..self.tables.len()).all(|t| self.table_holds(t, seating))
+    /// Whether the assignment respects, on every charger with a table, a line that governs.
+    pub(crate) fn tables_hold(&self, assignment: &Assignment) -> bool {
+        (0..self.tables.len()).all(|t| self.table_holds(t, assignment))
     }
 
-    pub(crate) fn table_holds(&self, t: usize, seating: &Seating) -> bool {
-        self.table_holds_by(t, seating, 0..self.tables[t].lines.len())
+    pub(crate) fn table_holds(&self, t: usize, assignment: &Assignment) -> bool {
+        self.table_holds_by(t, assignment, 0..self.tables[t].lines.len())
     }
 
     /// Whether nothing is on the table's ports, or one of `lines` governs.
     pub(crate) fn table_holds_by(
         &self,
         t: usize,
-        seating: &Seating,
+        assignment: &Assignment,
         mut lines: impl Iterator<Item = usize>,
     ) -> bool {
         let table = &self.tables[t];
         // The highest tier in use by group: all ports of a group are granted the same.
         let mut highest: Vec<i64> = vec![0; table.seats.len()];
-        for &choice in seating.iter().flatten() {
-            for (_, place) in self.in_tables(choice).filter(|&(of, _)| of == t) {
-                highest[place] = highest[place].max(self.choice(choice).tier);
+        for &column in assignment.iter().flatten() {
+            for (_, place) in self.in_tables(column).filter(|&(of, _)| of == t) {
+                highest[place] = highest[place].max(self.column(column).tier);
             }
         }
         if highest.iter().all(|&tier| tier == 0) {

@@ -1,7 +1,7 @@
 //! What one row alone rules out: a way that takes more than the row has left when every
 //! other device takes its least.
 
-use super::program::{Live, Program};
+use crate::solve::subproblem::{NodeDomains, Subproblem};
 
 /// Deletions can make room for more; after so many rounds the bound takes over.
 const MOST_ROUNDS: usize = 4;
@@ -20,16 +20,21 @@ pub(crate) struct Propagation {
 
 impl Propagation {
     /// Deletes ways until nothing changes. Whether anything is possible still.
-    pub(crate) fn run(&mut self, program: &Program<'_>, caps: &[i64], live: &mut Live) -> bool {
+    pub(crate) fn run(
+        &mut self,
+        subproblem: &Subproblem<'_>,
+        caps: &[i64],
+        live: &mut NodeDomains,
+    ) -> bool {
         if live.is_stuck() {
             return false;
         }
         for _ in 0..MOST_ROUNDS {
-            self.sum_up(program, live, caps.len());
+            self.sum_up(subproblem, live, caps.len());
             if self.least_sum.iter().zip(caps).any(|(sum, cap)| sum > cap) {
                 return false;
             }
-            let deleted = self.delete(program, caps, live);
+            let deleted = self.delete(subproblem, caps, live);
             if !deleted {
                 return true;
             }
@@ -41,7 +46,12 @@ impl Propagation {
     }
 
     /// Deletes what does not fit beside the least of all others. Whether anything went.
-    fn delete(&mut self, program: &Program<'_>, caps: &[i64], live: &mut Live) -> bool {
+    fn delete(
+        &mut self,
+        subproblem: &Subproblem<'_>,
+        caps: &[i64],
+        live: &mut NodeDomains,
+    ) -> bool {
         let Self {
             least_sum,
             always,
@@ -63,7 +73,7 @@ impl Propagation {
                     own[row as usize] = least;
                 }
             }
-            program.takes(way).iter().all(|&(row, takes)| {
+            subproblem.takes(way).iter().all(|&(row, takes)| {
                 let row = row as usize;
                 takes - own[row] <= caps[row] - least_sum[row]
             })
@@ -71,7 +81,7 @@ impl Propagation {
     }
 
     /// The least that each device takes from each row, and the sums.
-    fn sum_up(&mut self, program: &Program<'_>, live: &Live, rows: usize) {
+    fn sum_up(&mut self, subproblem: &Subproblem<'_>, live: &NodeDomains, rows: usize) {
         self.least_sum.clear();
         self.least_sum.resize(rows, 0);
         self.always.clear();
@@ -79,12 +89,12 @@ impl Propagation {
         for (_, ways) in live.each() {
             let from = self.always.len();
             if let Some((&first, rest)) = ways.split_first() {
-                self.always.extend_from_slice(program.takes(first));
+                self.always.extend_from_slice(subproblem.takes(first));
                 for &way in rest {
                     if self.always.len() == from {
                         break;
                     }
-                    self.keep_common(from, program.takes(way));
+                    self.keep_common(from, subproblem.takes(way));
                 }
             }
             for &(row, least) in &self.always[from..] {

@@ -2,16 +2,16 @@
 //! integer program of what is left where branching alone would take long.
 
 use super::backend::{Answer, Engine, Remainder};
-use super::bound::{Bound, Bounded, Effort, Prices, Question};
-use super::goal::{Goal, Limits, Open};
-use super::mend::mend;
-use super::model::{Model, Seating, Table};
-use super::program::{Keep, Live, Memory, Program};
+use super::bound::{Bound, Bounded, Effort, Multipliers, Question};
+use super::goal::{Domains, Goal, Limits};
+use super::model::{Assignment, Model, Table};
 use super::propagate::Propagation;
 use super::split::Split;
 use crate::solve::budget::Budget;
+use crate::solve::local_search::repair;
+use crate::solve::subproblem::{Buffers, Keep, NodeDomains, Subproblem};
 
-/// At the first node of a question the prices are found.
+/// At the first node of a question the multipliers are found.
 const ROOT: Effort = Effort {
     steps: 40,
     first_step: 1.0,
@@ -31,14 +31,14 @@ const UNDER_LINES: Effort = Effort {
     seats: true,
 };
 
-/// One look at a node with the prices that one below it ended with.
+/// One look at a node with the multipliers that one below it ended with.
 const LOOK_BACK: Effort = Effort {
     steps: 1,
     first_step: 0.5,
     seats: false,
 };
 
-/// The nodes below start from the prices of the one before.
+/// The nodes below start from the multipliers of the one before.
 const BELOW: Effort = Effort {
     steps: 10,
     first_step: 0.5,
@@ -53,22 +53,22 @@ const NODES_BEFORE_AGAIN: u64 = 64;
 const NODES_BEFORE_ENGINE: u64 = 512;
 const ENGINE_AGAIN_FACTOR: u64 = 8;
 
-/// Moves tried in mending a seating that count as one step of the budget.
+/// Moves tried in repairing an assignment that count as one step of the budget.
 const TRIES_PER_STEP: u64 = 256;
 
 /// The answer to a question.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum Verdict {
-    /// A seating within the cutoff; of least cost where that was asked for.
-    Found(Seating),
+    /// An assignment within the cutoff; of least cost where that was asked for.
+    Found(Assignment),
     /// There is none.
     Impossible,
     /// The budget ran out; for a search of the least cost, with the best found.
-    Unknown(Option<Seating>),
+    Unknown(Option<Assignment>),
 }
 
-/// A question and the choices open to it.
-pub(crate) struct Task<'a> {
+/// A question and the columns open to it.
+pub(crate) struct Query<'a> {
     pub(crate) goal: Goal,
     pub(crate) limits: &'a Limits,
     pub(crate) cutoff: i64,
@@ -78,8 +78,8 @@ pub(crate) struct Task<'a> {
     pub(crate) unit: i64,
 }
 
-impl<'a> Task<'a> {
-    /// Whether there is any seating that keeps the limits.
+impl<'a> Query<'a> {
+    /// Whether there is any assignment that keeps the limits.
     pub(crate) fn any(limits: &'a Limits) -> Self {
         Self::within(Goal::Any, limits, 0)
     }
@@ -101,32 +101,32 @@ pub(crate) struct Search<'a> {
     pub(crate) budget: Budget,
     engine: &'a dyn Engine,
     /// Nodes of our own before the engine is asked.
-    patience: u64,
+    nodes_before_mip: u64,
     bound: Bound,
     propagation: Propagation,
-    prices: Prices,
-    pub(crate) memory: Memory,
+    multipliers: Multipliers,
+    pub(crate) memory: Buffers,
 }
 
 /// A node: what is still open, and by table the lines that are left.
 #[derive(Clone)]
 struct Node {
-    live: Live,
+    live: NodeDomains,
     lines: Vec<Vec<usize>>,
     /// By row; those of tables fall with the lines that are left.
     caps: Vec<i64>,
 }
 
 /// A question in the form that is worked on.
-struct Quest<'a> {
-    program: &'a Program<'a>,
-    task: &'a Task<'a>,
+struct NodeProblem<'a> {
+    subproblem: &'a Subproblem<'a>,
+    query: &'a Query<'a>,
 }
 
 /// What one question has come to so far.
 struct Progress {
     cutoff: i64,
-    /// By device, the ways of the best seating.
+    /// By device, the ways of the best assignment.
     best: Option<Vec<u32>>,
     nodes: u64,
     /// The number of nodes at which the engine is asked next.
@@ -134,14 +134,14 @@ struct Progress {
     /// After so many nodes the question is begun anew, thoroughly.
     again_at: Option<u64>,
     /// Whether it was: many lines of tables may fail for one reason, which the root shows
-    /// at better prices.
+    /// at better multipliers.
     thorough: bool,
 }
 
 impl Progress {
-    fn of(task: &Task<'_>, engine_at: u64) -> Self {
+    fn of(query: &Query<'_>, engine_at: u64) -> Self {
         Self {
-            cutoff: task.cutoff,
+            cutoff: query.cutoff,
             best: None,
             nodes: 0,
             engine_at,
@@ -160,103 +160,108 @@ impl<'a> Search<'a> {
             model,
             budget,
             engine,
-            patience: NODES_BEFORE_ENGINE,
+            nodes_before_mip: NODES_BEFORE_ENGINE,
             bound: Bound::default(),
             propagation: Propagation::default(),
-            prices: Prices::default(),
-            memory: Memory::default(),
+            multipliers: Multipliers::default(),
+            memory: Buffers::default(),
         }
     }
 
     /// Asks the engine after so many nodes.
     #[cfg(test)]
-    pub(crate) fn with_patience(self, patience: u64) -> Self {
-        Self { patience, ..self }
+    pub(crate) fn with_patience(self, nodes_before_mip: u64) -> Self {
+        Self {
+            nodes_before_mip,
+            ..self
+        }
     }
 
-    /// Answers a question about the seatings that `open` allows.
-    pub(crate) fn ask(&mut self, task: &Task<'_>, open: &Open) -> Verdict {
-        let program = Program::of(
+    /// Answers a question about the assignments that `open` allows.
+    pub(crate) fn ask(&mut self, query: &Query<'_>, domains: &Domains) -> Verdict {
+        let subproblem = Subproblem::of(
             self.model,
-            task.goal,
-            task.limits,
-            task.cutoff,
-            open,
+            query.goal,
+            query.limits,
+            query.cutoff,
+            domains,
             Keep::Undominated,
             std::mem::take(&mut self.memory),
         );
         let mut node = Node {
-            live: program.all().clone(),
-            lines: open.lines.clone(),
-            caps: program.caps.clone(),
+            live: subproblem.all().clone(),
+            lines: domains.lines.clone(),
+            caps: subproblem.caps.clone(),
         };
         let mut root = node.clone();
-        let mut progress = Progress::of(task, self.patience);
-        let quest = Quest {
-            program: &program,
-            task,
+        let mut progress = Progress::of(query, self.nodes_before_mip);
+        let problem = NodeProblem {
+            subproblem: &subproblem,
+            query,
         };
         let open_lines = node.lines.iter().any(|lines| lines.len() > 1);
         progress.again_at = open_lines.then_some(NODES_BEFORE_AGAIN);
-        let mut outcome = self.visit(&quest, &mut node, &mut progress, 0);
+        let mut outcome = self.visit(&problem, &mut node, &mut progress, 0);
         if outcome.is_err() && progress.again_at.is_some_and(|at| progress.nodes > at) {
             progress.again_at = None;
             progress.thorough = true;
-            outcome = self.visit(&quest, &mut root, &mut progress, 0);
+            outcome = self.visit(&problem, &mut root, &mut progress, 0);
         }
-        let best = progress.best.map(|taken| program.seating(&taken));
-        self.memory = program.into_memory();
+        let best = progress.best.map(|taken| subproblem.assignment(&taken));
+        self.memory = subproblem.into_memory();
         match (outcome, best) {
             (Ok(()), None) => Verdict::Impossible,
             (Ok(()), Some(best)) => Verdict::Found(best),
-            (Err(Stopped), Some(best)) if !task.least => Verdict::Found(best),
+            (Err(Stopped), Some(best)) if !query.least => Verdict::Found(best),
             (Err(Stopped), best) => Verdict::Unknown(best),
         }
     }
 
-    /// Closes for good what no seating within the task's cutoff takes, as far as the bound
-    /// shows it without a search. Such a seating is known.
-    pub(crate) fn close(&mut self, task: &Task<'_>, open: &mut Open) {
+    /// Closes for good what no assignment within the query's cutoff takes, as far as the bound
+    /// shows it without a search. Such an assignment is known.
+    pub(crate) fn close(&mut self, query: &Query<'_>, domains: &mut Domains) {
         if self.budget.is_spent() {
             return;
         }
-        let program = Program::of(
+        let subproblem = Subproblem::of(
             self.model,
-            task.goal,
-            task.limits,
-            task.cutoff,
-            open,
+            query.goal,
+            query.limits,
+            query.cutoff,
+            domains,
             Keep::All,
             std::mem::take(&mut self.memory),
         );
         let mut node = Node {
-            live: program.all().clone(),
-            lines: open.lines.clone(),
-            caps: program.caps.clone(),
+            live: subproblem.all().clone(),
+            lines: domains.lines.clone(),
+            caps: subproblem.caps.clone(),
         };
-        let progress = Progress::of(task, self.patience);
-        // The questions that follow go on from the prices of those before.
-        let prices = self.prices.clone();
-        let possible = self.reduce(&program, &mut node, &progress) && {
-            let bounded = self.bounded(&program, &mut node, &CLOSING);
-            !matches!(bounded, Bounded::Impossible) && self.reduce(&program, &mut node, &progress)
+        let progress = Progress::of(query, self.nodes_before_mip);
+        // The questions that follow go on from the multipliers of those before.
+        let multipliers = self.multipliers.clone();
+        let possible = self.reduce(&subproblem, &mut node, &progress) && {
+            let bounded = self.bounded(&subproblem, &mut node, &CLOSING);
+            !matches!(bounded, Bounded::Impossible)
+                && self.reduce(&subproblem, &mut node, &progress)
         };
-        self.prices = prices;
-        debug_assert!(possible, "a seating within the cutoff is known");
+        self.multipliers = multipliers;
+        debug_assert!(possible, "an assignment within the cutoff is known");
         if possible {
             for (device, ways) in node.live.each() {
-                let choices = ways.iter().filter_map(|&way| program.way(way).choice);
-                open.choices[device] = choices.collect();
-                open.may_stay[device] = ways.iter().any(|&way| program.way(way).choice.is_none());
+                let columns = ways.iter().filter_map(|&way| subproblem.way(way).column);
+                domains.columns[device] = columns.collect();
+                domains.may_stay[device] =
+                    ways.iter().any(|&way| subproblem.way(way).column.is_none());
             }
-            open.lines = node.lines;
+            domains.lines = node.lines;
         }
-        self.memory = program.into_memory();
+        self.memory = subproblem.into_memory();
     }
 
     fn visit(
         &mut self,
-        quest: &Quest<'_>,
+        problem: &NodeProblem<'_>,
         node: &mut Node,
         progress: &mut Progress,
         depth: usize,
@@ -266,7 +271,7 @@ impl<'a> Search<'a> {
             return Err(Stopped);
         }
         loop {
-            if !self.reduce(quest.program, node, progress) {
+            if !self.reduce(problem.subproblem, node, progress) {
                 return Ok(());
             }
             if self.budget.is_spent() {
@@ -278,10 +283,10 @@ impl<'a> Search<'a> {
                 (false, 0) => &ROOT,
                 (false, _) => &BELOW,
             };
-            match self.bounded(quest.program, node, effort) {
+            match self.bounded(problem.subproblem, node, effort) {
                 Bounded::Impossible => return Ok(()),
                 Bounded::Found(taken) => {
-                    if Self::record(quest, taken, progress) {
+                    if Self::record(problem, taken, progress) {
                         return Ok(());
                     }
                 }
@@ -289,40 +294,45 @@ impl<'a> Search<'a> {
                     if self.budget.is_spent() {
                         return Err(Stopped);
                     }
-                    if !self.reduce(quest.program, node, progress) {
+                    if !self.reduce(problem.subproblem, node, progress) {
                         return Ok(());
                     }
-                    return self.branch(quest, node, progress, depth);
+                    return self.branch(problem, node, progress, depth);
                 }
             }
         }
     }
 
-    /// Notes a seating within the cutoff. Whether the question is answered.
-    fn record(quest: &Quest<'_>, taken: Vec<u32>, progress: &mut Progress) -> bool {
-        let seating = quest.program.seating(&taken);
-        let cost = quest.task.goal.of(quest.program.model, &seating);
-        progress.cutoff = cost - quest.task.unit.max(1);
+    /// Notes an assignment within the cutoff. Whether the question is answered.
+    fn record(problem: &NodeProblem<'_>, taken: Vec<u32>, progress: &mut Progress) -> bool {
+        let assignment = problem.subproblem.assignment(&taken);
+        let cost = problem.query.goal.of(problem.subproblem.model, &assignment);
+        progress.cutoff = cost - problem.query.unit.max(1);
         progress.best = Some(taken);
-        Self::answered(quest, progress)
+        Self::answered(problem, progress)
     }
 
-    fn answered(quest: &Quest<'_>, progress: &Progress) -> bool {
-        progress.best.is_some() && (!quest.task.least || progress.cutoff < 0)
+    fn answered(problem: &NodeProblem<'_>, progress: &Progress) -> bool {
+        progress.best.is_some() && (!problem.query.least || progress.cutoff < 0)
     }
 
-    fn bounded(&mut self, program: &Program<'_>, node: &mut Node, effort: &Effort) -> Bounded {
+    fn bounded(
+        &mut self,
+        subproblem: &Subproblem<'_>,
+        node: &mut Node,
+        effort: &Effort,
+    ) -> Bounded {
         let caps = &node.caps;
-        let question = Question { program, caps };
+        let question = Question { subproblem, caps };
         self.bound.run(
             &question,
             &mut node.live,
-            &mut self.prices,
+            &mut self.multipliers,
             effort,
             &mut self.budget,
             |taken, live, budget| {
                 let mut tried = 0;
-                let mended = mend(program, caps, live, taken, &mut tried);
+                let mended = repair(subproblem, caps, live, taken, &mut tried);
                 budget.spend(tried / TRIES_PER_STEP);
                 mended
             },
@@ -330,23 +340,28 @@ impl<'a> Search<'a> {
     }
 
     /// Deletes what the lines left and the rows, one by one, rule out. Whether anything is possible still.
-    fn reduce(&mut self, program: &Program<'_>, node: &mut Node, progress: &Progress) -> bool {
+    fn reduce(
+        &mut self,
+        subproblem: &Subproblem<'_>,
+        node: &mut Node,
+        progress: &Progress,
+    ) -> bool {
         let model = self.model;
-        if let Some(row) = program.goal_row {
+        if let Some(row) = subproblem.goal_row {
             node.caps[row] = progress.cutoff;
         }
         if !model.tables.is_empty() {
-            self.reduce_lines(program, node);
+            self.reduce_lines(subproblem, node);
         }
-        self.propagation.run(program, &node.caps, &mut node.live)
+        self.propagation.run(subproblem, &node.caps, &mut node.live)
     }
 
-    fn reduce_lines(&self, program: &Program<'_>, node: &mut Node) {
+    fn reduce_lines(&self, subproblem: &Subproblem<'_>, node: &mut Node) {
         let model = self.model;
         let mut in_use = blank(model, false);
         for (_, ways) in node.live.each() {
-            for choice in ways.iter().filter_map(|&way| program.way(way).choice) {
-                for (table, place) in model.in_tables(choice) {
+            for column in ways.iter().filter_map(|&way| subproblem.way(way).column) {
+                for (table, place) in model.in_tables(column) {
                     in_use[table][place] = true;
                 }
             }
@@ -367,19 +382,19 @@ impl<'a> Search<'a> {
             }
         }
         node.live.retain(|_, way| {
-            let choice = program.way(way).choice;
-            choice.is_none_or(|choice| {
-                let tier = model.choice(choice).tier;
-                let mut tables = model.in_tables(choice);
+            let column = subproblem.way(way).column;
+            column.is_none_or(|column| {
+                let tier = model.column(column).tier;
+                let mut tables = model.in_tables(column);
                 tables.all(|(table, place)| tier <= most[table][place])
             })
         });
-        program.cap_tables(&node.lines, &mut node.caps);
+        subproblem.cap_tables(&node.lines, &mut node.caps);
     }
 
     fn branch(
         &mut self,
-        quest: &Quest<'_>,
+        problem: &NodeProblem<'_>,
         node: &mut Node,
         progress: &mut Progress,
         depth: usize,
@@ -387,21 +402,26 @@ impl<'a> Search<'a> {
         let model = self.model;
         if let Some(t) = (0..node.lines.len())
             .filter(|&t| node.lines[t].len() > 1)
-            .min_by_key(|&t| (!self.bound.breaks(quest.program, t), node.lines[t].len()))
+            .min_by_key(|&t| {
+                (
+                    !self.bound.breaks(problem.subproblem, t),
+                    node.lines[t].len(),
+                )
+            })
         {
-            // The most generous lines first: a seating found early cuts the rest short.
+            // The most generous lines first: an assignment found early cuts the rest short.
             let mut lines = node.lines[t].clone();
             lines.sort_by_key(|&line| (std::cmp::Reverse(model.table_cap(t, &[line])), line));
             for line in lines {
                 let mut child = node.clone();
                 child.lines[t] = vec![line];
-                self.visit(quest, &mut child, progress, depth + 1)?;
-                if Self::answered(quest, progress) {
+                self.visit(problem, &mut child, progress, depth + 1)?;
+                if Self::answered(problem, progress) {
                     return Ok(());
                 }
-                // The prices that ruled out this line may do so for all.
+                // The multipliers that ruled out this line may do so for all.
                 if progress.thorough {
-                    let bounded = self.bounded(quest.program, node, &LOOK_BACK);
+                    let bounded = self.bounded(problem.subproblem, node, &LOOK_BACK);
                     if matches!(bounded, Bounded::Impossible) {
                         return Ok(());
                     }
@@ -411,74 +431,79 @@ impl<'a> Search<'a> {
         }
         if progress.nodes >= progress.engine_at {
             progress.engine_at *= ENGINE_AGAIN_FACTOR;
-            match self.ask_engine(quest, node, progress) {
+            match self.ask_engine(problem, node, progress) {
                 Answer::Infeasible => return Ok(()),
                 Answer::Taken(taken) => {
-                    if Self::record(quest, taken, progress) {
+                    if Self::record(problem, taken, progress) {
                         return Ok(());
                     }
                     // What is better still, if anything: the same node, a lower cutoff.
-                    return self.visit(quest, node, progress, depth + 1);
+                    return self.visit(problem, node, progress, depth + 1);
                 }
                 Answer::Unknown => {}
             }
         }
         let share = |way: u32| self.bound.share(way);
-        let Some(split) = Split::of(quest.program, &node.live, &share) else {
-            Self::last_one(quest, node, progress);
+        let Some(split) = Split::of(problem.subproblem, &node.live, &share) else {
+            Self::last_one(problem, node, progress);
             return Ok(());
         };
         let mut first = node.clone();
         split.take(&mut first.live);
-        self.visit(quest, &mut first, progress, depth + 1)?;
-        if Self::answered(quest, progress) {
+        self.visit(problem, &mut first, progress, depth + 1)?;
+        if Self::answered(problem, progress) {
             return Ok(());
         }
-        split.leave(quest.program, &mut node.live);
-        self.visit(quest, node, progress, depth + 1)
+        split.leave(problem.subproblem, &mut node.live);
+        self.visit(problem, node, progress, depth + 1)
     }
 
-    /// Every device has one way left: that seating keeps everything, or none does.
-    fn last_one(quest: &Quest<'_>, node: &Node, progress: &mut Progress) {
+    /// Every device has one way left: that assignment keeps everything, or none does.
+    fn last_one(problem: &NodeProblem<'_>, node: &Node, progress: &mut Progress) {
         let firsts = node.live.each().filter_map(|(_, ways)| ways.first());
         let taken: Vec<u32> = firsts.copied().collect();
-        if Self::keeps(quest, &taken, progress) {
-            Self::record(quest, taken, progress);
+        if Self::keeps(problem, &taken, progress) {
+            Self::record(problem, taken, progress);
         }
     }
 
-    /// Whether a seating keeps every rule at a cost within the cutoff.
-    fn keeps(quest: &Quest<'_>, taken: &[u32], progress: &Progress) -> bool {
-        let program = quest.program;
-        let model = program.model;
-        let seating = program.seating(taken);
+    /// Whether an assignment keeps every rule at a cost within the cutoff.
+    fn keeps(problem: &NodeProblem<'_>, taken: &[u32], progress: &Progress) -> bool {
+        let subproblem = problem.subproblem;
+        let model = subproblem.model;
+        let assignment = subproblem.assignment(taken);
         let mut seated = vec![0usize; model.seats.len()];
-        for &choice in seating.iter().flatten() {
-            seated[model.brief(choice).port as usize] += 1;
+        for &column in assignment.iter().flatten() {
+            seated[model.dominance_key(column).port as usize] += 1;
         }
-        let used = program.used(taken);
+        let used = subproblem.used(taken);
         let within = |(row, used): (usize, &i64)| {
-            Some(row) == program.goal_row || *used <= program.caps[row]
+            Some(row) == subproblem.goal_row || *used <= subproblem.caps[row]
         };
         taken.len() == model.len()
             && seated.iter().zip(&model.seats).all(|(n, seats)| n <= seats)
             && used.iter().enumerate().all(within)
-            && model.tables_hold(&seating)
-            && quest.task.goal.of(model, &seating) <= progress.cutoff
+            && model.tables_hold(&assignment)
+            && problem.query.goal.of(model, &assignment) <= progress.cutoff
     }
 
     /// Asks the integer program about a node whose lines are settled. An answer that
     /// does not hold counts as none.
-    fn ask_engine(&mut self, quest: &Quest<'_>, node: &Node, progress: &Progress) -> Answer {
+    fn ask_engine(
+        &mut self,
+        problem: &NodeProblem<'_>,
+        node: &Node,
+        progress: &Progress,
+    ) -> Answer {
         let remainder = Remainder {
-            program: quest.program,
+            subproblem: problem.subproblem,
             live: &node.live,
             caps: &node.caps,
             lines: &node.lines,
-            least: quest.task.least,
+            least: problem.query.least,
         };
         match self.engine.solve(&remainder, &mut self.budget) {
-            Answer::Taken(taken) if !Self::keeps(quest, &taken, progress) => Answer::Unknown,
+            Answer::Taken(taken) if !Self::keeps(problem, &taken, progress) => Answer::Unknown,
             answer => answer,
         }
     }

@@ -1,14 +1,14 @@
-//! How a node is split in two: one device takes some of its choices, or neither it nor
+//! How a node is split in two: one device takes some of its columns, or neither it nor
 //! any device that is still like it in all but name does.
 //!
 //! Two devices whose open ways take the same from every row at the same ports can trade
-//! places in any seating, whatever else sets them apart, so if any of them takes one of
+//! places in any assignment, whatever else sets them apart, so if any of them takes one of
 //! the ways, it may as well be the first. The other half then rules the ways out for all
 //! of them at once, and no such device is ever looked at in another's place.
 
 use super::goal::Goal;
 use super::model::small;
-use super::program::{Live, Program};
+use crate::solve::subproblem::{NodeDomains, Subproblem};
 
 /// A device, and what it takes in the first half.
 #[derive(Debug, PartialEq, Eq)]
@@ -22,26 +22,26 @@ impl Split {
     /// The split of a node, or `None` where every device has one way left. `share` says
     /// how often the bound took a way.
     pub(crate) fn of(
-        program: &Program<'_>,
-        live: &Live,
+        subproblem: &Subproblem<'_>,
+        live: &NodeDomains,
         share: &dyn Fn(u32) -> f64,
     ) -> Option<Self> {
-        Self::by_goal(program, live).or_else(|| Self::by_place(program, live, share))
+        Self::by_goal(subproblem, live).or_else(|| Self::by_place(subproblem, live, share))
     }
 
     /// What the cost depends on is decided first.
-    fn by_goal(program: &Program<'_>, live: &Live) -> Option<Self> {
-        let model = program.model;
-        let choice = |way: u32| program.way(way).choice;
+    fn by_goal(subproblem: &Subproblem<'_>, live: &NodeDomains) -> Option<Self> {
+        let model = subproblem.model;
+        let column = |way: u32| subproblem.way(way).column;
         let undecided = live.each().filter(|(_, ways)| ways.len() > 1);
-        match program.goal {
+        match subproblem.goal {
             Goal::Late => undecided.into_iter().find_map(|(device, ways)| {
-                let on_time = |&way: &u32| choice(way).is_none_or(|c| !model.choice(c).late);
+                let on_time = |&way: &u32| column(way).is_none_or(|c| !model.column(c).late);
                 let some = ways.iter().any(on_time) && !ways.iter().all(on_time);
                 some.then(|| Self::of_ways(device, ways, |way| on_time(&way)))
             }),
             goal => undecided
-                .filter(|(_, ways)| ways.iter().any(|&way| choice(way).is_none()))
+                .filter(|(_, ways)| ways.iter().any(|&way| column(way).is_none()))
                 .max_by_key(|&(device, _)| {
                     let weight = match goal {
                         Goal::Unserved | Goal::UnservedOf(_) => goal.of_none(model, device),
@@ -49,22 +49,26 @@ impl Split {
                     };
                     (weight, std::cmp::Reverse(device))
                 })
-                .map(|(device, ways)| Self::of_ways(device, ways, |way| choice(way).is_none())),
+                .map(|(device, ways)| Self::of_ways(device, ways, |way| column(way).is_none())),
         }
     }
 
     /// A device that the bound was most undecided about: the port that it had most
     /// often; where it is decided on a port, the cable; then what takes less.
-    fn by_place(program: &Program<'_>, live: &Live, share: &dyn Fn(u32) -> f64) -> Option<Self> {
-        let model = program.model;
-        let of_choice = |way: u32, f: &dyn Fn(u32) -> i64| program.way(way).choice.map_or(-1, f);
+    fn by_place(
+        subproblem: &Subproblem<'_>,
+        live: &NodeDomains,
+        share: &dyn Fn(u32) -> f64,
+    ) -> Option<Self> {
+        let model = subproblem.model;
+        let of_column = |way: u32, f: &dyn Fn(u32) -> i64| subproblem.way(way).column.map_or(-1, f);
         let keys: [&dyn Fn(u32) -> i64; 6] = [
-            &|w| small(program.way(w).slow),
-            &|w| of_choice(w, &|c| small(model.choice(c).first)),
-            &|w| of_choice(w, &|c| i64::from(model.bank(c))),
-            &|w| of_choice(w, &|c| model.choice(c).takes),
-            &|w| of_choice(w, &|c| small(model.choice(c).cable)),
-            &|w| of_choice(w, &|c| small(model.choice(c).port)),
+            &|w| small(subproblem.way(w).slow),
+            &|w| of_column(w, &|c| small(model.column(c).first)),
+            &|w| of_column(w, &|c| i64::from(model.row_signature(c))),
+            &|w| of_column(w, &|c| model.column(c).takes),
+            &|w| of_column(w, &|c| small(model.column(c).cable)),
+            &|w| of_column(w, &|c| small(model.column(c).port)),
         ];
         for key in keys {
             let mut best: Option<(f64, usize, i64)> = None;
@@ -97,23 +101,23 @@ impl Split {
     }
 
     /// The first half: the device takes its part.
-    pub(crate) fn take(&self, live: &mut Live) {
+    pub(crate) fn take(&self, live: &mut NodeDomains) {
         self.keep(live, &[self.device], true);
     }
 
     /// The second half: no device like it does.
-    pub(crate) fn leave(&self, program: &Program<'_>, live: &mut Live) {
+    pub(crate) fn leave(&self, subproblem: &Subproblem<'_>, live: &mut NodeDomains) {
         let own = live.of(self.device);
         let alike: Vec<usize> = live
             .each()
-            .filter(|(_, ways)| Self::interchangeable(program, own, ways))
+            .filter(|(_, ways)| Self::interchangeable(subproblem, own, ways))
             .map(|(device, _)| device)
             .collect();
         self.keep(live, &alike, false);
     }
 
     /// Keeps of the devices' ways those of the part, or those outside of it.
-    fn keep(&self, live: &mut Live, devices: &[usize], part: bool) {
+    fn keep(&self, live: &mut NodeDomains, devices: &[usize], part: bool) {
         let mut of_device = usize::MAX;
         let mut at = 0;
         live.retain(|device, _| {
@@ -124,12 +128,12 @@ impl Split {
     }
 
     /// Whether two devices' open ways are at the same ports and take the same.
-    fn interchangeable(program: &Program<'_>, own: &[u32], ways: &[u32]) -> bool {
+    fn interchangeable(subproblem: &Subproblem<'_>, own: &[u32], ways: &[u32]) -> bool {
         let same = |(&a, &b): (&u32, &u32)| {
-            let (one, other) = (program.way(a), program.way(b));
-            one.choice.is_some() == other.choice.is_some()
+            let (one, other) = (subproblem.way(a), subproblem.way(b));
+            one.column.is_some() == other.column.is_some()
                 && one.port == other.port
-                && program.takes(a) == program.takes(b)
+                && subproblem.takes(a) == subproblem.takes(b)
         };
         own.len() == ways.len() && own.iter().zip(ways).all(same)
     }

@@ -1,4 +1,4 @@
-//! The cheapest seating where only the ports' numbers bind: a transportation problem
+//! The cheapest assignment where only the ports' numbers bind: a transportation problem
 //! between devices and groups of equal ports, by shortest augmenting paths (the
 //! Hungarian method with capacities), in whole numbers, with its duals.
 
@@ -47,7 +47,7 @@ impl Transport {
             .v
             .iter()
             .zip(seats)
-            .map(|(&price, &n)| price * i64::try_from(n).unwrap_or(0))
+            .map(|(&multiplier, &n)| multiplier * i64::try_from(n).unwrap_or(0))
             .sum();
         Some(self.u.iter().sum::<i64>() + seats_paid)
     }
@@ -97,7 +97,7 @@ impl Transport {
         if length >= OUT_OF_REACH {
             return None;
         }
-        // New prices keep every reduced cost at or above 0.
+        // New multipliers keep every reduced cost at or above 0.
         for &g in &self.done {
             if self.distance[g] < length {
                 self.v[g] -= length - self.distance[g];
@@ -153,7 +153,7 @@ mod tests {
     use super::super::model::small;
     use super::*;
 
-    /// Every seating, by recursion.
+    /// Every assignment, by recursion.
     fn brute(cost: &[i64], alone: &[i64], seats: &[usize]) -> Option<i64> {
         fn go(d: usize, cost: &[i64], alone: &[i64], left: &mut Vec<usize>) -> Option<i64> {
             if d == alone.len() {
@@ -193,15 +193,15 @@ mod tests {
         let mut solver = Transport::default();
         for _ in 0..3000 {
             let (devices, groups) = (1 + random(5), 1 + random(4));
-            let mut price = |below| {
+            let mut multiplier = |below| {
                 if random(4) == 0 {
                     FORBIDDEN
                 } else {
                     small(random(below))
                 }
             };
-            let cost: Vec<i64> = (0..devices * groups).map(|_| price(20)).collect();
-            let alone: Vec<i64> = (0..devices).map(|_| price(30)).collect();
+            let cost: Vec<i64> = (0..devices * groups).map(|_| multiplier(20)).collect();
+            let alone: Vec<i64> = (0..devices).map(|_| multiplier(30)).collect();
             let seats: Vec<usize> = (0..groups).map(|_| 1 + random(2)).collect();
             let got = solver.solve(&cost, &alone, &seats);
             assert_eq!(

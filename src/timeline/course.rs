@@ -2,7 +2,7 @@
 //! with the moments at which something happens.
 
 use super::piece::{Line, Piece, percent_per_wh};
-use crate::plan::night::Stay;
+use crate::plan::schedule::Slot;
 use crate::setup::contract::Contract;
 use crate::setup::curve::{Stretch, stretches};
 use crate::setup::{DeviceSpec, Setup};
@@ -33,11 +33,11 @@ pub(super) struct Course {
 }
 
 /// How a stay is joined at a contract.
-pub(super) fn line(setup: &Setup, stay: &Stay, contract: &Contract) -> Line {
+pub(super) fn line(setup: &Setup, slot: &Slot, contract: &Contract) -> Line {
     Line {
         volts: contract.volts,
         max_a: contract.amps,
-        ohm: setup.cables[stay.cable].ohm,
+        ohm: setup.cables[slot.cable].ohm,
     }
 }
 
@@ -53,12 +53,12 @@ impl Course {
     /// From `from_pct` at `from_h`, at a contract that is kept.
     pub(super) fn of(
         setup: &Setup,
-        stay: &Stay,
+        slot: &Slot,
         contract: &Contract,
         from_h: f64,
         from_pct: f64,
     ) -> Self {
-        let device = &setup.devices[stay.device];
+        let device = &setup.devices[slot.device];
         let mut course = Self {
             from_pct,
             pieces: Vec::new(),
@@ -68,7 +68,7 @@ impl Course {
         let mut now_h = from_h;
         let mut before: Option<Before> = None;
         let spare_w = contract.inlet_w - device.running_w;
-        let line = line(setup, stay, contract);
+        let line = line(setup, slot, contract);
         let ends = stretches(device, spare_w, from_pct, |stretch| {
             course.mark(now_h, &stretch, spare_w, &mut before);
             let to_h = now_h + stretch.hours(device);

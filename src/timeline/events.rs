@@ -3,14 +3,15 @@
 use super::course::Mark;
 use super::track::{Held, Track};
 use super::{Event, EventContract, Happening};
-use crate::plan::night::Night;
+use crate::plan::schedule::Schedule;
 use crate::setup::Setup;
+use crate::setup::ids::DeviceId;
 use crate::units::{millionths, rounded};
 
-pub(super) fn events(setup: &Setup, night: &Night, tracks: &[Track]) -> Vec<Event> {
-    let mut events: Vec<(usize, Event)> = Vec::new();
-    for (stay, track) in night.stays.iter().zip(tracks) {
-        let device = &setup.devices[stay.device];
+pub(super) fn events(setup: &Setup, schedule: &Schedule, tracks: &[Track]) -> Vec<Event> {
+    let mut events: Vec<(DeviceId, Event)> = Vec::new();
+    for (slot, track) in schedule.slots.iter().zip(tracks) {
+        let device = &setup.devices[slot.device];
         let mut push = |at_h: f64, what: Happening, held: Option<&Held>| {
             let event = Event {
                 at_h,
@@ -24,7 +25,7 @@ pub(super) fn events(setup: &Setup, night: &Night, tracks: &[Track]) -> Vec<Even
                     tier_w: rounded(held.tier_w),
                 }),
             };
-            events.push((stay.device, event));
+            events.push((slot.device, event));
         };
         for (i, held) in track.held.iter().enumerate() {
             let what = if i == 0 {
@@ -42,12 +43,12 @@ pub(super) fn events(setup: &Setup, night: &Night, tracks: &[Track]) -> Vec<Even
             };
             push(*at_h, what, None);
         }
-        let ends_h = night.ends_h(stay);
+        let ends_h = schedule.ends_h(slot);
         if ends_h.is_finite() {
             push(ends_h, Happening::Unplugged, None);
         }
     }
-    for (index, bounds) in night.sessions.iter().enumerate() {
+    for (index, bounds) in schedule.sessions.iter().enumerate() {
         if bounds.end_h.is_finite() {
             let event = Event {
                 at_h: bounds.end_h,
@@ -60,7 +61,7 @@ pub(super) fn events(setup: &Setup, night: &Night, tracks: &[Track]) -> Vec<Even
                     .map(|session| session.name.clone()),
                 contract: None,
             };
-            events.push((usize::MAX, event));
+            events.push((DeviceId(usize::MAX), event));
         }
     }
     events.sort_by_key(|(device, event)| (millionths(event.at_h), event.what, *device));

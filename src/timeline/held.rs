@@ -1,17 +1,17 @@
 //! Every contract kept to the end: what the plan promises.
 
 use super::track::Track;
-use crate::plan::night::Night;
+use crate::plan::schedule::Schedule;
 use crate::setup::Setup;
 
 /// By stay, its night until its plug is pulled.
-pub(super) fn held(setup: &Setup, night: &Night) -> Vec<Track> {
-    let stays = night.stays.iter();
-    stays
-        .map(|stay| {
-            let mut track = Track::new(setup, night, stay);
-            let course = track.course(setup, stay);
-            track.follow(setup, stay, &course, night.ends_h(stay));
+pub(super) fn held(setup: &Setup, schedule: &Schedule) -> Vec<Track> {
+    let slots = schedule.slots.iter();
+    slots
+        .map(|slot| {
+            let mut track = Track::new(setup, schedule, slot);
+            let course = track.course(setup, slot);
+            track.follow(setup, slot, &course, schedule.ends_h(slot));
             track
         })
         .collect()

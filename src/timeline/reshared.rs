@@ -7,45 +7,46 @@
 use super::course::Course;
 use super::share::{Key, Seat, Way, share};
 use super::track::Track;
-use crate::plan::night::{Bounds, Night, Stay, contracts};
-use crate::plan::place::taken;
+use crate::plan::schedule::{Bounds, Schedule, Slot, contracts};
+use crate::plan::shared::taken;
 use crate::setup::Setup;
 use crate::setup::contract::Contract;
 use crate::setup::curve::hours_from;
+use crate::setup::ids::ChargerId;
 use crate::solve::budget::Budget;
 use crate::units::millionths;
 
 /// By stay its night, renegotiated; and whether every answer is proven best.
 pub(super) fn reshared(
     setup: &Setup,
-    night: &Night,
+    schedule: &Schedule,
     held: &[Track],
     budget: &mut Budget,
 ) -> (Vec<Track>, bool) {
-    let mut tracks: Vec<Track> = night
-        .stays
+    let mut tracks: Vec<Track> = schedule
+        .slots
         .iter()
-        .map(|stay| Track::new(setup, night, stay))
+        .map(|slot| Track::new(setup, schedule, slot))
         .collect();
-    let last = night.sessions.len().saturating_sub(1);
-    let behind = night.stays.iter().zip(held);
+    let last = schedule.sessions.len().saturating_sub(1);
+    let behind = schedule.slots.iter().zip(held);
     let somebody_is_not_full = behind
         .into_iter()
-        .any(|(stay, held)| stay.last == last && held.full_h.is_none());
-    for charger in 0..setup.chargers.len() {
-        let on_it = night.stays.iter().zip(held).zip(&mut tracks);
+        .any(|(slot, held)| slot.last == last && held.full_h.is_none());
+    for charger in (0..setup.chargers.len()).map(ChargerId) {
+        let on_it = schedule.slots.iter().zip(held).zip(&mut tracks);
         let mut berths: Vec<Berth<'_>> = on_it
-            .filter(|((stay, _), _)| stay.charger == charger)
-            .map(|((stay, held), track)| Berth {
-                stay,
+            .filter(|((slot, _), _)| slot.port.charger == charger)
+            .map(|((slot, held), track)| Berth {
+                slot,
                 held,
-                ladder: contracts(setup, (charger, stay.port), stay.cable, stay.device),
-                course: track.course(setup, stay),
+                ladder: contracts(setup, slot.port, slot.cable, slot.device),
+                course: track.course(setup, slot),
                 marked: 0,
                 track,
             })
             .collect();
-        for (session, &bounds) in night.sessions.iter().enumerate() {
+        for (session, &bounds) in schedule.sessions.iter().enumerate() {
             let mut part = Part {
                 setup,
                 charger,
@@ -53,7 +54,7 @@ pub(super) fn reshared(
                 must_keep_up: session < last || somebody_is_not_full,
                 berths: berths
                     .iter_mut()
-                    .filter(|berth| (berth.stay.first..=berth.stay.last).contains(&session))
+                    .filter(|berth| (berth.slot.first..=berth.slot.last).contains(&session))
                     .collect(),
                 budget: &mut *budget,
             };
@@ -63,8 +64,8 @@ pub(super) fn reshared(
             part.run();
         }
         for berth in &mut berths {
-            let end_h = night.ends_h(berth.stay);
-            berth.track.follow(setup, berth.stay, &berth.course, end_h);
+            let end_h = schedule.ends_h(berth.slot);
+            berth.track.follow(setup, berth.slot, &berth.course, end_h);
         }
     }
     (tracks, !budget.is_spent())
@@ -80,7 +81,7 @@ type Rung = (f64, Contract);
 
 /// A stay while the night goes on.
 struct Berth<'a> {
-    stay: &'a Stay,
+    slot: &'a Slot,
     held: &'a Track,
     /// Its contracts, each with the least tier that gives it.
     ladder: Vec<Rung>,
@@ -115,10 +116,10 @@ impl Berth<'_> {
             return;
         }
         let full = self.is_full(at_h);
-        self.track.follow(setup, self.stay, &self.course, at_h);
+        self.track.follow(setup, self.slot, &self.course, at_h);
         self.track.renegotiate(at_h, tier_w, contract);
         let from_pct = self.track.now_pct();
-        self.course = Course::of(setup, self.stay, &contract, at_h, from_pct);
+        self.course = Course::of(setup, self.slot, &contract, at_h, from_pct);
         self.marked = 0;
         if full {
             // That was noticed before.
@@ -130,7 +131,7 @@ impl Berth<'_> {
 /// One session on one charger.
 struct Part<'a, 'b> {
     setup: &'a Setup,
-    charger: usize,
+    charger: ChargerId,
     bounds: Bounds,
     /// Whether nobody may be behind `held` at its end.
     must_keep_up: bool,
@@ -164,7 +165,7 @@ impl Part<'_, '_> {
         let affordable = self.budget.affords(looks);
         for berth in &self.berths {
             let base = if at_start {
-                (berth.stay.tier_w, berth.stay.contract)
+                (berth.slot.tier_w, berth.slot.contract)
             } else {
                 let held = berth.track.holds();
                 (held.tier_w, held.contract)
@@ -184,7 +185,7 @@ impl Part<'_, '_> {
             let full = self.full(berth, at_h, base.1).unwrap_or(i64::MAX);
             bases.push((base, charging, way(base, full)));
             seats.push(Seat {
-                port: berth.stay.port,
+                port: berth.slot.port.index,
                 ways: open.iter().map(|&(rung, full)| way(rung, full)).collect(),
                 charging,
             });
@@ -207,12 +208,12 @@ impl Part<'_, '_> {
 
     /// The steps of working out when a berth is full at each of its contracts.
     fn looks(&self, berth: &Berth<'_>) -> usize {
-        berth.ladder.len() * self.setup.devices[berth.stay.device].draw_w.len()
+        berth.ladder.len() * self.setup.devices[berth.slot.device].draw_w.len()
     }
 
     /// The contracts that a berth may have now, each with when it is full then.
     fn open(&self, berth: &Berth<'_>, at_h: f64, base: Rung) -> Vec<(Rung, i64)> {
-        let device = &self.setup.devices[berth.stay.device];
+        let device = &self.setup.devices[berth.slot.device];
         if berth.is_full(at_h) {
             let keeps = berth
                 .ladder
@@ -238,7 +239,7 @@ impl Part<'_, '_> {
         if berth.is_full(at_h) || berth.track.holds().contract == contract {
             return Some(millionths(berth.course.full_h + HALF_UP_H));
         }
-        let device = &self.setup.devices[berth.stay.device];
+        let device = &self.setup.devices[berth.slot.device];
         let from_pct = berth.course.pct_at(device, at_h);
         let hours = hours_from(device, contract.inlet_w, from_pct)?;
         Some(millionths(at_h + hours + HALF_UP_H))
@@ -247,10 +248,10 @@ impl Part<'_, '_> {
     /// Whether a device that keeps this contract is at the end of the session at least as
     /// full as the plan has it.
     fn keeps_up(&self, berth: &Berth<'_>, at_h: f64, contract: &Contract) -> bool {
-        let device = &self.setup.devices[berth.stay.device];
+        let device = &self.setup.devices[berth.slot.device];
         let end_h = self.bounds.end_h;
         let from_pct = berth.course.pct_at(device, at_h);
-        let then = Course::of(self.setup, berth.stay, contract, at_h, from_pct);
+        let then = Course::of(self.setup, berth.slot, contract, at_h, from_pct);
         let planned = berth.held.pct_at(device, end_h);
         millionths(then.pct_at(device, end_h)) >= millionths(planned)
     }

@@ -4,24 +4,29 @@ use super::Series;
 use super::course::line;
 use super::piece::percent_per_wh;
 use super::track::Track;
-use crate::plan::night::Night;
+use crate::plan::schedule::Schedule;
 use crate::setup::Setup;
 use crate::units::millionths;
 
 /// Steps and boundaries nearer than this are one point: far below what documents print.
 const SAME_H: f64 = 1e-9;
 
-pub(super) fn series(setup: &Setup, night: &Night, tracks: &[Track], step_h: f64) -> Vec<Series> {
-    let of_stay = night.stays.iter().zip(tracks);
+pub(super) fn series(
+    setup: &Setup,
+    schedule: &Schedule,
+    tracks: &[Track],
+    step_h: f64,
+) -> Vec<Series> {
+    let of_stay = schedule.slots.iter().zip(tracks);
     of_stay
-        .map(|(stay, track)| {
-            let device = &setup.devices[stay.device];
-            let charger = &setup.chargers[stay.charger];
+        .map(|(slot, track)| {
+            let device = &setup.devices[slot.device];
+            let charger = &setup.chargers[slot.port.charger];
             let kappa = percent_per_wh(device);
             let mut series = Series {
                 device: device.name.clone(),
                 charger: charger.name.clone(),
-                port: charger.ports[stay.port].name.clone(),
+                port: charger.ports[slot.port.index].name.clone(),
                 full_h: track.full_h,
                 at_h: Vec::new(),
                 soc_pct: Vec::new(),
@@ -40,7 +45,7 @@ pub(super) fn series(setup: &Setup, night: &Night, tracks: &[Track], step_h: f64
             }
             if series.at_h.is_empty() {
                 // A night without a length: full as it is, and running.
-                let plugged = line(setup, stay, &stay.contract);
+                let plugged = line(setup, slot, &slot.contract);
                 series.push(0.0, device.start_pct, plugged.port_w(device.running_w));
             }
             series

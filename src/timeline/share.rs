@@ -10,7 +10,7 @@
 //! exactly that time need to be tried for it: equal ones, as a rule, and of those that are
 //! equal in everything only the first.
 
-use crate::plan::place::governing;
+use crate::plan::shared::governing;
 use crate::setup::ChargerSpec;
 use crate::solve::budget::Budget;
 use crate::units::millionths;

@@ -3,7 +3,7 @@
 
 use super::course::{Course, Mark, line};
 use super::piece::{Piece, percent_per_wh};
-use crate::plan::night::{Night, Stay};
+use crate::plan::schedule::{Schedule, Slot};
 use crate::setup::contract::Contract;
 use crate::setup::{DeviceSpec, Setup};
 
@@ -30,18 +30,18 @@ pub(super) struct Track {
 
 impl Track {
     /// Before its berth.
-    pub(super) fn new(setup: &Setup, night: &Night, stay: &Stay) -> Self {
+    pub(super) fn new(setup: &Setup, schedule: &Schedule, slot: &Slot) -> Self {
         Self {
             pieces: Vec::new(),
             marks: Vec::new(),
             held: vec![Held {
-                from_h: night.begins_h(stay),
-                tier_w: stay.tier_w,
-                contract: stay.contract,
+                from_h: schedule.begins_h(slot),
+                tier_w: slot.tier_w,
+                contract: slot.contract,
             }],
             full_h: None,
-            begins_h: night.begins_h(stay),
-            now_pct: setup.devices[stay.device].start_pct,
+            begins_h: schedule.begins_h(slot),
+            now_pct: setup.devices[slot.device].start_pct,
         }
     }
 
@@ -60,14 +60,14 @@ impl Track {
     }
 
     /// What lies ahead at the contract now held.
-    pub(super) fn course(&self, setup: &Setup, stay: &Stay) -> Course {
+    pub(super) fn course(&self, setup: &Setup, slot: &Slot) -> Course {
         let contract = self.holds().contract;
-        Course::of(setup, stay, &contract, self.now_h(), self.now_pct)
+        Course::of(setup, slot, &contract, self.now_h(), self.now_pct)
     }
 
     /// Goes on along a course until `at_h`, and stays plugged in where the course ends.
-    pub(super) fn follow(&mut self, setup: &Setup, stay: &Stay, course: &Course, at_h: f64) {
-        let device = &setup.devices[stay.device];
+    pub(super) fn follow(&mut self, setup: &Setup, slot: &Slot, course: &Course, at_h: f64) {
+        let device = &setup.devices[slot.device];
         let kappa = percent_per_wh(device);
         for piece in course.pieces.iter().filter(|piece| piece.from_h < at_h) {
             let whole = piece.to_h <= at_h;
@@ -84,7 +84,7 @@ impl Track {
         if course.full_h <= at_h {
             self.full_h.get_or_insert(course.full_h);
             if at_h.is_finite() && self.now_h() < at_h {
-                self.idle(device, at_h, Some((stay, setup)));
+                self.idle(device, at_h, Some((slot, setup)));
             }
         }
     }
@@ -99,8 +99,8 @@ impl Track {
     }
 
     /// The time before and after its berth, so that it lasts from 0 to `until_h`.
-    pub(super) fn close(&mut self, setup: &Setup, night: &Night, stay: &Stay, until_h: f64) {
-        let device = &setup.devices[stay.device];
+    pub(super) fn close(&mut self, setup: &Setup, schedule: &Schedule, slot: &Slot, until_h: f64) {
+        let device = &setup.devices[slot.device];
         if self.begins_h > 0.0 {
             let before = Piece {
                 from_h: 0.0,
@@ -109,9 +109,9 @@ impl Track {
             };
             self.pieces.insert(0, before);
         }
-        let plugged_until = night.ends_h(stay).min(until_h);
+        let plugged_until = schedule.ends_h(slot).min(until_h);
         if self.now_h() < plugged_until {
-            self.idle(device, plugged_until, Some((stay, setup)));
+            self.idle(device, plugged_until, Some((slot, setup)));
         }
         if self.now_h() < until_h {
             self.idle(device, until_h, None);
@@ -119,7 +119,7 @@ impl Track {
     }
 
     /// Nothing goes into charging; plugged in, it still draws what it runs on.
-    fn idle(&mut self, device: &DeviceSpec, until_h: f64, plugged: Option<(&Stay, &Setup)>) {
+    fn idle(&mut self, device: &DeviceSpec, until_h: f64, plugged: Option<(&Slot, &Setup)>) {
         let from_h = self.now_h();
         let contract = self.holds().contract;
         let mut piece = Piece {
@@ -127,9 +127,9 @@ impl Track {
             to_h: until_h,
             ..still(self.now_pct)
         };
-        if let Some((stay, setup)) = plugged {
+        if let Some((slot, setup)) = plugged {
             piece.running_w = device.running_w;
-            piece.line = Some(line(setup, stay, &contract));
+            piece.line = Some(line(setup, slot, &contract));
         }
         self.pieces.push(piece);
     }

@@ -4,16 +4,16 @@ use super::piece::percent_per_wh;
 use super::series::{jumps, steps};
 use super::track::Track;
 use super::{Energy, Wall};
-use crate::plan::night::Night;
+use crate::plan::schedule::Schedule;
 use crate::setup::Setup;
 use crate::setup::efficiency::wall_w;
 
 /// Where the energy goes, and how much of it comes from the socket.
-pub(super) fn energy(setup: &Setup, night: &Night, tracks: &[Track]) -> (Energy, f64) {
+pub(super) fn energy(setup: &Setup, schedule: &Schedule, tracks: &[Track]) -> (Energy, f64) {
     let mut energy = Energy::default();
     let mut wall_wh = 0.0;
-    for (stay, track) in night.stays.iter().zip(tracks) {
-        let device = &setup.devices[stay.device];
+    for (slot, track) in schedule.slots.iter().zip(tracks) {
+        let device = &setup.devices[slot.device];
         let kappa = percent_per_wh(device);
         let (mut port_wh, mut charging_wh, mut running_wh) = (0.0, 0.0, 0.0);
         for piece in &track.pieces {
@@ -21,7 +21,7 @@ pub(super) fn energy(setup: &Setup, night: &Night, tracks: &[Track]) -> (Energy,
             charging_wh += piece.charging_wh(kappa);
             running_wh += piece.running_w * piece.hours();
         }
-        let from_wall_wh = wall_w(&setup.chargers[stay.charger], port_wh);
+        let from_wall_wh = wall_w(&setup.chargers[slot.port.charger], port_wh);
         wall_wh += from_wall_wh;
         energy.stored_wh += charging_wh * device.efficiency;
         energy.charging_lost_wh += charging_wh * (1.0 - device.efficiency);
@@ -34,7 +34,7 @@ pub(super) fn energy(setup: &Setup, night: &Night, tracks: &[Track]) -> (Energy,
 
 /// Between two boundaries each device's watts are convex in time (a constant or an
 /// exponential, through a cable), and so is their sum: the most of it is at a boundary.
-pub(super) fn wall(setup: &Setup, night: &Night, tracks: &[Track], step_h: f64) -> Wall {
+pub(super) fn wall(setup: &Setup, schedule: &Schedule, tracks: &[Track], step_h: f64) -> Wall {
     let mut times: Vec<f64> = vec![0.0];
     for piece in tracks.iter().flat_map(|track| &track.pieces) {
         times.push(piece.to_h);
@@ -55,13 +55,13 @@ pub(super) fn wall(setup: &Setup, night: &Night, tracks: &[Track], step_h: f64) 
             }
         }
         let watts = |at_h: f64| -> f64 {
-            let running = night.stays.iter().zip(tracks).zip(&pieces);
+            let running = schedule.slots.iter().zip(tracks).zip(&pieces);
             running
-                .filter_map(|((stay, track), index)| {
+                .filter_map(|((slot, track), index)| {
                     let piece = track.pieces.get(*index)?;
-                    let kappa = percent_per_wh(&setup.devices[stay.device]);
+                    let kappa = percent_per_wh(&setup.devices[slot.device]);
                     let port_w = piece.port_w(piece.at(at_h, kappa).1);
-                    Some(wall_w(&setup.chargers[stay.charger], port_w))
+                    Some(wall_w(&setup.chargers[slot.port.charger], port_w))
                 })
                 .sum()
         };

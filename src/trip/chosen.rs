@@ -3,7 +3,7 @@
 use std::cmp::Reverse;
 
 use super::link::Link;
-use super::pack::{Packed, Way};
+use super::pack::{Packed, Route};
 use super::thing::Answer;
 use crate::units::millionths;
 
@@ -13,7 +13,7 @@ pub(super) struct Chosen<'a> {
     /// At the voltages that its label holds.
     pub(super) link: Option<&'a Link>,
     /// At the others: the converter, and the adapter that it goes through.
-    pub(super) converted: Option<Way>,
+    pub(super) converted: Option<Route>,
 }
 
 impl<'a> Chosen<'a> {
@@ -33,11 +33,11 @@ impl<'a> Chosen<'a> {
 }
 
 /// The ways of a thing at the voltages that its label holds.
-pub(super) fn plain_ways(answer: &Answer<'_>) -> Vec<Way> {
+pub(super) fn plain_ways(answer: &Answer<'_>) -> Vec<Route> {
     if answer.held.is_empty() || answer.turns_wrongly() {
         return Vec::new();
     }
-    let way = |link: &Link| Way {
+    let way = |link: &Link| Route {
         converter: None,
         adapter: link.adapter,
     };
@@ -55,14 +55,14 @@ pub(super) fn plain_ways(answer: &Answer<'_>) -> Vec<Way> {
 }
 
 /// The ways of a thing at the other voltages.
-pub(super) fn converted_ways(answer: &Answer<'_>) -> Vec<Way> {
+pub(super) fn converted_ways(answer: &Answer<'_>) -> Vec<Route> {
     if answer.turns_wrongly() {
         return Vec::new();
     }
     let mut ways = Vec::new();
     for conversion in answer.conversions.iter().filter(|c| c.unfit.is_none()) {
         for link in conversion.links.iter().filter(|link| link.is_usable()) {
-            ways.push(Way {
+            ways.push(Route {
                 converter: Some(conversion.converter),
                 adapter: link.adapter,
             });

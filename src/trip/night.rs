@@ -15,13 +15,15 @@ use std::rc::Rc;
 
 use super::site::Site;
 use super::thing::{Answer, Role};
-use crate::assign::{Wanted, assign_within, rota_within};
+use crate::assign::{assign_within, rota_within};
 use crate::diagnostics::Result;
 use crate::plan::rota::Rota;
 use crate::plan::standing::Standing;
 use crate::plan::{Berth, Plan};
+use crate::setup::ids::PortId;
 use crate::setup::{ChargerSpec, Setup, TripSpec};
 use crate::solve::budget::Budget;
+use crate::solve::options::Wanted;
 use crate::solve::transport::{FORBIDDEN, Transport};
 use crate::units::millionths;
 
@@ -310,7 +312,7 @@ impl<'a> Nights<'a> {
             device.ready_by_h = own.or(session_h);
             device.pinned_port = device
                 .pinned_port
-                .and_then(|(charger, port)| Some((place[charger]?, port)));
+                .and_then(|port| Some(PortId::new(place[port.charger.0]?, port.index)));
         }
         setup
     }

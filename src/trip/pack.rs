@@ -26,7 +26,7 @@ pub(super) struct Needs<'a> {
     pub(super) nights: Vec<Sources>,
     /// By appliance, and by the voltages that its label holds and that it does not: the
     /// ways, one of which is needed. Empty where there is none, or nothing is needed.
-    pub(super) appliances: Vec<Vec<Way>>,
+    pub(super) appliances: Vec<Vec<Route>>,
 }
 
 impl Needs<'_> {
@@ -46,7 +46,7 @@ impl Needs<'_> {
 
 /// A way of an appliance to the wall.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Way {
+pub(super) struct Route {
     pub(super) converter: Option<usize>,
     pub(super) adapter: Option<usize>,
 }
@@ -65,11 +65,11 @@ pub(super) struct Packed {
 
 impl Packed {
     /// The way of an appliance that is taken for it: straight before through something.
-    pub(super) fn way(&self, ways: &[Way]) -> Option<Way> {
+    pub(super) fn way(&self, ways: &[Route]) -> Option<Route> {
         ways.iter().copied().find(|way| self.holds(*way))
     }
 
-    fn holds(&self, way: Way) -> bool {
+    fn holds(&self, way: Route) -> bool {
         way.adapter.is_none_or(|adapter| self.adapters[adapter] > 0)
             && way
                 .converter
@@ -234,8 +234,8 @@ impl Program {
     }
 
     /// An appliance needs one of its ways.
-    fn add_appliance(&mut self, ways: &[Way]) {
-        let needs_nothing = |way: &Way| way.adapter.is_none() && way.converter.is_none();
+    fn add_appliance(&mut self, ways: &[Route]) {
+        let needs_nothing = |way: &Route| way.adapter.is_none() && way.converter.is_none();
         if ways.is_empty() || ways.iter().any(needs_nothing) {
             return;
         }

@@ -7,7 +7,7 @@ use std::fmt::Write as _;
 
 use super::chosen::Chosen;
 use super::finding::{About, Finding, Grounds, Verdict};
-use super::pack::Way;
+use super::pack::Route;
 use super::site::{Site, listed};
 use super::thing::{Answer, Role, Unfit};
 use crate::facts::{
@@ -109,7 +109,7 @@ impl Words<'_> {
         }
     }
 
-    fn converter_helps(&self, way: Way) -> String {
+    fn converter_helps(&self, way: Route) -> String {
         let Some(converter) = way.converter.map(|at| &self.trip.converters[at]) else {
             return String::new();
         };

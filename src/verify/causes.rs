@@ -10,6 +10,7 @@ use super::time::hours_to_full;
 use super::{Findings, same, shown};
 use crate::plan::{Reason, WithoutBerth};
 use crate::setup::document::Reserve;
+use crate::setup::ids::{CableId, PortId};
 use crate::setup::{CableSpec, ChargerSpec, DeviceSpec, Setup};
 use crate::units::{from_millionths, millionths};
 
@@ -148,7 +149,9 @@ impl<'a> Lone<'a> {
     }
 
     fn may_use_cable(&self, cable: usize) -> bool {
-        self.spec().pinned_cable.is_none_or(|pin| pin == cable)
+        self.spec()
+            .pinned_cable
+            .is_none_or(|pin| pin == CableId(cable))
     }
 
     /// Its cables by their ends, pins kept.
@@ -166,7 +169,7 @@ impl<'a> Lone<'a> {
         let mut joined = Vec::new();
         for (c, charger) in self.setup.chargers.iter().enumerate() {
             for (p, port) in charger.ports.iter().enumerate() {
-                if spec.pinned_port.is_some_and(|pin| pin != (c, p)) {
+                if spec.pinned_port.is_some_and(|pin| pin != PortId::new(c, p)) {
                     continue;
                 }
                 for (k, cable) in self.setup.cables.iter().enumerate() {
@@ -364,10 +367,7 @@ impl<'a> Lone<'a> {
     /// What it is pinned to, as plans say it.
     fn pin(&self) -> Option<String> {
         let spec = self.spec();
-        let port = spec.pinned_port.map(|(charger, port)| {
-            let charger = &self.setup.chargers[charger];
-            format!("{}/{}", charger.name, charger.ports[port].name)
-        });
+        let port = spec.pinned_port.map(|port| self.setup.full_name(port));
         let cable = spec.pinned_cable;
         let cable = cable.map(|cable| format!("cable {}", self.setup.cables[cable].name));
         match (port, cable) {

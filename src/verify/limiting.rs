@@ -1,7 +1,7 @@
 //! What keeps a berth from being full sooner, found by lifting one limit at a time.
 
 use super::negotiation::{Contract, Lifted, beyond_cap, contracts};
-use super::rules::{Place, lines_grant, pools_suffice, room_for};
+use super::rules::{Place, governing_lines, lines_grant_by, pools_suffice, room_for};
 use super::time::hours_to_full;
 use std::borrow::Cow;
 
@@ -125,19 +125,28 @@ impl Beside<'_> {
     ) -> i64 {
         let charger = self.own.charger;
         let device = &setup.devices[self.own.device];
-        let mut sessions = self.there.clone();
+        // Which lines govern depends on the ports in use, not on the contract.
+        let mut sessions: Vec<(Vec<Place>, Vec<&LineSpec>)> = self
+            .there
+            .iter()
+            .map(|there| (there.clone(), governing_lines(setup, there, charger)))
+            .collect();
         let mut least = i64::MAX;
         for contract in possible {
             let Some(hours) = hours_to_full(device, contract.inlet_w) else {
                 continue;
             };
-            let fits = sessions.iter_mut().take((self.lasts)(hours)).all(|there| {
+            if millionths(hours) >= least {
+                continue;
+            }
+            let lasting = sessions.iter_mut().take((self.lasts)(hours));
+            let fits = lasting.into_iter().all(|(there, governing)| {
                 there[0].contract = *contract;
                 (!pools || pools_suffice(setup, there, charger))
-                    && (!lines || lines_grant(setup, there, charger))
+                    && (!lines || lines_grant_by(governing, setup, there, charger))
             });
             if fits {
-                least = least.min(millionths(hours));
+                least = millionths(hours);
             }
         }
         least
@@ -146,6 +155,7 @@ impl Beside<'_> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::rules::lines_grant;
     use super::super::sample::{cable, device, fixed, line, pool, port, setup, takes};
     use super::*;
     use crate::setup::DeviceSpec;

@@ -11,6 +11,7 @@ use crate::diagnostics::{Error, Fault, Result};
 use crate::plan::proof::{Claimed, Number};
 use crate::setup::Setup;
 use crate::setup::document::Reserve;
+use crate::setup::ids::{CableId, PortId};
 use crate::units::millionths;
 
 /// The most ways, counted port by port and cable by cable, that are proven about.
@@ -142,11 +143,14 @@ impl Program {
         for (c, charger) in setup.chargers.iter().enumerate() {
             let table = self.tables.iter().find(|table| table.charger == c);
             for (p, port) in charger.ports.iter().enumerate() {
-                if device.pinned_port.is_some_and(|pin| pin != (c, p)) {
+                if device
+                    .pinned_port
+                    .is_some_and(|pin| pin != PortId::new(c, p))
+                {
                     continue;
                 }
                 for (k, cable) in setup.cables.iter().enumerate() {
-                    if device.pinned_cable.is_some_and(|pin| pin != k) {
+                    if device.pinned_cable.is_some_and(|pin| pin != CableId(k)) {
                         continue;
                     }
                     for contract in contracts(port, cable, device, Lifted::Nothing) {

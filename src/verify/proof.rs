@@ -1,6 +1,10 @@
 //! Checks a proof that no plan is better: what it is about, and that its trees are whole.
 //! Each node must be shown to hold no plan (`node.rs`) or be split in parts that together
-//! hold all of its plans. The rules stand in `crate::plan::proof`.
+//! hold all of its plans. The rules stand in `crate::plan::proof`, and are followed here sum by
+//! sum, in 128 bits: short rather than fast.
+//!
+//! What a proof rests on, beside itself: the check's negotiation and times, and the order of
+//! plans, of which it covers the levels up to the longest time.
 
 mod node;
 #[cfg(test)]

@@ -35,18 +35,41 @@ pub(super) fn pools_suffice(setup: &Setup, places: &[Place], charger: usize) -> 
         .all(|pool| taken(setup, places, charger, pool) <= millionths(pool.max_w))
 }
 
-/// Whether a governing line of the charger's table grants the places what they have.
-pub(super) fn lines_grant(setup: &Setup, places: &[Place], charger: usize) -> bool {
-    let spec = &setup.chargers[charger];
-    let in_use: Vec<(usize, f64)> = places
+/// The lines of a charger's table that govern the ports of the places.
+pub(super) fn governing_lines<'a>(
+    setup: &'a Setup,
+    places: &[Place],
+    charger: usize,
+) -> Vec<&'a LineSpec> {
+    governing(&setup.chargers[charger], &in_use(places, charger)).collect()
+}
+
+fn in_use(places: &[Place], charger: usize) -> Vec<(usize, f64)> {
+    places
         .iter()
         .filter(|place| place.charger == charger)
         .map(|place| (place.port, place.contract.tier_w))
-        .collect();
-    if spec.lines.is_empty() || in_use.is_empty() {
+        .collect()
+}
+
+/// Whether a governing line of the charger's table grants the places what they have.
+pub(super) fn lines_grant(setup: &Setup, places: &[Place], charger: usize) -> bool {
+    let lines = governing_lines(setup, places, charger);
+    lines_grant_by(&lines, setup, places, charger)
+}
+
+/// As [`lines_grant`], where it is known which lines govern.
+pub(super) fn lines_grant_by(
+    lines: &[&LineSpec],
+    setup: &Setup,
+    places: &[Place],
+    charger: usize,
+) -> bool {
+    let in_use = in_use(places, charger);
+    if setup.chargers[charger].lines.is_empty() || in_use.is_empty() {
         return true;
     }
-    governing(spec, &in_use).any(|line| {
+    lines.iter().any(|line| {
         in_use.iter().all(|&(port, tier_w)| {
             granted(line, port).is_some_and(|watts| millionths(tier_w) <= millionths(watts))
         })

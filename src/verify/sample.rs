@@ -3,6 +3,7 @@
 use super::negotiation::{Lifted, contracts};
 use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
 use crate::setup::document::{Reserve, SetupDocument};
+use crate::setup::ids::{CableId, PortId};
 use crate::setup::{CableSpec, ChargerSpec, DeviceSpec, LineSpec, PoolSpec, PortSpec, Setup};
 use crate::usb::{Accept, Connector, Demand, Offer, Supply};
 
@@ -99,8 +100,8 @@ pub(super) fn setup() -> Setup {
                 start_pct: 25.0,
                 draw_w: vec![(0.0, 60.0), (80.0, 60.0), (100.0, 6.0)],
                 running_w: 2.0,
-                pinned_port: Some((0, 0)),
-                pinned_cable: Some(1),
+                pinned_port: Some(PortId::new(0, 0)),
+                pinned_cable: Some(CableId(1)),
                 ..device("cello laptop", 60.0)
             },
             DeviceSpec {

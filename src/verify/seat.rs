@@ -9,6 +9,7 @@ use super::time::hours_to_full;
 use super::{Findings, same, shown};
 use crate::plan::Berth;
 use crate::setup::Setup;
+use crate::setup::ids::{CableId, PortId};
 
 /// The parts of a berth whose names are known.
 #[derive(Clone, Copy)]
@@ -191,20 +192,16 @@ impl Uses {
 /// A device that is pinned sits there and nowhere else.
 fn check_pins(setup: &Setup, device: usize, seat: &Seat, path: &str, findings: &mut Findings) {
     let spec = &setup.devices[device];
-    if let (Some((charger, port)), Some(place)) = (spec.pinned_port, seat.port)
-        && place != (charger, port)
+    if let (Some(pinned), Some((charger, port))) = (spec.pinned_port, seat.port)
+        && pinned != PortId::new(charger, port)
     {
-        let at = &setup.chargers[charger];
         findings.add(
             format!("{path}.port"),
-            format!(
-                "`{}` is pinned to `{}/{}`",
-                spec.name, at.name, at.ports[port].name
-            ),
+            format!("`{}` is pinned to `{}`", spec.name, setup.full_name(pinned)),
         );
     }
     if let (Some(pinned), Some(cable)) = (spec.pinned_cable, seat.cable)
-        && cable != pinned
+        && CableId(cable) != pinned
     {
         findings.add(
             format!("{path}.cable"),

@@ -3,9 +3,9 @@
 use serde_json::Value;
 use wattberth::{Setup, assign};
 
-use super::model::plan::plan;
-use super::model::rounding::micro;
-use super::model::setup::{self, Device};
+use crate::model::plan::plan;
+use crate::model::rounding::micro;
+use crate::model::setup::{self, Device};
 
 /// Levels 1 to 4 without the listed order, compared from the first to the last.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]

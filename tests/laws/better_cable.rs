@@ -3,8 +3,8 @@
 
 use serde_json::{Value, json};
 
-use super::random_setup::rng::Rng;
 use super::{Solve, Verdict};
+use crate::random_setup::rng::Rng;
 
 /// The setup is cut down to one port, one cable and one device. The device's
 /// battery takes whatever arrives, so that more power is always sooner full and

@@ -3,7 +3,7 @@
 use serde_json::Value;
 use wattberth::{LimitedBy, Plan, Setup, Status, assign, rota};
 
-use super::random_setup::measured::Measured;
+use crate::random_setup::measured::Measured;
 
 const SEEDS: u64 = 12;
 

@@ -2,9 +2,9 @@
 
 use wattberth::{Setup, Status, assign, verify};
 
-use super::model::options::options_of;
-use super::model::setup::read;
-use super::random_setup::mid::{Family, mid_setup};
+use crate::model::options::options_of;
+use crate::model::setup::read;
+use crate::random_setup::mid::{Family, mid_setup};
 
 #[test]
 fn the_generator_keeps_to_the_sizes() {

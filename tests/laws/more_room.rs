@@ -7,8 +7,8 @@
 
 use serde_json::{Value, json};
 
-use super::random_setup::rng::Rng;
 use super::{Answer, Solve, Verdict};
+use crate::random_setup::rng::Rng;
 
 fn never_worse(before: &Answer, after: &Answer) -> Result<(), String> {
     if after.levels <= before.levels {

@@ -2,8 +2,8 @@
 
 use serde_json::{Map, Value};
 
-use super::random_setup::rng::Rng;
 use super::{Solve, Verdict};
+use crate::random_setup::rng::Rng;
 
 pub(crate) fn renaming(_: &mut Rng, setup: &Value, solve: Solve) -> Verdict {
     let mut renamed = setup.clone();

@@ -4,8 +4,8 @@
 use serde_json::{Value, json};
 use wattberth::{Setup, assign, rota};
 
-use super::random_setup::crowd::crowded_setup;
-use super::random_setup::small_setup;
+use crate::random_setup::crowd::crowded_setup;
+use crate::random_setup::small_setup;
 
 const SETUPS: u64 = 600;
 

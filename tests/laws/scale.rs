@@ -2,8 +2,8 @@
 
 use serde_json::{Value, json};
 
-use super::random_setup::rng::Rng;
 use super::{Solve, Verdict};
+use crate::random_setup::rng::Rng;
 
 /// Not with deadlines: they do not grow with the batteries. Times are compared in
 /// whole microhours, so a scaled time may be off by the scale of one of those; the

@@ -4,8 +4,8 @@
 use serde_json::{Value, json};
 
 use super::answer::Berth;
-use super::random_setup::rng::Rng;
 use super::{Answer, Solve, Verdict};
+use crate::random_setup::rng::Rng;
 
 fn same_berths(before: &Answer, after: &Answer) -> Result<(), String> {
     if before.berths == after.berths {

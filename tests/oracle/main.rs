@@ -1,12 +1,24 @@
-//! The library against an exhaustive second implementation of the model, on
-//! random small setups.
+//! The library against an exhaustive second implementation of the model, on random small
+//! setups; and all suites beside this folder that use that implementation, which is compiled
+//! once for them.
 
 #[path = "../common/random_setup.rs"]
 #[allow(
     dead_code,
-    reason = "shared with the laws and the benches, which use other parts of it"
+    reason = "shared with other suites and the benches, which use other parts of it"
 )]
 mod random_setup;
+
+#[path = "../improve/mod.rs"]
+mod improve;
+#[path = "../laws/mod.rs"]
+mod laws;
+#[path = "../score/mod.rs"]
+mod score;
+#[path = "../size/mod.rs"]
+mod size;
+#[path = "../timeline/mod.rs"]
+mod timeline;
 
 mod against_library;
 mod by_hand;

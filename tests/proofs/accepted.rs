@@ -1,6 +1,6 @@
 //! Every plan has a proof that is accepted.
 
-use wattberth::{Options, Proof, Status, assign_with, prove_with, verify_with_proof};
+use wattberth::{Proof, SolveOptions, Status, assign_with, prove_with, verify_with_proof};
 
 use super::random_setup::mid::{Family, mid_setup};
 use super::random_setup::small_setup;
@@ -64,7 +64,7 @@ fn a_plan_that_was_not_proven_has_a_proof_where_it_is_best() {
     let (mut with, mut without) = (0, 0);
     for seed in 0..200 {
         let setup = setup(&small_setup(seed));
-        let mut options = Options::default();
+        let mut options = SolveOptions::default();
         options.budget = 2;
         let plan = assign_with(&setup, &options).expect("a plan");
         if plan.status == Status::Optimal {
@@ -98,7 +98,7 @@ fn the_same_setup_gives_the_same_proof() {
 fn a_budget_too_small_gives_no_proof_and_says_so() {
     let setup = setup(&mid_setup(0, 12, 12, Family::Combinations));
     let plan = planned(&setup);
-    let mut options = Options::default();
+    let mut options = SolveOptions::default();
     options.budget = 1;
     let error = prove_with(&setup, &plan, &options).expect_err("one step does not do");
     assert!(error.to_string().contains("a limit struck"), "{error}");

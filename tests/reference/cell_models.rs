@@ -6,7 +6,7 @@
 //! converter, no load, nothing measured on hardware.
 
 use serde_json::{Value, json};
-use wattberth::{Plan, TimelineOptions, assign, timeline};
+use wattberth::{Plan, TimelineOptions, assign, timeline_with};
 
 use crate::common::{charger, checked, ideal_cable, near, plan_of, setup};
 
@@ -157,7 +157,7 @@ fn the_night_follows_the_run() {
         let plan = assign(&setup).expect("it is planned");
         let mut options = TimelineOptions::default();
         options.step_min = Some(0.05);
-        let night = timeline(&setup, &plan, &options).expect("its own plan");
+        let night = timeline_with(&setup, &plan, &options).expect("its own plan");
         let series = &night.series[0];
         let whole = run.end().watt_hours;
         for sample in &run.0 {

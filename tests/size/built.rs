@@ -4,10 +4,10 @@
 use serde_json::Value;
 use wattberth::{Charger, Port, Reserve, Setup, Sizing, assign};
 
-use super::model::rounding::micro;
-use super::random_setup::mid::{Family, mid_setup};
-use super::random_setup::small_setup;
 use super::{on, points, sized};
+use crate::model::rounding::micro;
+use crate::random_setup::mid::{Family, mid_setup};
+use crate::random_setup::small_setup;
 
 fn setups() -> impl Iterator<Item = String> {
     let families = Family::ALL.into_iter().cycle();

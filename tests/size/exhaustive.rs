@@ -4,10 +4,10 @@ use std::cmp::Reverse;
 
 use serde_json::json;
 
-use super::model::options::{Choice, options_of};
-use super::model::rounding::micro;
-use super::model::setup::{self, Setup};
 use super::{on, points, sized};
+use crate::model::options::{Choice, options_of};
+use crate::model::rounding::micro;
+use crate::model::setup::{self, Setup};
 use crate::random_setup::rng::Rng;
 use crate::random_setup::small_setup;
 

@@ -4,13 +4,13 @@ use std::cell::Cell;
 
 use wattberth::Sharing;
 
-use super::model::options::Choice;
-use super::model::rounding::micro;
-use super::model::rules::{lines_hold, pools_hold};
-use super::model::setup::Device;
-use super::model::time::hours;
 use super::nights;
 use super::seated::{Berth, Seated};
+use crate::model::options::Choice;
+use crate::model::rounding::micro;
+use crate::model::rules::{lines_hold, pools_hold};
+use crate::model::setup::Device;
+use crate::model::time::hours;
 
 /// The sorted times at which all are full in whole 1e-6 h, longest first, then the watts.
 type Key = (Vec<i64>, i64);

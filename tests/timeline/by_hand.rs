@@ -2,7 +2,7 @@
 
 use wattberth::{
     Cable, Charger, Device, Error, Happening, Plan, Port, SetupDocument, Sharing, Status,
-    TimelineOptions, assign, reshared, timeline,
+    TimelineOptions, assign, reshared, reshared_with, timeline_with,
 };
 
 /// Two devices that take whatever they get, on 60 W for both. A tier of 45 and one of 15
@@ -35,7 +35,7 @@ fn the_last_one_gets_more_once_the_other_is_full() {
     let plan = assign(&setup).expect("it is planned");
     // 45 W and 15 W: both full after 1 h; no renegotiation could do better.
     assert_eq!(plan.longest_h, 1.0);
-    let found = reshared(&setup, &plan, TimelineOptions::DEFAULT_BUDGET).expect("its own plan");
+    let found = reshared(&setup, &plan).expect("its own plan");
     assert_eq!((found.last_h, found.status), (1.0, Status::Optimal));
 
     let mut larger = two();
@@ -46,7 +46,7 @@ fn the_last_one_gets_more_once_the_other_is_full() {
     let mut options = TimelineOptions::default();
     options.sharing = Sharing::Reshared;
     options.step_min = Some(30.0);
-    let night = timeline(&setup, &plan, &options).expect("its own plan");
+    let night = timeline_with(&setup, &plan, &options).expect("its own plan");
     // After 1 h the small one keeps 7.5 W, and 60 W do not fit beside them: nothing gained.
     assert_eq!((night.longest_h, night.reshared_h), (2.0, Some(2.0)));
     let what: Vec<(f64, Happening)> = night.events.iter().map(|e| (e.at_h, e.what)).collect();
@@ -84,10 +84,12 @@ fn a_charger_with_room_beside_a_full_device_gives_it_away() {
     // Held: 45 W for 105 Wh, since 7.5 W would be too little for the small one. When that
     // is full, after 20 Wh at 15 W, 45 Wh are left, at 60 W.
     assert_eq!(plan.longest_h, 2.333_333);
-    let found = reshared(&setup, &plan, TimelineOptions::DEFAULT_BUDGET).expect("its own plan");
+    let found = reshared(&setup, &plan).expect("its own plan");
     assert!((found.last_h - (20.0 / 15.0 + 45.0 / 60.0)).abs() < 1e-12);
     // A budget that strikes at once leaves every contract as it is, and says so.
-    let struck = reshared(&setup, &plan, 1).expect("its own plan");
+    let mut options = TimelineOptions::default();
+    options.search.budget = 1;
+    let struck = reshared_with(&setup, &plan, &options).expect("its own plan");
     assert_eq!(struck.status, Status::Feasible);
     assert!((struck.last_h - 105.0 / 45.0).abs() < 1e-12);
 }
@@ -102,7 +104,7 @@ fn a_full_device_keeps_what_it_runs_on() {
     roomier.devices[1].battery_wh = Some(7.0);
     let setup = roomier.check().expect("it is a setup");
     let plan = assign(&setup).expect("it is planned");
-    let found = reshared(&setup, &plan, TimelineOptions::DEFAULT_BUDGET).expect("its own plan");
+    let found = reshared(&setup, &plan).expect("its own plan");
     assert!((found.last_h - 105.0 / 45.0).abs() < 1e-12);
 }
 
@@ -113,7 +115,7 @@ fn plans_of_other_setups_and_steps_out_of_range_are_refused() {
     let with = |change: &dyn Fn(&mut Plan)| {
         let mut plan = plan.clone();
         change(&mut plan);
-        match timeline(&setup, &plan, &TimelineOptions::default()) {
+        match timeline_with(&setup, &plan, &TimelineOptions::default()) {
             Err(Error::Input(faults)) => faults[0].to_string(),
             other => panic!("{other:?}"),
         }
@@ -143,7 +145,7 @@ fn plans_of_other_setups_and_steps_out_of_range_are_refused() {
     for step_min in [0.0, -1.0, f64::NAN, f64::INFINITY, 0.005, 1441.0] {
         let mut options = TimelineOptions::default();
         options.step_min = Some(step_min);
-        let refused = timeline(&setup, &plan, &options);
+        let refused = timeline_with(&setup, &plan, &options);
         assert!(matches!(refused, Err(Error::Options { .. })), "{step_min}");
     }
 }

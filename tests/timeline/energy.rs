@@ -3,9 +3,9 @@
 
 use wattberth::{Setup, Sharing};
 
-use super::model::setup::Device;
 use super::nights;
 use super::seated::{Berth, Seated};
+use crate::model::setup::Device;
 
 /// Gauss and Legendre's 8 points on (0, 1), with their weights.
 const POINTS: [(f64, f64); 8] = [

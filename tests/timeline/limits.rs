@@ -2,11 +2,11 @@
 
 use wattberth::{Sharing, Status};
 
-use super::model::options::Choice;
-use super::model::rounding::micro;
-use super::model::rules::{lines_hold, pools_hold};
 use super::nights;
 use super::seated::Seated;
+use crate::model::options::Choice;
+use crate::model::rounding::micro;
+use crate::model::rules::{lines_hold, pools_hold};
 
 #[test]
 fn no_pool_and_no_line_is_ever_exceeded() {

@@ -1,11 +1,13 @@
 //! Rotas: several sessions, and plugs that are pulled before a device is full.
 
 use serde_json::Value;
-use wattberth::{Happening, Rota, Setup, Sharing, Timeline, TimelineOptions, rota, rota_timeline};
+use wattberth::{
+    Happening, Rota, Setup, Sharing, Timeline, TimelineOptions, rota, rota_timeline_with,
+};
 
-use super::model::rounding::micro;
-use super::random_setup::crowd::crowded_setup;
-use super::random_setup::small_setup;
+use crate::model::rounding::micro;
+use crate::random_setup::crowd::crowded_setup;
+use crate::random_setup::small_setup;
 
 const SESSIONS: [(&str, f64); 3] = [("evening", 0.7), ("night", 1.6), ("morning", 0.4)];
 
@@ -21,7 +23,7 @@ fn with_sessions(json: &str) -> Setup {
 fn night(setup: &Setup, rota: &Rota, sharing: Sharing) -> Timeline {
     let mut options = TimelineOptions::default();
     options.sharing = sharing;
-    rota_timeline(setup, rota, &options).expect("its own rota")
+    rota_timeline_with(setup, rota, &options).expect("its own rota")
 }
 
 /// The state of charge of every series at a time that is one of its points: the last there.

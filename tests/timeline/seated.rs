@@ -1,13 +1,13 @@
 //! A plan's night beside the second implementation's reading of the same setup.
 
-use wattberth::{Happening, Plan, Setup, Timeline, TimelineOptions, assign, timeline};
+use wattberth::{Happening, Plan, Setup, Timeline, TimelineOptions, assign, timeline_with};
 
-use super::model::contract::{Contract, negotiate};
-use super::model::offers::offers_at;
-use super::model::options::Choice;
-use super::model::rounding::micro;
-use super::model::setup::{self, Device};
-use super::model::stay::{held, stay};
+use crate::model::contract::{Contract, negotiate};
+use crate::model::offers::offers_at;
+use crate::model::options::Choice;
+use crate::model::rounding::micro;
+use crate::model::setup::{self, Device};
+use crate::model::stay::{held, stay};
 
 pub(crate) struct Seated {
     pub(crate) json: String,
@@ -33,7 +33,7 @@ impl Seated {
     pub(crate) fn of(json: &str, options: &TimelineOptions) -> Self {
         let checked = Setup::from_json(json).expect("the generator writes setups");
         let plan = assign(&checked).expect("small setups are planned");
-        let night = timeline(&checked, &plan, options).expect("the plan is the setup's");
+        let night = timeline_with(&checked, &plan, options).expect("the plan is the setup's");
         let setup = setup::read(json);
         let berths = night.series.iter().map(|series| {
             let named = plan.berths.iter().find(|b| b.device == series.device);
@@ -128,7 +128,7 @@ impl Seated {
                 target_pct: middle,
                 ..self.device(berth).clone()
             };
-            let hours = super::model::time::hours(&part, held.contract.inlet_w);
+            let hours = crate::model::time::hours(&part, held.contract.inlet_w);
             if hours.is_some_and(|hours| from_h + hours <= at_h) {
                 low = middle;
             } else {

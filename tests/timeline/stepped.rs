@@ -3,9 +3,9 @@
 
 use wattberth::{Happening, Sharing};
 
-use super::model::setup::Device;
 use super::nights;
 use super::seated::{Berth, Seated};
+use crate::model::setup::Device;
 
 /// Percent of charge that one step takes at most.
 const STEP_PCT: f64 = 0.004;

@@ -1,9 +1,9 @@
-//! Which rows a choice can take from at all, known from its port and its cable.
+//! Which rows a column can take from at all, known from its port and its cable.
 
 use crate::assign::options::Choices;
-use crate::solve::model::{Column, Model, Reason, Row};
+use crate::solve::model::{Column, Model, Row, RowOrigin};
 
-/// By the port and by the cable of a choice, the rows that it may take from, ascending:
+/// By the port and by the cable of a column, the rows that it may take from, ascending:
 /// few of the many that a setup with many pools has.
 pub(super) struct SeatRows {
     of_port: Vec<Vec<usize>>,
@@ -17,17 +17,17 @@ impl SeatRows {
         let tables = (model.tables.len() / model.sessions).max(1);
         for (r, row) in rows.iter().enumerate() {
             let ports = options.ports.iter().enumerate();
-            match row.reason {
-                Reason::Cable { group, .. } => of_cable[group].push(r),
-                Reason::Ports { group, .. } => of_port[group].push(r),
-                Reason::Pool { charger, pool, .. } => {
+            match row.origin {
+                RowOrigin::Cable { group, .. } => of_cable[group].push(r),
+                RowOrigin::Ports { group, .. } => of_port[group].push(r),
+                RowOrigin::Pool { charger, pool, .. } => {
                     for (port, group) in ports {
                         if group.charger == charger && group.pools.binary_search(&pool).is_ok() {
                             of_port[port].push(r);
                         }
                     }
                 }
-                Reason::Table { table } | Reason::TablePorts { table } => {
+                RowOrigin::Table { table } | RowOrigin::TablePorts { table } => {
                     for (port, _) in ports {
                         let of_table = model.table_of[port];
                         if of_table.is_some_and(|(of, _)| of == table % tables) {
@@ -40,10 +40,10 @@ impl SeatRows {
         Self { of_port, of_cable }
     }
 
-    pub(super) fn of_choice(&self, choice: &Column, rows: &mut Vec<usize>) {
+    pub(super) fn of_column(&self, column: &Column, rows: &mut Vec<usize>) {
         rows.clear();
-        rows.extend_from_slice(&self.of_port[choice.port]);
-        rows.extend_from_slice(&self.of_cable[choice.cable]);
+        rows.extend_from_slice(&self.of_port[column.port]);
+        rows.extend_from_slice(&self.of_cable[column.cable]);
         rows.sort_unstable();
     }
 }

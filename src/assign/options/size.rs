@@ -2,11 +2,12 @@
 //! and what is said where there are too many.
 
 use super::ways::Meeting;
-use super::{Apart, Choices, PortGroup};
+use super::{Choices, PortGroup, Ungrouped};
 use crate::diagnostics::{Error, Fault, Result};
 use crate::limits::{MOST_CHOICES, MOST_ENTRIES, MOST_JOINED};
 use crate::plan::sessions::Sessions;
 use crate::setup::contract::joins;
+use crate::setup::ids::PortId;
 use crate::setup::{CableSpec, ChargerSpec, Setup};
 use crate::solve::budget::Budget;
 
@@ -46,7 +47,7 @@ impl Setup {
         }
         Choices::of(self, &mut budget)?;
         if !self.sessions.is_empty() {
-            Choices::over(self, &sessions, &Apart::default(), &mut budget)?;
+            Choices::over(self, &sessions, &Ungrouped::default(), &mut budget)?;
         }
         Ok(())
     }
@@ -60,11 +61,11 @@ pub(super) fn joined(setup: &Setup, ports: &[PortGroup], meeting: &Meeting<'_>) 
     open.map(|(_, device)| {
         let cables: Vec<&CableSpec> = meeting.cables_of(device).map(|(_, cable)| cable).collect();
         let of_port = |group: &PortGroup| {
-            let place = (group.charger, group.ports[0]);
+            let place = PortId::new(group.charger, group.ports[0]);
             if device.pinned_port.is_some_and(|pin| pin != place) {
                 return 0;
             }
-            let connector = &setup.chargers[group.charger].ports[group.ports[0]].connector;
+            let connector = &setup[place].connector;
             let join = |cable: &&&CableSpec| joins(connector, cable, device);
             cables.iter().filter(join).count()
         };

@@ -7,6 +7,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use super::{CableGroup, same_but_name};
 use crate::setup::contract::{Carries, Contract, joins};
 use crate::setup::curve::hours_to_full;
+use crate::setup::ids::CableId;
 use crate::setup::ladder::Ladder;
 use crate::setup::{CableSpec, DeviceSpec, PortSpec};
 use crate::units::millionths;
@@ -116,7 +117,8 @@ impl Meeting<'_> {
         let first = self.groups.iter().map(|group| group.cables[0]);
         let kinds = first.enumerate().filter(move |&(_, first)| {
             let cable = &self.cables[first];
-            device.pinned_cable.is_none_or(|pin| pin == first) && joins(&cable.from, cable, device)
+            device.pinned_cable.is_none_or(|pin| pin == CableId(first))
+                && joins(&cable.from, cable, device)
         });
         kinds.map(|(kind, first)| (kind, &self.cables[first]))
     }

@@ -1,4 +1,4 @@
-//! From berths over sessions to the rota document.
+//! From berths over sessions to the schedule, and the rota document of it.
 
 use super::super::answer::{Parts, assembled, pools};
 use super::Found;
@@ -6,48 +6,38 @@ use crate::assign::options::Choice;
 use crate::assign::reasons::rota_reason;
 use crate::plan::cautions::rota_cautions;
 use crate::plan::limiting::Lasting;
-use crate::plan::place::Place;
 use crate::plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession};
+use crate::plan::schedule::{Schedule, Slot};
 use crate::plan::sessions::Sessions;
 use crate::plan::{LimitedBy, Reason};
 use crate::setup::Setup;
 use crate::units::from_millionths;
 
-pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> Rota {
-    let taken: Vec<(Place, &Choice)> = found
+pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> (Rota, Schedule) {
+    let taken: Vec<(Slot, &Choice)> = found
         .seats
         .iter()
         .flatten()
         .map(|seat| {
-            let choice = &seat.choice;
-            let place = Place {
-                device: choice.device,
-                charger: seat.charger,
-                port: seat.port,
-                cable: seat.cable,
-                contract: choice.contract,
-                tier_w: choice.tier_w,
-                hours: choice.hours,
-                late: choice.late,
-            };
-            (place, choice)
+            let slot = seat.choice.on(seat.port, seat.cable);
+            (slot, &seat.choice)
         })
         .collect();
-    let by_session: Vec<Vec<Place>> = (0..sessions.len())
+    let by_session: Vec<Vec<Slot>> = (0..sessions.len())
         .map(|session| {
             let lasts =
-                |(_, choice): &&(Place, &Choice)| (choice.first..=choice.last).contains(&session);
+                |(_, choice): &&(Slot, &Choice)| (choice.first..=choice.last).contains(&session);
             let there = taken.iter().filter(lasts);
-            there.map(|(place, _)| place.clone()).collect()
+            there.map(|(slot, _)| slot.clone()).collect()
         })
         .collect();
     let berths: Vec<Lasting<'_>> = taken
         .iter()
-        .map(|(place, choice)| Lasting {
-            place,
+        .map(|(slot, choice)| Lasting {
+            slot,
             sessions,
             first: choice.first,
-            places: by_session[choice.first..=choice.last].to_vec(),
+            slots: by_session[choice.first..=choice.last].to_vec(),
         })
         .collect();
     let limits: Vec<LimitedBy> = berths.iter().map(|berth| berth.limiting(setup)).collect();
@@ -64,9 +54,10 @@ pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> Rota {
         .collect();
     let cautions = rota_cautions(setup, &berths, &limits, &reasons);
     let longest = taken.iter().map(|(_, choice)| choice.time).max();
+    let slots: Vec<Slot> = taken.iter().map(|(slot, _)| slot.clone()).collect();
     let parts = Parts {
         longest_h: from_millionths(longest.unwrap_or(0)),
-        places: taken.iter().map(|(place, _)| place.clone()).collect(),
+        slots: &slots,
         limits,
         without,
         reasons,
@@ -75,13 +66,13 @@ pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> Rota {
     };
     let plan = assembled(setup, &found.outcome, parts);
     let name = |session: usize| setup.sessions[session].name.clone();
-    let berth = |(berth, (_, choice)): (crate::plan::Berth, &(Place, &Choice))| RotaBerth {
+    let berth = |(berth, (_, choice)): (crate::plan::Berth, &(Slot, &Choice))| RotaBerth {
         berth,
         session: name(choice.first),
         until_session: name(choice.last),
         finish_h: from_millionths(choice.time),
     };
-    Rota {
+    let rota = Rota {
         version: plan.version,
         status: plan.status,
         settled: plan.settled,
@@ -107,17 +98,18 @@ pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> Rota {
             .collect(),
         swaps: taken.iter().filter(|(_, choice)| choice.first > 0).count(),
         held_wh: from_millionths(taken.iter().map(|(_, choice)| choice.watts).sum()),
-    }
+    };
+    (rota, Schedule::over_sessions(setup, slots))
 }
 
-fn pools_of(setup: &Setup, by_session: &[Vec<Place>]) -> Vec<RotaPoolUse> {
+fn pools_of(setup: &Setup, by_session: &[Vec<Slot>]) -> Vec<RotaPoolUse> {
     let each = by_session.iter().zip(&setup.sessions);
-    each.flat_map(|(places, session)| {
+    each.flat_map(|(slots, session)| {
         let named = |of| RotaPoolUse {
             of,
             session: session.name.clone(),
         };
-        pools(setup, places).into_iter().map(named)
+        pools(setup, slots).into_iter().map(named)
     })
     .collect()
 }

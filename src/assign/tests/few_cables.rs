@@ -4,13 +4,13 @@ use super::random_setup::measured::Measured;
 use crate::plan::Status;
 use crate::plan::rota::Rota;
 use crate::setup::Setup;
-use crate::{Options, rota_with};
+use crate::{SolveOptions, rota_with};
 
 fn within(text: &str, budget: u64) -> Rota {
     let setup = Setup::from_json(text).expect("a valid setup");
-    let options = Options {
+    let options = SolveOptions {
         budget,
-        ..Options::default()
+        ..SolveOptions::default()
     };
     rota_with(&setup, &options).expect("a rota")
 }

@@ -1,4 +1,4 @@
-//! A seating that is there is never ruled out: its own numbers become the limits of a
+//! An assignment that is there is never ruled out: its own numbers become the limits of a
 //! question, and no floor, bound, deletion or symmetry may deny it.
 
 use super::random_setup::crowd::crowded_setup;
@@ -7,15 +7,15 @@ use super::random_setup::night::night_setup;
 use super::random_setup::rng::Rng;
 use super::random_setup::small_setup;
 use super::{Silent, outcome};
-use crate::assign::options::{Apart, Choices};
+use crate::assign::options::{Choices, Ungrouped};
 use crate::plan::sessions::Sessions;
 use crate::setup::Setup;
 use crate::solve::backend::{Engine, Microlp};
 use crate::solve::budget::Budget;
-use crate::solve::goal::{Goal, Limits, Open};
-use crate::solve::model::{Model, Seating};
-use crate::solve::search::{Search, Task, Verdict};
-use crate::solve::stairs::Stairs;
+use crate::solve::goal::{Domains, Goal, Limits};
+use crate::solve::lower_bounds::LowerBounds;
+use crate::solve::model::{Assignment, Model};
+use crate::solve::search::{Query, Search, Verdict};
 
 const SEATINGS: u64 = 12;
 
@@ -30,7 +30,7 @@ fn cases(usual: u64) -> u64 {
     wanted.and_then(|n| n.parse().ok()).unwrap_or(usual)
 }
 
-fn for_each_seating(mut check: impl FnMut(&Model, &Seating, &mut Rng, &str)) {
+fn for_each_seating(mut check: impl FnMut(&Model, &Assignment, &mut Rng, &str)) {
     let cases = cases(CASES);
     let kinds = [small_setup, crowded_setup, night_setup];
     for (kind, setup_of) in kinds.into_iter().enumerate() {
@@ -43,7 +43,7 @@ fn for_each_seating(mut check: impl FnMut(&Model, &Seating, &mut Rng, &str)) {
                 Choices::over(
                     &setup,
                     &Sessions::of(&setup),
-                    &Apart::default(),
+                    &Ungrouped::default(),
                     &mut budget,
                 )
             };
@@ -53,9 +53,9 @@ fn for_each_seating(mut check: impl FnMut(&Model, &Seating, &mut Rng, &str)) {
                 // The best of many has numbers that are hard to keep.
                 let draws = rng.pick(&[1, 10, 60]);
                 let drawn = (0..draws).map(|_| draw(&model, &mut rng));
-                let best = drawn.min_by_key(|seating| {
-                    let unserved = Goal::Unserved.of(&model, seating);
-                    (unserved, times(&model, seating))
+                let best = drawn.min_by_key(|assignment| {
+                    let unserved = Goal::Unserved.of(&model, assignment);
+                    (unserved, times(&model, assignment))
                 });
                 let what = format!("kind {kind}, seed {seed}");
                 check(&model, &best.expect("at least one"), &mut rng, &what);
@@ -65,59 +65,59 @@ fn for_each_seating(mut check: impl FnMut(&Model, &Seating, &mut Rng, &str)) {
 }
 
 /// Devices in any order take any choice that the ones before leave to them.
-fn draw(model: &Model, rng: &mut Rng) -> Seating {
-    let mut seating: Seating = vec![None; model.len()];
+fn draw(model: &Model, rng: &mut Rng) -> Assignment {
+    let mut assignment: Assignment = vec![None; model.len()];
     let mut order: Vec<usize> = (0..model.len()).collect();
     rng.shuffle(&mut order);
     for device in order {
         let mut choices: Vec<u32> = model.of_device[device].clone().collect();
         rng.shuffle(&mut choices);
         for choice in choices {
-            seating[device] = Some(choice);
-            if holds(model, &seating) {
+            assignment[device] = Some(choice);
+            if holds(model, &assignment) {
                 break;
             }
-            seating[device] = None;
+            assignment[device] = None;
         }
     }
-    seating
+    assignment
 }
 
 /// Whether seats, rows and tables hold.
-fn holds(model: &Model, seating: &Seating) -> bool {
+fn holds(model: &Model, assignment: &Assignment) -> bool {
     let mut seated = vec![0; model.seats.len()];
     let mut used = vec![0; model.rows.len()];
-    for &choice in seating.iter().flatten() {
-        seated[model.brief(choice).port as usize] += 1;
+    for &choice in assignment.iter().flatten() {
+        seated[model.dominance_key(choice).port as usize] += 1;
         for &(row, takes) in model.takes(choice) {
             used[row as usize] += takes;
         }
     }
     seated.iter().zip(&model.seats).all(|(n, seats)| n <= seats)
         && used.iter().zip(&model.rows).all(|(n, row)| *n <= row.cap)
-        && model.tables_hold(seating)
+        && model.tables_hold(assignment)
 }
 
 /// Longest first.
-fn times(model: &Model, seating: &Seating) -> Vec<i64> {
-    let choices = seating.iter().flatten();
-    let mut times: Vec<i64> = choices.map(|&c| model.choice(c).time).collect();
+fn times(model: &Model, assignment: &Assignment) -> Vec<i64> {
+    let choices = assignment.iter().flatten();
+    let mut times: Vec<i64> = choices.map(|&c| model.column(c).time).collect();
     times.sort_unstable_by_key(|&time| std::cmp::Reverse(time));
     times
 }
 
-fn unserved(model: &Model, seating: &Seating) -> [i64; 3] {
+fn unserved(model: &Model, assignment: &Assignment) -> [i64; 3] {
     let mut counts = [0; 3];
-    for (device, choice) in seating.iter().enumerate() {
+    for (device, choice) in assignment.iter().enumerate() {
         counts[model.rank[device]] += i64::from(choice.is_none());
     }
     counts
 }
 
-/// The limits that the seating just keeps: all of them, or some.
-fn limits(model: &Model, seating: &Seating, rng: &mut Rng) -> Limits {
+/// The limits that the assignment just keeps: all of them, or some.
+fn limits(model: &Model, assignment: &Assignment, rng: &mut Rng) -> Limits {
     let mut later: Vec<(i64, i64)> = Vec::new();
-    for (place, time) in (0..).zip(times(model, seating)) {
+    for (place, time) in (0..).zip(times(model, assignment)) {
         if later.last().is_none_or(|&(last, _)| time < last) {
             later.push((time, place));
         }
@@ -127,57 +127,57 @@ fn limits(model: &Model, seating: &Seating, rng: &mut Rng) -> Limits {
     }
     Limits {
         later,
-        late: rng.chance(70).then(|| Goal::Late.of(model, seating)),
+        late: rng.chance(70).then(|| Goal::Late.of(model, assignment)),
         after_first: None,
         unserved: if rng.chance(80) {
-            unserved(model, seating)
+            unserved(model, assignment)
         } else {
             [i64::MAX; 3]
         },
-        missing: rng.chance(70).then(|| Goal::Missing.of(model, seating)),
+        missing: rng.chance(70).then(|| Goal::Missing.of(model, assignment)),
     }
 }
 
-fn keeps(model: &Model, seating: &Seating, limits: &Limits) -> bool {
-    let times = times(model, seating);
+fn keeps(model: &Model, assignment: &Assignment, limits: &Limits) -> bool {
+    let times = times(model, assignment);
     let slower = |t: i64| times.iter().filter(|&&time| time > t).count();
-    let counts = unserved(model, seating);
-    holds(model, seating)
+    let counts = unserved(model, assignment);
+    holds(model, assignment)
         && (limits.later.iter()).all(|&(t, n)| i64::try_from(slower(t)).is_ok_and(|s| s <= n))
         && limits
             .late
-            .is_none_or(|n| Goal::Late.of(model, seating) <= n)
+            .is_none_or(|n| Goal::Late.of(model, assignment) <= n)
         && counts
             .iter()
             .zip(&limits.unserved)
             .all(|(n, most)| n <= most)
-        && (limits.missing).is_none_or(|n| Goal::Missing.of(model, seating) <= n)
+        && (limits.missing).is_none_or(|n| Goal::Missing.of(model, assignment) <= n)
 }
 
-/// All choices, or part of them with those of the seating; the lines that the seating
+/// All choices, or part of them with those of the assignment; the lines that the assignment
 /// keeps, and any others.
-fn open(model: &Model, seating: &Seating, rng: &mut Rng) -> Open {
-    let mut open = Open::all(model);
+fn domains(model: &Model, assignment: &Assignment, rng: &mut Rng) -> Domains {
+    let mut domains = Domains::all(model);
     let share = rng.pick(&[100, 100, 80, 40]);
-    open.retain(|device, choice| seating[device] == Some(choice) || rng.chance(share));
-    for (may_stay, choice) in open.may_stay.iter_mut().zip(seating) {
+    domains.retain(|device, choice| assignment[device] == Some(choice) || rng.chance(share));
+    for (may_stay, choice) in domains.may_stay.iter_mut().zip(assignment) {
         *may_stay = choice.is_none() || rng.chance(share);
     }
-    open
+    domains
 }
 
 #[test]
 fn by_no_floor_under_the_times() {
     let mut above_the_lowest = 0;
-    for_each_seating(|model, seating, rng, what| {
-        let times = times(model, seating);
-        let open = open(model, seating, rng);
-        let stairs = Stairs::of(model, &open, seating);
+    for_each_seating(|model, assignment, rng, what| {
+        let times = times(model, assignment);
+        let domains = domains(model, assignment, rng);
+        let lower_bounds = LowerBounds::of(model, &domains, assignment);
         for (place, &time) in (0..).zip(&times) {
             let longest = (place > 0).then(|| times[0]);
-            let floor = stairs.first_possible(place, longest);
+            let floor = lower_bounds.first_possible(place, longest);
             assert!(floor <= time, "{what}, place {place}: {floor}, not {time}");
-            above_the_lowest += u64::from(floor > stairs.first_possible(256, None));
+            above_the_lowest += u64::from(floor > lower_bounds.first_possible(256, None));
         }
     });
     assert!(above_the_lowest > 1_000, "only {above_the_lowest} floors");
@@ -186,11 +186,11 @@ fn by_no_floor_under_the_times() {
 #[test]
 fn by_no_question_that_it_answers() {
     let engines: [(&dyn Engine, u64); 3] = [(&Silent, 1), (&Microlp, 1), (&Microlp, 512)];
-    for_each_seating(|model, seating, rng, what| {
-        let (engine, patience) = rng.pick(&engines);
+    for_each_seating(|model, assignment, rng, what| {
+        let (engine, nodes_before_mip) = rng.pick(&engines);
         let budget = Budget::new(1_000_000, None, None);
-        let mut search = Search::new(model, engine, budget).with_patience(patience);
-        // Prices are kept from one question to the next.
+        let mut search = Search::new(model, engine, budget).with_patience(nodes_before_mip);
+        // Multipliers are kept from one question to the next.
         for _ in 0..3 {
             let goals = [
                 Goal::Any,
@@ -202,18 +202,18 @@ fn by_no_question_that_it_answers() {
                 Goal::Watts,
             ];
             let goal = rng.pick(&goals);
-            let limits = limits(model, seating, rng);
-            let cost = goal.of(model, seating);
-            let task = Task {
+            let limits = limits(model, assignment, rng);
+            let cost = goal.of(model, assignment);
+            let query = Query {
                 goal,
                 limits: &limits,
                 cutoff: cost,
                 least: rng.chance(50),
                 unit: 1,
             };
-            let verdict = search.ask(&task, &open(model, seating, rng));
+            let verdict = search.ask(&query, &domains(model, assignment, rng));
             let Verdict::Found(found) = verdict else {
-                panic!("{what}, {goal:?}: {verdict:?}, but there is {seating:?}");
+                panic!("{what}, {goal:?}: {verdict:?}, but there is {assignment:?}");
             };
             assert!(keeps(model, &found, &limits), "{what}, {goal:?}: {found:?}");
             assert!(goal.of(model, &found) <= cost, "{what}, {goal:?}");
@@ -221,15 +221,15 @@ fn by_no_question_that_it_answers() {
     });
 }
 
-/// What a settled level closes for good is in no seating that keeps it; that it closes
+/// What a settled level closes for good is in no assignment that keeps it; that it closes
 /// anything is shown by how often it does.
 #[test]
 fn by_no_level_that_closes() {
     let mut closed = 0;
-    for_each_seating(|model, seating, rng, what| {
+    for_each_seating(|model, assignment, rng, what| {
         let budget = Budget::new(1_000_000, None, None);
         let mut search = Search::new(model, &Silent, budget);
-        let mut open = open(model, seating, rng);
+        let mut domains = domains(model, assignment, rng);
         // One level after the other closes more.
         for goal in [
             Goal::UnservedOf(0),
@@ -239,21 +239,21 @@ fn by_no_level_that_closes() {
             Goal::Late,
             Goal::AfterFirst,
         ] {
-            let limits = limits(model, seating, rng);
-            let cost = goal.of(model, seating);
-            let before: usize = open.choices.iter().map(Vec::len).sum();
-            search.close(&Task::within(goal, &limits, cost), &mut open);
-            let after: usize = open.choices.iter().map(Vec::len).sum();
+            let limits = limits(model, assignment, rng);
+            let cost = goal.of(model, assignment);
+            let before: usize = domains.columns.iter().map(Vec::len).sum();
+            search.close(&Query::within(goal, &limits, cost), &mut domains);
+            let after: usize = domains.columns.iter().map(Vec::len).sum();
             closed += before - after;
-            for (device, choice) in seating.iter().enumerate() {
+            for (device, choice) in assignment.iter().enumerate() {
                 let there = match choice {
-                    Some(choice) => open.choices[device].contains(choice),
-                    None => open.may_stay[device],
+                    Some(choice) => domains.columns[device].contains(choice),
+                    None => domains.may_stay[device],
                 };
                 assert!(there, "{what}, {goal:?}, device {device}");
             }
-            for (t, lines) in open.lines.iter().enumerate() {
-                let governed = model.table_holds_by(t, seating, lines.iter().copied());
+            for (t, lines) in domains.lines.iter().enumerate() {
+                let governed = model.table_holds_by(t, assignment, lines.iter().copied());
                 assert!(governed, "{what}, {goal:?}, table {t}");
             }
         }
@@ -276,7 +276,7 @@ fn by_no_level_before() {
                 let choices =
                     Choices::of(&setup, &mut Budget::of_steps(1)).expect("within the limit");
                 let model = Model::of(&setup, &choices);
-                if let Some(better) = better(&model, &best.seating) {
+                if let Some(better) = better(&model, &best.assignment) {
                     panic!("{what}: {better}");
                 }
             }
@@ -285,18 +285,18 @@ fn by_no_level_before() {
 }
 
 /// In what a plan can be bettered, everything before it in the order kept.
-fn better(model: &Model, best: &Seating) -> Option<String> {
+fn better(model: &Model, best: &Assignment) -> Option<String> {
     let budget = Budget::new(10_000_000, None, None);
     let mut search = Search::new(model, &Silent, budget);
     let mut ask = |goal: Goal, limits: &Limits, cutoff: i64| {
-        let task = Task {
+        let query = Query {
             goal,
             limits,
             cutoff,
             least: false,
             unit: 1,
         };
-        let verdict = search.ask(&task, &Open::all(model));
+        let verdict = search.ask(&query, &Domains::all(model));
         (verdict != Verdict::Impossible).then(|| format!("{goal:?} {cutoff}: {verdict:?}"))
     };
     let mut limits = Limits::none();

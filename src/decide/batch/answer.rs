@@ -6,14 +6,15 @@ use serde::Serialize;
 
 use super::cache::Bags;
 use super::lines::LINE_BYTES;
-use crate::assign::{Options, assign_with};
+use crate::assign::assign_with;
 use crate::decide::batch::line::{Line, read_line};
 use crate::diagnostics::{Error, Fault, Result};
 use crate::json::on_one_line;
 use crate::plan::Plan;
+use crate::solve::options::SolveOptions;
 
 /// The answer to one line, without a line break.
-pub(super) fn answer(line: &[u8], options: &Options, bags: &Bags) -> String {
+pub(super) fn answer(line: &[u8], options: &SolveOptions, bags: &Bags) -> String {
     // A bug that one line brings to light costs that line's answer, not the stream.
     catch_unwind(AssertUnwindSafe(|| answered(line, options, bags))).unwrap_or_else(|_| {
         let error = Error::Internal {
@@ -23,7 +24,7 @@ pub(super) fn answer(line: &[u8], options: &Options, bags: &Bags) -> String {
     })
 }
 
-fn answered(line: &[u8], options: &Options, bags: &Bags) -> String {
+fn answered(line: &[u8], options: &SolveOptions, bags: &Bags) -> String {
     let refused = |message: String| {
         let fault = Fault {
             message,
@@ -55,7 +56,11 @@ fn answered(line: &[u8], options: &Options, bags: &Bags) -> String {
 
 /// The usual line: a setup whose chargers are replaced. `None` where it is another, or
 /// where anything is wrong: what, is found by reading it again in full.
-fn by_bag<'a>(text: &'a str, options: &Options, bags: &Bags) -> Option<(&'a str, Result<Plan>)> {
+fn by_bag<'a>(
+    text: &'a str,
+    options: &SolveOptions,
+    bags: &Bags,
+) -> Option<(&'a str, Result<Plan>)> {
     let line = Line::parts(text)?;
     let (chargers, specs) = line.chargers()?;
     let bag = bags.of(line.setup())?;

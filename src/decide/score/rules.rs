@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 
 use super::broken::Broken;
 use super::seats::Seat;
-use crate::plan::place::{governing, taken};
+use crate::plan::shared::{governing, taken};
+use crate::setup::ids::{ChargerId, DeviceId};
 use crate::setup::{LineSpec, Setup};
 use crate::units::{from_millionths, millionths, rounded};
 
@@ -15,15 +16,15 @@ pub(super) fn check(setup: &Setup, seats: &[Seat], broken: &mut Vec<Broken>) {
     ports(setup, seats, broken);
     cables(setup, seats, broken);
     pins(setup, seats, broken);
-    for charger in 0..setup.chargers.len() {
+    for charger in (0..setup.chargers.len()).map(ChargerId) {
         pools(setup, seats, charger, broken);
         combinations(setup, seats, charger, broken);
     }
 }
 
 /// The devices by what `of` says of their seats.
-fn grouped<K: Ord>(seats: &[Seat], of: impl Fn(&Seat) -> Option<K>) -> BTreeMap<K, Vec<usize>> {
-    let mut groups: BTreeMap<K, Vec<usize>> = BTreeMap::new();
+fn grouped<K: Ord>(seats: &[Seat], of: impl Fn(&Seat) -> Option<K>) -> BTreeMap<K, Vec<DeviceId>> {
+    let mut groups: BTreeMap<K, Vec<DeviceId>> = BTreeMap::new();
     for seat in seats {
         if let Some(key) = of(seat) {
             groups.entry(key).or_default().push(seat.device);
@@ -44,12 +45,11 @@ fn devices(setup: &Setup, seats: &[Seat], broken: &mut Vec<Broken>) {
 }
 
 fn ports(setup: &Setup, seats: &[Seat], broken: &mut Vec<Broken>) {
-    for ((charger, port), on_it) in grouped(seats, |seat| Some((seat.charger, seat.port))) {
+    for (port, on_it) in grouped(seats, |seat| Some(seat.port)) {
         if on_it.len() > 1 {
-            let charger = &setup.chargers[charger];
             broken.push(Broken::PortTwice {
-                charger: charger.name.clone(),
-                port: charger.ports[port].name.clone(),
+                charger: setup.chargers[port.charger].name.clone(),
+                port: setup[port].name.clone(),
                 devices: on_it
                     .iter()
                     .map(|&device| setup.devices[device].name.clone())
@@ -73,18 +73,14 @@ fn cables(setup: &Setup, seats: &[Seat], broken: &mut Vec<Broken>) {
 }
 
 fn pins(setup: &Setup, seats: &[Seat], broken: &mut Vec<Broken>) {
-    let full = |(charger, port): (usize, usize)| {
-        let charger = &setup.chargers[charger];
-        format!("{}/{}", charger.name, charger.ports[port].name)
-    };
     for seat in seats {
         let device = &setup.devices[seat.device];
-        let here = (seat.charger, seat.port);
+        let here = seat.port;
         if let Some(pin) = device.pinned_port.filter(|pin| *pin != here) {
             broken.push(Broken::PortPin {
                 device: device.name.clone(),
-                pinned: full(pin),
-                port: full(here),
+                pinned: setup.full_name(pin),
+                port: setup.full_name(here),
             });
         }
         if let (Some(pin), Some(cable)) = (device.pinned_cable, seat.cable)
@@ -99,12 +95,12 @@ fn pins(setup: &Setup, seats: &[Seat], broken: &mut Vec<Broken>) {
     }
 }
 
-fn pools(setup: &Setup, seats: &[Seat], charger: usize, broken: &mut Vec<Broken>) {
+fn pools(setup: &Setup, seats: &[Seat], charger: ChargerId, broken: &mut Vec<Broken>) {
     let spec = &setup.chargers[charger];
     for pool in &spec.pools {
         let used: i64 = seats
             .iter()
-            .filter(|seat| seat.charger == charger && pool.ports.contains(&seat.port))
+            .filter(|seat| seat.port.charger == charger && pool.ports.contains(&seat.port.index))
             .filter_map(|seat| seat.contract)
             .map(|(tier_w, contract)| taken(spec, tier_w, &contract))
             .sum();
@@ -119,14 +115,14 @@ fn pools(setup: &Setup, seats: &[Seat], charger: usize, broken: &mut Vec<Broken>
     }
 }
 
-fn combinations(setup: &Setup, seats: &[Seat], charger: usize, broken: &mut Vec<Broken>) {
+fn combinations(setup: &Setup, seats: &[Seat], charger: ChargerId, broken: &mut Vec<Broken>) {
     let spec = &setup.chargers[charger];
     // The highest tier of each port in use: two devices on one port are a fault of
     // their own.
     let mut tiers: Vec<Option<f64>> = vec![None; spec.ports.len()];
-    for seat in seats.iter().filter(|seat| seat.charger == charger) {
+    for seat in seats.iter().filter(|seat| seat.port.charger == charger) {
         if let Some((tier_w, _)) = seat.contract {
-            let tier = &mut tiers[seat.port];
+            let tier = &mut tiers[seat.port.index];
             *tier = Some(tier.map_or(tier_w, |other| other.max(tier_w)));
         }
     }

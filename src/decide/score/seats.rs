@@ -9,24 +9,25 @@
 use std::cmp::Ordering;
 
 use super::broken::Broken;
-use crate::assign::{Wanted, assign_within};
+use crate::assign::scheduled_within;
 use crate::diagnostics::Result;
 use crate::plan::way::Plugged;
 use crate::setup::contract::{Contract, Lift, carries};
 use crate::setup::curve::hours_to_full;
+use crate::setup::ids::{CableId, DeviceId, PortId};
 use crate::setup::ladder::Ladder;
 use crate::setup::{CableSpec, ChargerSpec, DeviceSpec, Setup};
 use crate::solve::budget::Budget;
+use crate::solve::options::Wanted;
 use crate::units::{from_millionths, millionths, rounded};
 
 /// One device as it is plugged in. One that is plugged in twice has two of them.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Seat {
-    pub(super) device: usize,
-    pub(super) charger: usize,
-    pub(super) port: usize,
+    pub(super) device: DeviceId,
+    pub(super) port: PortId,
     /// `None` where none was given and none joins.
-    pub(super) cable: Option<usize>,
+    pub(super) cable: Option<CableId>,
     /// With its tier; `None` where nothing flows.
     pub(super) contract: Option<(f64, Contract)>,
     /// `None` where it never gets full.
@@ -78,7 +79,7 @@ fn pinned(setup: &Setup, places: &[&Plugged]) -> Setup {
     let devices = places.iter().map(|place| {
         let device = &setup.devices[place.device];
         DeviceSpec {
-            pinned_port: Some((place.charger, place.port)),
+            pinned_port: Some(place.port),
             pinned_cable: place.cable.or(device.pinned_cable),
             pinned_contract: place.contract,
             ..device.clone()
@@ -89,7 +90,9 @@ fn pinned(setup: &Setup, places: &[&Plugged]) -> Setup {
         ..setup.clone()
     };
     for (index, cable) in posed.cables.iter_mut().enumerate() {
-        let named = places.iter().filter(|place| place.cable == Some(index));
+        let named = places
+            .iter()
+            .filter(|place| place.cable == Some(CableId(index)));
         cable.count = cable
             .count
             .max(u32::try_from(named.count()).unwrap_or(u32::MAX));
@@ -101,10 +104,10 @@ fn pinned(setup: &Setup, places: &[&Plugged]) -> Setup {
 fn apart(setup: &Setup, places: &[&Plugged]) -> Setup {
     let mut apart = pinned(setup, places);
     let chargers = places.iter().enumerate().map(|(i, place)| {
-        let charger = &setup.chargers[place.charger];
+        let charger = &setup.chargers[place.port.charger];
         ChargerSpec {
             name: i.to_string(),
-            ports: vec![charger.ports[place.port].clone()],
+            ports: vec![charger.ports[place.port.index].clone()],
             pools: Vec::new(),
             lines: Vec::new(),
             reserve: charger.reserve,
@@ -113,7 +116,7 @@ fn apart(setup: &Setup, places: &[&Plugged]) -> Setup {
     });
     apart.chargers = chargers.collect();
     for (i, device) in apart.devices.iter_mut().enumerate() {
-        device.pinned_port = Some((i, 0));
+        device.pinned_port = Some(PortId::new(i, 0));
     }
     apart
 }
@@ -133,24 +136,21 @@ fn settle(
         reshared: false,
         ..wanted
     };
-    let plan = assign_within(posed, wanted, budget)?;
-    let seat = |place: &&Plugged| {
-        let name = &setup.devices[place.device].name;
-        let berth = plan.berths.iter().find(|berth| berth.device == *name)?;
-        let cable = setup.cables.iter().position(|c| c.name == berth.cable)?;
-        let key = (millionths(berth.volts), millionths(berth.amps));
-        let device = &setup.devices[place.device];
-        let found = ways(setup, place, cable, device);
-        let way = found.into_iter().find(|(_, contract)| contract.is(key))?;
-        Some(seated(setup, place, Some(cable), Some(way)))
-    };
-    Ok(places.iter().map(seat).collect())
+    let (_, schedule) = scheduled_within(posed, wanted, budget)?;
+    let mut seats = vec![None; places.len()];
+    // The devices of `posed` are those of the places, one by one.
+    for slot in schedule.slots {
+        let place = places[slot.device.0];
+        let way = (slot.tier_w, slot.contract);
+        seats[slot.device.0] = Some(seated(setup, place, Some(slot.cable), Some(way)));
+    }
+    Ok(seats)
 }
 
 fn seated(
     setup: &Setup,
     place: &Plugged,
-    cable: Option<usize>,
+    cable: Option<CableId>,
     contract: Option<(f64, Contract)>,
 ) -> Seat {
     let device = &setup.devices[place.device];
@@ -161,7 +161,6 @@ fn seated(
     };
     Seat {
         device: place.device,
-        charger: place.charger,
         port: place.port,
         cable,
         contract,
@@ -171,8 +170,13 @@ fn seated(
 }
 
 /// The contracts that a place has through a cable, each with its tier.
-fn ways(setup: &Setup, place: &Plugged, cable: usize, device: &DeviceSpec) -> Vec<(f64, Contract)> {
-    let port = &setup.chargers[place.charger].ports[place.port];
+fn ways(
+    setup: &Setup,
+    place: &Plugged,
+    cable: CableId,
+    device: &DeviceSpec,
+) -> Vec<(f64, Contract)> {
+    let port = &setup[place.port];
     let carried = carries(&setup.cables[cable], Lift::Nothing);
     Ladder::of(port).contracts(&carried, device)
 }
@@ -191,7 +195,7 @@ fn alone(setup: &Setup, place: &Plugged) -> (Seat, Vec<Broken>) {
     }
     let given = |contract: &Contract| place.contract.is_none_or(|pin| contract.is(pin));
     let of_each = |device: &DeviceSpec| -> Vec<Through> {
-        let of_cable = |&cable: &usize| {
+        let of_cable = |&cable: &CableId| {
             let ways = ways(setup, place, cable, device).into_iter();
             ways.map(move |way| (cable, way)).collect::<Vec<_>>()
         };
@@ -239,27 +243,27 @@ fn sooner(device: &DeviceSpec, a: &Contract, b: &Contract) -> Ordering {
 }
 
 /// A cable, and a contract through it with its tier.
-type Through = (usize, (f64, Contract));
+type Through = (CableId, (f64, Contract));
 
 /// The cable that a place has by name, or by its device's pin.
-fn named_cable(setup: &Setup, place: &Plugged) -> Option<usize> {
+fn named_cable(setup: &Setup, place: &Plugged) -> Option<CableId> {
     place.cable.or(setup.devices[place.device].pinned_cable)
 }
 
 /// The cables that a place may use, as listed, and what is wrong with them; none where
 /// none joins port and device.
-fn usable_cables(setup: &Setup, place: &Plugged) -> (Vec<usize>, Option<Broken>) {
+fn usable_cables(setup: &Setup, place: &Plugged) -> (Vec<CableId>, Option<Broken>) {
     let device = &setup.devices[place.device];
-    let connector = &setup.chargers[place.charger].ports[place.port].connector;
+    let connector = &setup[place.port].connector;
     let fits = |cable: &CableSpec| cable.from == *connector && cable.to == device.inlet;
     let needed = [connector.to_string(), device.inlet.to_string()];
-    let too_short = |cable: usize| Broken::TooShort {
+    let too_short = |cable: CableId| Broken::TooShort {
         device: device.name.clone(),
         cable: setup.cables[cable].name.clone(),
         length_m: setup.cables[cable].length_m,
         reach_m: device.reach_m,
     };
-    let reaches = |cable: usize| setup.cables[cable].length_m >= device.reach_m;
+    let reaches = |cable: CableId| setup.cables[cable].length_m >= device.reach_m;
     if let Some(named) = named_cable(setup, place) {
         let cable = &setup.cables[named];
         if !fits(cable) {
@@ -273,14 +277,15 @@ fn usable_cables(setup: &Setup, place: &Plugged) -> (Vec<usize>, Option<Broken>)
         }
         return (vec![named], (!reaches(named)).then(|| too_short(named)));
     }
-    let fitting: Vec<usize> = (0..setup.cables.len())
+    let fitting: Vec<CableId> = (0..setup.cables.len())
+        .map(CableId)
         .filter(|&cable| fits(&setup.cables[cable]))
         .collect();
-    let reaching: Vec<usize> = fitting.iter().copied().filter(|&c| reaches(c)).collect();
+    let reaching: Vec<CableId> = fitting.iter().copied().filter(|&c| reaches(c)).collect();
     if !reaching.is_empty() {
         return (reaching, None);
     }
-    let length = |cable: &usize| setup.cables[*cable].length_m;
+    let length = |cable: &CableId| setup.cables[*cable].length_m;
     // The first of several that are equally long.
     let longest = fitting
         .iter()
@@ -297,7 +302,7 @@ fn usable_cables(setup: &Setup, place: &Plugged) -> (Vec<usize>, Option<Broken>)
 fn nothing_flows(
     setup: &Setup,
     place: &Plugged,
-    cable: Option<usize>,
+    cable: Option<CableId>,
     of_each: &dyn Fn(&DeviceSpec) -> Vec<Through>,
 ) -> Broken {
     let device = &setup.devices[place.device];
@@ -335,11 +340,11 @@ fn nothing_flows(
             there_is,
         };
     }
-    let charger = &setup.chargers[place.charger];
+    let charger = &setup.chargers[place.port.charger];
     Broken::NoCommonSupply {
         device: name,
         charger: charger.name.clone(),
-        port: charger.ports[place.port].name.clone(),
+        port: charger.ports[place.port.index].name.clone(),
         cable: cable.map_or_else(String::new, |cable| setup.cables[cable].name.clone()),
     }
 }

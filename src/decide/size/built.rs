@@ -2,13 +2,15 @@
 
 use super::frontier::Point;
 use super::ties::Seat;
+use crate::assign::assign_within;
 use crate::assign::options::Choice;
-use crate::assign::{Options, Wanted, assign_within};
 use crate::diagnostics::{Error, Result};
 use crate::plan::{Berth, Plan, Status};
 use crate::setup::Setup;
 use crate::setup::document::{Charger, Port, Reserve};
+use crate::setup::ids::{CableId, PortId};
 use crate::solve::budget::Budget;
+use crate::solve::options::{SolveOptions, Wanted};
 use crate::units::{from_millionths, millionths};
 
 /// A charger with a port of each of these PD powers, for which contracts count.
@@ -36,12 +38,12 @@ pub(super) fn plan(
     least.share_among_all(from_millionths(point.watts));
     least.devices = served.iter().map(|&d| ideal.devices[d].clone()).collect();
     for (port, (device, &(_, cable))) in least.devices.iter_mut().zip(seats).enumerate() {
-        device.pinned_port = Some((0, port));
-        device.pinned_cable = Some(cable);
+        device.pinned_port = Some(PortId::new(0, port));
+        device.pinned_cable = Some(CableId(cable));
     }
     // With every place pinned little is left to search, and it is the check of the whole:
     // it is made however the call was limited.
-    let mut budget = Budget::of_steps(Options::DEFAULT_BUDGET);
+    let mut budget = Budget::of_steps(SolveOptions::DEFAULT_BUDGET);
     let plan = assign_within(&least, wanted, &mut budget)?;
     let as_promised = plan.berths.len() == seats.len()
         && plan

@@ -1,111 +1,21 @@
-//! A rota document to a [`Rota`]: a plan document with the sessions of berths and pools.
+//! Rota documents read back.
 
-use jsonc_parser::ast::Value;
-
-use crate::diagnostics::{Path, Result, Source};
-use crate::json::reader::{Fields, Reader};
-use crate::plan::reading::{
-    PLAN_FIELDS, berth_of, count, list, number, plan, pool_use_of, text, whole_text,
+use crate::json::fields::answer_part;
+use crate::plan::rota::{
+    Rota, RotaBerth, RotaPoolUse, RotaSession, rota_berth_fields, rota_fields,
+    rota_pool_use_fields, rota_session_fields,
 };
-use crate::plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession};
+use crate::plan::{Berth, PoolUse};
 
-/// Beside those of a plan, as the two lists below.
-pub(crate) const ROTA_FIELDS: [&str; 4] = ["start", "sessions", "swaps", "held_wh"];
-/// The one of them that may be absent.
-const START: &str = ROTA_FIELDS[0];
-pub(crate) const BERTH_FIELDS: [&str; 3] = ["session", "until_session", "finish_h"];
-pub(crate) const POOL_FIELDS: [&str; 1] = ["session"];
-pub(crate) const SESSION_FIELDS: [&str; 3] = ["name", "start_h", "end_h"];
-
-impl Rota {
-    /// Reads a rota document. Only its form is read;
-    /// [`verify_rota`](crate::verify_rota()) checks what it says.
-    ///
-    /// # Errors
-    /// [`Error::Input`](crate::Error::Input) with every fault found.
-    pub fn from_json(text: &str) -> Result<Self> {
-        Self::from_source(Source { file: "", text })
-    }
-
-    /// As [`Rota::from_json`], with a name under which faults speak of the text.
-    ///
-    /// # Errors
-    /// As [`Rota::from_json`].
-    pub fn from_source(source: Source<'_>) -> Result<Self> {
-        whole_text(source, |reader, tree| {
-            let known = [&PLAN_FIELDS[..], &ROTA_FIELDS].concat();
-            let f = reader.object(tree, &Path::default(), "a rota", Some(&known))?;
-            let (plan, berths, pools) = plan(reader, &f, "a rota", berth, pool_use);
-            require(reader, &f, "a rota", &ROTA_FIELDS[1..]);
-            Some(Self {
-                version: plan.version,
-                status: plan.status,
-                settled: plan.settled,
-                longest_h: plan.longest_h,
-                reshared_h: plan.reshared_h,
-                bound_h: plan.bound_h,
-                unserved: plan.unserved,
-                bound_unserved: plan.bound_unserved,
-                missing_wh: plan.missing_wh,
-                late: plan.late,
-                bound_late: plan.bound_late,
-                berths,
-                without_berth: plan.without_berth,
-                pools,
-                cautions: plan.cautions,
-                start: reader.text(&f, START),
-                sessions: list(reader, &f, "sessions", session),
-                swaps: count(reader, &f, "swaps").unwrap_or_default(),
-                held_wh: number(reader, &f, "held_wh"),
-            })
-        })
-    }
-}
-
-fn require(reader: &mut Reader, f: &Fields<'_, '_>, what: &str, fields: &[&str]) {
-    for field in fields {
-        reader.require(f, field, what);
-    }
-}
-
-fn berth(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<RotaBerth> {
-    let known = [&super::BERTH_FIELDS[..], &BERTH_FIELDS].concat();
-    let f = reader.object(value, path, "a berth", Some(&known))?;
-    let berth = berth_of(reader, &f);
-    require(reader, &f, "a berth of a rota", &BERTH_FIELDS);
-    Some(RotaBerth {
-        berth,
-        session: text(reader, &f, "session"),
-        until_session: text(reader, &f, "until_session"),
-        finish_h: number(reader, &f, "finish_h"),
-    })
-}
-
-fn pool_use(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<RotaPoolUse> {
-    let known = [&super::POOL_FIELDS[..], &POOL_FIELDS].concat();
-    let f = reader.object(value, path, "a pool's use", Some(&known))?;
-    let of = pool_use_of(reader, &f);
-    require(reader, &f, "a pool's use in a rota", &POOL_FIELDS);
-    Some(RotaPoolUse {
-        of,
-        session: text(reader, &f, "session"),
-    })
-}
-
-fn session(reader: &mut Reader, value: &Value<'_>, path: &Path) -> Option<RotaSession> {
-    let f = reader.object(value, path, "a session", Some(&SESSION_FIELDS))?;
-    require(reader, &f, "a session", &SESSION_FIELDS);
-    Some(RotaSession {
-        name: text(reader, &f, "name"),
-        start_h: number(reader, &f, "start_h"),
-        end_h: number(reader, &f, "end_h"),
-    })
-}
+rota_fields!(answer_part);
+rota_berth_fields!(answer_part);
+rota_pool_use_fields!(answer_part);
+rota_session_fields!(answer_part);
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plan::{Berth, LimitedBy, PoolUse, Status};
+    use crate::plan::{LimitedBy, Status};
 
     fn rota() -> Rota {
         let berth = Berth {

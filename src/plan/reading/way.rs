@@ -3,9 +3,9 @@
 
 use jsonc_parser::ast::Value;
 
-use crate::diagnostics::{Error, Path, Result, Source, close, shown};
-use crate::json::locate::{Text, faults};
+use crate::diagnostics::{Error, Findings, Path, Result, Source, shown};
 use crate::json::reader::{Fields, Reader};
+use crate::json::{gather, read};
 use crate::limits::{self, CONTRACT_A, CONTRACT_V, PLAN_ENTRIES, Quantity};
 use crate::plan::way::{Paths, Plug, Way, resolve};
 use crate::setup::Setup;
@@ -33,29 +33,26 @@ impl Way {
     /// # Errors
     /// As [`Way::from_json`].
     pub fn from_source(setup: &Setup, source: Source<'_>) -> Result<Self> {
-        let (text, fault) = Text::parse(source);
-        let mut reader = Reader::new();
-        reader.findings.all.extend(fault);
-        let mut plugs = Vec::new();
-        if let Some(tree) = &text.tree {
-            for (plug, paths) in read(&mut reader, tree) {
+        let (mut texts, mut readers) = (Vec::new(), Vec::new());
+        let plugs = read(source, &mut texts, &mut readers, |reader, tree| {
+            let mut plugs = Vec::new();
+            for (plug, paths) in plugged(reader, tree) {
                 resolve(setup, &plug, &paths, &mut reader.findings);
                 plugs.push(plug);
             }
+            plugs
+        });
+        let faults = gather(&texts, readers, Findings::new(), &[], false);
+        if faults.is_empty() {
+            Ok(Self { plugs })
+        } else {
+            Err(Error::Input(faults))
         }
-        if reader.findings.is_empty() {
-            return Ok(Self { plugs });
-        }
-        let more = reader.findings.more;
-        let findings = reader.findings.all.into_iter().map(|f| (0, f)).collect();
-        let mut faults = faults(&[text], findings);
-        close(&mut faults, more);
-        Err(Error::Input(faults))
     }
 }
 
 /// Every plug that could be read whole; the others left a fault behind.
-fn read(reader: &mut Reader, tree: &Value<'_>) -> Vec<(Plug, Paths)> {
+fn plugged(reader: &mut Reader, tree: &Value<'_>) -> Vec<(Plug, Paths)> {
     let top = Path::default();
     let Some(f) = reader.object(tree, &top, "a way of plugging in", None) else {
         return Vec::new();

@@ -5,233 +5,184 @@
 //! tables (IEC TR 60083): `A` to `O`, with `EF` for the hybrid of E and F, `L10` and
 //! `L16`, `N10` and `N20`, `NZA` for South Africa's N.
 
-use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
-use serde::Serialize;
+use schemars::{Schema, SchemaGenerator, json_schema};
 
+use super::fields::{fields, words};
 use super::{Combination, Pool, Port};
 
-/// A route, and what is in the bag beside the setup's chargers, cables and devices.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
-#[non_exhaustive]
-pub struct TripDocument {
-    /// How many people fly: rules of the air count per person. 1 where absent.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub travellers: Option<u32>,
-    /// The stops, in the order of the route.
-    pub stops: Vec<Stop>,
-    /// The plug adapters to choose from.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub adapters: Vec<Adapter>,
-    /// What runs straight from the mains.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub appliances: Vec<Appliance>,
-    /// The voltage converters to choose from.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub converters: Vec<Converter>,
-    /// The batteries that fly. A device of the setup that is not named here flies too,
-    /// as one with its battery built in.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub batteries: Vec<Battery>,
+fields! {
+    /// A route, and what is in the bag beside the setup's chargers, cables and devices.
+    pub struct TripDocument, "a trip", handed on by trip_fields {
+        /// How many people fly: rules of the air count per person. 1 where absent.
+        may travellers: u32, in TRAVELLERS, set value;
+        /// The stops, in the order of the route.
+        needs stops: Vec<Stop>, in STOPS, add (stop: Stop, "Adds a stop.");
+        /// The plug adapters to choose from.
+        any adapters: Vec<Adapter>, in ADAPTERS, add (adapter: Adapter, "Adds an adapter.");
+        /// What runs straight from the mains.
+        any appliances: Vec<Appliance>,
+            in APPLIANCES, add (appliance: Appliance, "Adds an appliance.");
+        /// The voltage converters to choose from.
+        any converters: Vec<Converter>,
+            in CONVERTERS, add (converter: Converter, "Adds a converter.");
+        /// The batteries that fly. A device of the setup that is not named here flies too,
+        /// as one with its battery built in.
+        any batteries: Vec<Battery>, in BATTERIES, add (battery: Battery, "Adds a battery.");
+    }
 }
 
-/// One place on the route.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
-#[non_exhaustive]
-pub struct Stop {
-    /// Unique among the stops.
-    pub name: String,
-    /// The country's two letters (ISO 3166-1 alpha-2).
-    pub country: String,
-    /// Nights spent there; 1 where absent.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub nights: Option<u32>,
-    /// The night's length in hours; the setup's `session_h` where absent.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub session_h: Option<f64>,
-    /// Outlets that can be used at the same time; where absent, as many as are needed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub outlets: Option<u32>,
-    /// The nominal voltages there, in volts, where known better than by the country.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub voltages_v: Option<Vec<f64>>,
-    /// The frequencies there, in hertz, where known better than by the country.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub frequencies_hz: Option<Vec<f64>>,
-    /// The kinds of sockets there, where known better than by the country.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub sockets: Option<Vec<String>>,
+fields! {
+    /// One place on the route.
+    pub struct Stop, "a stop", handed on by stop_fields {
+        /// Unique among the stops.
+        needs name: String;
+        /// The country's two letters (ISO 3166-1 alpha-2).
+        needs country: String;
+        /// Nights spent there; 1 where absent.
+        may nights: u32, in NIGHTS, set value;
+        /// The night's length in hours; the setup's `session_h` where absent.
+        may session_h: f64, set value;
+        /// Outlets that can be used at the same time; where absent, as many as are needed.
+        may outlets: u32, in OUTLETS, set value;
+        /// The nominal voltages there, in volts, where known better than by the country.
+        may voltages_v: Vec<f64>, in MAINS_VALUES, each "a voltage", set (each f64);
+        /// The frequencies there, in hertz, where known better than by the country.
+        may frequencies_hz: Vec<f64>, in MAINS_VALUES, each "a frequency", set (each f64);
+        /// The kinds of sockets there, where known better than by the country.
+        may sockets: Vec<String>, in PLUG_KINDS, each "the name of a plug", set texts;
+    }
 }
 
-/// A plug adapter: another shape, the same voltage. With USB ports of its own it is a
-/// charger, too.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
-#[non_exhaustive]
-pub struct Adapter {
-    /// Unique among the adapters and the chargers.
-    pub name: String,
-    /// How many of them; 1 where absent.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub count: Option<u32>,
-    /// The plugs that go into it, one at a time; none where it only has USB ports.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub takes: Vec<String>,
-    /// The plugs that it has for the wall: several where they can be chosen.
-    pub makes: Vec<String>,
-    /// Rated current in amperes; where absent, that of its plug.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub max_a: Option<f64>,
-    /// Whether the earth is led through; `false` where absent.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub earthed: Option<bool>,
-    /// Its fuse, in amperes, where it has one.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub fuse_a: Option<f64>,
-    /// Weight in grams; 0 where absent.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub weight_g: Option<f64>,
-    /// USB ports of its own, as a charger's. What is passed through to a plug does not
-    /// count against them.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub ports: Vec<Port>,
-    /// A limit over its USB ports, in watts.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub max_w: Option<f64>,
-    /// Further limits that its USB ports share.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub pools: Vec<Pool>,
-    /// Its label's lines "these ports in use together: so many watts each".
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub combinations: Vec<Combination>,
-    /// The mains voltage that its USB ports are supplied from, as printed: `100-240V`.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "printed")]
-    pub input_v: Option<String>,
-    /// The mains frequency for them, as printed: `50/60Hz`.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "printed")]
-    pub input_hz: Option<String>,
+fields! {
+    /// A plug adapter: another shape, the same voltage. With USB ports of its own it is a
+    /// charger, too.
+    pub struct Adapter, "an adapter", handed on by adapter_fields {
+        /// Unique among the adapters and the chargers.
+        needs name: String;
+        /// How many of them; 1 where absent.
+        may count: u32, in TRIP_COUNT, set value;
+        /// The plugs that go into it, one at a time; none where it only has USB ports.
+        any takes: Vec<String>, in PLUG_KINDS, each "the name of a plug";
+        /// The plugs that it has for the wall: several where they can be chosen.
+        needs makes: Vec<String>, in PLUG_KINDS, each "the name of a plug";
+        /// Rated current in amperes; where absent, that of its plug.
+        may max_a: f64, set value;
+        /// Whether the earth is led through; `false` where absent.
+        may earthed: bool, set (flag "Says that it leads the earth through.");
+        /// Its fuse, in amperes, where it has one.
+        may fuse_a: f64, set value;
+        /// Weight in grams; 0 where absent.
+        may weight_g: f64, set value;
+        /// USB ports of its own, as a charger's. What is passed through to a plug does not
+        /// count against them.
+        any ports: Vec<Port>, in PORTS, add (port: Port, "Adds a USB port of its own.");
+        /// A limit over its USB ports, in watts.
+        may max_w: f64, set value;
+        /// Further limits that its USB ports share.
+        any pools: Vec<Pool>, in POOLS;
+        /// Its label's lines "these ports in use together: so many watts each".
+        any combinations: Vec<Combination>, in COMBINATIONS;
+        /// The mains voltage that its USB ports are supplied from, as printed: `100-240V`.
+        may input_v: String, as "printed";
+        /// The mains frequency for them, as printed: `50/60Hz`.
+        may input_hz: String, as "printed";
+    }
 }
 
-/// An appliance that runs straight from the mains.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
-#[non_exhaustive]
-pub struct Appliance {
-    /// Unique among the appliances.
-    pub name: String,
-    /// Its plug.
-    pub plug: String,
-    /// The mains voltage, as printed: `220-240V`.
-    #[schemars(schema_with = "printed")]
-    pub input_v: String,
-    /// The mains frequency, as printed: `50/60Hz`. Absent: the label says none.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "printed")]
-    pub input_hz: Option<String>,
-    /// The most that it draws, in watts.
-    pub max_w: f64,
-    /// What it does with the power.
-    pub kind: Load,
-    /// Whether it must have earth (class I); `false` where absent.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub needs_earth: Option<bool>,
+fields! {
+    /// An appliance that runs straight from the mains.
+    pub struct Appliance, "an appliance", handed on by appliance_fields {
+        /// Unique among the appliances.
+        needs name: String;
+        /// Its plug.
+        needs plug: String;
+        /// The mains voltage, as printed: `220-240V`.
+        needs input_v: String, as "printed";
+        /// The mains frequency, as printed: `50/60Hz`. Absent: the label says none.
+        may input_hz: String, as "printed", set into;
+        /// The most that it draws, in watts.
+        needs max_w: f64;
+        /// What it does with the power.
+        needs kind: Load;
+        /// Whether it must have earth (class I); `false` where absent.
+        may needs_earth: bool, set (flag "Says that it must have earth.");
+    }
 }
 
-/// What an appliance does with its power: converters are made for some kinds only.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Load {
-    /// It heats: an iron, a kettle, a steamer.
-    Heating,
-    /// A motor turns with the mains: a fan, a shaver, a record player.
-    Motor,
-    /// Everything with a power supply of its own.
-    #[default]
-    Electronic,
+words! {
+    /// What an appliance does with its power: converters are made for some kinds only.
+    #[derive(PartialOrd, Ord, Default)]
+    pub enum Load {
+        /// It heats: an iron, a kettle, a steamer.
+        Heating = "heating",
+        /// A motor turns with the mains: a fan, a shaver, a record player.
+        Motor = "motor",
+        /// Everything with a power supply of its own.
+        #[default]
+        Electronic = "electronic",
+    }
 }
 
-/// A voltage converter or transformer.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
-#[non_exhaustive]
-pub struct Converter {
-    /// Unique among the converters.
-    pub name: String,
-    /// The mains voltages that it runs on, as printed: `100-127V`.
-    #[schemars(schema_with = "printed")]
-    pub from_v: String,
-    /// The voltage that it makes of them, in volts.
-    pub to_v: f64,
-    /// The most that it gives, in watts.
-    pub max_w: f64,
-    /// The kinds of load that it is made for.
-    pub kinds: Vec<Load>,
-    /// Its plug.
-    pub plug: String,
-    /// The plugs that go into it.
-    pub takes: Vec<String>,
-    /// Whether the earth is led through; `false` where absent.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub earthed: Option<bool>,
-    /// Weight in grams; 0 where absent.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub weight_g: Option<f64>,
+fields! {
+    /// A voltage converter or transformer.
+    pub struct Converter, "a converter", handed on by converter_fields {
+        /// Unique among the converters.
+        needs name: String;
+        /// The mains voltages that it runs on, as printed: `100-127V`.
+        needs from_v: String, as "printed";
+        /// The voltage that it makes of them, in volts.
+        needs to_v: f64;
+        /// The most that it gives, in watts.
+        needs max_w: f64;
+        /// The kinds of load that it is made for.
+        needs kinds: Vec<Load>, in PLUG_KINDS, each "a kind of load";
+        /// Its plug.
+        needs plug: String;
+        /// The plugs that go into it.
+        needs takes: Vec<String>, in PLUG_KINDS, each "the name of a plug";
+        /// Whether the earth is led through; `false` where absent.
+        may earthed: bool, set (flag "Says that it leads the earth through.");
+        /// Weight in grams; 0 where absent.
+        may weight_g: f64, set value;
+    }
 }
 
-/// A battery that flies.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
-#[non_exhaustive]
-pub struct Battery {
-    /// Unique among the batteries. The name of a device of the setup stands for its
-    /// battery, and what is absent here is taken from there.
-    pub name: String,
-    /// Where it is: in a device, loose, or in a power bank.
-    pub kind: BatteryKind,
-    /// Rated energy in watt-hours, as printed.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub battery_wh: Option<f64>,
-    /// Rated charge in milliampere-hours at `battery_v`.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub battery_mah: Option<f64>,
-    /// The cells' voltage for `battery_mah`, never the output's; 3.7 where absent (common
-    /// practice).
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub battery_v: Option<f64>,
-    /// How many of them, over all travellers; 1 where absent.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub count: Option<u32>,
+fields! {
+    /// A battery that flies.
+    pub struct Battery, "a battery", handed on by battery_fields {
+        /// Unique among the batteries. The name of a device of the setup stands for its
+        /// battery, and what is absent here is taken from there.
+        needs name: String;
+        /// Where it is: in a device, loose, or in a power bank.
+        needs kind: BatteryKind;
+        /// Rated energy in watt-hours, as printed.
+        may battery_wh: f64;
+        /// Rated charge in milliampere-hours at `battery_v`.
+        may battery_mah: f64;
+        /// The cells' voltage for `battery_mah`, never the output's; 3.7 where absent (common
+        /// practice).
+        may battery_v: f64;
+        /// How many of them, over all travellers; 1 where absent.
+        may count: u32, in TRIP_COUNT, set value;
+    }
 }
 
-/// Where a battery is, as the rules of the air tell them apart.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default, Serialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum BatteryKind {
-    /// Built into a device, or installed in one.
-    #[default]
-    Installed,
-    /// Loose.
-    Spare,
-    /// A power bank: by the rules a spare battery, with rules of its own.
-    PowerBank,
-}
-
-impl Load {
-    /// As documents write it.
-    pub(crate) fn word(self) -> &'static str {
-        match self {
-            Self::Heating => "heating",
-            Self::Motor => "motor",
-            Self::Electronic => "electronic",
-        }
+words! {
+    /// Where a battery is, as the rules of the air tell them apart.
+    #[derive(PartialOrd, Ord, Default)]
+    pub enum BatteryKind {
+        /// Built into a device, or installed in one.
+        #[default]
+        Installed = "installed",
+        /// Loose.
+        Spare = "spare",
+        /// A power bank: by the rules a spare battery, with rules of its own.
+        PowerBank = "power-bank",
     }
 }
 
 /// Label text, or the plain number that it is.
-pub(super) fn printed(_: &mut SchemaGenerator) -> Schema {
+pub(crate) fn printed(_: &mut SchemaGenerator) -> Schema {
     json_schema!({
         "anyOf": [
             {"type": "string"},

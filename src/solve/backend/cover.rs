@@ -1,4 +1,4 @@
-//! Integer programs that are no seating: stated as data in whole numbers, answered by the
+//! Integer programs that are no assignment: stated as data in whole numbers, answered by the
 //! same engine.
 
 use good_lp::{Expression, ProblemVariables, Variable, constraint, variable};

@@ -4,7 +4,7 @@ use good_lp::{ResolutionError, Solution, SolutionStatus, SolverModel, highs};
 
 use super::{Answer, Budget, Call, Engine, IntegerProgram, Remainder, Reply, What, answer};
 
-/// Tolerance of rows, which are scaled to their caps, and of whole numbers. A seating
+/// Tolerance of rows, which are scaled to their caps, and of whole numbers. An assignment
 /// that takes more than a row has by less than this is refused by the caller.
 const TOLERANCE: f64 = 1e-9;
 

@@ -2,21 +2,12 @@
 
 use super::super::{
     Adapter, Appliance, Battery, BatteryKind, Charger, Combination, Converter, Load, Pool,
-    PoolPorts, Port, SetupDocument, Stop, TripDocument,
+    PoolPorts, Stop, TripDocument,
 };
 
 /// The texts of a list.
 fn texts<T: Into<String>>(list: impl IntoIterator<Item = T>) -> Vec<String> {
     list.into_iter().map(Into::into).collect()
-}
-
-impl SetupDocument {
-    /// Says where it all goes.
-    #[must_use]
-    pub fn trip(mut self, trip: TripDocument) -> Self {
-        self.trip = Some(trip);
-        self
-    }
 }
 
 impl Charger {
@@ -26,13 +17,6 @@ impl Charger {
     pub fn mains(mut self, plug: impl Into<String>, input_v: impl Into<String>) -> Self {
         self.plug = Some(plug.into());
         self.input_v = Some(input_v.into());
-        self
-    }
-
-    /// The mains frequency that it runs on, as printed: `"50/60Hz"`.
-    #[must_use]
-    pub fn input_hz(mut self, input_hz: impl Into<String>) -> Self {
-        self.input_hz = Some(input_hz.into());
         self
     }
 }
@@ -54,46 +38,6 @@ impl TripDocument {
     pub fn new() -> Self {
         Self::default()
     }
-
-    /// Adds a stop.
-    #[must_use]
-    pub fn stop(mut self, stop: Stop) -> Self {
-        self.stops.push(stop);
-        self
-    }
-
-    /// Adds an adapter.
-    #[must_use]
-    pub fn adapter(mut self, adapter: Adapter) -> Self {
-        self.adapters.push(adapter);
-        self
-    }
-
-    /// Adds an appliance.
-    #[must_use]
-    pub fn appliance(mut self, appliance: Appliance) -> Self {
-        self.appliances.push(appliance);
-        self
-    }
-
-    /// Adds a converter.
-    #[must_use]
-    pub fn converter(mut self, converter: Converter) -> Self {
-        self.converters.push(converter);
-        self
-    }
-
-    /// Adds a battery.
-    #[must_use]
-    pub fn battery(mut self, battery: Battery) -> Self {
-        self.batteries.push(battery);
-        self
-    }
-
-    fields! {
-        /// How many people fly.
-        travellers: u32,
-    }
 }
 
 impl Stop {
@@ -104,36 +48,6 @@ impl Stop {
             country: country.into(),
             ..Self::default()
         }
-    }
-
-    fields! {
-        /// Nights spent there.
-        nights: u32,
-        /// The night's length, in hours.
-        session_h: f64,
-        /// Outlets that can be used at the same time.
-        outlets: u32,
-    }
-
-    /// The nominal voltages there, in volts, instead of the country's.
-    #[must_use]
-    pub fn voltages_v(mut self, volts: impl IntoIterator<Item = f64>) -> Self {
-        self.voltages_v = Some(volts.into_iter().collect());
-        self
-    }
-
-    /// The frequencies there, in hertz, instead of the country's.
-    #[must_use]
-    pub fn frequencies_hz(mut self, hertz: impl IntoIterator<Item = f64>) -> Self {
-        self.frequencies_hz = Some(hertz.into_iter().collect());
-        self
-    }
-
-    /// The kinds of sockets there, instead of the country's.
-    #[must_use]
-    pub fn sockets<T: Into<String>>(mut self, sockets: impl IntoIterator<Item = T>) -> Self {
-        self.sockets = Some(texts(sockets));
-        self
     }
 }
 
@@ -150,20 +64,6 @@ impl Adapter {
             makes: texts(makes),
             ..Self::default()
         }
-    }
-
-    /// Says that it leads the earth through.
-    #[must_use]
-    pub fn earthed(mut self) -> Self {
-        self.earthed = Some(true);
-        self
-    }
-
-    /// Adds a USB port of its own.
-    #[must_use]
-    pub fn port(mut self, port: Port) -> Self {
-        self.ports.push(port);
-        self
     }
 
     /// Adds a limit of `max_w` watts that the named USB ports share.
@@ -202,19 +102,6 @@ impl Adapter {
         self.input_hz = Some(input_hz.into());
         self
     }
-
-    fields! {
-        /// How many of them.
-        count: u32,
-        /// Rated current, in amperes.
-        max_a: f64,
-        /// Its fuse, in amperes.
-        fuse_a: f64,
-        /// Weight in grams.
-        weight_g: f64,
-        /// A limit over its USB ports, in watts.
-        max_w: f64,
-    }
 }
 
 impl Appliance {
@@ -235,20 +122,6 @@ impl Appliance {
             kind,
             ..Self::default()
         }
-    }
-
-    /// The mains frequency, as printed: `"50/60Hz"`.
-    #[must_use]
-    pub fn input_hz(mut self, input_hz: impl Into<String>) -> Self {
-        self.input_hz = Some(input_hz.into());
-        self
-    }
-
-    /// Says that it must have earth.
-    #[must_use]
-    pub fn needs_earth(mut self) -> Self {
-        self.needs_earth = Some(true);
-        self
     }
 }
 
@@ -283,18 +156,6 @@ impl Converter {
         self.plug = plug.into();
         self.takes = texts(takes);
         self
-    }
-
-    /// Says that it leads the earth through.
-    #[must_use]
-    pub fn earthed(mut self) -> Self {
-        self.earthed = Some(true);
-        self
-    }
-
-    fields! {
-        /// Weight in grams.
-        weight_g: f64,
     }
 }
 
@@ -332,10 +193,5 @@ impl Battery {
             kind,
             ..Self::default()
         }
-    }
-
-    fields! {
-        /// How many of them.
-        count: u32,
     }
 }

@@ -1,12 +1,12 @@
 //! One question in the form that the search works on: by device the ways open to it,
 //! each with what it takes from the rows that can bind at all.
 
-use super::goal::{Goal, Limits, Open};
-use super::model::{Model, Reason, Seating};
+use super::goal::{Domains, Goal, Limits};
+use super::model::{Assignment, Model, RowOrigin};
 
-/// What a row stands for, so that its price can be kept for the next question.
+/// What a row stands for, so that its multiplier can be kept for the next question.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Lane {
+pub(crate) enum RowKind {
     /// A row of the model.
     Fixed(usize),
     /// At most so many devices take longer than a time: its place among the limits.
@@ -21,26 +21,26 @@ pub(crate) enum Lane {
     Goal,
 }
 
-/// A choice of a device, or its staying without a berth.
+/// A column of a device, or its staying without a berth.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Way {
-    /// The choice; none stands for staying.
-    pub(crate) choice: Option<u32>,
+    /// The column; none stands for staying.
+    pub(crate) column: Option<u32>,
     /// Its group of ports; of no meaning for staying.
     pub(crate) port: usize,
     /// Of how many settled times it is the slower.
     pub(crate) slow: usize,
 }
 
-/// The memory of a program, for the next one.
+/// The memory of a subproblem, for the next one.
 #[derive(Debug, Default)]
-pub(crate) struct Memory {
-    lanes: Vec<Lane>,
+pub(crate) struct Buffers {
+    lanes: Vec<RowKind>,
     caps: Vec<i64>,
     ways: Vec<Way>,
     starts: Vec<u32>,
     takes: Vec<(u32, i64)>,
-    all: Live,
+    all: NodeDomains,
     kept: Vec<Compared>,
     most: Vec<i64>,
     most_sum: Vec<i64>,
@@ -49,27 +49,27 @@ pub(crate) struct Memory {
 }
 
 #[derive(Debug)]
-pub(crate) struct Program<'a> {
+pub(crate) struct Subproblem<'a> {
     pub(crate) model: &'a Model,
     pub(crate) goal: Goal,
     /// The row of the goal's cost, where it has one.
     pub(crate) goal_row: Option<usize>,
-    pub(crate) lanes: Vec<Lane>,
+    pub(crate) lanes: Vec<RowKind>,
     /// By row, the most that may be taken in sum.
     pub(crate) caps: Vec<i64>,
     ways: Vec<Way>,
     starts: Vec<u32>,
     takes: Vec<(u32, i64)>,
     /// By device, its ways: all of them.
-    all: Live,
-    /// What else is kept for the next program.
-    spare: Memory,
+    all: NodeDomains,
+    /// What else is kept for the next subproblem.
+    spare: Buffers,
 }
 
-impl Program<'_> {
+impl Subproblem<'_> {
     /// Gives the memory back.
-    pub(crate) fn into_memory(self) -> Memory {
-        Memory {
+    pub(crate) fn into_memory(self) -> Buffers {
+        Buffers {
             lanes: self.lanes,
             caps: self.caps,
             ways: self.ways,
@@ -95,23 +95,23 @@ impl Program<'_> {
     }
 
     /// The ways before any is ruled out.
-    pub(crate) fn all(&self) -> &Live {
+    pub(crate) fn all(&self) -> &NodeDomains {
         &self.all
     }
 
-    pub(crate) fn seating(&self, taken: &[u32]) -> Seating {
-        taken.iter().map(|&way| self.way(way).choice).collect()
+    pub(crate) fn assignment(&self, taken: &[u32]) -> Assignment {
+        taken.iter().map(|&way| self.way(way).column).collect()
     }
 
-    /// The ways of a seating, where each of them is open.
-    pub(crate) fn taken(&self, seating: &Seating) -> Option<Vec<u32>> {
-        let way = |(device, choice): (usize, &Option<u32>)| {
+    /// The ways of an assignment, where each of them is open.
+    pub(crate) fn taken(&self, assignment: &Assignment) -> Option<Vec<u32>> {
+        let way = |(device, column): (usize, &Option<u32>)| {
             let ways = self.all.of(device);
             ways.iter()
                 .copied()
-                .find(|&way| self.way(way).choice == *choice)
+                .find(|&way| self.way(way).column == *column)
         };
-        seating.iter().enumerate().map(way).collect()
+        assignment.iter().enumerate().map(way).collect()
     }
 
     /// What the ways take, by row.
@@ -135,10 +135,10 @@ impl Program<'_> {
     /// Sets the caps of the tables' rows to what the lines left allow.
     pub(crate) fn cap_tables(&self, lines: &[Vec<usize>], caps: &mut [i64]) {
         for (lane, cap) in self.lanes.iter().zip(caps) {
-            let Lane::Fixed(row) = *lane else { continue };
-            match self.model.rows[row].reason {
-                Reason::Table { table } => *cap = self.model.table_cap(table, &lines[table]),
-                Reason::TablePorts { table } => {
+            let RowKind::Fixed(row) = *lane else { continue };
+            match self.model.rows[row].origin {
+                RowOrigin::Table { table } => *cap = self.model.table_cap(table, &lines[table]),
+                RowOrigin::TablePorts { table } => {
                     *cap = self.model.table_ports(table, &lines[table]);
                 }
                 _ => {}
@@ -149,12 +149,12 @@ impl Program<'_> {
 
 /// The ways still open, by device.
 #[derive(Debug, Clone, Default)]
-pub(crate) struct Live {
+pub(crate) struct NodeDomains {
     ways: Vec<u32>,
     ends: Vec<u32>,
 }
 
-impl Live {
+impl NodeDomains {
     pub(crate) fn devices(&self) -> usize {
         self.ends.len()
     }
@@ -216,25 +216,25 @@ impl Live {
     }
 }
 
-/// Whether choices that another one makes superfluous are left out.
+/// Whether columns that another one makes superfluous are left out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Keep {
     All,
-    /// Another choice of the same device on the same port takes no more from any row and
-    /// costs no more: exact for the question whether there is a seating within a cutoff,
+    /// Another column of the same device on the same port takes no more from any row and
+    /// costs no more: exact for the question whether there is an assignment within a cutoff,
     /// and for the least cost.
     Undominated,
 }
 
-impl<'a> Program<'a> {
+impl<'a> Subproblem<'a> {
     pub(crate) fn of(
         model: &'a Model,
         goal: Goal,
         limits: &Limits,
         cutoff: i64,
-        open: &Open,
+        domains: &Domains,
         keep: Keep,
-        mut memory: Memory,
+        mut memory: Buffers,
     ) -> Self {
         memory.lanes.clear();
         memory.caps.clear();
@@ -243,7 +243,7 @@ impl<'a> Program<'a> {
         memory.starts.push(0);
         memory.takes.clear();
         memory.all.clear();
-        let mut program = Self {
+        let mut subproblem = Self {
             model,
             goal,
             goal_row: None,
@@ -255,27 +255,27 @@ impl<'a> Program<'a> {
             all: std::mem::take(&mut memory.all),
             spare: memory,
         };
-        program.list_ways(goal, limits, open, keep);
-        let rows = program.list_rows(limits, cutoff);
-        program.fill(&rows);
-        program.spare.number = rows.number;
-        program
+        subproblem.list_ways(goal, limits, domains, keep);
+        let rows = subproblem.list_rows(limits, cutoff);
+        subproblem.fill(&rows);
+        subproblem.spare.number = rows.number;
+        subproblem
     }
 
-    fn list_ways(&mut self, goal: Goal, limits: &Limits, open: &Open, keep: Keep) {
+    fn list_ways(&mut self, goal: Goal, limits: &Limits, domains: &Domains, keep: Keep) {
         let model = self.model;
         let mut kept = std::mem::take(&mut self.spare.kept);
         for device in 0..model.len() {
-            let choices = &open.choices[device];
+            let columns = &domains.columns[device];
             // Choices of one port stand side by side, those that take the least first.
             let mut port = usize::MAX;
-            for &choice in choices {
-                let here = model.brief(choice).port as usize;
+            for &column in columns {
+                let here = model.dominance_key(column).port as usize;
                 if here != port {
                     self.push_all(port, &mut kept);
                     port = here;
                 }
-                let one = Compared::of(model, goal, limits, choice);
+                let one = Compared::of(model, goal, limits, column);
                 if keep == Keep::Undominated {
                     if kept.iter().any(|other| other.no_worse(&one)) {
                         continue;
@@ -285,7 +285,7 @@ impl<'a> Program<'a> {
                 kept.push(one);
             }
             self.push_all(port, &mut kept);
-            if open.may_stay[device] {
+            if domains.may_stay[device] {
                 self.push(None, usize::MAX, 0);
             }
             self.all.close_device();
@@ -295,13 +295,13 @@ impl<'a> Program<'a> {
 
     fn push_all(&mut self, port: usize, kept: &mut Vec<Compared>) {
         for one in kept.drain(..) {
-            self.push(Some(one.choice), port, one.slow);
+            self.push(Some(one.column), port, one.slow);
         }
     }
 
-    fn push(&mut self, choice: Option<u32>, port: usize, slow: usize) {
+    fn push(&mut self, column: Option<u32>, port: usize, slow: usize) {
         self.all.push(narrow(self.ways.len()));
-        self.ways.push(Way { choice, port, slow });
+        self.ways.push(Way { column, port, slow });
     }
 
     /// Numbers the rows that can bind. By lane (the model's rows, then the times, then
@@ -343,17 +343,20 @@ impl<'a> Program<'a> {
         for (lane, &most) in most_sum.iter().enumerate() {
             let (what, cap) = numbering.lane(lane, self.model, limits, cutoff);
             let is_table = match what {
-                Lane::Fixed(row) => {
-                    let reason = self.model.rows[row].reason;
-                    matches!(reason, Reason::Table { .. } | Reason::TablePorts { .. })
+                RowKind::Fixed(row) => {
+                    let origin = self.model.rows[row].origin;
+                    matches!(
+                        origin,
+                        RowOrigin::Table { .. } | RowOrigin::TablePorts { .. }
+                    )
                 }
                 _ => false,
             };
             // A table's cap falls with the lines that are left.
             let binds = most > cap || is_table;
-            let wanted = what != Lane::Goal || self.goal != Goal::Any;
-            if wanted && (binds || what == Lane::Goal) {
-                if what == Lane::Goal {
+            let wanted = what != RowKind::Goal || self.goal != Goal::Any;
+            if wanted && (binds || what == RowKind::Goal) {
+                if what == RowKind::Goal {
                     self.goal_row = Some(self.caps.len());
                 }
                 numbering.number[lane] = narrow(self.caps.len());
@@ -387,8 +390,8 @@ impl<'a> Program<'a> {
     fn each_lane(&self, device: usize, way: u32, rows: &Numbering, mut f: impl FnMut(usize, i64)) {
         let model = self.model;
         let rest = rows.fixed + rows.later;
-        let Way { choice, slow, .. } = *self.way(way);
-        let cost = if let Some(index) = choice {
+        let Way { column, slow, .. } = *self.way(way);
+        let cost = if let Some(index) = column {
             for &(row, takes) in model.takes(index) {
                 f(row as usize, takes);
             }
@@ -396,13 +399,13 @@ impl<'a> Program<'a> {
             for later in rows.later - slow..rows.later {
                 f(rows.fixed + later, 1);
             }
-            if model.brief(index).late {
+            if model.dominance_key(index).late {
                 f(rest, 1);
             }
-            if model.choice(index).first > 0 {
+            if model.column(index).first > 0 {
                 f(rest + 5, 1);
             }
-            self.goal.of_choice(model, index)
+            self.goal.of_column(model, index)
         } else {
             f(rest + 1 + model.rank[device], 1);
             if model.missing[device] > 0 {
@@ -429,28 +432,28 @@ struct Numbering {
 }
 
 impl Numbering {
-    fn lane(&self, lane: usize, model: &Model, limits: &Limits, cutoff: i64) -> (Lane, i64) {
+    fn lane(&self, lane: usize, model: &Model, limits: &Limits, cutoff: i64) -> (RowKind, i64) {
         if lane < self.fixed {
-            return (Lane::Fixed(lane), model.rows[lane].cap);
+            return (RowKind::Fixed(lane), model.rows[lane].cap);
         }
         if lane < self.fixed + self.later {
             let later = lane - self.fixed;
-            return (Lane::Later(later), limits.later[later].1);
+            return (RowKind::Later(later), limits.later[later].1);
         }
         match lane - self.fixed - self.later {
-            0 => (Lane::Late, limits.late.unwrap_or(i64::MAX)),
-            rank @ 1..=3 => (Lane::Unserved(rank - 1), limits.unserved[rank - 1]),
-            4 => (Lane::Missing, limits.missing.unwrap_or(i64::MAX)),
-            5 => (Lane::AfterFirst, limits.after_first.unwrap_or(i64::MAX)),
-            _ => (Lane::Goal, cutoff),
+            0 => (RowKind::Late, limits.late.unwrap_or(i64::MAX)),
+            rank @ 1..=3 => (RowKind::Unserved(rank - 1), limits.unserved[rank - 1]),
+            4 => (RowKind::Missing, limits.missing.unwrap_or(i64::MAX)),
+            5 => (RowKind::AfterFirst, limits.after_first.unwrap_or(i64::MAX)),
+            _ => (RowKind::Goal, cutoff),
         }
     }
 }
 
-/// What two choices of a device on one port are compared by.
+/// What two columns of a device on one port are compared by.
 #[derive(Debug)]
 struct Compared {
-    choice: u32,
+    column: u32,
     slow: usize,
     late: bool,
     cost: i64,
@@ -463,19 +466,19 @@ struct Compared {
 
 impl Compared {
     fn of(model: &Model, goal: Goal, limits: &Limits, index: u32) -> Self {
-        let choice = model.brief(index);
+        let column = model.dominance_key(index);
         Self {
-            choice: index,
-            slow: limits.later.len() - limits.later.partition_point(|(t, _)| choice.time <= *t),
-            late: choice.late,
+            column: index,
+            slow: limits.later.len() - limits.later.partition_point(|(t, _)| column.time <= *t),
+            late: column.late,
             cost: match goal {
                 Goal::Any => 0,
-                goal => goal.of_choice(model, index),
+                goal => goal.of_column(model, index),
             },
-            takes: choice.takes,
-            tier: choice.tier,
-            last: choice.last,
-            cable: choice.cable,
+            takes: column.takes,
+            tier: column.tier,
+            last: column.last,
+            cable: column.cable,
         }
     }
 

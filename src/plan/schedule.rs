@@ -1,15 +1,17 @@
-//! The night: sessions one after the other, and who stays on which port through which of
-//! them. It is what a plan and a rota have in common.
+//! The schedule: sessions one after the other, and who is on which port through which of
+//! them. It is what the search gives, what a plan and a rota are two documents of, and what
+//! all that follows from them is worked out on.
 
 use crate::diagnostics::{Error, Findings, Path, Result, faults_of, near, shown};
-use crate::plan::place::{lines_allow, taken};
 use crate::plan::rota::Rota;
+use crate::plan::shared::{lines_allow, taken};
 use crate::plan::way::{Paths, resolve};
 use crate::plan::{Berth, Plan};
-use crate::setup::Setup;
 use crate::setup::contract::{Contract, Lift, carries, joins};
 use crate::setup::curve::hours_to_full;
+use crate::setup::ids::{CableId, ChargerId, DeviceId, PortId};
 use crate::setup::ladder::Ladder;
+use crate::setup::{ChargerSpec, Setup};
 use crate::units::millionths;
 
 /// A stretch of time in which nobody moves a plug, in hours from the start of the night.
@@ -22,30 +24,39 @@ pub(crate) struct Bounds {
 
 /// A device on its port, and from which session through which other.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Stay {
-    pub(crate) device: usize,
-    pub(crate) charger: usize,
-    pub(crate) port: usize,
-    pub(crate) cable: usize,
-    /// What the plan has negotiated there.
+pub(crate) struct Slot {
+    pub(crate) device: DeviceId,
+    pub(crate) port: PortId,
+    pub(crate) cable: CableId,
+    /// What is negotiated there.
     pub(crate) contract: Contract,
     /// The least tier that gives this contract.
     pub(crate) tier_w: f64,
+    /// From the moment it is plugged in until it is full.
+    pub(crate) hours: f64,
+    pub(crate) late: bool,
     /// The session that it starts with.
     pub(crate) first: usize,
     /// The last one in which the port is taken.
     pub(crate) last: usize,
 }
 
-/// Sessions in their order, without gaps, and stays in the order of the devices; a device
-/// has at most one.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Night {
-    pub(crate) sessions: Vec<Bounds>,
-    pub(crate) stays: Vec<Stay>,
+impl Slot {
+    /// What it takes from its charger's pools, in whole 1e-6 W.
+    pub(crate) fn takes(&self, charger: &ChargerSpec) -> i64 {
+        taken(charger, self.tier_w, &self.contract)
+    }
 }
 
-impl Night {
+/// Sessions in their order, without gaps, and slots in the order of the devices; a device
+/// has at most one.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Schedule {
+    pub(crate) sessions: Vec<Bounds>,
+    pub(crate) slots: Vec<Slot>,
+}
+
+impl Schedule {
     /// A static plan: one session without an end.
     ///
     /// # Errors
@@ -53,41 +64,46 @@ impl Night {
     /// that its port, cable and device do not agree on.
     pub(crate) fn of_plan(setup: &Setup, plan: &Plan) -> Result<Self> {
         let mut findings = Findings::new();
-        let mut night = Self::of_one_session(Vec::with_capacity(plan.berths.len()));
+        let mut schedule = Self::of_one_session(Vec::with_capacity(plan.berths.len()));
         for (i, berth) in plan.berths.iter().enumerate() {
             let path = Path::default().field("berths").index(i);
-            night.add(setup, berth, (0, 0), &path, &mut findings);
+            schedule.add(setup, berth, (0, 0), &path, &mut findings);
         }
-        night.checked(setup, findings)
+        schedule.checked(setup, findings)
     }
 
     /// One session without an end.
-    pub(crate) fn of_one_session(stays: Vec<Stay>) -> Self {
+    pub(crate) fn of_one_session(slots: Vec<Slot>) -> Self {
         Self {
             sessions: vec![Bounds {
                 start_h: 0.0,
                 end_h: f64::INFINITY,
             }],
-            stays,
+            slots,
         }
     }
 
-    /// A rota: the setup's sessions one after the other.
-    ///
-    /// # Errors
-    /// As [`Night::of_plan`].
-    pub(crate) fn of_rota(setup: &Setup, rota: &Rota) -> Result<Self> {
-        let mut findings = Findings::new();
+    /// The setup's sessions one after the other.
+    pub(crate) fn over_sessions(setup: &Setup, slots: Vec<Slot>) -> Self {
         let mut end_h = 0.0;
         let bounds = setup.sessions.iter().map(|session| {
             let start_h = end_h;
             end_h += session.hours;
             Bounds { start_h, end_h }
         });
-        let mut night = Self {
+        Self {
             sessions: bounds.collect(),
-            stays: Vec::with_capacity(rota.berths.len()),
-        };
+            slots,
+        }
+    }
+
+    /// A rota: the setup's sessions one after the other.
+    ///
+    /// # Errors
+    /// As [`Schedule::of_plan`].
+    pub(crate) fn of_rota(setup: &Setup, rota: &Rota) -> Result<Self> {
+        let mut findings = Findings::new();
+        let mut schedule = Self::over_sessions(setup, Vec::with_capacity(rota.berths.len()));
         for (i, of) in rota.berths.iter().enumerate() {
             let path = Path::default().field("berths").index(i);
             let mut session = |name: &str, field: &str| {
@@ -106,18 +122,18 @@ impl Night {
                     let message = "this berth ends before it starts";
                     findings.add(path.field("until_session"), message);
                 }
-                night.add(setup, &of.berth, (first, last), &path, &mut findings);
+                schedule.add(setup, &of.berth, (first, last), &path, &mut findings);
             }
         }
-        night.checked(setup, findings)
+        schedule.checked(setup, findings)
     }
 
     /// In the order of the devices, where nothing is wrong with the berths, singly and
     /// together.
     fn checked(mut self, setup: &Setup, mut findings: Findings) -> Result<Self> {
-        self.stays.sort_by_key(|stay| stay.device);
+        self.slots.sort_by_key(|slot| slot.device);
         for session in 0..self.sessions.len() {
-            for charger in 0..setup.chargers.len() {
+            for charger in (0..setup.chargers.len()).map(ChargerId) {
                 if !self.fits(setup, session, charger) {
                     let message = format!(
                         "together these berths are more than charger \"{}\" allows",
@@ -135,14 +151,14 @@ impl Night {
     }
 
     /// Whether a charger's pools and combinations hold in one session.
-    fn fits(&self, setup: &Setup, session: usize, charger: usize) -> bool {
+    fn fits(&self, setup: &Setup, session: usize, charger: ChargerId) -> bool {
         let spec = &setup.chargers[charger];
         let mut tiers = vec![None; spec.ports.len()];
         let mut takes = vec![0; spec.ports.len()];
-        for stay in &self.stays {
-            if stay.charger == charger && (stay.first..=stay.last).contains(&session) {
-                tiers[stay.port] = Some(millionths(stay.tier_w));
-                takes[stay.port] = taken(spec, stay.tier_w, &stay.contract);
+        for slot in &self.slots {
+            if slot.port.charger == charger && (slot.first..=slot.last).contains(&session) {
+                tiers[slot.port.index] = Some(millionths(slot.tier_w));
+                takes[slot.port.index] = taken(spec, slot.tier_w, &slot.contract);
             }
         }
         let pools_hold = spec.pools.iter().all(|pool| {
@@ -170,9 +186,9 @@ impl Night {
             return;
         };
         let device = &setup.devices[found.device];
-        let port = &setup.chargers[found.charger].ports[found.port];
+        let port = &setup[found.port];
         let joined = joins(&port.connector, &setup.cables[cable], device);
-        let agreed = contracts(setup, (found.charger, found.port), cable, found.device)
+        let agreed = contracts(setup, found.port, cable, found.device)
             .into_iter()
             .find(|(_, contract)| joined && contract.is(key));
         let Some((tier_w, contract)) = agreed else {
@@ -180,40 +196,41 @@ impl Night {
             findings.add(path.field("volts"), message);
             return;
         };
-        if hours_to_full(device, contract.inlet_w).is_none() {
+        let Some(hours) = hours_to_full(device, contract.inlet_w) else {
             let message = "the device never gets full on this contract";
             findings.add(path.field("volts"), message);
             return;
-        }
-        let taken = self.stays.iter().any(|stay| {
-            let same_port = (stay.charger, stay.port) == (found.charger, found.port);
-            stay.device == found.device || same_port && stay.first <= last && first <= stay.last
+        };
+        let taken = self.slots.iter().any(|slot| {
+            let same_port = slot.port == found.port;
+            slot.device == found.device || same_port && slot.first <= last && first <= slot.last
         });
         if taken {
             let message = "this device has a berth already, or another is on the port";
             findings.add(path.clone(), message);
             return;
         }
-        self.stays.push(Stay {
+        self.slots.push(Slot {
             device: found.device,
-            charger: found.charger,
             port: found.port,
             cable,
             contract,
             tier_w,
+            hours,
+            late: berth.late,
             first,
             last,
         });
     }
 
-    /// When a stay begins.
-    pub(crate) fn begins_h(&self, stay: &Stay) -> f64 {
-        self.sessions[stay.first].start_h
+    /// When a slot begins.
+    pub(crate) fn begins_h(&self, slot: &Slot) -> f64 {
+        self.sessions[slot.first].start_h
     }
 
     /// When its plug is pulled.
-    pub(crate) fn ends_h(&self, stay: &Stay) -> f64 {
-        self.sessions[stay.last].end_h
+    pub(crate) fn ends_h(&self, slot: &Slot) -> f64 {
+        self.sessions[slot.last].end_h
     }
 }
 
@@ -221,10 +238,10 @@ impl Night {
 /// tiers ascending.
 pub(crate) fn contracts(
     setup: &Setup,
-    (charger, port): (usize, usize),
-    cable: usize,
-    device: usize,
+    port: PortId,
+    cable: CableId,
+    device: DeviceId,
 ) -> Vec<(f64, Contract)> {
     let carried = carries(&setup.cables[cable], Lift::Nothing);
-    Ladder::of(&setup.chargers[charger].ports[port]).contracts(&carried, &setup.devices[device])
+    Ladder::of(&setup[port]).contracts(&carried, &setup.devices[device])
 }

@@ -1,30 +1,20 @@
 //! `score`: every rule broken once by hand; random ways of plugging in against the
 //! exhaustive second implementation of the model; the best plan against itself.
 
-#[path = "oracle/model.rs"]
-#[allow(
-    dead_code,
-    reason = "shared with the oracle's own tests, which use other parts of it"
-)]
-mod model;
-#[path = "common/random_setup.rs"]
-#[allow(dead_code, reason = "shared with the laws and the benches")]
-mod random_setup;
-
 use std::cmp::Reverse;
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
-use model::options::{Choice, options_of};
-use model::rounding::micro;
-use model::rules::{lines_hold, no_place_twice, pools_hold, taken};
-use model::search::best_plan;
-use random_setup::mid::{Family, mid_setup};
-use random_setup::rng::Rng;
-use random_setup::small_setup;
+use crate::model::options::{Choice, options_of};
+use crate::model::rounding::micro;
+use crate::model::rules::{lines_hold, no_place_twice, pools_hold, taken};
+use crate::model::search::best_plan;
+use crate::random_setup::mid::{Family, mid_setup};
+use crate::random_setup::rng::Rng;
+use crate::random_setup::small_setup;
 use serde_json::{Value, json};
 use wattberth::{
-    Broken, Error, Level, Options, Score, Setup, Standing, Way, assign, score, score_with,
+    Broken, Error, Level, Score, Setup, SolveOptions, Standing, Way, assign, score, score_with,
 };
 
 /// A charger with pools, one with a table, and a device for every rule.
@@ -331,7 +321,10 @@ fn a_plan_of_ours_is_as_good_as_the_best() {
 type Somewhere = (usize, usize, Option<usize>);
 
 /// The oracle's setup with each device pinned where it is put and the others gone.
-fn pinned(setup: &model::setup::Setup, places: &[Option<Somewhere>]) -> model::setup::Setup {
+fn pinned(
+    setup: &crate::model::setup::Setup,
+    places: &[Option<Somewhere>],
+) -> crate::model::setup::Setup {
     let mut posed = setup.clone();
     posed.devices.clear();
     for (device, place) in setup.devices.iter().zip(places) {
@@ -349,7 +342,7 @@ fn pinned(setup: &model::setup::Setup, places: &[Option<Somewhere>]) -> model::s
     posed
 }
 
-fn random_places(rng: &mut Rng, setup: &model::setup::Setup) -> Vec<Option<Somewhere>> {
+fn random_places(rng: &mut Rng, setup: &crate::model::setup::Setup) -> Vec<Option<Somewhere>> {
     let somewhere = |rng: &mut Rng| {
         let charger = rng.below(setup.chargers.len());
         let port = rng.below(setup.chargers[charger].ports.len());
@@ -362,7 +355,7 @@ fn random_places(rng: &mut Rng, setup: &model::setup::Setup) -> Vec<Option<Somew
         .collect()
 }
 
-fn short_form(setup: &model::setup::Setup, places: &[Option<Somewhere>]) -> Value {
+fn short_form(setup: &crate::model::setup::Setup, places: &[Option<Somewhere>]) -> Value {
     let mut way = json!({});
     for (device, place) in setup.devices.iter().zip(places) {
         let Some((charger, port, cable)) = place else {
@@ -397,7 +390,7 @@ fn what_is_not_given_is_the_best_that_there_is() {
     for seed in 0..1_500 {
         let text = small_setup(seed);
         let setup = Setup::from_json(&text).expect("a valid setup");
-        let read = model::setup::read(&text);
+        let read = crate::model::setup::read(&text);
         if read.cables.is_empty() {
             continue;
         }
@@ -436,7 +429,7 @@ fn what_is_not_given_is_the_best_that_there_is() {
 }
 
 /// The pools that hold more than they may, with what they hold.
-fn pools_over(setup: &model::setup::Setup, chosen: &[Choice]) -> Vec<(String, String, i64)> {
+fn pools_over(setup: &crate::model::setup::Setup, chosen: &[Choice]) -> Vec<(String, String, i64)> {
     let mut over: Vec<(String, String, i64)> = Vec::new();
     for (c, charger) in setup.chargers.iter().enumerate() {
         for pool in &charger.pools {
@@ -460,13 +453,13 @@ fn given_contracts_are_held_against_every_rule() {
     for seed in 0..2_000 {
         let text = small_setup(seed);
         let setup = Setup::from_json(&text).expect("a valid setup");
-        let read = model::setup::read(&text);
+        let read = crate::model::setup::read(&text);
         let mut rng = Rng::new(seed ^ 0x5eed);
         let mut berths = Vec::new();
         let mut chosen: Vec<Choice> = Vec::new();
         let mut pins = 0;
         for device in &read.devices {
-            let free = model::setup::Device {
+            let free = crate::model::setup::Device {
                 port_pin: None,
                 cable_pin: None,
                 ..device.clone()
@@ -563,13 +556,13 @@ fn agree(ours: &[i64], theirs: &[i64]) -> bool {
 fn limits_of_the_call_are_passed_on() {
     let setup = desk();
     let way = Way::new().plug_through("laptop", "desk/C1", "long");
-    let mut options = Options::default();
+    let mut options = SolveOptions::default();
     options.budget = 0;
     assert!(matches!(
         score_with(&setup, &way, &options),
         Err(Error::Options { .. })
     ));
-    let mut options = Options::default();
+    let mut options = SolveOptions::default();
     options.interrupt = Some(Arc::new(AtomicBool::new(true)));
     let stopped = score_with(&setup, &way, &options).expect("an answer");
     assert_eq!(stopped.best.status, wattberth::Status::Feasible);

@@ -2,16 +2,6 @@
 //! integrator, integrals over the state of charge, and every vector of contracts at every
 //! event.
 
-#[path = "../oracle/model.rs"]
-#[allow(
-    dead_code,
-    reason = "shared with the oracle's own tests, which use other parts of it"
-)]
-mod model;
-#[path = "../common/random_setup.rs"]
-#[allow(dead_code, reason = "shared with the oracle's tests and the benches")]
-mod random_setup;
-
 mod brute_force;
 mod by_hand;
 mod energy;
@@ -20,8 +10,8 @@ mod rotas;
 mod seated;
 mod stepped;
 
-use random_setup::crowd::crowded_setup;
-use random_setup::small_setup;
+use crate::random_setup::crowd::crowded_setup;
+use crate::random_setup::small_setup;
 use seated::Seated;
 use wattberth::{Sharing, TimelineOptions};
 

@@ -1,21 +1,11 @@
 //! The least charger: worked by hand, held against every choice of tiny bags, and its
 //! frontier built as real chargers.
 
-#[path = "../oracle/model.rs"]
-#[allow(
-    dead_code,
-    reason = "shared with the oracle's own tests, which use other parts of it"
-)]
-mod model;
-#[path = "../common/random_setup.rs"]
-#[allow(dead_code, reason = "shared with the oracle's tests and the benches")]
-mod random_setup;
-
 mod built;
 mod by_hand;
 mod exhaustive;
 
-use model::rounding::micro;
+use crate::model::rounding::micro;
 use serde_json::{Value, json};
 use wattberth::{Bag, Sizing, size};
 

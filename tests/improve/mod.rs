@@ -1,26 +1,16 @@
 //! `improve` against every single change, made here once more on the JSON document and
 //! planned again: by the library, and on small setups by the exhaustive search too.
 
-#[path = "oracle/model.rs"]
-#[allow(
-    dead_code,
-    reason = "shared with the oracle's own tests, which use other parts of it"
-)]
-mod model;
-#[path = "common/random_setup.rs"]
-#[allow(dead_code, reason = "shared with the laws and the benches")]
-mod random_setup;
-
 use std::cmp::Reverse;
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 use std::time::Duration;
 
-use model::rounding::micro;
-use random_setup::mid::{Family, mid_setup};
-use random_setup::small_setup;
+use crate::model::rounding::micro;
+use crate::random_setup::mid::{Family, mid_setup};
+use crate::random_setup::small_setup;
 use serde_json::{Value, json};
-use wattberth::{Error, Options, Setup, assign, improve, improve_with, rota};
+use wattberth::{Error, Setup, SolveOptions, assign, improve, improve_with, rota};
 
 /// Levels 1 to 3, and the watts.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -38,7 +28,7 @@ fn by_oracle(setup: &Value) -> (Levels, i64) {
         // A rota is held against an exhaustive search of its own.
         return by_library(setup);
     }
-    let score = model::plan::plan(&setup.to_string()).score;
+    let score = crate::model::plan::plan(&setup.to_string()).score;
     let levels = Levels {
         unserved: score.unserved,
         missing: score.missing,
@@ -57,7 +47,7 @@ fn by_library(document: &Value) -> (Levels, i64) {
         serde_json::to_value(assign(&setup).expect("there is a plan")).expect("JSON")
     };
     let list = |field: &str| plan[field].as_array().expect("a list");
-    let read = model::setup::read(&without_sessions(document).to_string());
+    let read = crate::model::setup::read(&without_sessions(document).to_string());
     let mut unserved = [0; 3];
     for left in list("without_berth") {
         let device = read
@@ -116,7 +106,7 @@ struct Made {
 /// Every single change of a setup.
 fn all_changes(document: &Value) -> Vec<Made> {
     let mut all = Vec::new();
-    let read = model::setup::read(&document.to_string());
+    let read = crate::model::setup::read(&document.to_string());
     let mut add = |named: Value, setup: Value| all.push(Made { named, setup });
     for (c, charger) in read.chargers.iter().enumerate() {
         let owner = &charger.name;
@@ -480,8 +470,8 @@ fn one_of_several_devices_may_lose_its_pin() {
 fn limits_of_the_call_are_passed_on() {
     let text = small_setup(3);
     let setup = Setup::from_json(&text).expect("a valid setup");
-    let with = |change: fn(&mut Options)| {
-        let mut options = Options::default();
+    let with = |change: fn(&mut SolveOptions)| {
+        let mut options = SolveOptions::default();
         change(&mut options);
         improve_with(&setup, &options)
     };

@@ -1,18 +1,18 @@
 //! What each row takes at least if all but a few devices are full by a given time: a
 //! floor under the times, found without a search.
 
-use super::goal::Open;
-use super::model::{Model, Seating};
+use super::goal::Domains;
+use super::model::{Assignment, Model};
 
 /// A time, and the least that a device takes from a row when it is full by then.
 type Step = (i64, i64);
 
 /// By device and row a staircase: the later, the less it must take.
 #[derive(Debug)]
-pub(crate) struct Stairs {
-    /// All times of open choices, rising.
+pub(crate) struct LowerBounds {
+    /// All times of open columns, rising.
     times: Vec<i64>,
-    /// The devices that have any open choice.
+    /// The devices that have any open column.
     devices: Vec<Device>,
     /// How many of them stay without a berth.
     staying: usize,
@@ -27,16 +27,16 @@ struct Device {
     steps: Vec<Vec<Step>>,
 }
 
-impl Stairs {
-    /// The staircases of the open choices, in plans with as many berths as `best` has.
-    pub(crate) fn of(model: &Model, open: &Open, best: &Seating) -> Self {
+impl LowerBounds {
+    /// The staircases of the open columns, in plans with as many berths as `best` has.
+    pub(crate) fn of(model: &Model, domains: &Domains, best: &Assignment) -> Self {
         let mut times: Vec<i64> = Vec::new();
         let mut devices = Vec::new();
         let rows = model.rows.len();
-        for choices in &open.choices {
-            let mut sorted: Vec<(i64, u32)> = choices
+        for columns in &domains.columns {
+            let mut sorted: Vec<(i64, u32)> = columns
                 .iter()
-                .map(|&choice| (model.choice(choice).time, choice))
+                .map(|&column| (model.column(column).time, column))
                 .collect();
             sorted.sort_unstable();
             times.extend(sorted.iter().map(|(time, _)| time));
@@ -119,12 +119,12 @@ fn most_of(amounts: &mut [i64], n: usize) -> i64 {
 }
 
 impl Device {
-    /// The staircases of choices sorted by time.
+    /// The staircases of columns sorted by time.
     fn climb(&mut self, model: &Model, sorted: &[(i64, u32)]) {
         let mut taken = vec![0i64; self.steps.len()];
         let mut least = vec![i64::MAX; self.steps.len()];
-        for &(time, choice) in sorted {
-            for &(row, takes) in model.takes(choice) {
+        for &(time, column) in sorted {
+            for &(row, takes) in model.takes(column) {
                 taken[row as usize] = takes;
             }
             for (row, steps) in self.steps.iter_mut().enumerate() {

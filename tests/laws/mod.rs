@@ -4,16 +4,6 @@
 //! Every law is put to the library, and to the oracle too: a law that the oracle
 //! breaks is no law of the model.
 
-#[path = "../oracle/model.rs"]
-#[allow(
-    dead_code,
-    reason = "shared with the oracle's own tests, which use other parts of it"
-)]
-mod model;
-#[path = "../common/random_setup.rs"]
-#[allow(dead_code, reason = "shared with the oracle's tests and the benches")]
-mod random_setup;
-
 mod answer;
 mod better_cable;
 mod measured;
@@ -24,10 +14,10 @@ mod one_session;
 mod scale;
 mod unused;
 
+use crate::random_setup::mid::{Family, mid_setup};
+use crate::random_setup::rng::Rng;
+use crate::random_setup::small_setup;
 use answer::{Answer, by_library, by_oracle};
-use random_setup::mid::{Family, mid_setup};
-use random_setup::rng::Rng;
-use random_setup::small_setup;
 use serde_json::Value;
 
 /// Answers a setup.

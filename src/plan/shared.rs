@@ -1,48 +1,33 @@
-//! Where a device sits: the resolved form of a berth.
+//! What slots of one charger share: its pools and its table of combinations.
 
+use super::schedule::Slot;
 use crate::setup::contract::Contract;
+use crate::setup::document::Reserve;
+use crate::setup::ids::ChargerId;
 use crate::setup::{ChargerSpec, LineSpec, Setup};
 use crate::units::millionths;
-
-/// A device on a port, through a cable, at a contract.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Place {
-    pub(crate) device: usize,
-    pub(crate) charger: usize,
-    pub(crate) port: usize,
-    pub(crate) cable: usize,
-    pub(crate) contract: Contract,
-    pub(crate) tier_w: f64,
-    pub(crate) hours: f64,
-    pub(crate) late: bool,
-}
-
-impl Place {
-    /// What it takes from its charger's pools, in whole 1e-6 W.
-    pub(crate) fn takes(&self, charger: &ChargerSpec) -> i64 {
-        taken(charger, self.tier_w, &self.contract)
-    }
-}
 
 /// What a berth takes from its charger's pools, in whole 1e-6 W: its tier or its
 /// contract, by the charger's `reserve`.
 pub(crate) fn taken(charger: &ChargerSpec, tier_w: f64, contract: &Contract) -> i64 {
     match charger.reserve {
-        crate::setup::document::Reserve::Offer => millionths(tier_w),
-        crate::setup::document::Reserve::Contract => millionths(contract.port_w()),
+        Reserve::Offer => millionths(tier_w),
+        Reserve::Contract => millionths(contract.port_w()),
     }
 }
 
 /// What is taken from each pool of a charger, in whole 1e-6 W.
-pub(crate) fn pool_use(setup: &Setup, charger: usize, places: &[Place]) -> Vec<i64> {
+pub(crate) fn pool_use(setup: &Setup, charger: ChargerId, slots: &[Slot]) -> Vec<i64> {
     let spec = &setup.chargers[charger];
     spec.pools
         .iter()
         .map(|pool| {
-            places
+            slots
                 .iter()
-                .filter(|place| place.charger == charger && pool.ports.contains(&place.port))
-                .map(|place| place.takes(spec))
+                .filter(|slot| {
+                    slot.port.charger == charger && pool.ports.contains(&slot.port.index)
+                })
+                .map(|slot| slot.takes(spec))
                 .sum()
         })
         .collect()

@@ -1,0 +1,77 @@
+//! How long a call may go on, and what of an answer is wanted.
+
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
+use std::time::Duration;
+
+use super::budget::Budget;
+use super::levels::Until;
+use crate::diagnostics::{Error, Result};
+
+/// How long the search may go on.
+#[derive(Debug, Clone)]
+#[non_exhaustive]
+pub struct SolveOptions {
+    /// The deterministic budget of the whole call, in steps of the search: one evaluation
+    /// of the bound on a setup of usual size (a larger one costs more, in proportion to
+    /// its work), or one node of the integer program. A call that makes several plans
+    /// shares it out among them.
+    pub budget: u64,
+    /// A limit by the clock, of the whole call; none by default.
+    pub time_limit: Option<Duration>,
+    /// Set from outside to stop the search early.
+    pub interrupt: Option<Arc<AtomicBool>>,
+    /// The last level of the plan's order that is wanted; all by default. With
+    /// less than all, a plan is [`Status::Feasible`](crate::Status), and its
+    /// [`Plan::settled`](crate::Plan::settled) says whether this level was reached.
+    pub until: Until,
+    /// Whether [`Plan::reshared_h`](crate::Plan::reshared_h) or [`Rota::reshared_h`](crate::Rota::reshared_h) is worked out too; not by
+    /// default.
+    pub reshared: bool,
+}
+
+impl SolveOptions {
+    /// The budget where none is given.
+    pub const DEFAULT_BUDGET: u64 = 2_000_000;
+
+    /// Whether every option lies in its range.
+    pub(crate) fn check(&self) -> Result<()> {
+        if self.budget == 0 {
+            return Err(Error::Options {
+                message: "the budget must be at least 1 step".to_owned(),
+            });
+        }
+        Ok(())
+    }
+
+    /// What one call may use, and what it is to work out with that.
+    pub(crate) fn begin(&self) -> (Budget, Wanted) {
+        let budget = Budget::new(self.budget, self.time_limit, self.interrupt.clone());
+        let wanted = Wanted {
+            until: self.until,
+            reshared: self.reshared,
+        };
+        (budget, wanted)
+    }
+}
+
+/// What of a plan or rota is worked out.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Wanted {
+    /// As [`SolveOptions::until`].
+    pub(crate) until: Until,
+    /// As [`SolveOptions::reshared`].
+    pub(crate) reshared: bool,
+}
+
+impl Default for SolveOptions {
+    fn default() -> Self {
+        Self {
+            budget: Self::DEFAULT_BUDGET,
+            time_limit: None,
+            interrupt: None,
+            until: Until::Everything,
+            reshared: false,
+        }
+    }
+}
