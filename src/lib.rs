@@ -46,8 +46,6 @@ pub use plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession, rota_schema};
 pub use plan::standing::{Reached, Standing};
 pub use plan::way::{Plug, Way};
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth, plan_schema};
-#[cfg(feature = "pictures")]
-pub use report::picture;
 pub use setup::Setup;
 pub use setup::candidate::Candidate;
 pub use setup::document::{

@@ -6,7 +6,7 @@
 mod random_setup;
 
 use roxmltree::{Document, ParsingOptions};
-use wattberth::picture::{Picture, night, ranking, rota, sizing};
+use wattberth::report::Page;
 use wattberth::{
     Bag, Candidate, RankOptions, Setup, SolveOptions, Source, TimelineOptions, assign, rank_with,
     rota_timeline_with, rota_with, size, timeline_with,
@@ -17,20 +17,21 @@ const EIGHT: &str = include_str!("../fixtures/quartet-eight.json");
 const BAG: &str = include_str!("../fixtures/quartet-bag.json");
 const CANDIDATES: &str = include_str!("../fixtures/candidates.ndjson");
 
-fn night_of(text: &str) -> Picture {
+fn night_of(text: &str) -> Page {
     let setup = Setup::from_json(text).expect("it is valid");
     let plan = assign(&setup).expect("it has a plan");
     let timeline =
         timeline_with(&setup, &plan, &TimelineOptions::default()).expect("it has a night");
-    night(&setup, &plan, &timeline)
+    Page::of_plan(&setup, &plan).with_night(&setup, &plan, &timeline)
 }
 
-fn size_of(text: &str) -> Picture {
+fn size_of(text: &str) -> Page {
     let bag = Bag::from_json(text).expect("it is valid");
-    sizing(&bag, &size(&bag, None).expect("it has a size"))
+    let sizing = size(&bag, None).expect("it has a size");
+    Page::of_sizing(&bag, &sizing).with_ports(&bag, &sizing)
 }
 
-fn ranking_of(bag: &str, candidates: &str) -> Picture {
+fn ranking_of(bag: &str, candidates: &str) -> Page {
     let bag = Bag::from_json(bag).expect("it is valid");
     let source = Source {
         file: "",
@@ -38,16 +39,16 @@ fn ranking_of(bag: &str, candidates: &str) -> Picture {
     };
     let candidates = Candidate::from_source(source).expect("they are valid");
     let ranked = rank_with(&bag, &candidates, &RankOptions::default(), |_| ()).expect("it ends");
-    ranking(&ranked, None)
+    Page::of_ranking(&ranked, 20).with_kits(&ranked)
 }
 
-fn svg(picture: &Picture) -> String {
+fn svg(picture: &Page) -> String {
     let mut bytes = Vec::new();
     picture.write_svg(&mut bytes).expect("a vector takes all");
     String::from_utf8(bytes).expect("it is text")
 }
 
-fn html(picture: &Picture) -> String {
+fn html(picture: &Page) -> String {
     let mut bytes = Vec::new();
     picture.write_html(&mut bytes).expect("a vector takes all");
     String::from_utf8(bytes).expect("it is text")
@@ -208,7 +209,8 @@ fn a_rota_is_drawn_with_its_sessions() {
     let setup = Setup::from_json(&setup.to_string()).expect("it is valid");
     let best = rota_with(&setup, &SolveOptions::default()).expect("it has a rota");
     let timeline = rota_timeline_with(&setup, &best, &TimelineOptions::default());
-    let picture = rota(&setup, &best, &timeline.expect("it has a night"));
+    let timeline = timeline.expect("it has a night");
+    let picture = Page::of_rota(&setup, &best).with_rota_night(&setup, &best, &timeline);
     let page = html(&picture);
     let drawn: Vec<String> = drawings(&page).into_iter().map(said).collect();
     let alone = said(&svg(&picture));

@@ -2,13 +2,12 @@
 
 use super::input::SetupArgs;
 use super::limits::{LimitArgs, from_here};
-use super::output::{self, Ended, Output};
+use super::output::{Ended, Output};
 use super::pictures::{self, PictureArgs};
 use super::whole_file::{Files, OutputFile};
 use super::{Exit, proof_file};
-use crate::report::{Card, Palette, Report, picture, write_card, write_text};
+use crate::report::Page;
 use crate::{Error, Plan, Setup, SolveOptions, Status, assign_with, prove_with, timeline_with};
-use std::io;
 use std::path::PathBuf;
 use std::time::Instant;
 
@@ -46,7 +45,14 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let started = Instant::now();
     let plan =
         assign_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
-    let shown = show(args, &setup, &plan, out);
+    let page = || {
+        if args.card {
+            Page::card_of_plan(&setup, &plan)
+        } else {
+            Page::of_plan(&setup, &plan)
+        }
+    };
+    let shown = out.answer(args.json, || plan.to_json(), page);
     let proof = match files.take(proof_file::OPTION) {
         Some(file) => prove(
             args,
@@ -60,24 +66,11 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     };
     let drawn = || {
         let timeline = timeline_with(&setup, &plan, &pictures::fine(plan.longest_h))?;
-        Ok(picture::night(&setup, &plan, &timeline))
+        Ok(Page::of_plan(&setup, &plan).with_night(&setup, &plan, &timeline))
     };
     let pictures = pictures::write(&mut files, drawn, out, args.json);
     let exit = Exit::of(plan.unserved, plan.late);
     out.parts(exit, [shown.map_err(Ended::from), proof, pictures])
-}
-
-/// The plan on standard output.
-fn show(args: &Args, setup: &Setup, plan: &Plan, out: &Output) -> io::Result<()> {
-    if args.json {
-        return output::data(&plan.to_json());
-    }
-    if args.card {
-        let card = Card::new(setup, plan);
-        return out.text(|mut out| write_card(&card, &Palette::COLOUR, &mut out));
-    }
-    let report = Report::new(setup, plan);
-    out.text(|mut out| write_text(&report, &Palette::COLOUR, &mut out))
 }
 
 /// Writes the proof of a plan, and says so to people.

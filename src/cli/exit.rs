@@ -34,11 +34,12 @@ impl Exit {
 
     /// That of an answer with so many devices without a berth, and so many late.
     pub(super) const fn of(unserved: usize, late: usize) -> Self {
-        if unserved == 0 && late == 0 {
-            Self::Done
-        } else {
-            Self::NotServed
-        }
+        Self::served(unserved == 0 && late == 0)
+    }
+
+    /// That of an answer in which every device is served in time, or not.
+    pub(super) const fn served(all: bool) -> Self {
+        if all { Self::Done } else { Self::NotServed }
     }
 
     /// The number.

@@ -3,9 +3,9 @@
 use super::Exit;
 use super::input::SetupArgs;
 use super::limits::LimitArgs;
-use super::output::{self, Ended, Output};
+use super::output::{Ended, Output};
 use crate::improve_with;
-use crate::report::{ImproveReport, Palette, write_improve};
+use crate::report::Page;
 
 /// Find what would help most, if one thing changes: each single change is planned again.
 ///
@@ -30,11 +30,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let (texts, setup) = args.setup.read(out, args.json)?;
     let found =
         improve_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
-    if args.json {
-        output::data(&found.to_json())?;
-    } else {
-        let report = ImproveReport::new(&found);
-        out.text(|mut out| write_improve(&report, &Palette::COLOUR, &mut out))?;
-    }
+    let page = || Page::of_improvements(&found);
+    out.answer(args.json, || found.to_json(), page)?;
     Ok(Exit::Done)
 }

@@ -6,6 +6,7 @@ use anstream::{AutoStream, ColorChoice};
 
 use super::input::Text;
 use super::{Colour, Exit, faults};
+use crate::report::{Page, Palette};
 use crate::{Error, Fault};
 
 /// Why a subcommand ended without its answer.
@@ -46,6 +47,25 @@ impl Output {
     ) -> io::Result<()> {
         let mut out = BufWriter::new(AutoStream::new(io::stdout(), self.choice));
         read_enough(write(&mut out).and_then(|()| out.flush()))
+    }
+
+    /// Writes an answer: its document for programs, or its page for people.
+    pub(super) fn answer(
+        &self,
+        json: bool,
+        document: impl FnOnce() -> String,
+        page: impl FnOnce() -> Page,
+    ) -> io::Result<()> {
+        if json {
+            data(&document())
+        } else {
+            self.page(&page())
+        }
+    }
+
+    /// Writes a page for people.
+    pub(super) fn page(&self, page: &Page) -> io::Result<()> {
+        self.text(|mut out| page.write_text(&Palette::COLOUR, &mut out))
     }
 
     /// Says why there is no answer, and with which code the process ends.

@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 use super::Exit;
 use super::output::{Ended, Output};
 use super::whole_file::{Files, OutputFile, Wanted};
-use crate::report::picture::Picture;
-use crate::{Error, TimelineOptions, report};
+use crate::report::{self, Page};
+use crate::{Error, TimelineOptions};
 
 const SVG: &str = "--svg";
 const HTML: &str = "--html";
@@ -57,7 +57,7 @@ impl PictureArgs {
 /// Writes the pictures among the files, each whole, and says so to people.
 pub(super) fn write(
     files: &mut Files,
-    picture: impl FnOnce() -> Result<Picture, Error>,
+    picture: impl FnOnce() -> Result<Page, Error>,
     out: &Output,
     json: bool,
 ) -> Result<(), Ended> {

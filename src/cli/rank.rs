@@ -10,8 +10,7 @@ use super::input::{self, Text};
 use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
 use super::pictures::{self, PictureArgs};
-
-use crate::report::{Palette, RankingReport, picture, write_ranking};
+use crate::report::Page;
 use crate::{Bag, Candidate, Error, Fault, RankOptions, SolveOptions, rank_with};
 
 /// Rank candidate chargers for the devices and cables of a setup.
@@ -81,13 +80,12 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     };
     let exit = Exit::of(best.unserved, best.late);
     let top = args.top.unwrap_or(usize::MAX);
-    let drawn = picture::ranking(&ranking, args.top);
+    let drawn = Page::of_ranking(&ranking, args.top.unwrap_or(ROWS)).with_kits(&ranking);
     let shown = if args.json {
         ranking.ranked.truncate(top);
         output::data(&ranking.to_json())
     } else {
-        let report = RankingReport::new(&ranking, top);
-        out.text(|mut out| write_ranking(&report, &Palette::COLOUR, &mut out))
+        out.page(&Page::of_ranking(&ranking, top))
     };
     let pictures = pictures::write(&mut files, || Ok(drawn), out, args.json);
     out.parts(exit, [shown.map_err(Ended::from), pictures])
@@ -122,6 +120,9 @@ fn read(texts: &[Text]) -> Result<(Bag, Vec<Candidate>), Error> {
         _ => Err(Error::Input(faults)),
     }
 }
+
+/// Rows of a picture's table where nobody says how many.
+const ROWS: usize = 20;
 
 /// What may pass before a run counts as long.
 const PATIENCE: Duration = Duration::from_millis(500);

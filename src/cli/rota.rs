@@ -1,14 +1,12 @@
 //! `wattberth rota`: who charges in which session, where plugs are swapped between them.
 
-use std::io;
-
 use super::Exit;
 use super::input::SetupArgs;
 use super::limits::LimitArgs;
-use super::output::{self, Ended, Output};
+use super::output::{Ended, Output};
 use super::pictures::{self, PictureArgs};
-use crate::report::{Card, Palette, RotaReport, picture, write_card, write_rota};
-use crate::{Rota, Setup, rota_timeline_with, rota_with};
+use crate::report::Page;
+use crate::{rota_timeline_with, rota_with};
 
 /// Find the best rota of a setup with sessions: who charges when, and what to swap.
 ///
@@ -35,26 +33,20 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let (texts, setup) = args.setup.read(out, args.json)?;
     let rota =
         rota_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
-    let shown = show(args, &setup, &rota, out);
+    let page = || {
+        if args.card {
+            Page::card_of_rota(&setup, &rota)
+        } else {
+            Page::of_rota(&setup, &rota)
+        }
+    };
+    let shown = out.answer(args.json, || rota.to_json(), page);
     let ends_h = rota.sessions.last().map_or(0.0, |last| last.end_h);
     let drawn = || {
         let timeline = rota_timeline_with(&setup, &rota, &pictures::fine(ends_h))?;
-        Ok(picture::rota(&setup, &rota, &timeline))
+        Ok(Page::of_rota(&setup, &rota).with_rota_night(&setup, &rota, &timeline))
     };
     let pictures = pictures::write(&mut files, drawn, out, args.json);
     let exit = Exit::of(rota.unserved, rota.late);
     out.parts(exit, [shown.map_err(Ended::from), pictures])
-}
-
-/// The rota on standard output.
-fn show(args: &Args, setup: &Setup, rota: &Rota, out: &Output) -> io::Result<()> {
-    if args.json {
-        return output::data(&rota.to_json());
-    }
-    if args.card {
-        let card = Card::of_rota(setup, rota);
-        return out.text(|mut out| write_card(&card, &Palette::COLOUR, &mut out));
-    }
-    let report = RotaReport::new(setup, rota);
-    out.text(|mut out| write_rota(&report, &Palette::COLOUR, &mut out))
 }

@@ -5,8 +5,8 @@ use std::path::PathBuf;
 use super::Exit;
 use super::input::{self, SetupArgs};
 use super::limits::LimitArgs;
-use super::output::{self, Ended, Output};
-use crate::report::{Palette, ScoreReport, write_score};
+use super::output::{Ended, Output};
+use crate::report::Page;
 use crate::{Way, score_with};
 
 /// Hold your own way of plugging in against the rules and against the best plan.
@@ -41,15 +41,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let found = Way::from_source(&setup, berths.source())
         .and_then(|way| score_with(&setup, &way, &options))
         .map_err(|error| out.refuse(&error, &texts, args.json))?;
-    let report = ScoreReport::new(&setup, &found);
-    if args.json {
-        output::data(&found.to_json())?;
-    } else {
-        out.text(|mut out| write_score(&report, &Palette::COLOUR, &mut out))?;
-    }
-    Ok(if report.all_served {
-        Exit::Done
-    } else {
-        Exit::NotServed
-    })
+    let page = || Page::of_score(&setup, &found);
+    out.answer(args.json, || found.to_json(), page)?;
+    Ok(Exit::served(found.all_served()))
 }

@@ -1,10 +1,10 @@
 //! `wattberth size`: the least charger for a bag.
 
 use super::limits::LimitArgs;
-use super::output::{self, Ended, Output};
+use super::output::{Ended, Output};
 use super::pictures::{self, PictureArgs};
 use super::{Exit, input};
-use crate::report::{Palette, SizeReport, picture, write_size_text};
+use crate::report::Page;
 use crate::size_with;
 
 /// Find the least charger for the devices of a setup, with the cables of its bag.
@@ -38,18 +38,10 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let bag = input::bag(&texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
     let sizing = size_with(&bag, args.by, &options)
         .map_err(|error| out.refuse(&error, &texts, args.json))?;
-    let report = SizeReport::new(&bag, &sizing);
-    let shown = if args.json {
-        output::data(&sizing.to_json())
-    } else {
-        out.text(|mut out| write_size_text(&report, &Palette::COLOUR, &mut out))
-    };
-    let drawn = || Ok(picture::sizing(&bag, &sizing));
+    let page = || Page::of_sizing(&bag, &sizing);
+    let shown = out.answer(args.json, || sizing.to_json(), page);
+    let drawn = || Ok(page().with_ports(&bag, &sizing));
     let pictures = pictures::write(&mut files, drawn, out, args.json);
-    let exit = if report.all_served {
-        Exit::Done
-    } else {
-        Exit::NotServed
-    };
+    let exit = Exit::served(sizing.all_served());
     out.parts(exit, [shown.map_err(Ended::from), pictures])
 }

@@ -7,8 +7,8 @@ use super::Exit;
 use super::answer::Answer;
 use super::input::{self, SetupArgs};
 use super::limits::{LimitArgs, from_here};
-use super::output::{self, Ended, Output};
-use crate::report::{Palette, TimelineReport, write_timeline};
+use super::output::{Ended, Output};
+use crate::report::Page;
 use crate::{Error, Sharing, SolveOptions, TimelineOptions, assign_with, rota_with};
 
 /// Show the night as it happens: who is full when, and what the socket gives.
@@ -76,11 +76,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         night.reshared_h = Some(reshared.last_h);
         night.reshared_status = Some(reshared.status);
     }
-    if args.json {
-        output::data(&night.to_json())?;
-    } else {
-        let report = TimelineReport::new(&setup, &night);
-        out.text(|mut out| write_timeline(&report, &Palette::COLOUR, &mut out))?;
-    }
+    let page = || Page::of_timeline(&setup, &night);
+    out.answer(args.json, || night.to_json(), page)?;
     Ok(answer.exit())
 }

@@ -5,9 +5,9 @@ use std::path::PathBuf;
 use super::Exit;
 use super::input::SetupArgs;
 use super::limits::LimitArgs;
-use super::output::{self, Ended, Output};
+use super::output::{Ended, Output};
 use super::pictures::{self, PictureArgs};
-use crate::report::{Palette, TripReport, picture, write_trip};
+use crate::report::Page;
 use crate::trip_with;
 
 /// Walk the setup's trip: what plugs in where, each night's plan, what may fly, and what
@@ -30,24 +30,16 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
-    let page = PictureArgs::page(args.html.as_deref());
-    let mut files = page.open(args.setup.paths(), out, args.json)?;
+    let wanted = PictureArgs::page(args.html.as_deref());
+    let mut files = wanted.open(args.setup.paths(), out, args.json)?;
     let options = args.limits.interruptible();
     let (texts, setup) = args.setup.read(out, args.json)?;
     let trip =
         trip_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
-    let shown = if args.json {
-        output::data(&trip.to_json())
-    } else {
-        let report = TripReport::new(&trip);
-        out.text(|mut out| write_trip(&report, &Palette::COLOUR, &mut out))
-    };
-    let drawn = || Ok(picture::trip(&setup, &trip));
+    let page = || Page::of_trip(&setup, &trip);
+    let shown = out.answer(args.json, || trip.to_json(), page);
+    let drawn = || Ok(page());
     let pictures = pictures::write(&mut files, drawn, out, args.json);
-    let exit = if trip.all_served() {
-        Exit::Done
-    } else {
-        Exit::NotServed
-    };
+    let exit = Exit::served(trip.all_served());
     out.parts(exit, [shown.map_err(Ended::from), pictures])
 }

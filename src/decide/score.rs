@@ -66,6 +66,13 @@ pub struct Score {
     pub cautions: Vec<String>,
 }
 
+impl Score {
+    /// Whether no rule is broken, every device has a berth and none is late.
+    pub(crate) fn all_served(&self) -> bool {
+        self.legal && self.yours.unserved == 0 && self.yours.late == 0
+    }
+}
+
 document!(Score, "document that `score` gives", score_schema);
 
 /// One device as it is plugged in.

@@ -76,6 +76,13 @@ pub struct Sizing {
     pub cautions: Vec<String>,
 }
 
+impl Sizing {
+    /// Whether every device that needs one has a port, in time.
+    pub(crate) fn all_served(&self) -> bool {
+        self.unreached.is_empty() && self.too_late.is_empty()
+    }
+}
+
 document!(Sizing, "document that `size` gives", size_schema);
 
 /// One port to look for.

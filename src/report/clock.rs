@@ -1,6 +1,6 @@
 //! Moments of a night for people: times of day, or hours from the start.
 
-use crate::setup::clock::TimeOfDay;
+use crate::setup::clock::{Moment, TimeOfDay};
 use crate::units::quantity::{time, whole_minutes};
 
 /// What moments are counted from.
@@ -41,19 +41,18 @@ impl Clock {
     /// with its day where the same time of day has been before; `+3 h 10 min` and `start`
     /// where nobody said when that is.
     pub(crate) fn at(self, hours: f64) -> String {
-        let Some(start) = self.start else {
-            return if hours > 0.0 {
-                format!("+{}", time(hours))
-            } else {
-                "start".to_owned()
-            };
-        };
-        let moment = start.after(as_minutes(whole_minutes(hours)));
-        if hours < HOURS_OF_A_DAY {
-            moment.time.to_string()
-        } else {
-            moment.to_string()
+        match self.moment(hours) {
+            Some(moment) if hours < HOURS_OF_A_DAY => moment.time.to_string(),
+            Some(moment) => moment.to_string(),
+            None if hours > 0.0 => format!("+{}", time(hours)),
+            None => "start".to_owned(),
         }
+    }
+
+    /// The same moment with its day, where it is known when the night begins.
+    pub(crate) fn moment(self, hours: f64) -> Option<Moment> {
+        let start = self.start?;
+        Some(start.after(as_minutes(whole_minutes(hours))))
     }
 }
 

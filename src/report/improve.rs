@@ -1,57 +1,17 @@
-//! What would help, in words and cells.
+//! What would help, as a page.
 
-#[cfg(feature = "cli")]
-use std::io::{self, Write};
-
-use super::nth;
-#[cfg(feature = "cli")]
-use super::page::{notes, paragraph};
+use super::page::{Page, Rows, Section, Table, Tone};
 use super::printable::{printable, short_name};
 use super::standing::reached_by;
-#[cfg(feature = "cli")]
-use super::table::Columns;
-#[cfg(feature = "cli")]
-use super::text::Palette;
+use super::{counted, nth};
 use crate::decide::improve::{Change, Improvement, Improvements};
 use crate::plan::Status;
-use crate::plan::standing::Standing;
-use crate::units::quantity::{time, time_at_least, watts, watts_needed};
+use crate::plan::standing::{Reached, Standing};
+use crate::units::quantity::{minutes_at_least, time, time_at_least, watts, watts_needed};
 
-/// The changes that help, in words.
-#[derive(Debug, Clone, PartialEq, Eq)]
-#[non_exhaustive]
-pub struct ImproveReport {
-    /// What to do, if one thing: a sentence to act on.
-    pub headline: String,
-    /// What is reached as it is.
-    pub now: String,
-    /// The changes, the best first.
-    pub rows: Vec<ChangeRow>,
-    /// What is not known, where a limit stopped the search.
-    pub unknown: Option<String>,
-    /// What to keep in mind.
-    pub cautions: Vec<String>,
-}
-
-/// One change.
-#[derive(Debug, Clone, PartialEq, Eq)]
-#[non_exhaustive]
-pub struct ChangeRow {
-    /// The change: `cube: 96 W for pool total, now 75 W`.
-    pub change: String,
-    /// Devices then without a berth.
-    pub unserved: String,
-    /// Devices then late.
-    pub late: String,
-    /// The longest time then.
-    pub longest: String,
-    /// What is gained in the first level that gets better.
-    pub gain: String,
-}
-
-impl ImproveReport {
-    /// The report of `found`.
-    pub fn new(found: &Improvements) -> Self {
+impl Page {
+    /// The page of `found`: what to do, if one thing, and what else helps, the best first.
+    pub fn of_improvements(found: &Improvements) -> Self {
         let now = &found.now.standing;
         let headline = match found.changes.first() {
             Some(best) => format!("{}: {}", order(&best.change), outcome(now, best)),
@@ -64,52 +24,48 @@ impl ImproveReport {
             Status::Optimal => "",
             Status::Feasible => " (not proven: a limit stopped the search)",
         };
-        let unknown = (found.undecided > 0).then(|| {
-            let mut which: Vec<String> = found.undecided_changes.iter().map(named).collect();
-            if which.len() > SHOWN_UNDECIDED {
-                which.truncate(SHOWN_UNDECIDED);
-                which.push("…".to_owned());
-            }
-            format!(
-                "not known of {} more, a limit stopped the search: {}",
-                match found.undecided {
-                    1 => "1 change".to_owned(),
-                    several => format!("{several} changes"),
-                },
-                which.join("; ")
-            )
-        });
-        Self {
-            headline,
-            now: format!("Now: {}{known}.", reached_by(now)),
-            rows: found
-                .changes
-                .iter()
-                .map(|change| row(now, change))
-                .collect(),
-            unknown,
-            cautions: found.cautions.iter().map(|text| printable(text)).collect(),
+        let mut page = Self::new("What would help".to_owned(), headline, true);
+        page.lead.push(format!("Now: {}{known}.", reached_by(now)));
+        if !found.changes.is_empty() {
+            page.push(Section::titled("").table(changes(found)));
         }
+        page.sections.extend(unknown(found));
+        page.cautions(&found.cautions);
+        page
     }
 }
 
 /// Changes that are named where a limit stopped the search.
 const SHOWN_UNDECIDED: usize = 3;
 
-fn row(now: &Standing, found: &Improvement) -> ChangeRow {
-    let Improvement { change, reached } = found;
-    let after = &reached.standing;
-    let mut longest = time(after.longest_h);
-    if reached.status == Status::Feasible {
-        longest.push_str("\nnot proven");
+/// What is not known, where a limit stopped the search.
+fn unknown(found: &Improvements) -> Option<Section> {
+    let mut which: Vec<String> = found.undecided_changes.iter().map(named).collect();
+    if which.len() > SHOWN_UNDECIDED {
+        which.truncate(SHOWN_UNDECIDED);
+        which.push("…".to_owned());
     }
-    ChangeRow {
-        change: named(change),
-        unserved: after.unserved.to_string(),
-        late: after.late.to_string(),
-        longest,
-        gain: gain(now, after),
-    }
+    let said = format!(
+        "not known of {} more, a limit stopped the search: {}",
+        counted(found.undecided, "change"),
+        which.join("; ")
+    );
+    (found.undecided > 0).then(|| Section::titled(said).told(Tone::Caution))
+}
+
+/// The changes, the best first.
+fn changes(found: &Improvements) -> Table {
+    let longest = |reached: &Reached| match reached.status {
+        Status::Optimal => time(reached.standing.longest_h),
+        Status::Feasible => time(reached.standing.longest_h) + "\nnot proven",
+    };
+    Rows::of(&found.changes)
+        .names("Change", |of| named(&of.change))
+        .facts("No berth", |of| of.reached.standing.unserved.to_string())
+        .facts("Late", |of| of.reached.standing.late.to_string())
+        .facts("Longest", |of| longest(&of.reached))
+        .facts("Gain", |of| gain(&found.now.standing, &of.reached.standing))
+        .table()
 }
 
 /// The change, in as few words as a table has room for.
@@ -340,58 +296,17 @@ fn outcome(now: &Standing, best: &Improvement) -> String {
 
 /// How much sooner, never promising too much.
 fn sooner(hours: f64) -> String {
-    match time_at_least(hours) {
-        none if none == "0 min" => "< 1 min sooner".to_owned(),
-        some => format!("{some} sooner"),
+    if minutes_at_least(hours) == 0.0 {
+        "< 1 min sooner".to_owned()
+    } else {
+        format!("{} sooner", time_at_least(hours))
     }
-}
-
-/// Writes the report, at most 80 columns wide.
-///
-/// # Errors
-/// Those of `out`.
-#[cfg(feature = "cli")]
-pub fn write_improve(
-    report: &ImproveReport,
-    palette: &Palette,
-    out: &mut impl Write,
-) -> io::Result<()> {
-    const COLUMNS: Columns<5> = Columns {
-        header: ["Change", "No berth", "Late", "Longest", "Gain"],
-        yielding: &[0],
-    };
-    paragraph(&report.headline, palette.good, out)?;
-    paragraph(&report.now, anstyle::Style::new(), out)?;
-    if !report.rows.is_empty() {
-        writeln!(out)?;
-        let cells: Vec<[String; 5]> = report
-            .rows
-            .iter()
-            .map(|row| {
-                let ChangeRow {
-                    change,
-                    unserved,
-                    late,
-                    longest,
-                    gain,
-                } = row.clone();
-                [change, unserved, late, longest, gain]
-            })
-            .collect();
-        COLUMNS.write(&cells, &COLUMNS.widths(&cells), palette.title, out)?;
-    }
-    if let Some(unknown) = &report.unknown {
-        writeln!(out)?;
-        paragraph(unknown, palette.caution, out)?;
-    }
-    let cautions = report.cautions.iter().cloned();
-    notes("Cautions", palette.caution, cautions, out)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plan::standing::{Reached, Served};
+    use crate::plan::standing::Served;
 
     fn standing(without: &[u8], hours: &[f64], late: usize) -> Standing {
         let berths = hours.iter().enumerate().map(|(i, &hours)| Served {
@@ -480,18 +395,16 @@ mod tests {
             undecided_changes: [1.5, 2.0].map(|at_h| Change::Swap { at_h }).to_vec(),
             cautions: Vec::new(),
         };
-        let report = ImproveReport::new(&found);
+        let page = Page::of_improvements(&found);
         assert_eq!(
-            report.headline,
+            page.headline,
             "Nothing was found to help before a limit stopped the search."
         );
-        assert!(report.now.contains("not proven"), "{}", report.now);
+        assert!(page.lead[0].contains("not proven"), "{}", page.lead[0]);
         assert_eq!(
-            report.unknown.as_deref(),
-            Some(
-                "not known of 2 changes more, a limit stopped the search: one swap after 1 h 30 \
-                 min; one swap after 2 h 00 min"
-            )
+            page.sections[0].title,
+            "not known of 2 changes more, a limit stopped the search: one swap after 1 h 30 min; \
+             one swap after 2 h 00 min"
         );
     }
 }

@@ -1,9 +1,9 @@
 //! Answers drawn: pictures that a person would rather look at than at numbers.
 //!
-//! A [`Picture`] is decided once, from an answer of the library: what is drawn, and the
-//! same in words and tables. It is written as one SVG, or as one HTML page, each in one
-//! file that asks for nothing else: no script, no font, no image from elsewhere. A page
-//! is drawn for a phone and for a desk, by day and by night, and prints on A4.
+//! A page gets its figures from the answer that it is of, and is written with them as one
+//! SVG, or as one HTML page, each in one file that asks for nothing else: no script, no
+//! font, no image from elsewhere. It is drawn for a phone and for a desk, by day and by
+//! night, and prints on A4.
 //!
 //! Every text goes through templates that escape by themselves (`maud`), so that a device
 //! named `<script>` stays text.
@@ -11,54 +11,36 @@
 mod board;
 mod drawing;
 mod frontier;
+mod html;
 mod lettering;
 mod night;
-mod page;
 mod palette;
 mod ranking;
 mod scale;
 mod scatter;
 mod seat;
 mod sizing;
-mod table;
-mod trip;
+mod svg;
 mod wanted;
-
-use std::io::{self, Write};
 
 use board::Board;
 use drawing::{Drawing, Frame};
 use frontier::Frontier;
 use scatter::Scatter;
-use table::Table;
 use wanted::Wanted;
 
-pub use night::{night, rota};
-pub use ranking::ranking;
-pub use sizing::sizing;
-pub use trip::trip;
+use super::page::{Block, Line, Page, Section, Shown, Table};
+use super::printable::sentence;
 
-/// An answer as it is drawn, and the same in words.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Picture {
-    /// What it is a picture of.
-    title: String,
-    /// What was reached, in one line.
-    headline: String,
-    /// Whether all is well.
-    good: bool,
-    figures: Vec<Figure>,
-    tables: Vec<Table>,
-    /// What is to be done when.
-    moments: Vec<Notes>,
-    notes: Vec<Notes>,
-    /// What only those look up who want to know why.
-    details: Vec<Table>,
-}
+/// Widths for a phone and for a desk.
+const NARROW: f64 = 344.0;
+const WIDE: f64 = 860.0;
+
+const DRAWING_STYLE: &str = include_str!("picture/drawing.css");
 
 /// One drawing, with its name and what it shows in words.
 #[derive(Debug, Clone, PartialEq)]
-struct Figure {
+pub(super) struct Figure {
     title: String,
     words: String,
     /// What stands below it for everybody.
@@ -75,31 +57,6 @@ enum Drawn {
     Wanted(Wanted),
 }
 
-/// Sentences under a heading.
-#[derive(Debug, Clone, PartialEq)]
-struct Notes {
-    title: String,
-    items: Vec<String>,
-}
-
-impl Picture {
-    /// Writes it as one SVG, one column wide.
-    ///
-    /// # Errors
-    /// Those of `out`.
-    pub fn write_svg(&self, out: &mut impl Write) -> io::Result<()> {
-        out.write_all(page::svg(self).into_string().as_bytes())
-    }
-
-    /// Writes it as one HTML page.
-    ///
-    /// # Errors
-    /// Those of `out`.
-    pub fn write_html(&self, out: &mut impl Write) -> io::Result<()> {
-        out.write_all(page::html(self).into_string().as_bytes())
-    }
-}
-
 impl Drawn {
     fn draw(&self, frame: Frame) -> Drawing {
         match self {
@@ -111,11 +68,37 @@ impl Drawn {
     }
 }
 
-/// With a capital, where a line stands alone.
-fn sentence(line: &str) -> String {
-    let mut letters = line.chars();
-    match letters.next() {
-        Some(first) => first.to_uppercase().chain(letters).collect(),
-        None => String::new(),
+impl Page {
+    /// The headline, where it stands alone.
+    fn alone(&self) -> String {
+        if self.begins_with_name {
+            self.headline.clone()
+        } else {
+            sentence(&self.headline)
+        }
+    }
+
+    /// What stands below the drawings.
+    fn below(&self) -> Vec<&Section> {
+        let sections = self.sections.iter();
+        sections
+            .filter(|section| section.shown != Shown::InText)
+            .collect()
+    }
+}
+
+impl Section {
+    fn said(&self) -> impl Iterator<Item = &Line> {
+        self.blocks.iter().filter_map(|block| match block {
+            Block::Line(line) => Some(line),
+            Block::Table(_) => None,
+        })
+    }
+
+    fn tables(&self) -> impl Iterator<Item = &Table> {
+        self.blocks.iter().filter_map(|block| match block {
+            Block::Table(table) => Some(table),
+            Block::Line(_) => None,
+        })
     }
 }

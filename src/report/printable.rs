@@ -38,6 +38,26 @@ pub(crate) fn short_name(name: &str) -> String {
     format!("{head}…{tail}")
 }
 
+/// A name among other words: what it is written in turns nothing around it (U+2068 and
+/// U+2069, Unicode's first strong isolate and its end).
+pub(super) fn isolated(name: &str) -> String {
+    // Without such letters there is nothing to turn.
+    if name.is_ascii() {
+        name.to_owned()
+    } else {
+        format!("\u{2068}{name}\u{2069}")
+    }
+}
+
+/// With a capital, where a line stands alone.
+pub(super) fn sentence(line: &str) -> String {
+    let mut letters = line.chars();
+    match letters.next() {
+        Some(first) => first.to_uppercase().chain(letters).collect(),
+        None => String::new(),
+    }
+}
+
 /// Whether a character is not visible by itself, or makes others stand elsewhere.
 pub(crate) fn is_hostile(c: char) -> bool {
     c.is_control()

@@ -1,112 +1,109 @@
-//! A ranking in words and cells, and its text of 80 columns.
+//! A ranking as a page.
 
-#[cfg(feature = "cli")]
-use std::io::{self, Write};
-
+use super::page::{Line, Page, Rows, Section, Shown};
 use super::printable::printable;
 use crate::decide::rank::{Ranked, Ranking};
 use crate::plan::Status;
 use crate::units::quantity::{decimals, time};
 
-/// A ranking in words and cells.
-#[derive(Debug, Clone, PartialEq, Eq)]
-#[non_exhaustive]
-pub struct RankingReport {
-    /// What the best kit reaches, in one line.
-    pub headline: String,
-    /// Whether the best kit serves every device in time.
-    pub all_served: bool,
-    /// The kits, the best first.
-    pub rows: Vec<RankingRow>,
-    /// What the marks mean, and what is not shown: the mark or a dash, and a sentence.
-    pub notes: Vec<(&'static str, String)>,
-}
-
-/// One kit.
-#[derive(Debug, Clone, PartialEq, Eq)]
-#[non_exhaustive]
-pub struct RankingRow {
-    /// `*` where nothing beats it.
-    pub mark: &'static str,
-    /// Its candidates.
-    pub kit: String,
-    /// Devices without a berth.
-    pub unserved: String,
-    /// Devices that are late.
-    pub late: String,
-    /// When the last one is full: `3 h 05 min`, rounded up; `?` behind it where that is
-    /// not proven to be the least.
-    pub full_after: String,
-    /// `210 g`; empty where unknown.
-    pub weight: String,
-    /// The price; empty where unknown.
-    pub price: String,
-}
-
-impl RankingReport {
-    /// The report of the first `top` kits.
-    pub fn new(ranking: &Ranking, top: usize) -> Self {
+impl Page {
+    /// The page of the first `top` kits of a ranking.
+    pub fn of_ranking(ranking: &Ranking, top: usize) -> Self {
         let best = ranking.ranked.first();
-        let rows: Vec<RankingRow> = ranking.ranked.iter().take(top).map(row).collect();
-        let shown = &ranking.ranked[..rows.len()];
-        let unproven = shown.iter().any(|kit| kit.status == Status::Feasible);
-        let mut notes = vec![(
-            "*",
-            "no other kit is at least as good in everything shown and better in something; what \
-             is unknown counts as worst"
-                .to_owned(),
-        )];
-        if unproven {
-            notes.push(("?", "the search was stopped: the best so far".to_owned()));
+        let headline = best.map_or_else(
+            || format!("stopped before any of {} kits was looked at", ranking.kits),
+            |best| headline(best, ranking.ranked.len(), ranking.kits),
+        );
+        let good = best.is_some_and(|best| best.unserved == 0 && best.late == 0);
+        let mut page = Self::new("Which charger to take".to_owned(), headline, good);
+        page.begins_with_name = ranking.kits == 1;
+        let shown = &ranking.ranked[..top.min(ranking.ranked.len())];
+        let lines = notes(ranking, shown);
+        if !shown.is_empty() {
+            let table = rows(shown, "").table();
+            page.push(Section::titled("").table(table).shown(Shown::InText));
+            let notes = Section::titled("").lines(lines.clone());
+            page.push(notes.shown(Shown::InText));
         }
-        let left_out = ranking.ranked.len() - rows.len();
-        if left_out > 0 {
-            let marked = |kits: &[Ranked]| kits.iter().filter(|kit| kit.unbeaten).count();
-            notes.push((
-                "-",
-                format!(
-                    "kits not shown: {left_out}, of which {} are marked *",
-                    marked(&ranking.ranked) - marked(shown),
-                ),
-            ));
-        }
-        if ranking.not_planned > 0 {
-            notes.push((
-                "-",
-                format!(
-                    "kits not looked at, the search was stopped before: {} of {}",
-                    ranking.not_planned, ranking.kits
-                ),
-            ));
-        }
-        if let Some(first) = ranking.left_out_kits.first() {
-            let kits: Vec<String> = first
-                .candidate
-                .iter()
-                .map(|title| printable(title))
-                .collect();
-            notes.push((
-                "-",
-                format!(
-                    "kits left out: {}; first {}, {}",
-                    ranking.left_out,
-                    kits.join(" + "),
-                    printable(&first.reason)
-                ),
-            ));
-        }
-        let cautions = ranking.cautions.iter();
-        notes.extend(cautions.map(|caution| ("-", printable(caution))));
-        Self {
-            headline: best.map_or_else(
-                || format!("stopped before any of {} kits was looked at", ranking.kits),
-                |best| headline(best, ranking.ranked.len(), ranking.kits),
-            ),
-            all_served: best.is_some_and(|best| best.unserved == 0 && best.late == 0),
-            rows,
-            notes,
-        }
+        // A mark is named, and what a row is of comes first, where it is read by itself.
+        let rows =
+            rows(shown, "Unbeaten").chosen(|kit| best.is_some_and(|best| std::ptr::eq(*kit, best)));
+        let table = rows.table().second_first();
+        let first = Section::titled("The first of the ranking").table(table);
+        page.push(first.lines(lines).shown(Shown::InPictures));
+        page
     }
+}
+
+/// The kits, their marks under a title. What is unknown stays empty.
+fn rows<'a>(kits: &'a [Ranked], mark: &str) -> Rows<&'a Ranked> {
+    let weight = |kit: &Ranked| kit.weight_g.map(|grams| decimals(grams, 1) + " g");
+    let price = |kit: &Ranked| kit.price.map(|price| decimals(price, 2));
+    Rows::of(kits)
+        .facts(mark, |kit| if kit.unbeaten { "*" } else { "" })
+        .names("Kit", |kit| name(kit))
+        .facts("Without", |kit| kit.unserved.to_string())
+        .facts("Late", |kit| kit.late.to_string())
+        .facts("Full after", |kit| full_after(kit))
+        .facts("Weight", |kit| weight(kit).unwrap_or_default())
+        .facts("Price", |kit| price(kit).unwrap_or_default())
+}
+
+/// What the marks mean, and what is not shown.
+fn notes(ranking: &Ranking, shown: &[Ranked]) -> Vec<Line> {
+    let unproven = shown.iter().any(|kit| kit.status == Status::Feasible);
+    let mut notes = vec![(
+        "*",
+        "no other kit is at least as good in everything shown and better in something; what \
+         is unknown counts as worst"
+            .to_owned(),
+    )];
+    if unproven {
+        notes.push(("?", "the search was stopped: the best so far".to_owned()));
+    }
+    let left_out = ranking.ranked.len() - shown.len();
+    if left_out > 0 {
+        let marked = |kits: &[Ranked]| kits.iter().filter(|kit| kit.unbeaten).count();
+        notes.push((
+            "-",
+            format!(
+                "kits not shown: {left_out}, of which {} are marked *",
+                marked(&ranking.ranked) - marked(shown),
+            ),
+        ));
+    }
+    if ranking.not_planned > 0 {
+        notes.push((
+            "-",
+            format!(
+                "kits not looked at, the search was stopped before: {} of {}",
+                ranking.not_planned, ranking.kits
+            ),
+        ));
+    }
+    if let Some(first) = ranking.left_out_kits.first() {
+        let kits: Vec<String> = first
+            .candidate
+            .iter()
+            .map(|title| printable(title))
+            .collect();
+        notes.push((
+            "-",
+            format!(
+                "kits left out: {}; first {}, {}",
+                ranking.left_out,
+                kits.join(" + "),
+                printable(&first.reason)
+            ),
+        ));
+    }
+    let cautions = ranking.cautions.iter();
+    notes.extend(cautions.map(|caution| ("-", printable(caution))));
+    let lines = notes.into_iter().map(|(mark, note)| Line {
+        mark,
+        ..Line::text(note)
+    });
+    lines.collect()
 }
 
 fn headline(best: &Ranked, planned: usize, kits: usize) -> String {
@@ -116,7 +113,7 @@ fn headline(best: &Ranked, planned: usize, kits: usize) -> String {
         (planned, kits) => format!("best of {planned} of {kits}: "),
     };
     let mut parts = vec![
-        format!("{looked_at}{}", kit(best)),
+        format!("{looked_at}{}", name(best)),
         format!("full after {} at the latest", time(best.longest_h)),
     ];
     if best.unserved > 0 {
@@ -132,93 +129,25 @@ fn headline(best: &Ranked, planned: usize, kits: usize) -> String {
     parts.join(", ") + proven
 }
 
-fn kit(ranked: &Ranked) -> String {
-    printable(&ranked.candidate.join(" + "))
+fn name(kit: &Ranked) -> String {
+    printable(&kit.candidate.join(" + "))
 }
 
-/// The time, and below it the one with sharing anew, where that is sooner.
-fn full_after(ranked: &Ranked) -> String {
-    let held = time(ranked.longest_h);
-    match ranked.reshared_h.map(time) {
-        Some(reshared) if reshared != held => format!("{held}\n{reshared} re-shared"),
-        _ => held,
+/// The time, and below it the one with sharing anew, where that is sooner; `?` behind it
+/// where that is not proven to be the least.
+fn full_after(kit: &Ranked) -> String {
+    let mut full = time(kit.longest_h);
+    if let Some(reshared) = kit
+        .reshared_h
+        .map(time)
+        .filter(|reshared| *reshared != full)
+    {
+        full = format!("{full}\n{reshared} re-shared");
     }
-}
-
-fn row(ranked: &Ranked) -> RankingRow {
-    let doubt = match ranked.status {
-        Status::Optimal => "",
-        Status::Feasible => " ?",
-    };
-    RankingRow {
-        mark: if ranked.unbeaten { "*" } else { "" },
-        kit: kit(ranked),
-        unserved: ranked.unserved.to_string(),
-        late: ranked.late.to_string(),
-        full_after: full_after(ranked) + doubt,
-        weight: ranked
-            .weight_g
-            .map_or_else(String::new, |grams| format!("{} g", decimals(grams, 1))),
-        price: ranked
-            .price
-            .map_or_else(String::new, |price| decimals(price, 2)),
+    match kit.status {
+        Status::Optimal => full,
+        Status::Feasible => full + " ?",
     }
-}
-
-/// Writes the ranking as a table and notes, at most 80 columns wide.
-///
-/// # Errors
-/// Those of `out`.
-#[cfg(feature = "cli")]
-pub fn write_ranking(
-    report: &RankingReport,
-    palette: &super::Palette,
-    out: &mut impl Write,
-) -> io::Result<()> {
-    use super::page::{hanging, paragraph};
-    use super::table::Columns;
-
-    const COLUMNS: Columns<7> = Columns {
-        header: [
-            "",
-            "Kit",
-            "Without",
-            "Late",
-            "Full after",
-            "Weight",
-            "Price",
-        ],
-        yielding: &[1],
-    };
-
-    let first = if report.all_served {
-        palette.good
-    } else {
-        palette.bad
-    };
-    paragraph(&report.headline, first, out)?;
-    if report.rows.is_empty() {
-        return Ok(());
-    }
-    writeln!(out)?;
-    let cells = |row: &RankingRow| {
-        [
-            row.mark.to_owned(),
-            row.kit.clone(),
-            row.unserved.clone(),
-            row.late.clone(),
-            row.full_after.clone(),
-            row.weight.clone(),
-            row.price.clone(),
-        ]
-    };
-    let rows: Vec<[String; 7]> = report.rows.iter().map(cells).collect();
-    COLUMNS.write(&rows, &COLUMNS.widths(&rows), palette.title, out)?;
-    writeln!(out)?;
-    for (mark, note) in &report.notes {
-        hanging(&format!("{mark} "), note, out)?;
-    }
-    Ok(())
 }
 
 #[cfg(all(test, feature = "cli"))]
@@ -243,9 +172,9 @@ mod tests {
 
     fn page(ranking: &Ranking, top: usize) -> String {
         let mut bytes = Vec::new();
-        let report = RankingReport::new(ranking, top);
-        write_ranking(&report, &Palette::PLAIN, &mut bytes).expect("a vector takes every byte");
-        String::from_utf8(bytes).expect("the report is text")
+        let written = Page::of_ranking(ranking, top).write_text(&Palette::PLAIN, &mut bytes);
+        written.expect("a vector takes every byte");
+        String::from_utf8(bytes).expect("the page is text")
     }
 
     #[test]

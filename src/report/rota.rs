@@ -1,118 +1,73 @@
-//! A rota in words and cells: what to do at each moment, then every device.
-
-#[cfg(feature = "cli")]
-mod text;
-
-#[cfg(feature = "cli")]
-pub use text::write_rota;
+//! A rota as a page: what to do at each moment, then every device.
+//!
+//! Moments are times of day where the setup says when the first session begins, else
+//! hours from there: `01:40`, `+3 h 10 min`.
 
 use super::clock::Clock;
-use super::printable::{printable, short_name};
+use super::page::{Line, Page, Rows, Section, Shown, Table, Tone};
+use super::plan::{bounds, limited_by, name_of_night, note, pool, proven};
+use super::printable::{isolated, printable, sentence, short_name};
+use super::seating::Seating;
 use super::standing::Longest;
-use super::{Note, bounds, limited_by, no_need, pool, proven, without_berth};
-use crate::plan::PoolUse;
 use crate::plan::rota::{Rota, RotaBerth};
 use crate::setup::Setup;
-use crate::units::quantity::{contract, time};
+use crate::units::quantity::{contract, decimals, time};
 
-/// A rota in words and cells. Moments are times of day where the setup says when the
-/// first session begins, else hours from there: `01:40`, `+3 h 10 min`.
-#[derive(Debug, Clone, PartialEq, Eq)]
-#[non_exhaustive]
-pub struct RotaReport {
-    /// What was reached and what was proven, in one line.
-    pub headline: String,
-    /// When the last one is full, how often somebody comes back, what is held.
-    pub totals: String,
-    /// Where the search was stopped: what is proven so far.
-    pub bounds: Option<String>,
-    /// Whether every device has a berth and none is late.
-    pub all_served: bool,
-    /// The moments at which something is to be done, in order.
-    pub moments: Vec<MomentReport>,
-    /// Every berth, in the order of the devices.
-    pub rows: Vec<RotaRow>,
-    /// The devices that are late, and how.
-    pub late: Vec<Note>,
-    /// The devices without a berth, and why.
-    pub without_berth: Vec<Note>,
-    /// The devices that are full as they are.
-    pub no_need: Vec<String>,
-    /// What to keep in mind.
-    pub cautions: Vec<String>,
-}
-
-/// A moment at which something is to be done.
-#[derive(Debug, Clone, PartialEq, Eq)]
-#[non_exhaustive]
-pub struct MomentReport {
-    /// When: `22:30`.
-    pub at: String,
-    /// The session that begins, or that all have ended.
-    pub begins: String,
-    /// The devices to take out, with a word where one is not full.
-    pub take_out: Vec<String>,
-    /// What to plug in, in the order of the ports:
-    /// `score tablet 1 → C1 with long (20 V 2.25 A, full 01:40)`.
-    pub plug_in: Vec<String>,
-    /// What pools give from then on, as `NAME 59.5 of 60 W`.
-    pub pools: Vec<String>,
-}
-
-/// One berth.
-#[derive(Debug, Clone, PartialEq, Eq)]
-#[non_exhaustive]
-pub struct RotaRow {
-    /// The device.
-    pub device: String,
-    /// The sessions that it takes: `evening`, `evening to night`.
-    pub sessions: String,
-    /// How long it charges: `3 h 05 min`, rounded up.
-    pub charges_for: String,
-    /// When it is full, or would be.
-    pub full: String,
-    /// When it must be.
-    pub needed: String,
-    /// Whether it is full too late, or not at all.
-    pub late: Option<&'static str>,
-    /// What keeps it from being full sooner.
-    pub limited_by: &'static str,
-}
-
-impl RotaReport {
-    /// The report of `rota`, which is a rota of `setup`.
-    pub fn new(setup: &Setup, rota: &Rota) -> Self {
+impl Page {
+    /// The page of `rota`, which is a rota of `setup`.
+    pub fn of_rota(setup: &Setup, rota: &Rota) -> Self {
         let told = Told::of(setup, rota);
         let plan = rota.without_sessions();
-        Self {
-            headline: told.headline(),
-            totals: told.totals(),
-            bounds: bounds(&plan, "rota"),
-            all_served: rota.unserved == 0 && rota.late == 0,
-            moments: told.moments(),
-            rows: rota.berths.iter().map(|berth| told.row(berth)).collect(),
-            late: rota
-                .berths
-                .iter()
-                .filter(|berth| berth.berth.late)
-                .map(|berth| told.late_note(berth))
-                .collect(),
-            without_berth: without_berth(&rota.without_berth),
-            no_need: no_need(setup),
-            cautions: rota.cautions.iter().map(|text| printable(text)).collect(),
+        let mut headline = told.reached();
+        if !rota.berths.is_empty() || rota.unserved > 0 {
+            headline = format!("{headline}; {}", proven(rota.status, "rota"));
         }
+        let good = rota.unserved == 0 && rota.late == 0;
+        let mut page = Self::new(name_of_night(setup), headline, good);
+        page.lead.push(told.totals());
+        page.lead.extend(bounds(&plan, "rota"));
+        let moments = told.moments();
+        let sections = moments.iter().map(|moment| told.in_text(moment));
+        page.sections.extend(sections);
+        if !rota.berths.is_empty() {
+            let table = Section::titled("").table(told.table());
+            page.push(table.shown(Shown::InText));
+        }
+        let sections = moments.iter().map(|moment| told.in_pictures(moment));
+        page.sections.extend(sections);
+        page.seats(&Seating::of_rota(setup, rota));
+        let totals = vec![sentence(&told.totals())];
+        page.notes_in(Shown::InPictures, "In all", Tone::Plain, totals);
+        page.proven(&plan, "rota");
+        let late = rota.berths.iter().filter(|berth| berth.berth.late);
+        let late = late.map(|berth| told.late_note(berth)).collect();
+        page.notes("Late", Tone::Bad, late);
+        page.left_over(setup, &rota.without_berth, &rota.cautions);
+        page
     }
 }
 
+/// A moment at which something is to be done.
+pub(super) struct Moment<'a> {
+    at_h: f64,
+    /// The session that begins, or that all have ended.
+    begins: String,
+    pub(super) take_out: Vec<&'a RotaBerth>,
+    /// In the order of the ports.
+    pub(super) plug_in: Vec<&'a RotaBerth>,
+    /// What pools give from then on.
+    pools: Vec<String>,
+}
+
 /// A rota while it is told.
-struct Told<'a> {
+pub(super) struct Told<'a> {
     setup: &'a Setup,
     rota: &'a Rota,
     clock: Clock,
 }
 
 impl<'a> Told<'a> {
-    fn of(setup: &'a Setup, rota: &'a Rota) -> Self {
+    pub(super) fn of(setup: &'a Setup, rota: &'a Rota) -> Self {
         Self {
             setup,
             rota,
@@ -131,11 +86,13 @@ impl<'a> Told<'a> {
         last.map_or(0.0, |last| last.end_h)
     }
 
-    fn is_full(&self, berth: &RotaBerth) -> bool {
+    /// Whether a device is full before it is taken out.
+    pub(super) fn is_full(&self, berth: &RotaBerth) -> bool {
         berth.finish_h <= self.end_h(berth)
     }
 
-    fn headline(&self) -> String {
+    /// What is reached, in one clause.
+    pub(super) fn reached(&self) -> String {
         let rota = self.rota;
         let total = rota.berths.len() + rota.unserved;
         if total == 0 {
@@ -171,7 +128,7 @@ impl<'a> Told<'a> {
                 parts.push(format!("{count} {what}"));
             }
         }
-        format!("{}; {}", parts.join(", "), proven(rota.status, "rota"))
+        parts.join(", ")
     }
 
     fn totals(&self) -> String {
@@ -183,10 +140,7 @@ impl<'a> Told<'a> {
             1 => "1 to plug in after the start".to_owned(),
             more => format!("{more} to plug in after the start"),
         };
-        let held = format!(
-            "{} Wh held",
-            crate::units::quantity::decimals(self.rota.held_wh, 0)
-        );
+        let held = format!("{} Wh held", decimals(self.rota.held_wh, 0));
         let parts: Vec<String> = full.into_iter().chain([swaps, held]).collect();
         parts.join("; ")
     }
@@ -209,47 +163,75 @@ impl<'a> Told<'a> {
             .unwrap_or(sessions)
     }
 
-    fn moments(&self) -> Vec<MomentReport> {
-        let sessions = &self.rota.sessions;
-        let moment = |index: usize| {
-            let (at_h, begins) = match sessions.get(index) {
-                Some(session) => (session.start_h, printable(&session.name)),
-                None => (
-                    sessions.last().map_or(0.0, |last| last.end_h),
-                    "the end".to_owned(),
-                ),
-            };
-            let take_out = self.rota.berths.iter();
-            let take_out = take_out.filter(|berth| self.taken_out(berth) == index);
-            let mut plug_in: Vec<&RotaBerth> = self
-                .rota
-                .berths
-                .iter()
-                .filter(|berth| index < sessions.len() && self.session(&berth.session) == index)
-                .collect();
-            plug_in.sort_by_key(|berth| self.place(berth));
-            let pools: Vec<PoolUse> = self
-                .rota
-                .pools
-                .iter()
-                .filter(|pool| sessions.get(index).is_some_and(|s| s.name == pool.session))
-                .map(|pool| pool.of.clone())
-                .collect();
-            MomentReport {
-                at: self.clock.at(at_h),
-                begins,
-                take_out: take_out.map(|berth| self.take_out(berth)).collect(),
-                plug_in: plug_in.iter().map(|berth| self.plug_in(berth)).collect(),
-                pools: pools
-                    .iter()
-                    .map(|of| self.on(&of.charger, &pool(of)))
-                    .collect(),
-            }
-        };
-        (0..=sessions.len())
-            .map(moment)
+    /// The moments at which something is to be done, in order.
+    pub(super) fn moments(&self) -> Vec<Moment<'a>> {
+        let sessions = self.rota.sessions.len();
+        let moments = (0..=sessions).map(|index| self.moment(index));
+        moments
             .filter(|moment| !(moment.take_out.is_empty() && moment.plug_in.is_empty()))
             .collect()
+    }
+
+    /// The start of a session, or the end of the last.
+    fn moment(&self, index: usize) -> Moment<'a> {
+        let rota = self.rota;
+        let begins = rota.sessions.get(index);
+        let end_h = rota.sessions.last().map_or(0.0, |last| last.end_h);
+        let take_out = rota.berths.iter();
+        let mut plug_in: Vec<&RotaBerth> = rota
+            .berths
+            .iter()
+            .filter(|berth| begins.is_some() && self.session(&berth.session) == index)
+            .collect();
+        plug_in.sort_by_key(|berth| self.place(berth));
+        let pools = rota.pools.iter();
+        let pools = pools.filter(|pool| begins.is_some_and(|begins| begins.name == pool.session));
+        Moment {
+            at_h: begins.map_or(end_h, |begins| begins.start_h),
+            begins: begins.map_or("the end".to_owned(), |begins| printable(&begins.name)),
+            take_out: take_out
+                .filter(|berth| self.taken_out(berth) == index)
+                .collect(),
+            plug_in,
+            pools: pools
+                .map(|used| self.on(&used.of.charger, &pool(&used.of)))
+                .collect(),
+        }
+    }
+
+    /// What a moment is called, with so much between its time and its session.
+    pub(super) fn title(&self, moment: &Moment, between: &str) -> String {
+        format!("{}{between}{}", self.clock.at(moment.at_h), moment.begins)
+    }
+
+    /// What is to be taken out, with a word where one is not full.
+    pub(super) fn taken(&self, moment: &Moment) -> Vec<String> {
+        let berths = moment.take_out.iter();
+        berths.map(|berth| self.take_out(berth)).collect()
+    }
+
+    fn in_text(&self, moment: &Moment) -> Section {
+        let plug_in = moment.plug_in.iter();
+        let plug_in = plug_in.filter_map(|of| Line::labelled("plug in", &[self.plug_in(of)], ""));
+        Section::titled(self.title(moment, "  "))
+            .lines(Line::labelled("take out", &self.taken(moment), ", "))
+            .lines(plug_in)
+            .lines(Line::labelled("pools", &moment.pools, "; "))
+            .shown(Shown::InText)
+    }
+
+    fn in_pictures(&self, moment: &Moment) -> Section {
+        let taken = self.taken(moment).join(", ");
+        let take_out = (!moment.take_out.is_empty()).then(|| format!("Take out: {taken}"));
+        let plug_in = moment.plug_in.iter().map(|berth| self.plug_in(berth));
+        let items = take_out.into_iter().chain(plug_in);
+        let begins = isolated(&moment.begins);
+        let title = format!("{} {begins}", self.clock.at(moment.at_h));
+        let section = Section::titled(title).lines(items.map(Line::item));
+        Section {
+            beside: true,
+            ..section.shown(Shown::InPictures)
+        }
     }
 
     /// Charger and port, as listed.
@@ -267,7 +249,7 @@ impl<'a> Told<'a> {
     }
 
     /// A part of a charger, whose name goes without saying where there is one.
-    fn on(&self, charger: &str, part: &str) -> String {
+    pub(super) fn on(&self, charger: &str, part: &str) -> String {
         if self.setup.chargers.len() > 1 {
             format!("{}/{part}", short_name(charger))
         } else {
@@ -308,28 +290,27 @@ impl<'a> Told<'a> {
             .unwrap_or(0.0)
     }
 
-    fn row(&self, berth: &RotaBerth) -> RotaRow {
-        let (from, until) = (short_name(&berth.session), short_name(&berth.until_session));
-        RotaRow {
-            device: short_name(&berth.berth.device),
-            sessions: if from == until {
-                from
-            } else {
-                format!("{from} to {until}")
-            },
-            charges_for: time(berth.berth.hours),
-            full: self.clock.at(berth.finish_h),
-            needed: self.clock.at(self.needed_h(&berth.berth.device)),
-            late: match (berth.berth.late, self.is_full(berth)) {
-                (false, _) => None,
-                (true, true) => Some("late"),
-                (true, false) => Some("not reached"),
-            },
-            limited_by: limited_by(berth.berth.limited_by),
-        }
+    fn table(&self) -> Table {
+        let full = |berth: &RotaBerth| {
+            let full = self.clock.at(berth.finish_h);
+            match (berth.berth.late, self.is_full(berth)) {
+                (false, _) => full,
+                (true, true) => full + "\nlate",
+                (true, false) => full + "\nnot reached",
+            }
+        };
+        let needed = |berth: &RotaBerth| self.clock.at(self.needed_h(&berth.berth.device));
+        Rows::of(&self.rota.berths)
+            .names("Device", |of| short_name(&of.berth.device))
+            .names("Sessions", |of| sessions(of, short_name))
+            .facts("Charges for", |of| time(of.berth.hours))
+            .facts("Full", |of| full(of))
+            .facts("Needed", |of| needed(of))
+            .facts("Limited by", |of| limited_by(of.berth.limited_by))
+            .table()
     }
 
-    fn late_note(&self, berth: &RotaBerth) -> Note {
+    fn late_note(&self, berth: &RotaBerth) -> String {
         let needed_h = self.needed_h(&berth.berth.device);
         let full = self.clock.at(berth.finish_h);
         let text = if self.is_full(berth) {
@@ -346,9 +327,175 @@ impl<'a> Told<'a> {
                 self.clock.at(end_h)
             )
         };
-        Note {
-            device: printable(&berth.berth.device),
-            text,
+        note(&berth.berth.device, &text)
+    }
+}
+
+/// The sessions that a device takes: `evening`, `evening to night`.
+pub(super) fn sessions(berth: &RotaBerth, shown: fn(&str) -> String) -> String {
+    let from = shown(&berth.session);
+    if berth.session == berth.until_session {
+        from
+    } else {
+        format!("{from} to {}", shown(&berth.until_session))
+    }
+}
+
+#[cfg(all(test, feature = "cli"))]
+mod tests {
+    use comfy_table::Table;
+
+    use super::*;
+    use crate::plan::PoolUse;
+    use crate::plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession};
+    use crate::report::Palette;
+    use crate::report::tests::{berth, charger, device, plan, setup};
+    use crate::setup::clock::TimeOfDay;
+    use crate::setup::{SessionSpec, Setup};
+
+    /// Two sessions of 3.5 and 8 h, and a third in which nobody can swap; `name` is the
+    /// first berth's device, charger, port and session.
+    fn night(name: &str) -> (Setup, Rota) {
+        let mut setup = setup(
+            vec![charger(name, &[name, "C2"]), charger("cube", &["C1"])],
+            vec![
+                device(name, 0.0),
+                device("laptop", 20.0),
+                device("pack", 5.0),
+            ],
+        );
+        setup.start = TimeOfDay::parse("19:00");
+        let (mut sessions, mut start_h) = (Vec::new(), 0.0);
+        for (session, hours, swap) in [
+            (name, 3.5, true),
+            ("night", 8.0, true),
+            ("call", 1.0, false),
+        ] {
+            setup.sessions.push(SessionSpec {
+                name: session.to_owned(),
+                hours,
+                swap,
+            });
+            sessions.push(RotaSession {
+                name: session.to_owned(),
+                start_h,
+                end_h: start_h + hours,
+            });
+            start_h += hours;
+        }
+        let over = |berth, session: &str, until: &str, finish_h| RotaBerth {
+            berth,
+            session: session.to_owned(),
+            until_session: until.to_owned(),
+            finish_h,
+        };
+        let mut berths = vec![
+            over(berth(name, name, name, 2.01), name, name, 2.01),
+            over(berth("laptop", "cube", "C1", 6.0), "night", "night", 9.5),
+            over(berth("pack", name, "C2", 13.0), name, "call", 13.0),
+        ];
+        berths[1].berth.late = true;
+        let plan = plan(Vec::new(), 1);
+        let pool = PoolUse {
+            charger: name.to_owned(),
+            pool: "total".to_owned(),
+            used_w: 60.0,
+            max_w: 60.0,
+        };
+        let rota = Rota {
+            version: 1,
+            status: plan.status,
+            settled: None,
+            longest_h: 13.0,
+            reshared_h: None,
+            bound_h: Some(13.0),
+            unserved: 1,
+            bound_unserved: None,
+            missing_wh: 12.0,
+            late: 2,
+            bound_late: None,
+            berths,
+            without_berth: plan.without_berth,
+            pools: vec![RotaPoolUse {
+                of: pool,
+                session: name.to_owned(),
+            }],
+            cautions: vec!["a pool binds".to_owned()],
+            start: Some("19:00".to_owned()),
+            sessions,
+            swaps: 1,
+            held_wh: 123.4,
+        };
+        (setup, rota)
+    }
+
+    fn page(setup: &Setup, rota: &Rota) -> String {
+        let mut bytes = Vec::new();
+        let written = Page::of_rota(setup, rota).write_text(&Palette::PLAIN, &mut bytes);
+        written.expect("a vector takes every byte");
+        String::from_utf8(bytes).expect("the page is text")
+    }
+
+    #[test]
+    fn the_page_of_a_rota() {
+        let (setup, rota) = night("evening");
+        insta::assert_snapshot!(page(&setup, &rota), @r"
+            2 of 4 devices full after 9 h 30 min at the latest, 1 without a berth, 1 not
+            full when taken out, 1 late; proven: no rota is better
+            the last one full 04:30; 1 to plug in after the start; 123 Wh held
+
+            19:00  evening
+              plug in: evening → evening/evening with braided 2 m (20 V 3.25 A, full 21:01)
+              plug in: pack → evening/C2 with braided 2 m (20 V 3.25 A, not full before it
+                       is taken out)
+              pools: evening/total 60 of 60 W
+
+            22:30  night
+              take out: evening
+              plug in: laptop → cube/C1 with braided 2 m (20 V 3.25 A, full 04:30)
+
+            07:30  the end
+              take out: laptop, pack (not full)
+
+              Device   Sessions         Charges for  Full         Needed  Limited by
+              ──────────────────────────────────────────────────────────────────────
+              evening  evening          2 h 01 min   21:01        03:00   device
+              laptop   night            6 h 00 min   04:30        03:00   device
+                                                     late
+              pack     evening to call  13 h 00 min  08:00        03:00   device
+                                                     not reached
+
+            Late
+              - laptop: full 04:30, needed 03:00: 1 h 30 min late
+              - pack: taken out 07:30, 30 min before it is full
+
+            Without a berth
+              - phone 1: no cable in the bag ends in its inlet, usb-micro-b
+
+            Cautions
+              - a pool binds
+            ");
+    }
+
+    #[test]
+    fn every_line_fits_the_page() {
+        for name in [
+            "x".repeat(200),
+            "טאבלט של התווים הראשון במעלה".to_owned(),
+            "譜面用タブレットの一番目の非常に長い名前".to_owned(),
+            "many short words that go on and on until the cell has to break".to_owned(),
+            "esc\u{1b}[2Jape\r\n".to_owned(),
+        ] {
+            let (setup, rota) = night(&name);
+            let page = page(&setup, &rota);
+            for line in page.lines() {
+                let mut table = Table::new();
+                table.add_row([line]);
+                let width = table.column_max_content_widths().first().copied();
+                assert!(width.is_none_or(|width| width <= 80), "{width:?}: {line}");
+                assert!(!line.ends_with(' '), "blanks at the end: {line:?}");
+            }
+            assert!(!page.contains(['\u{1b}', '\r']), "{page:?}");
         }
     }
 }

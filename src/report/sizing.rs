@@ -1,127 +1,108 @@
-//! What to look for in words and cells: the least charger, what more watts would gain,
-//! and how far the labels' sum is beside it.
+//! What to look for as a page: the least charger, what more watts would gain, and how far
+//! the labels' sum is beside it.
 
-#[cfg(feature = "cli")]
-mod text;
+use std::iter;
 
-#[cfg(feature = "cli")]
-pub use text::write_size_text;
-
-use super::Note;
+use super::page::{Line, Page, Rows, Section, Shown, Table, Tone};
+use super::plan::{note, without_berth};
 use super::printable::{printable, short_name};
 use crate::decide::bag::Bag;
-use crate::decide::size::{SizedPort, Sizing, Tradeoff};
+use crate::decide::size::{SizedPort, Sizing, TooLate, Tradeoff};
 use crate::units::millionths;
 use crate::units::quantity::{contract, factor, time, watts};
 
 /// Points of the frontier that are shown, the ends and the chosen one among them.
 const SHOWN: usize = 9;
 
-/// A sizing in words and cells.
-#[derive(Debug, Clone, PartialEq, Eq)]
-#[non_exhaustive]
-pub struct SizeReport {
-    /// What to look for, in one line.
-    pub headline: String,
-    /// Whether every device has a port.
-    pub all_served: bool,
-    /// How many ports there are of each tier, the largest first: `65 W, 4 × 30 W`.
-    pub tiers: String,
-    /// The ports, in the order of the devices.
-    pub ports: Vec<SizeRow>,
-    /// The watts of chargers that share otherwise, and of the labels.
-    pub sums: Vec<String>,
-    /// Longest times with the least watts for each: the ends, the chosen one, and some
-    /// between them.
-    pub frontier: Vec<FrontierRow>,
-    /// How many such pairs there are.
-    pub frontier_size: usize,
-    /// The devices that cannot be full in time, and when they are.
-    pub too_late: Vec<Note>,
-    /// The devices without a cable, and why.
-    pub unreached: Vec<Note>,
-    /// The devices that are full as they are.
-    pub no_need: Vec<String>,
-    /// What to keep in mind.
-    pub cautions: Vec<String>,
-}
-
-/// One port to look for.
-#[derive(Debug, Clone, PartialEq, Eq)]
-#[non_exhaustive]
-pub struct SizeRow {
-    /// The device.
-    pub device: String,
-    /// The cable.
-    pub cable: String,
-    /// The power to look for on the label: `30 W`.
-    pub port: String,
-    /// The contract: `9 V 2.77 A`.
-    pub contract: String,
-    /// Its watts at the port: `24.9 W`.
-    pub watts: String,
-    /// When it is full, rounded up.
-    pub full_after: String,
-}
-
-/// One pair of the frontier.
-#[derive(Debug, Clone, PartialEq, Eq)]
-#[non_exhaustive]
-pub struct FrontierRow {
-    /// When the last device is full, rounded up.
-    pub full_after: String,
-    /// The least watts for that.
-    pub watts: String,
-    /// Whether it is the one whose ports are shown.
-    pub chosen: bool,
-}
-
-impl SizeReport {
-    /// The report of `sizing`, which is one of `bag`.
-    pub fn new(bag: &Bag, sizing: &Sizing) -> Self {
-        let note = |device: &str, text: String| Note {
-            device: printable(device),
-            text: printable(&text),
-        };
-        Self {
-            headline: headline(sizing),
-            all_served: sizing.unreached.is_empty() && sizing.too_late.is_empty(),
-            tiers: tiers(&sizing.ports),
-            ports: sizing.ports.iter().map(row).collect(),
-            sums: sums(sizing),
-            frontier: frontier(sizing),
-            frontier_size: sizing.frontier.len(),
-            too_late: sizing
-                .too_late
-                .iter()
-                .map(|late| {
-                    let text = format!(
-                        "full after {} at the earliest, needed after {}",
-                        time(late.earliest_h),
-                        time(late.needed_h)
-                    );
-                    note(&late.device, text)
-                })
-                .collect(),
-            unreached: sizing
-                .unreached
-                .iter()
-                .map(|without| note(&without.device, without.reason.clone()))
-                .collect(),
-            no_need: bag
-                .setup()
-                .devices
-                .iter()
-                .filter(|device| !device.needs_berth())
-                .map(|device| printable(&device.name))
-                .collect(),
-            cautions: sizing
-                .cautions
-                .iter()
-                .map(|caution| printable(caution))
-                .collect(),
+impl Page {
+    /// The page of `sizing`, which is one of `bag`.
+    pub fn of_sizing(bag: &Bag, sizing: &Sizing) -> Self {
+        let name = bag.setup().name();
+        let title = name.map_or_else(|| "What to look for".to_owned(), printable);
+        let mut page = Self::new(title, headline(sizing), sizing.all_served());
+        if !sizing.ports.is_empty() {
+            page.sections.extend(in_text(sizing));
+            page.notes_in(Shown::InText, "Beside it", Tone::Plain, sums(sizing));
+            page.sections.extend(in_pictures(sizing));
         }
+        for (shown, title) in [
+            (Shown::InText, "Too late with any charger"),
+            (Shown::InPictures, "Too late with any port"),
+        ] {
+            let late = sizing.too_late.iter().map(too_late).collect();
+            page.notes_in(shown, title, Tone::Bad, late);
+        }
+        let unreached = sizing.unreached.iter().map(without_berth).collect();
+        page.notes("Without a cable", Tone::Bad, unreached);
+        page.full_as_they_are(bag.setup());
+        page.cautions(&sizing.cautions);
+        page
     }
+}
+
+/// The ports and the frontier, in few columns.
+fn in_text(sizing: &Sizing) -> [Section; 2] {
+    let mark = |of: &Tradeoff| is_chosen(sizing, of).then_some("as above");
+    let frontier = pairs(sizing).facts("", |of| mark(of).unwrap_or_default());
+    let sections = [
+        Section::titled("Ports to look for")
+            .table(ports(sizing, short_name))
+            .lines(Line::labelled("in all", &[tiers(&sizing.ports)], "")),
+        Section::titled(FRONTIER)
+            .table(frontier.table())
+            .lines(left_out(sizing, "; --json has all of them")),
+    ];
+    sections.map(|section| section.shown(Shown::InText))
+}
+
+/// What the drawings show: the ports, by device, and the frontier where it is more than a
+/// point.
+fn in_pictures(sizing: &Sizing) -> impl Iterator<Item = Section> {
+    let ports = ports(sizing, printable).second_first().drawn();
+    let ports = Section::titled("The ports")
+        .table(ports)
+        .lines(Line::labelled("In all", &[tiers(&sizing.ports)], ""));
+    let pairs = pairs(sizing).chosen(|of| is_chosen(sizing, of));
+    let frontier = Section::titled(FRONTIER)
+        .table(pairs.table().drawn())
+        .lines(left_out(sizing, ""));
+    let frontier = (sizing.frontier.len() > 1).then_some(frontier);
+    let sections = iter::once(ports).chain(frontier);
+    sections.map(|section| section.shown(Shown::InPictures))
+}
+
+const FRONTIER: &str = "The least watts for each time";
+
+fn ports(sizing: &Sizing, shown: fn(&str) -> String) -> Table {
+    Rows::of(&sizing.ports)
+        .facts("Port", |port| watts(port.tier_w))
+        .names("Device", |port| shown(&port.device))
+        .names("Cable", |port| shown(&port.cable))
+        .facts("Contract", |port| contract(port.volts, port.amps))
+        .facts("Watts", |port| watts(port.port_w))
+        .facts("Full after", |port| time(port.hours))
+        .table()
+}
+
+fn pairs(sizing: &Sizing) -> Rows<&Tradeoff> {
+    Rows::of(frontier(sizing))
+        .facts("All full after", |of| time(of.longest_h))
+        .facts("Watts together", |of| watts(of.total_w))
+}
+
+/// How many points of the frontier are shown, where that is not all of them.
+fn left_out(sizing: &Sizing, more: &str) -> Option<Line> {
+    let (shown, all) = (frontier(sizing).len(), sizing.frontier.len());
+    (all > shown).then(|| Line::text(format!("{shown} of {all}{more}")))
+}
+
+fn too_late(late: &TooLate) -> String {
+    let text = format!(
+        "full after {} at the earliest, needed after {}",
+        time(late.earliest_h),
+        time(late.needed_h)
+    );
+    note(&late.device, &text)
 }
 
 fn headline(sizing: &Sizing) -> String {
@@ -148,7 +129,7 @@ fn headline(sizing: &Sizing) -> String {
 }
 
 /// How many ports there are of each tier, the largest first.
-fn tiers(ports: &[SizedPort]) -> String {
+pub(super) fn tiers(ports: &[SizedPort]) -> String {
     let mut tiers: Vec<i64> = ports.iter().map(|port| millionths(port.tier_w)).collect();
     tiers.sort_unstable_by(|a, b| b.cmp(a));
     let each: Vec<String> = tiers
@@ -164,18 +145,8 @@ fn tiers(ports: &[SizedPort]) -> String {
     each.join(", ")
 }
 
-fn row(port: &SizedPort) -> SizeRow {
-    SizeRow {
-        device: short_name(&port.device),
-        cable: short_name(&port.cable),
-        port: watts(port.tier_w),
-        contract: contract(port.volts, port.amps),
-        watts: watts(port.port_w),
-        full_after: time(port.hours),
-    }
-}
-
-fn sums(sizing: &Sizing) -> Vec<String> {
+/// The watts of chargers that share otherwise, and of the labels.
+pub(super) fn sums(sizing: &Sizing) -> Vec<String> {
     let Some(times) = sizing.labels_factor else {
         return Vec::new();
     };
@@ -198,17 +169,17 @@ fn sums(sizing: &Sizing) -> Vec<String> {
     sums
 }
 
-fn frontier(sizing: &Sizing) -> Vec<FrontierRow> {
+/// The points of the frontier that are shown.
+fn frontier(sizing: &Sizing) -> Vec<&Tradeoff> {
     let points = &sizing.frontier;
-    let chosen = |point: &Tradeoff| millionths(point.longest_h) == millionths(sizing.longest_h);
-    shown(points.len(), points.iter().position(chosen))
-        .into_iter()
-        .map(|at| FrontierRow {
-            full_after: time(points[at].longest_h),
-            watts: watts(points[at].total_w),
-            chosen: chosen(&points[at]),
-        })
-        .collect()
+    let chosen = points.iter().position(|point| is_chosen(sizing, point));
+    let shown = shown(points.len(), chosen).into_iter();
+    shown.map(|at| &points[at]).collect()
+}
+
+/// Whether a point is the one whose ports are shown.
+fn is_chosen(sizing: &Sizing, point: &Tradeoff) -> bool {
+    millionths(point.longest_h) == millionths(sizing.longest_h)
 }
 
 /// Which of so many points are shown: evenly spread, both ends and the chosen one among

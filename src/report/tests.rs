@@ -1,6 +1,6 @@
-//! Reports of plans written by hand: the sentences and the cells.
+//! Pages of plans written by hand: the sentences and the cells.
 
-use super::Report;
+use super::{Block, Page, Section};
 use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
 use crate::setup::document::{Reserve, SetupDocument};
 use crate::setup::{ChargerSpec, DeviceSpec, PortSpec, Setup};
@@ -150,7 +150,7 @@ fn the_first_line_says_what_was_reached_and_proven() {
         ),
     ] {
         assert_eq!(
-            Report::new(&setup(Vec::new(), Vec::new()), &plan).headline,
+            Page::of_plan(&setup(Vec::new(), Vec::new()), &plan).headline,
             line
         );
     }
@@ -161,22 +161,19 @@ fn a_stopped_search_says_what_it_knows() {
     let mut stopped = plan(vec![berth("laptop", "a", "C1", 3.0)], 0);
     stopped.status = Status::Feasible;
     let empty = setup(Vec::new(), Vec::new());
-    let report = Report::new(&empty, &stopped);
+    let page = Page::of_plan(&empty, &stopped);
     assert_eq!(
-        report.headline,
+        page.headline,
         "the only device full after 3 h 00 min; not proven: a limit stopped the search"
     );
-    assert_eq!(
-        report.bounds.as_deref(),
-        Some("proven so far of the best plan: nothing")
-    );
+    assert_eq!(page.lead, ["proven so far of the best plan: nothing"]);
 
     stopped.bound_unserved = Some(0);
     stopped.bound_late = Some(0);
     stopped.bound_h = Some(2.999);
     assert_eq!(
-        Report::new(&empty, &stopped).bounds.as_deref(),
-        Some("proven so far of the best plan: the last one full after at least 2 h 59 min")
+        Page::of_plan(&empty, &stopped).lead,
+        ["proven so far of the best plan: the last one full after at least 2 h 59 min"]
     );
 }
 
@@ -206,15 +203,27 @@ fn rows_stand_in_the_order_of_the_ports() {
         used_w: 130.0,
         max_w: 150.0,
     }];
-    let report = Report::new(&setup, &plan);
-    let ports: Vec<&str> = report.chargers[0]
-        .rows
-        .iter()
-        .map(|row| row.port.as_str())
-        .collect();
+    let page = Page::of_plan(&setup, &plan);
+    let [Block::Table(table), Block::Line(pools), Block::Line(free)] =
+        page.sections[0].blocks.as_slice()
+    else {
+        panic!("{:?}", page.sections[0])
+    };
+    let ports: Vec<&str> = table.rows.iter().map(|row| row.cells[0].as_str()).collect();
     assert_eq!(ports, ["C1", "C3"]);
-    assert_eq!(report.chargers[0].free, ["C2"]);
-    assert_eq!(report.chargers[0].pools, ["total 130 of 150 W"]);
-    assert!(report.chargers[1].rows.is_empty());
-    assert_eq!(report.no_need, ["spare"]);
+    assert_eq!((free.label.as_str(), free.text.as_str()), ("free", "C2"));
+    assert_eq!(pools.label, "pools");
+    assert_eq!(pools.text, "total 130 of 150 W");
+    assert_eq!(said(&page.sections[1]), ["not used"]);
+    let full = page.sections.iter().find(|s| s.title == "Full as they are");
+    assert_eq!(full.map(said), Some(vec!["spare"]));
+}
+
+/// The lines of a section.
+fn said(section: &Section) -> Vec<&str> {
+    let lines = section.blocks.iter().filter_map(|block| match block {
+        Block::Line(line) => Some(line.text.as_str()),
+        Block::Table(_) => None,
+    });
+    lines.collect()
 }

@@ -1,30 +1,21 @@
-//! The report as text of 80 columns, for a terminal or a file.
+//! A page as text of 80 columns, for a terminal or a file.
 //!
 //! Colour only repeats what the words say.
+
+mod layout;
+mod table;
 
 use std::io::{self, Write};
 
 use anstyle::{AnsiColor, Style};
 
-use super::page::{hanging, notes, paragraph};
-use super::table::Columns;
-use super::{ChargerReport, Note, Report, Row};
+use super::page::{Block, Page, Section, Shown, Tone};
+use layout::{hanging, paragraph};
+use table::Widths;
 
-/// The names may be made narrower.
-const COLUMNS: Columns<7> = Columns {
-    header: [
-        "Port",
-        "Device",
-        "Cable",
-        "Contract",
-        "Watts",
-        "Full after",
-        "Limited by",
-    ],
-    yielding: &[1, 2],
-};
+pub(crate) use layout::indented;
 
-/// The styles of a report's parts.
+/// The styles of a page's parts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
 pub struct Palette {
@@ -53,92 +44,62 @@ impl Palette {
         title: Style::new().bold(),
         caution: AnsiColor::Yellow.on_default().bold(),
     };
+
+    fn of(&self, tone: Tone) -> Style {
+        match tone {
+            Tone::Plain => self.title,
+            Tone::Bad => self.bad,
+            Tone::Caution => self.caution,
+        }
+    }
 }
 
-/// Writes the report as a table and notes, at most 80 columns wide.
-///
-/// # Errors
-/// Those of `out`.
-pub fn write_text(report: &Report, palette: &Palette, out: &mut impl Write) -> io::Result<()> {
-    let first = if report.all_served {
-        palette.good
-    } else {
-        palette.bad
-    };
-    paragraph(&report.headline, first, out)?;
-    if let Some(bounds) = &report.bounds {
-        paragraph(bounds, Style::new(), out)?;
+impl Page {
+    /// Writes it as text, at most 80 columns wide.
+    ///
+    /// # Errors
+    /// Those of `out`.
+    pub fn write_text(&self, palette: &Palette, out: &mut impl Write) -> io::Result<()> {
+        let first = if self.good { palette.good } else { palette.bad };
+        paragraph(&self.headline, first, out)?;
+        for sentence in &self.lead {
+            paragraph(sentence, Style::new(), out)?;
+        }
+        let sections = || {
+            let sections = self.sections.iter();
+            sections.filter(|section| section.shown != Shown::InPictures)
+        };
+        let blocks = sections().flat_map(|section| &section.blocks);
+        let tables = blocks.filter_map(|block| match block {
+            Block::Table(table) => Some(table),
+            Block::Line(_) => None,
+        });
+        let widths = Widths::of(tables);
+        for section in sections() {
+            section.write_text(&widths, palette, out)?;
+        }
+        Ok(())
     }
-    // The same for all chargers.
-    let rows: Vec<_> = report
-        .chargers
-        .iter()
-        .flat_map(|charger| cells(&charger.rows))
-        .collect();
-    let widths = COLUMNS.widths(&rows);
-    for charger in &report.chargers {
-        write_charger(charger, &widths, palette, out)?;
-    }
-    let late = report.late.iter().map(Note::to_string);
-    notes("Late", palette.bad, late, out)?;
-    let without = report.without_berth.iter().map(Note::to_string);
-    notes("Without a berth", palette.bad, without, out)?;
-    notes(
-        "Full as they are",
-        palette.title,
-        report.no_need.iter().cloned(),
-        out,
-    )?;
-    notes(
-        "Cautions",
-        palette.caution,
-        report.cautions.iter().cloned(),
-        out,
-    )
 }
 
-fn write_charger(
-    charger: &ChargerReport,
-    widths: &[u16],
-    palette: &Palette,
-    out: &mut impl Write,
-) -> io::Result<()> {
-    writeln!(out)?;
-    paragraph(&charger.name, palette.title, out)?;
-    if charger.rows.is_empty() {
-        return writeln!(out, "  not used");
-    }
-    COLUMNS.write(&cells(&charger.rows), widths, palette.title, out)?;
-    if !charger.pools.is_empty() {
-        hanging("pools: ", &charger.pools.join("; "), out)?;
-    }
-    if !charger.free.is_empty() {
-        hanging("free: ", &charger.free.join(", "), out)?;
-    }
-    Ok(())
-}
-
-fn cells(rows: &[Row]) -> Vec<[String; 7]> {
-    let cells = |row: &Row| {
-        [
-            row.port.clone(),
-            row.device.clone(),
-            row.cable.clone(),
-            row.contract.clone(),
-            row.watts.clone(),
-            full_after(&row.full_after, row.late),
-            row.limited_by.to_owned(),
-        ]
-    };
-    rows.iter().map(cells).collect()
-}
-
-/// A time, with a word below it where that is too late.
-pub(super) fn full_after(time: &str, late: bool) -> String {
-    if late {
-        format!("{time}\nlate")
-    } else {
-        time.to_owned()
+impl Section {
+    fn write_text(
+        &self,
+        widths: &Widths<'_>,
+        palette: &Palette,
+        out: &mut impl Write,
+    ) -> io::Result<()> {
+        writeln!(out)?;
+        if !self.title.is_empty() {
+            paragraph(&self.title, palette.of(self.tone), out)?;
+        }
+        for block in &self.blocks {
+            match block {
+                Block::Line(line) => hanging(&line.before(), &line.text, out)?,
+                Block::Table(table) => widths.write(table, palette.title, out)?,
+            }
+        }
+        Ok(())
     }
 }
 
@@ -146,19 +107,21 @@ pub(super) fn full_after(time: &str, late: bool) -> String {
 mod tests {
     use comfy_table::Table;
 
+    use super::super::page::Rows;
     use super::super::tests::{berth, charger, device, plan, setup};
     use super::*;
     use crate::plan::{Plan, PoolUse};
     use crate::setup::Setup;
 
-    fn text(report: &Report, palette: &Palette) -> String {
+    fn text(page: &Page, palette: &Palette) -> String {
         let mut bytes = Vec::new();
-        write_text(report, palette, &mut bytes).expect("a vector takes every byte");
-        String::from_utf8(bytes).expect("the report is text")
+        let written = page.write_text(palette, &mut bytes);
+        written.expect("a vector takes every byte");
+        String::from_utf8(bytes).expect("the page is text")
     }
 
     fn plain(setup: &Setup, plan: &Plan) -> String {
-        text(&Report::new(setup, plan), &Palette::PLAIN)
+        text(&Page::of_plan(setup, plan), &Palette::PLAIN)
     }
 
     /// Columns on the screen, by the table's own measure.
@@ -266,6 +229,38 @@ mod tests {
     }
 
     #[test]
+    fn answers_that_find_no_room_go_into_a_table_below() {
+        let mut rows = Rows::of(["here", "there"]).names("Stop", |stop| *stop);
+        for thing in ["a", "b", "c", "d", "e", "f"] {
+            rows = rows.answers(thing, |_| "straight in");
+        }
+        let mut page = Page::new(String::new(), "a trip".to_owned(), true);
+        page.push(Section::titled("").table(rows.table()));
+        let text = text(&page, &Palette::PLAIN);
+        let tables: Vec<&str> = text.split("\n\n").skip(1).collect();
+        assert_eq!(tables.len(), 2, "{text}");
+        for (table, things) in tables.iter().zip(["abcde", "f"]) {
+            let titles = table.lines().next().unwrap_or_default();
+            let titles: String = titles.split_whitespace().skip(1).collect();
+            assert_eq!(titles, things);
+            assert!(table.contains("  here ") && table.contains("  there "));
+        }
+    }
+
+    #[test]
+    fn tables_with_the_same_columns_are_as_wide_as_each_other() {
+        let mut page = Page::new(String::new(), "two".to_owned(), true);
+        for name in ["a", "a long name"] {
+            let rows = Rows::of([name]).names("Who", |name| *name);
+            let table = rows.facts("What", |_| "full").table();
+            page.push(Section::titled("").table(table));
+        }
+        let text = text(&page, &Palette::PLAIN);
+        let ends = text.lines().filter_map(|line| line.find("full"));
+        assert_eq!(ends.collect::<Vec<_>>(), [15, 15], "{text}");
+    }
+
+    #[test]
     fn colour_adds_only_escapes() {
         let setup = setup(
             vec![charger("bank", &["C1", "C2"])],
@@ -273,10 +268,10 @@ mod tests {
         );
         let mut plan = plan(vec![berth("laptop", "bank", "C1", 9.0)], 1);
         plan.cautions = vec!["a caution".to_owned()];
-        let report = Report::new(&setup, &plan);
-        let coloured = text(&report, &Palette::COLOUR);
+        let page = Page::of_plan(&setup, &plan);
+        let coloured = text(&page, &Palette::COLOUR);
         assert!(coloured.contains('\u{1b}'));
         let stripped = anstream::adapter::strip_str(&coloured).to_string();
-        assert_eq!(stripped, text(&report, &Palette::PLAIN));
+        assert_eq!(stripped, text(&page, &Palette::PLAIN));
     }
 }

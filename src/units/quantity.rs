@@ -27,7 +27,12 @@ pub(crate) fn whole_minutes(hours: f64) -> f64 {
 
 /// A time that is at least waited for, in hours: as [`time`], rounded down.
 pub(crate) fn time_at_least(hours: f64) -> String {
-    minutes(((hours * 3600.0 + SLACK_S) / 60.0).max(0.0).floor())
+    minutes(minutes_at_least(hours))
+}
+
+/// The same in whole minutes.
+pub(crate) fn minutes_at_least(hours: f64) -> f64 {
+    ((hours * 3600.0 + SLACK_S) / 60.0).max(0.0).floor()
 }
 
 /// Watts, to a tenth: `65 W`, `7.5 W`.

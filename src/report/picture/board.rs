@@ -86,8 +86,8 @@ impl Board {
 }
 
 /// The drawing, decided.
-struct Laid {
-    columns: Columns,
+struct Laid<'f> {
+    columns: Columns<'f>,
     plot: Plot,
     header: Vec<String>,
     /// By stay, in their order, the first on top.
@@ -102,15 +102,11 @@ struct Band {
     label: Option<Label>,
 }
 
-impl Laid {
-    fn out(board: &Board, frame: Frame) -> Self {
+impl<'f> Laid<'f> {
+    fn out(board: &Board, frame: Frame<'f>) -> Self {
         let columns = Columns::of(frame);
         let (left, right) = columns.strip();
-        let room = if frame.is_narrow() {
-            frame.width - 8.0
-        } else {
-            left - 60.0
-        };
+        let room = frame.pick(frame.width - 8.0, left - 60.0);
         let said = board
             .pools
             .iter()
@@ -118,16 +114,8 @@ impl Laid {
         let header: Vec<String> = said.collect();
         let lines = f64::from(u16::try_from(header.len()).unwrap_or(u16::MAX));
         let names = if board.borders.is_empty() { 0.0 } else { 12.0 };
-        let top = if frame.is_narrow() {
-            12.0 + lines * 15.0 + names
-        } else {
-            12.0
-        };
-        let height = if frame.is_narrow() {
-            150.0
-        } else {
-            138.0_f64.max(lines * 15.0)
-        };
+        let top = frame.pick(12.0 + lines * 15.0 + names, 12.0);
+        let height = frame.pick(150.0, 138.0_f64.max(lines * 15.0));
         let times = times(board);
         let peak = peak(board, &times).max(1.0);
         let top_w = board
@@ -136,23 +124,9 @@ impl Laid {
             .map_or(peak, |limit| limit.max_w.max(peak))
             * 1.06;
         let plot = Plot {
-            x: Scale {
-                from: 0.0,
-                to: board.span_h,
-                start: left,
-                end: right,
-            },
-            y: Scale {
-                from: 0.0,
-                to: top_w,
-                start: top + height,
-                end: top,
-            },
-            x_ticks: if frame.is_narrow() {
-                board.ticks_narrow.clone()
-            } else {
-                board.ticks_wide.clone()
-            },
+            x: Scale::new([0.0, board.span_h], [left, right]),
+            y: Scale::new([0.0, top_w], [top + height, top]),
+            x_ticks: frame.pick(board.ticks_narrow.clone(), board.ticks_wide.clone()),
             y_ticks: ticks(0.0, top_w, round_step(top_w, 5), watts),
         };
         let rows_from = top + height + 28.0;
@@ -170,7 +144,7 @@ impl Laid {
     fn drawing(&self, board: &Board, frame: Frame) -> Drawing {
         let (free, bottom) = self.columns.free(&board.free, self.rows_to);
         let [left, top, right, base] = self.plot.bounds();
-        let header_y = if frame.is_narrow() { 10.0 } else { top + 8.0 };
+        let header_y = frame.pick(10.0, top + 8.0);
         let looks = board.stays.iter().map(|stay| stay.seat.look);
         // Edges would hide what they bound.
         let thin = if board.stays.len() > CROWD {
@@ -181,7 +155,7 @@ impl Laid {
         let body: Markup = html! {
             defs { @for look in looks { (look.pattern(frame.ids)) } }
             @for (line, y) in self.header.iter().zip(steps(header_y, 15.0)) {
-                (Label { x: 0.0, y, anchor: Anchor::Start, font: SMALL, text: line.clone() }.draw("muted"))
+                (Label::new((0.0, y), Anchor::Start, SMALL, line.clone()).draw("muted"))
             }
             (self.plot.axes())
             @for (stay, band) in board.stays.iter().zip(&self.bands) {
@@ -201,7 +175,7 @@ impl Laid {
             (self.columns.body(self.rows_from - 2.0, bottom.max(self.rows_to) + 4.0))
             @if !frame.is_narrow() { (self.columns.heading(&[board.full, "limited by"], self.rows_from - 8.0)) }
             @for (stay, y) in board.stays.iter().zip(steps(self.rows_from, self.columns.row())) {
-                (self.columns.draw(&stay.seat, y, frame.ids))
+                (self.columns.draw(&stay.seat, y))
                 (self.charge(stay, y, frame.ids))
             }
             (free)
@@ -255,11 +229,11 @@ impl Laid {
             @if stay.full_h <= stay.until_h {
                 path d={ "M" (Px(full)) " " (Px(top)) "V" (Px(base)) } class="full" {}
                 @if SMALL.width(&end) <= end_room {
-                    (stay.seat.look.on_fill(&Label { x: full + 5.0, y: f64::midpoint(top, base) + 4.0, anchor: Anchor::Start, font: SMALL, text: end }))
+                    (stay.seat.look.on_fill(&Label::new((full + 5.0, f64::midpoint(top, base) + 4.0), Anchor::Start, SMALL, end)))
                 }
             }
             @if full - from > SMALL.width(&start) + 12.0 {
-                (Label { x: from + 4.0, y: top + 11.0, anchor: Anchor::Start, font: SMALL, text: start }.draw("onstrip"))
+                (Label::new((from + 4.0, top + 11.0), Anchor::Start, SMALL, start).draw("onstrip"))
             }
         }
     }
@@ -355,12 +329,13 @@ fn label(seat: &Seat, upper: &[(f64, f64)], lower: &[(f64, f64)], plot: &Plot) -
                 let (from, to) = (x - 4.0, x + width + 4.0);
                 let top = extreme(upper, from, to, f64::max)?;
                 let base = extreme(lower, from, to, f64::min)?;
-                (base - top >= high).then(|| Label {
-                    x,
-                    y: f64::midpoint(top, base) + font.size * 0.36,
-                    anchor: Anchor::Start,
-                    font,
-                    text: text.clone(),
+                (base - top >= high).then(|| {
+                    Label::new(
+                        (x, f64::midpoint(top, base) + font.size * 0.36),
+                        Anchor::Start,
+                        font,
+                        text.clone(),
+                    )
                 })
             })
     })

@@ -24,8 +24,13 @@ pub(super) struct Frame<'a> {
 
 impl Frame<'_> {
     /// Whether it is for a page as wide as a phone.
-    pub(super) fn is_narrow(&self) -> bool {
+    pub(super) fn is_narrow(self) -> bool {
         self.width < 500.0
+    }
+
+    /// What is for such a page, or what is for a wider one.
+    pub(super) fn pick<T>(self, narrow: T, wide: T) -> T {
+        if self.is_narrow() { narrow } else { wide }
     }
 }
 
@@ -56,6 +61,21 @@ pub(super) struct Label {
 }
 
 impl Label {
+    pub(super) fn new(
+        (x, y): (f64, f64),
+        anchor: Anchor,
+        font: Font,
+        text: impl Into<String>,
+    ) -> Self {
+        Self {
+            x,
+            y,
+            anchor,
+            font,
+            text: text.into(),
+        }
+    }
+
     /// Left, top, right and bottom of what it takes.
     fn bounds(&self) -> [f64; 4] {
         let width = self.font.width(&self.text);
@@ -158,7 +178,7 @@ impl Plot {
             @for tick in &self.y_ticks {
                 @let y = self.y.at(tick.at);
                 path d={ "M" (Px(left)) " " (Px(y)) "H" (Px(right)) } class="grid" {}
-                (Label { x: left - 6.0, y: y + 4.0, anchor: Anchor::End, font: SMALL, text: tick.label.clone() }.draw("muted"))
+                (Label::new((left - 6.0, y + 4.0), Anchor::End, SMALL, tick.label.clone()).draw("muted"))
             }
             (self.x_lines(top, bottom))
             (self.x_labels(bottom + 15.0))
@@ -181,7 +201,7 @@ impl Plot {
                 @let x = self.x.at(tick.at);
                 @let half = SMALL.width(&tick.label) / 2.0;
                 @let x = x.min(self.x.end + END_ROOM - half).max(half);
-                (Label { x, y, anchor: Anchor::Middle, font: SMALL, text: tick.label.clone() }.draw("muted"))
+                (Label::new((x, y), Anchor::Middle, SMALL, tick.label.clone()).draw("muted"))
             }
         }
     }
@@ -269,13 +289,7 @@ mod tests {
 
     #[test]
     fn labels_keep_clear_of_each_other_and_inside() {
-        let label = |x: f64, y: f64| Label {
-            x,
-            y,
-            anchor: Anchor::Start,
-            font: TEXT,
-            text: "65 W".to_owned(),
-        };
+        let label = |x: f64, y: f64| Label::new((x, y), Anchor::Start, TEXT, "65 W".to_owned());
         let mut labels = Labels::within([0.0, 0.0, 100.0, 50.0]);
         labels.keep_clear([0.0, 0.0, 10.0, 40.0]);
         assert!(

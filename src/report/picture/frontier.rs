@@ -111,12 +111,8 @@ impl Laid {
             room.keep_clear([x1 - 3.0, y1.min(y2) - 3.0, x2 + 3.0, y1.max(y2) + 3.0]);
         }
         let said = format!("the labels add up to {}", watts(frontier.labels_w));
-        let at = |x: f64, y: f64, anchor: Anchor, font: Font, text: &str| Label {
-            x,
-            y,
-            anchor,
-            font,
-            text: text.to_owned(),
+        let at = |x: f64, y: f64, anchor: Anchor, font: Font, text: &str| {
+            Label::new((x, y), anchor, font, text.to_owned())
         };
         let beside_line = [
             (right - 6.0, labels_y - 6.0),
@@ -205,11 +201,7 @@ impl Laid {
 
 /// The axes: from a round time before the first point, and from no watts at all.
 fn plot(frontier: &Frontier, frame: Frame) -> Plot {
-    let (left, height) = if frame.is_narrow() {
-        (46.0, 250.0)
-    } else {
-        (56.0, 280.0)
-    };
+    let (left, height) = frame.pick((46.0, 250.0), (56.0, 280.0));
     let right = frame.width - 8.0;
     let times = frontier
         .points
@@ -218,7 +210,7 @@ fn plot(frontier: &Frontier, frame: Frame) -> Plot {
         .chain(frontier.by_h);
     let first = times.clone().fold(f64::INFINITY, f64::min);
     let last = times.fold(0.0, f64::max);
-    let count = if frame.is_narrow() { 4 } else { 9 };
+    let count = frame.pick(4, 9);
     let step = hour_step(last - first, count).max(1.0 / 12.0);
     let from = ((first / step - 0.2).floor() * step).max(0.0);
     let to = last + (last - from).max(step) * 0.06;
@@ -229,18 +221,8 @@ fn plot(frontier: &Frontier, frame: Frame) -> Plot {
         .fold(frontier.labels_w, f64::max);
     let top_w = most * 1.12;
     Plot {
-        x: Scale {
-            from,
-            to,
-            start: left,
-            end: right,
-        },
-        y: Scale {
-            from: 0.0,
-            to: top_w,
-            start: height,
-            end: 6.0,
-        },
+        x: Scale::new([from, to], [left, right]),
+        y: Scale::new([0.0, top_w], [height, 6.0]),
         x_ticks: ticks(from, to, step, hours),
         y_ticks: ticks(0.0, top_w, round_step(top_w, 6), watts),
     }

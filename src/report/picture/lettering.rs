@@ -84,17 +84,6 @@ impl Font {
     }
 }
 
-/// A name among other words: what it is written in turns nothing around it (U+2068 and
-/// U+2069, Unicode's first strong isolate and its end).
-pub(super) fn isolated(name: &str) -> String {
-    // Without such letters there is nothing to turn.
-    if name.is_ascii() {
-        name.to_owned()
-    } else {
-        format!("\u{2068}{name}\u{2069}")
-    }
-}
-
 /// The width of one letter as it is seen, in ems.
 fn ems(grapheme: &str) -> f64 {
     if let [byte @ 32..127] = grapheme.as_bytes() {

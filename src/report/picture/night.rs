@@ -1,115 +1,51 @@
 //! A plan or a rota, drawn: each charger over the night.
 
 use super::board::{Board, Limit, Sample, Stay};
-use super::lettering::isolated;
 use super::palette::Look;
 use super::scale::night_ticks;
 use super::seat::{Seat, Shape};
-use super::table::{Row, Table, columns};
-use super::{Drawn, Figure, Notes, Picture, sentence};
+use super::{Drawn, Figure};
 use crate::plan::rota::Rota;
 use crate::plan::shared::governing;
-use crate::plan::{Berth, Plan, PoolUse};
-use crate::report::clock::Clock;
-use crate::report::{Report, RotaReport, limited_by, printable};
+use crate::plan::{Plan, PoolUse};
+use crate::report::page::Page;
+use crate::report::plan::limited_by;
+use crate::report::printable::{isolated, printable};
+use crate::report::seating::{Seating, Sitting};
 use crate::setup::{ChargerSpec, PortSpec, Setup};
 use crate::timeline::{Series, Timeline};
 use crate::units::millionths;
 use crate::units::quantity::{contract, watts, watts_of};
 
-/// The picture of `plan`, which is a plan of `setup`, and of its night: for each charger
-/// the watts of its devices under its limit, who sits on which port, and how full each one
-/// is; then the same as a table, and what to keep in mind.
-pub fn night(setup: &Setup, plan: &Plan, timeline: &Timeline) -> Picture {
-    let report = Report::new(setup, plan);
-    let span_h = timeline.until_h * 1.04;
-    let sittings = plan.berths.iter().map(|berth| Sitting {
-        berth,
-        from_h: 0.0,
-        until_h: span_h,
-        full_h: Some(berth.hours),
-        sessions: None,
-    });
-    let night = Night {
-        setup,
-        clock: Clock::of(setup.start),
-        sittings: sittings.collect(),
-        pools: plan.pools.clone(),
-        borders: Vec::new(),
-        timeline,
-        span_h,
-    };
-    night.picture(
-        &report.headline,
-        report.all_served,
-        vec![
-            ("What is proven", report.bounds.into_iter().collect()),
-            ("Late", said(&report.late)),
-            ("Without a berth", said(&report.without_berth)),
-            ("Full as they are", report.no_need),
-            ("Cautions", report.cautions),
-        ],
-    )
-}
+impl Page {
+    /// The page of `plan`, which is a plan of `setup`, with its night drawn: for each
+    /// charger the watts of its devices under its limit, who sits on which port, and how
+    /// full each one is.
+    #[must_use]
+    pub fn with_night(mut self, setup: &Setup, plan: &Plan, timeline: &Timeline) -> Self {
+        let night = Night {
+            seating: &Seating::of_plan(setup, plan),
+            pools: plan.pools.clone(),
+            timeline,
+            span_h: timeline.until_h * 1.04,
+        };
+        self.figures.extend(night.figures());
+        self
+    }
 
-/// The picture of `rota`, which is a rota of `setup`, and of its night: as [`night`], with
-/// the sessions, and with what is to be done at the start of each.
-pub fn rota(setup: &Setup, rota: &Rota, timeline: &Timeline) -> Picture {
-    let report = RotaReport::new(setup, rota);
-    let session = |name: &str| rota.sessions.iter().find(|session| session.name == name);
-    let sittings = rota.berths.iter().filter_map(|of| {
-        let until_h = session(&of.until_session)?.end_h;
-        let (from, until) = (printable(&of.session), printable(&of.until_session));
-        Some(Sitting {
-            berth: &of.berth,
-            from_h: session(&of.session)?.start_h,
-            until_h,
-            full_h: (of.finish_h <= until_h).then_some(of.finish_h),
-            sessions: Some(if from == until {
-                from
-            } else {
-                format!("{from} to {until}")
-            }),
-        })
-    });
-    let borders = rota.sessions.iter().filter(|_| rota.sessions.len() > 1);
-    let night = Night {
-        setup,
-        clock: Clock::of(setup.start),
-        sittings: sittings.collect(),
-        pools: most_taken(rota),
-        borders: borders
-            .map(|session| (session.start_h, printable(&session.name)))
-            .collect(),
-        timeline,
-        span_h: timeline.until_h,
-    };
-    let mut picture = night.picture(
-        &report.headline,
-        report.all_served,
-        vec![
-            ("In all", vec![sentence(&report.totals)]),
-            ("What is proven", report.bounds.into_iter().collect()),
-            ("Late", said(&report.late)),
-            ("Without a berth", said(&report.without_berth)),
-            ("Full as they are", report.no_need),
-            ("Cautions", report.cautions),
-        ],
-    );
-    let moments = report.moments.into_iter().map(|moment| Notes {
-        title: format!("{} {}", moment.at, isolated(&moment.begins)),
-        items: (!moment.take_out.is_empty())
-            .then(|| format!("Take out: {}", moment.take_out.join(", ")))
-            .into_iter()
-            .chain(moment.plug_in)
-            .collect(),
-    });
-    picture.moments = moments.collect();
-    picture
-}
-
-fn said(notes: &[crate::report::Note]) -> Vec<String> {
-    notes.iter().map(ToString::to_string).collect()
+    /// The page of `rota`, which is a rota of `setup`, with its night drawn: as
+    /// [`Page::with_night`], with the sessions.
+    #[must_use]
+    pub fn with_rota_night(mut self, setup: &Setup, rota: &Rota, timeline: &Timeline) -> Self {
+        let night = Night {
+            seating: &Seating::of_rota(setup, rota),
+            pools: most_taken(rota),
+            timeline,
+            span_h: timeline.until_h,
+        };
+        self.figures.extend(night.figures());
+        self
+    }
 }
 
 /// The most that is taken of each pool in any session.
@@ -138,85 +74,26 @@ fn most_taken(rota: &Rota) -> Vec<PoolUse> {
     most
 }
 
-/// A device on its port, from when to when.
-struct Sitting<'a> {
-    berth: &'a Berth,
-    from_h: f64,
-    until_h: f64,
-    /// When it is full, where that is before its plug is pulled.
-    full_h: Option<f64>,
-    /// The sessions that it takes.
-    sessions: Option<String>,
-}
-
 /// What a night is drawn from.
 struct Night<'a> {
-    setup: &'a Setup,
-    clock: Clock,
-    sittings: Vec<Sitting<'a>>,
+    seating: &'a Seating<'a>,
     pools: Vec<PoolUse>,
-    borders: Vec<(f64, String)>,
     timeline: &'a Timeline,
     /// What is shown of it.
     span_h: f64,
 }
 
 impl Night<'_> {
-    fn picture(
-        &self,
-        headline: &str,
-        good: bool,
-        notes: Vec<(&'static str, Vec<String>)>,
-    ) -> Picture {
+    fn figures(&self) -> Vec<Figure> {
         let mut looks = (0..).map(Look);
-        let mut figures = Vec::new();
-        let mut tables = Vec::new();
-        for charger in &self.setup.chargers {
-            let taken = self.on(charger);
-            if taken.is_empty() {
-                continue;
-            }
-            figures.push(Figure {
-                title: printable(&charger.name),
-                words: self.words(charger, &taken),
-                caption: Vec::new(),
-                drawn: Drawn::Board(self.board(charger, &taken, &mut looks)),
-            });
-            tables.push(self.table(charger, &taken));
-        }
-        let notes = notes.into_iter().filter(|(_, items)| !items.is_empty());
-        Picture {
-            title: self
-                .setup
-                .name()
-                .map_or_else(|| "The night".to_owned(), printable),
-            headline: sentence(headline),
-            good,
-            figures,
-            tables,
-            moments: Vec::new(),
-            details: Vec::new(),
-            notes: notes
-                .map(|(title, items)| Notes {
-                    title: title.to_owned(),
-                    items,
-                })
-                .collect(),
-        }
-    }
-
-    /// Who sits on a charger, in the order of its ports, then of time.
-    fn on(&self, charger: &ChargerSpec) -> Vec<&Sitting<'_>> {
-        let mut taken = Vec::new();
-        for port in &charger.ports {
-            let here = |sitting: &&Sitting| {
-                sitting.berth.charger == charger.name && sitting.berth.port == port.name
-            };
-            let first = taken.len();
-            taken.extend(self.sittings.iter().filter(here));
-            taken[first..].sort_by(|a: &&Sitting, b| a.from_h.total_cmp(&b.from_h));
-        }
-        taken
+        let chargers = self.seating.in_use().into_iter();
+        let figures = chargers.map(|(charger, taken)| Figure {
+            title: printable(&charger.name),
+            words: self.words(charger, &taken),
+            caption: Vec::new(),
+            drawn: Drawn::Board(self.board(charger, &taken, &mut looks)),
+        });
+        figures.collect()
     }
 
     fn board(
@@ -231,16 +108,16 @@ impl Night<'_> {
             .pools
             .iter()
             .filter(|pool| pool.charger == charger.name);
-        let most = if self.borders.is_empty() {
+        let most = if self.seating.borders.is_empty() {
             ""
         } else {
             " up to"
         };
         Board {
             span_h: self.span_h,
-            ticks_wide: night_ticks(self.clock, self.span_h, 7),
-            ticks_narrow: night_ticks(self.clock, self.span_h, 4),
-            borders: self.borders.clone(),
+            ticks_wide: night_ticks(self.seating.clock, self.span_h, 7),
+            ticks_narrow: night_ticks(self.seating.clock, self.span_h, 4),
+            borders: self.seating.borders.clone(),
             limit: self.limit(charger, taken),
             pools: pools
                 .map(|pool| {
@@ -252,7 +129,7 @@ impl Night<'_> {
             free: free
                 .map(|port| (printable(&port.name), Shape::of(&port.connector)))
                 .collect(),
-            full: if self.clock.is_known() {
+            full: if self.seating.clock.is_known() {
                 "full at"
             } else {
                 "full after"
@@ -285,32 +162,29 @@ impl Night<'_> {
                     cable: printable(&berth.cable),
                     device: printable(&berth.device),
                     contract: contract(berth.volts, berth.amps),
-                    end: self.full(sitting),
+                    end: self.seating.full(sitting),
                     late: berth.late,
                     limited_by: limited_by(berth.limited_by),
                     look,
                 },
-                until_h: sitting.until_h,
-                full_h: sitting.full_h.unwrap_or(f64::INFINITY),
-                course: samples(series, sitting),
+                until_h: sitting.until_h.unwrap_or(self.span_h),
+                full_h: sitting.full_h().unwrap_or(f64::INFINITY),
+                course: samples(series, sitting, self.span_h),
             });
         }
         stays
     }
 
-    /// When a device is full: a time of day, where it is known when the night begins.
-    fn full(&self, sitting: &Sitting) -> String {
-        sitting
-            .full_h
-            .map_or_else(|| "not full".to_owned(), |full_h| self.clock.full(full_h))
-    }
-
     fn words(&self, charger: &ChargerSpec, taken: &[&Sitting]) -> String {
-        let when = if self.clock.is_known() { "at" } else { "after" };
+        let when = if self.seating.clock.is_known() {
+            "at"
+        } else {
+            "after"
+        };
         let each = taken.iter().map(|sitting| {
             let berth = sitting.berth;
-            let full = match sitting.full_h {
-                Some(full_h) => format!("full {when} {}", self.clock.full(full_h)),
+            let full = match sitting.full_h() {
+                Some(full_h) => format!("full {when} {}", self.seating.clock.full(full_h)),
                 None => "not full".to_owned(),
             };
             let sessions = sitting.sessions.as_ref();
@@ -331,60 +205,10 @@ impl Night<'_> {
         )
     }
 
-    fn table(&self, charger: &ChargerSpec, taken: &[&Sitting]) -> Table {
-        let full = if self.clock.is_known() {
-            "Full at"
-        } else {
-            "Full after"
-        };
-        let mut header = columns([
-            "Device",
-            "Port",
-            "Cable",
-            "Contract",
-            "Watts",
-            full,
-            "Limited by",
-        ]);
-        if !self.borders.is_empty() {
-            header.push("Sessions".into());
-        }
-        let rows = taken.iter().map(|sitting| {
-            let berth = sitting.berth;
-            let late = if berth.late { ", late" } else { "" };
-            let mut cells = vec![
-                printable(&berth.device),
-                printable(&berth.port),
-                printable(&berth.cable),
-                contract(berth.volts, berth.amps),
-                watts(berth.port_w),
-                self.full(sitting) + late,
-                limited_by(berth.limited_by).to_owned(),
-            ];
-            cells.extend(
-                sitting
-                    .sessions
-                    .clone()
-                    .filter(|_| !self.borders.is_empty()),
-            );
-            Row {
-                cells,
-                chosen: false,
-            }
-        });
-        Table {
-            title: format!("{}: who sits where", printable(&charger.name)),
-            header,
-            rows: rows.collect(),
-            notes: Vec::new(),
-            drawn: true,
-        }
-    }
-
     /// What the ports may give together: the least of the pools over all of them, and of
     /// the line of the table that is kept, where the same ports are in use all night.
     fn limit(&self, charger: &ChargerSpec, taken: &[&Sitting]) -> Option<Limit> {
-        let line = line_w(charger, taken).filter(|_| self.borders.is_empty());
+        let line = line_w(charger, taken).filter(|_| self.seating.borders.is_empty());
         let line = line.map(|max_w| Limit {
             name: format!("its table: at most {}", watts(max_w)),
             max_w,
@@ -395,11 +219,12 @@ impl Night<'_> {
 }
 
 /// A device's night while it is plugged in.
-fn samples(series: &Series, sitting: &Sitting) -> Vec<Sample> {
+fn samples(series: &Series, sitting: &Sitting, span_h: f64) -> Vec<Sample> {
+    let shown = sitting.from_h..=sitting.until_h.unwrap_or(span_h);
     let points = series.at_h.iter().zip(&series.soc_pct).zip(&series.watts);
     let points = points.map(|((&at_h, &pct), &watts)| Sample { at_h, pct, watts });
     points
-        .filter(|sample| (sitting.from_h..=sitting.until_h).contains(&sample.at_h))
+        .filter(|sample| shown.contains(&sample.at_h))
         .collect()
 }
 

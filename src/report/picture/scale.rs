@@ -15,6 +15,16 @@ pub(super) struct Scale {
 }
 
 impl Scale {
+    /// Of quantities between two values, between two places.
+    pub(super) fn new([from, to]: [f64; 2], [start, end]: [f64; 2]) -> Self {
+        Self {
+            from,
+            to,
+            start,
+            end,
+        }
+    }
+
     pub(super) fn at(&self, value: f64) -> f64 {
         let span = self.to - self.from;
         let share = if span > 0.0 {
@@ -170,12 +180,7 @@ mod tests {
 
     #[test]
     fn a_scale_without_a_span_stays_where_it_starts() {
-        let scale = Scale {
-            from: 2.0,
-            to: 2.0,
-            start: 10.0,
-            end: 90.0,
-        };
+        let scale = Scale::new([2.0, 2.0], [10.0, 90.0]);
         assert_eq!(scale.at(2.0), 10.0);
         let scale = Scale { to: 4.0, ..scale };
         assert_eq!([2.0, 3.0, 4.0].map(|v| scale.at(v)), [10.0, 50.0, 90.0]);

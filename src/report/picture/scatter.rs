@@ -183,12 +183,8 @@ impl Scatter {
             let (x, y) = plot.point(dot.longest_h, dot.weight_g);
             let font = if n == 0 { STRONG } else { SMALL };
             let text = font.fitted(&dot.name, most);
-            let label = |dx: f64, dy: f64, anchor: Anchor| Label {
-                x: x + dx,
-                y: y + dy,
-                anchor,
-                font,
-                text: text.clone(),
+            let label = |dx: f64, dy: f64, anchor: Anchor| {
+                Label::new((x + dx, y + dy), anchor, font, text.clone())
             };
             labels.extend(room.place([
                 label(9.0, 4.0, Anchor::Start),
@@ -215,7 +211,7 @@ impl Scatter {
             items.push(html! {
                 path d={ "M" (Px(x)) " " (Px(y - 4.0)) "h28" } class={ "line kind" (n) } {}
                 path d=(mark(n, x + 14.0, y - 4.0, 4.4)) class="ring" {}
-                (Label { x: x + 34.0, y, anchor: Anchor::Start, font: SMALL, text }.draw("muted"))
+                (Label::new((x + 34.0, y), Anchor::Start, SMALL, text).draw("muted"))
             });
             x += takes;
         }
@@ -309,11 +305,7 @@ fn lower_left(dots: &[Dot], kind: usize) -> Vec<usize> {
 }
 
 fn plot(dots: &[Dot], frame: Frame) -> Plot {
-    let (left, height) = if frame.is_narrow() {
-        (52.0, 300.0)
-    } else {
-        (64.0, 380.0)
-    };
+    let (left, height) = frame.pick((52.0, 300.0), (64.0, 380.0));
     let right = frame.width - 8.0;
     let ends = |value: fn(&Dot) -> f64| {
         let values = dots.iter().map(value);
@@ -324,7 +316,7 @@ fn plot(dots: &[Dot], frame: Frame) -> Plot {
     };
     let (first, last) = ends(|dot| dot.longest_h);
     let (lightest, heaviest) = ends(|dot| dot.weight_g);
-    let step_h = hour_step(last - first, if frame.is_narrow() { 4 } else { 8 });
+    let step_h = hour_step(last - first, frame.pick(4, 8));
     let span_h = (last - first).max(0.25);
     let span_g = (heaviest - lightest).max(20.0);
     let (from_h, to_h) = ((first - span_h * 0.08).max(0.0), last + span_h * 0.08);
@@ -334,18 +326,8 @@ fn plot(dots: &[Dot], frame: Frame) -> Plot {
     );
     let grams = |value: f64| format!("{} g", decimals(value, 1));
     Plot {
-        x: Scale {
-            from: from_h,
-            to: to_h,
-            start: left,
-            end: right,
-        },
-        y: Scale {
-            from: from_g,
-            to: to_g,
-            start: height,
-            end: 6.0,
-        },
+        x: Scale::new([from_h, to_h], [left, right]),
+        y: Scale::new([from_g, to_g], [height, 6.0]),
         x_ticks: ticks(from_h, to_h, step_h.max(1.0 / 12.0), hours),
         y_ticks: ticks(from_g, to_g, round_step(span_g, 6), grams),
     }

@@ -3,8 +3,9 @@
 use maud::{Markup, html};
 
 use super::drawing::{Anchor, Frame, Label, SMALL, STRONG, TEXT, steps};
-use super::lettering::{Font, isolated};
+use super::lettering::Font;
 use super::palette::{Look, Px};
+use crate::report::printable::isolated;
 use crate::usb::Connector;
 
 /// Letters on a socket.
@@ -67,9 +68,8 @@ impl Seat {
 
 /// Where things stand in the rows of a drawing.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Columns {
-    width: f64,
-    narrow: bool,
+pub(super) struct Columns<'f> {
+    frame: Frame<'f>,
 }
 
 /// The charger's body is so wide.
@@ -85,56 +85,48 @@ const EDGE: f64 = 8.0;
 /// Letters may reach a little beyond their end.
 const HAIR: f64 = 2.0;
 
-impl Columns {
-    pub(super) fn of(frame: Frame) -> Self {
-        Self {
-            width: frame.width,
-            narrow: frame.is_narrow(),
-        }
+impl<'f> Columns<'f> {
+    pub(super) fn of(frame: Frame<'f>) -> Self {
+        Self { frame }
     }
 
     /// The ends of what is drawn over time or watts.
     pub(super) fn strip(&self) -> (f64, f64) {
-        if self.narrow {
-            (44.0, self.width - EDGE)
-        } else {
-            (346.0, self.width - 92.0)
-        }
+        self.frame.pick(
+            (44.0, self.frame.width - EDGE),
+            (346.0, self.frame.width - 92.0),
+        )
     }
 
     /// What one row takes.
     pub(super) fn row(&self) -> f64 {
-        if self.narrow { 62.0 } else { 34.0 }
+        self.frame.pick(62.0, 34.0)
     }
 
     /// Where in a row the strip stands, and how high it is.
     pub(super) fn strip_in_row(&self) -> (f64, f64) {
-        if self.narrow {
-            (38.0, 16.0)
-        } else {
-            (6.0, 22.0)
-        }
+        self.frame.pick((38.0, 16.0), (6.0, 22.0))
     }
 
     /// What the body of a charger with rows from `top` to `bottom` looks like.
     pub(super) fn body(&self, top: f64, bottom: f64) -> Markup {
         html! {
-            @if !self.narrow {
+            @if !self.frame.is_narrow() {
                 rect x="0" y=(Px(top)) width=(Px(BODY)) height=(Px(bottom - top)) rx="12" class="body" {}
             }
         }
     }
 
     /// One row whose top is at `y`.
-    pub(super) fn draw(&self, seat: &Seat, y: f64, ids: &str) -> Markup {
-        if self.narrow {
-            self.narrow_row(seat, y, ids)
+    pub(super) fn draw(&self, seat: &Seat, y: f64) -> Markup {
+        if self.frame.is_narrow() {
+            self.narrow_row(seat, y)
         } else {
-            self.wide_row(seat, y, ids)
+            self.wide_row(seat, y)
         }
     }
 
-    fn wide_row(&self, seat: &Seat, y: f64, ids: &str) -> Markup {
+    fn wide_row(&self, seat: &Seat, y: f64) -> Markup {
         let middle = y + self.row() / 2.0;
         let (from, to) = (BODY + 2.0, PLUG);
         let room = self.strip().0 - 14.0 - NAME;
@@ -145,16 +137,16 @@ impl Columns {
             circle cx=(Px(from)) cy=(Px(middle)) r="3.2" class="plug" {}
             circle cx=(Px(to)) cy=(Px(middle)) r="3.2" class="plug" {}
             (text(seat.cable.as_str(), f64::midpoint(from, to), middle - 4.0, Anchor::Middle, SMALL, to - from - 6.0, "muted"))
-            (swatch(seat.look, PLUG + 8.0, middle, ids))
+            (swatch(seat.look, PLUG + 8.0, middle, self.frame.ids))
             (text(&seat.device, NAME, middle - 2.0, Anchor::Start, STRONG, room, ""))
             (text(&seat.contract, NAME, middle + 12.0, Anchor::Start, SMALL, room, "muted"))
             (self.end(seat, middle - 2.0, middle + 12.0))
         }
     }
 
-    fn narrow_row(&self, seat: &Seat, y: f64, ids: &str) -> Markup {
+    fn narrow_row(&self, seat: &Seat, y: f64) -> Markup {
         let name = SOCKET + 30.0;
-        let right = self.width - EDGE;
+        let right = self.frame.width - EDGE;
         let end = STRONG.width(&seat.end());
         let contract = format!(" · {}", seat.contract);
         let beside = SMALL.width(&contract) + SMALL.width(seat.limited_by) + 8.0;
@@ -163,7 +155,7 @@ impl Columns {
         html! {
             (socket(seat, 1.0, y + 15.0))
             path d={ "M" (Px(SOCKET + 1.0)) " " (Px(y + 15.0)) "h8" } class="cord" {}
-            (swatch(seat.look, SOCKET + 10.0, y + 15.0, ids))
+            (swatch(seat.look, SOCKET + 10.0, y + 15.0, self.frame.ids))
             (text(&seat.device, name, y + 13.0, Anchor::Start, STRONG, right - name - end - 8.0, ""))
             (text(&facts, name, y + 29.0, Anchor::Start, SMALL, right - name, "muted"))
             (self.end(seat, y + 13.0, y + 29.0))
@@ -183,11 +175,8 @@ impl Columns {
     }
 
     fn right(&self) -> f64 {
-        if self.narrow {
-            self.width - EDGE
-        } else {
-            self.width - HAIR
-        }
+        self.frame
+            .pick(self.frame.width - EDGE, self.frame.width - HAIR)
     }
 
     /// What the lines at the end of each row are, the last one at `y`.
@@ -201,13 +190,9 @@ impl Columns {
 
     /// Ports that stay free, in rows from `y` on, and where they end.
     pub(super) fn free(&self, ports: &[(String, Shape)], y: f64) -> (Markup, f64) {
-        let left = if self.narrow {
-            1.0
-        } else {
-            (BODY - SOCKET) / 2.0
-        };
+        let left = self.frame.pick(1.0, (BODY - SOCKET) / 2.0);
         let each = SOCKET + 8.0;
-        let (in_row, step) = if self.narrow { (5, 28.0) } else { (1, 26.0) };
+        let (in_row, step) = self.frame.pick((5, 28.0), (1, 26.0));
         let place = |n: usize| {
             let column = u8::try_from(n % in_row).unwrap_or(0);
             let row = u16::try_from(n / in_row).unwrap_or(u16::MAX);
@@ -220,8 +205,8 @@ impl Columns {
             @for (n, (name, shape)) in ports.iter().enumerate() {
                 @let (x, middle) = place(n);
                 (socket_alone(name, *shape, x, middle, "socket empty"))
-                @if !self.narrow || n + 1 == ports.len() {
-                    (text("free", x + each + if self.narrow { 2.0 } else { 14.0 }, middle + 4.0, Anchor::Start, SMALL, 60.0, "muted"))
+                @if !self.frame.is_narrow() || n + 1 == ports.len() {
+                    (text("free", x + each + self.frame.pick(2.0, 14.0), middle + 4.0, Anchor::Start, SMALL, 60.0, "muted"))
                 }
             }
         };
@@ -242,17 +227,10 @@ pub(super) fn text(
 ) -> Markup {
     let shown = font.fitted(text, room);
     if shown == text {
-        return Label {
-            x,
-            y,
-            anchor,
-            font,
-            text: shown,
-        }
-        .draw(class);
+        return Label::new((x, y), anchor, font, shown).draw(class);
     }
     html! {
-        g { title { (text) } (Label { x, y, anchor, font, text: shown }.draw(class)) }
+        g { title { (text) } (Label::new((x, y), anchor, font, shown).draw(class)) }
     }
 }
 

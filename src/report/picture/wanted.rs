@@ -70,13 +70,8 @@ impl Wanted {
     pub(super) fn draw(&self, frame: Frame) -> Drawing {
         let columns = Columns::of(frame);
         let (left, right) = columns.strip();
-        let top = if frame.is_narrow() { 4.0 } else { 22.0 };
-        let bar = Scale {
-            from: 0.0,
-            to: self.most_w,
-            start: left,
-            end: right,
-        };
+        let top = frame.pick(4.0, 22.0);
+        let bar = Scale::new([0.0, self.most_w], [left, right]);
         let rows = || self.ports.iter().zip(steps(top, columns.row()));
         let bottom = steps(top, columns.row())
             .nth(self.ports.len())
@@ -87,7 +82,7 @@ impl Wanted {
             (columns.body(top - 2.0, bottom + 2.0))
             @if !frame.is_narrow() { (columns.heading(&["full after"], top - 6.0)) }
             @for (port, y) in rows() {
-                (columns.draw(&port.seat, y, frame.ids))
+                (columns.draw(&port.seat, y))
                 (port.bar(&columns, &bar, y, frame.ids))
             }
         };
@@ -108,13 +103,7 @@ impl Port {
         let end = scale.at(self.drawn_w);
         let inside = end - x > SMALL.width(&said) + 12.0;
         let at = if inside { x + 6.0 } else { end + 6.0 };
-        let label = Label {
-            x: at,
-            y: middle,
-            anchor: Anchor::Start,
-            font: SMALL,
-            text: said,
-        };
+        let label = Label::new((at, middle), Anchor::Start, SMALL, said);
         html! {
             rect x=(Px(x)) y=(Px(top)) width=(Px(scale.at(self.label_w) - x)) height=(Px(height)) class="asked" {}
             rect x=(Px(x)) y=(Px(top)) width=(Px(end - x)) height=(Px(height))

@@ -1,0 +1,137 @@
+//! A page as HTML.
+
+use std::io::{self, Write};
+
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+use super::drawing::{Drawing, Frame};
+use super::palette::Px;
+use super::{DRAWING_STYLE, Figure, NARROW, WIDE};
+use crate::report::page::{Page, Section, Table};
+
+const PAGE_STYLE: &str = include_str!("page.css");
+
+/// Nothing may be fetched and nothing may run, whatever a name contains.
+const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:";
+
+/// Cells of so many letters are not broken.
+const SHORT: usize = 18;
+
+impl Page {
+    /// Writes it as one HTML page.
+    ///
+    /// # Errors
+    /// Those of `out`.
+    pub fn write_html(&self, out: &mut impl Write) -> io::Result<()> {
+        out.write_all(self.html().into_string().as_bytes())
+    }
+
+    fn html(&self) -> Markup {
+        html! {
+            (DOCTYPE)
+            html lang="en" {
+                head {
+                    meta charset="utf-8";
+                    meta http-equiv="Content-Security-Policy" content=(POLICY);
+                    meta name="viewport" content="width=device-width, initial-scale=1";
+                    meta name="color-scheme" content="light dark";
+                    link rel="icon" href="data:,";
+                    title { (self.title) }
+                    style { (PreEscaped(DRAWING_STYLE)) (PreEscaped(PAGE_STYLE)) }
+                }
+                body {
+                    main {
+                        header {
+                            h1 { bdi { (self.title) } }
+                            p .lead .alarm[!self.good] { (self.alone()) }
+                        }
+                        @for (n, figure) in self.figures.iter().enumerate() {
+                            figure {
+                                h2 { bdi { (figure.title) } }
+                                (inline(figure, NARROW, "narrow", n))
+                                (inline(figure, WIDE, "wide", n))
+                                @if !figure.caption.is_empty() {
+                                    figcaption { @for line in &figure.caption { p .fine { (line) } } }
+                                }
+                            }
+                        }
+                        @for run in self.below().chunk_by(|a, b| a.beside && b.beside) {
+                            @if run[0].beside {
+                                div .moments { @for section in run { (section.html()) } }
+                            } @else {
+                                @for section in run { (section.html()) }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+impl Section {
+    fn html(&self) -> Markup {
+        let mut tables = self.tables();
+        match tables.next() {
+            None => html! {
+                section .notes {
+                    h2 { bdi { (self.title) } }
+                    ul { @for line in self.said() { li { bdi { (line.text) } } } }
+                }
+            },
+            Some(first) => html! {
+                section .unprinted[first.drawn] {
+                    h2 { (self.title) }
+                    @for table in std::iter::once(first).chain(tables) { (table.html()) }
+                    @for line in self.said() { p .fine { (line.before()) (line.text) } }
+                }
+            },
+        }
+    }
+}
+
+impl Table {
+    /// On a phone each row becomes a few lines, so every cell carries its column's name;
+    /// the roles are spelt out, since a table that is not laid out as one loses them.
+    fn html(&self) -> Markup {
+        html! {
+            table role="table" .slim[self.columns.len() < 3] {
+                thead role="rowgroup" {
+                    tr role="row" {
+                        @for column in &self.columns { th role="columnheader" scope="col" { bdi { (column.title) } } }
+                    }
+                }
+                tbody role="rowgroup" {
+                    @for row in &self.rows {
+                        tr role="row" .chosen[row.chosen] {
+                            @for (column, cell) in self.columns.iter().zip(&row.cells) {
+                                td role="cell" data-name=(column.title) {
+                                    @if !cell.is_empty() { bdi .whole[cell.chars().count() <= SHORT] { (cell) } }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// A drawing in the page; one of the two widths is shown.
+fn inline(figure: &Figure, width: f64, class: &str, n: usize) -> Markup {
+    let ids = format!("{class}{n}-");
+    let Drawing {
+        width,
+        height,
+        body,
+    } = figure.drawn.draw(Frame { width, ids: &ids });
+    html! {
+        svg xmlns="http://www.w3.org/2000/svg" class=(class) role="img"
+            viewBox={ "0 0 " (Px(width)) " " (Px(height)) }
+            aria-labelledby={ (ids) "title " (ids) "words" } {
+            title id={ (ids) "title" } { (figure.title) }
+            desc id={ (ids) "words" } { (figure.words) }
+            (body)
+        }
+    }
+}
