@@ -58,8 +58,7 @@ fn modules() -> BTreeMap<Vec<String>, String> {
     found
 }
 
-/// The text without comments, strings and what is compiled for tests only, in which every
-/// path that is left is used.
+/// The text without comments and what is compiled for tests only.
 fn code(text: &str) -> String {
     let mut code = String::new();
     let mut skip = false;
@@ -162,7 +161,8 @@ fn arrows() -> Vec<(String, String, String)> {
         }
         for path in paths(&module, &code(&text)) {
             let to = path.first().cloned().unwrap_or_default();
-            if to != *room {
+            // A path that names nothing is part of a text.
+            if to != *room && !to.is_empty() {
                 let file = format!("src/{}.rs", module.join("/"));
                 arrows.push((file, room.clone(), path.join("::")));
             }
