@@ -55,7 +55,8 @@ pub(super) fn check(setup: &Setup, plan: &Plan, findings: &mut Findings) -> Plac
     }
     if let Some(places) = known.all() {
         let shared_rules_hold = check_combinations(setup, &places, "", findings)
-            & (0..setup.chargers.len()).all(|charger| pools_suffice(setup, &places, charger));
+            & (0..setup.chargers.len())
+                .all(|charger| pools_suffice(&setup.chargers[charger], &places, charger));
         // Best times beside the others mean something only where the plan is legal so
         // far; wrong numbers alone do not make it illegal.
         if shared_rules_hold && uses.legal {
@@ -123,7 +124,7 @@ pub(super) fn check_combinations(
 ) -> bool {
     let mut hold = true;
     for (charger, spec) in setup.chargers.iter().enumerate() {
-        if !lines_grant(setup, places, charger) {
+        if !lines_grant(&setup.chargers[charger], places, charger) {
             hold = false;
             let in_use: Vec<String> = places
                 .iter()

@@ -412,14 +412,22 @@ impl Beside<'_> {
 
     /// Whether the charger has enough for the way beside the others, whatever its table.
     fn pools_do(&self, way: &Way) -> bool {
-        pools_suffice(self.lone.setup, &self.with(way), way.charger)
+        pools_suffice(
+            &self.lone.setup.chargers[way.charger],
+            &self.with(way),
+            way.charger,
+        )
     }
 
     fn fits(&self, way: &Way) -> bool {
         self.port_is_free(way)
             && self.cable_is_free(way)
             && self.pools_do(way)
-            && lines_grant(self.lone.setup, &self.with(way), way.charger)
+            && lines_grant(
+                &self.lone.setup.chargers[way.charger],
+                &self.with(way),
+                way.charger,
+            )
     }
 
     fn holds(&self, cause: &Reason) -> Claim {
@@ -462,7 +470,8 @@ impl Beside<'_> {
                     let spec = &setup.chargers[way.charger];
                     let named = spec.pools.iter().find(|p| p.name == *pool);
                     named.is_some_and(|pool| {
-                        let used = taken(setup, self.places, way.charger, pool);
+                        let used =
+                            taken(&setup.chargers[way.charger], self.places, way.charger, pool);
                         let left = from_millionths((millionths(pool.max_w) - used).max(0));
                         spec.name == *charger
                             && pool.ports.contains(&way.port)
@@ -477,7 +486,7 @@ impl Beside<'_> {
                 must(!room(), || "there is room for it".to_owned())?;
                 let table = cabled.any(|way| {
                     setup.chargers[way.charger].name == *charger
-                        && !lines_grant(setup, &self.with(way), way.charger)
+                        && !lines_grant(&setup.chargers[way.charger], &self.with(way), way.charger)
                 });
                 must(table, || format!("no table of {charger} stands in its way"))
             }

@@ -6,7 +6,7 @@ use super::time::hours_to_full;
 use std::borrow::Cow;
 
 use crate::plan::LimitedBy;
-use crate::setup::{LineSpec, Setup};
+use crate::setup::{ChargerSpec, LineSpec, Setup};
 use crate::units::millionths;
 
 /// The limit whose removal alone shortens the best time of `places[index]` on its
@@ -39,20 +39,21 @@ pub(super) fn limiting_beside(
         there: others.iter().map(there).collect(),
         lasts,
     };
+    let charger = &setup.chargers[own.charger];
     let as_it_is = possible(setup, own, Lifted::Nothing);
-    let now = beside.least_millionths_h(setup, &as_it_is, true, true);
+    let now = beside.least_millionths_h(setup, charger, &as_it_is, true, true);
     let lifted = |lifted| {
         let possible = possible(setup, own, lifted);
-        beside.least_millionths_h(setup, &possible, true, true)
+        beside.least_millionths_h(setup, charger, &possible, true, true)
     };
     let without = [
         (
             LimitedBy::Pool,
-            beside.least_millionths_h(setup, &as_it_is, false, true),
+            beside.least_millionths_h(setup, charger, &as_it_is, false, true),
         ),
         (
             LimitedBy::Combination,
-            beside.least_millionths_h(setup, &as_it_is, true, false),
+            beside.least_millionths_h(setup, charger, &as_it_is, true, false),
         ),
         (LimitedBy::Port, beside.without_port(setup)),
         (LimitedBy::Cable, lifted(Lifted::Cable)),
@@ -94,11 +95,11 @@ impl Beside<'_> {
     fn without_port(&self, setup: &Setup) -> i64 {
         let own = self.own;
         let mut possible = possible(setup, own, Lifted::Port);
-        let mut setup = Cow::Borrowed(setup);
+        let mut charger = Cow::Borrowed(&setup.chargers[own.charger]);
         // The line "it alone, at its cap" says no more than the cap does.
         let says_the_cap = |line: &LineSpec| line.implied && line.watts[own.port].is_some();
-        if setup.chargers[own.charger].lines.iter().any(says_the_cap) {
-            for line in &mut setup.to_mut().chargers[own.charger].lines {
+        if charger.lines.iter().any(says_the_cap) {
+            for line in &mut charger.to_mut().lines {
                 if says_the_cap(line) {
                     line.watts[own.port] = Some(f64::INFINITY);
                 }
@@ -107,11 +108,11 @@ impl Beside<'_> {
         let port = &setup.chargers[own.charger].ports[own.port];
         let (cable, device) = (&setup.cables[own.cable], &setup.devices[own.device]);
         for there in &self.there {
-            let room = room_for(&setup, &there[1..], own.charger, own.port);
+            let room = room_for(&charger, &there[1..], own.charger, own.port);
             let above = room.into_iter().filter(|&room_w| room_w > port.cap_w);
             possible.extend(above.filter_map(|room_w| beyond_cap(port, cable, device, room_w)));
         }
-        self.least_millionths_h(&setup, &possible, true, true)
+        self.least_millionths_h(setup, &charger, &possible, true, true)
     }
 
     /// The least time over the possible contracts that the others leave room for in every
@@ -119,17 +120,18 @@ impl Beside<'_> {
     fn least_millionths_h(
         &self,
         setup: &Setup,
+        charger: &ChargerSpec,
         possible: &[Contract],
         pools: bool,
         lines: bool,
     ) -> i64 {
-        let charger = self.own.charger;
+        let index = self.own.charger;
         let device = &setup.devices[self.own.device];
         // Which lines govern depends on the ports in use, not on the contract.
         let mut sessions: Vec<(Vec<Place>, Vec<&LineSpec>)> = self
             .there
             .iter()
-            .map(|there| (there.clone(), governing_lines(setup, there, charger)))
+            .map(|there| (there.clone(), governing_lines(charger, there, index)))
             .collect();
         let mut least = i64::MAX;
         for contract in possible {
@@ -142,8 +144,8 @@ impl Beside<'_> {
             let lasting = sessions.iter_mut().take((self.lasts)(hours));
             let fits = lasting.into_iter().all(|(there, governing)| {
                 there[0].contract = *contract;
-                (!pools || pools_suffice(setup, there, charger))
-                    && (!lines || lines_grant_by(governing, setup, there, charger))
+                (!pools || pools_suffice(charger, there, index))
+                    && (!lines || lines_grant_by(governing, charger, there, index))
             });
             if fits {
                 least = millionths(hours);
@@ -201,7 +203,9 @@ mod tests {
                 contract,
             }]
         })
-        .rfind(|place| pools_suffice(setup, place, 0) && lines_grant(setup, place, 0));
+        .rfind(|place| {
+            pools_suffice(&setup.chargers[0], place, 0) && lines_grant(&setup.chargers[0], place, 0)
+        });
         limiting(setup, &chosen.expect("something is left"), 0)
     }
 

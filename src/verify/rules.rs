@@ -2,7 +2,7 @@
 
 use super::negotiation::Contract;
 use crate::setup::document::Reserve;
-use crate::setup::{ChargerSpec, LineSpec, PoolSpec, Setup};
+use crate::setup::{ChargerSpec, LineSpec, PoolSpec};
 use crate::units::{from_millionths, millionths};
 
 /// A berth with its names resolved and its contract recomputed.
@@ -16,11 +16,11 @@ pub(crate) struct Place {
 }
 
 /// What the places take from a pool of a charger, in whole 1e-6 W.
-pub(super) fn taken(setup: &Setup, places: &[Place], charger: usize, pool: &PoolSpec) -> i64 {
+pub(super) fn taken(spec: &ChargerSpec, places: &[Place], charger: usize, pool: &PoolSpec) -> i64 {
     places
         .iter()
         .filter(|place| place.charger == charger && pool.ports.contains(&place.port))
-        .map(|place| match setup.chargers[charger].reserve {
+        .map(|place| match spec.reserve {
             Reserve::Offer => millionths(place.contract.tier_w),
             Reserve::Contract => millionths(place.contract.port_w()),
         })
@@ -28,20 +28,19 @@ pub(super) fn taken(setup: &Setup, places: &[Place], charger: usize, pool: &Pool
 }
 
 /// Whether every pool of the charger has enough for the places.
-pub(super) fn pools_suffice(setup: &Setup, places: &[Place], charger: usize) -> bool {
-    setup.chargers[charger]
-        .pools
+pub(super) fn pools_suffice(spec: &ChargerSpec, places: &[Place], charger: usize) -> bool {
+    spec.pools
         .iter()
-        .all(|pool| taken(setup, places, charger, pool) <= millionths(pool.max_w))
+        .all(|pool| taken(spec, places, charger, pool) <= millionths(pool.max_w))
 }
 
 /// The lines of a charger's table that govern the ports of the places.
 pub(super) fn governing_lines<'a>(
-    setup: &'a Setup,
+    spec: &'a ChargerSpec,
     places: &[Place],
     charger: usize,
 ) -> Vec<&'a LineSpec> {
-    governing(&setup.chargers[charger], &in_use(places, charger)).collect()
+    governing(spec, &in_use(places, charger)).collect()
 }
 
 fn in_use(places: &[Place], charger: usize) -> Vec<(usize, f64)> {
@@ -53,20 +52,20 @@ fn in_use(places: &[Place], charger: usize) -> Vec<(usize, f64)> {
 }
 
 /// Whether a governing line of the charger's table grants the places what they have.
-pub(super) fn lines_grant(setup: &Setup, places: &[Place], charger: usize) -> bool {
-    let lines = governing_lines(setup, places, charger);
-    lines_grant_by(&lines, setup, places, charger)
+pub(super) fn lines_grant(spec: &ChargerSpec, places: &[Place], charger: usize) -> bool {
+    let lines = governing_lines(spec, places, charger);
+    lines_grant_by(&lines, spec, places, charger)
 }
 
 /// As [`lines_grant`], where it is known which lines govern.
 pub(super) fn lines_grant_by(
     lines: &[&LineSpec],
-    setup: &Setup,
+    spec: &ChargerSpec,
     places: &[Place],
     charger: usize,
 ) -> bool {
     let in_use = in_use(places, charger);
-    if setup.chargers[charger].lines.is_empty() || in_use.is_empty() {
+    if spec.lines.is_empty() || in_use.is_empty() {
         return true;
     }
     lines.iter().any(|line| {
@@ -77,10 +76,14 @@ pub(super) fn lines_grant_by(
 }
 
 /// What pools and each governing line leave to a port beside other places, in watts.
-pub(super) fn room_for(setup: &Setup, others: &[Place], charger: usize, port: usize) -> Vec<f64> {
-    let spec = &setup.chargers[charger];
+pub(super) fn room_for(
+    spec: &ChargerSpec,
+    others: &[Place],
+    charger: usize,
+    port: usize,
+) -> Vec<f64> {
     let left = |pool: &PoolSpec| {
-        from_millionths(millionths(pool.max_w) - taken(setup, others, charger, pool))
+        from_millionths(millionths(pool.max_w) - taken(spec, others, charger, pool))
     };
     let in_pools = spec
         .pools
@@ -216,12 +219,12 @@ mod tests {
             setup.chargers[1].lines.clone_from(lines);
             let places = on(&tiers_w);
             assert_eq!(
-                lines_grant(&setup, &places, 1),
+                lines_grant(&setup.chargers[1], &places, 1),
                 granted,
                 "{tiers_w:?} of {lines:?}"
             );
             assert!(
-                lines_grant(&setup, &places, 0),
+                lines_grant(&setup.chargers[0], &places, 0),
                 "another charger's table is its own"
             );
         }
@@ -241,7 +244,7 @@ mod tests {
             setup.chargers[1].pools = vec![pool("total", &[0, 1], max_w)];
             let places = on(&[Some(20.0), Some(10.0)]);
             assert_eq!(
-                pools_suffice(&setup, &places, 1),
+                pools_suffice(&setup.chargers[1], &places, 1),
                 enough,
                 "{reserve:?} {max_w}"
             );
@@ -250,9 +253,9 @@ mod tests {
         let mut setup = setup();
         setup.chargers[1].pools = vec![pool("total", &[0, 1, 2], 9.999_999)];
         let places = on(&[Some(third), Some(third), Some(third)]);
-        assert!(pools_suffice(&setup, &places, 1));
+        assert!(pools_suffice(&setup.chargers[1], &places, 1));
         assert_eq!(
-            taken(&setup, &places, 1, &pool("two", &[0, 2], 1.0)),
+            taken(&setup.chargers[1], &places, 1, &pool("two", &[0, 2], 1.0)),
             6_666_666
         );
     }

@@ -96,7 +96,7 @@ pub(super) fn check_pools(
     for (index, &(charger, pool)) in all.iter().enumerate() {
         let path = format!("pools[{}]", from + index);
         let name = &setup.chargers[charger].name;
-        let used = places.map(|places| taken(setup, places, charger, pool));
+        let used = places.map(|places| taken(&setup.chargers[charger], places, charger, pool));
         if let Some(used) = used.filter(|&used| used > millionths(pool.max_w)) {
             findings.add(
                 &path,

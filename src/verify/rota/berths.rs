@@ -245,7 +245,8 @@ fn check_each_session(setup: &Setup, taken: &[Taken], findings: &mut Findings) -
     for (index, session) in setup.sessions.iter().enumerate() {
         let places = during(taken, index);
         hold &= check_combinations(setup, &places, &when(&session.name), findings);
-        hold &= (0..setup.chargers.len()).all(|charger| pools_suffice(setup, &places, charger));
+        hold &= (0..setup.chargers.len())
+            .all(|charger| pools_suffice(&setup.chargers[charger], &places, charger));
     }
     hold
 }
