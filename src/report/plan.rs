@@ -4,7 +4,7 @@ use super::page::{Line, Page, Rows, Section, Shown, Tone};
 use super::printable::{printable, short_name};
 use super::seating::Seating;
 use super::standing::{self, Longest};
-use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Status, WithoutBerth};
+use crate::plan::{Berth, Plan, PoolUse, Status, WithoutBerth};
 use crate::setup::{ChargerSpec, Setup};
 use crate::units::quantity::{contract, time, time_at_least, watts, watts_of};
 
@@ -149,7 +149,7 @@ fn section(charger: &ChargerSpec, plan: &Plan) -> Section {
         .facts("Contract", |berth| contract(berth.volts, berth.amps))
         .facts("Watts", |berth| watts(berth.port_w))
         .facts("Full after", |of| late_below(time(of.hours), of.late))
-        .facts("Limited by", |berth| limited_by(berth.limited_by))
+        .facts("Limited by", |berth| berth.limited_by.word())
         .table();
     Section::titled(title)
         .table(table)
@@ -166,17 +166,6 @@ pub(super) fn pool(pool: &PoolUse) -> String {
 /// A time, with a word below it where that is too late.
 pub(super) fn late_below(time: String, late: bool) -> String {
     if late { time + "\nlate" } else { time }
-}
-
-/// In a word.
-pub(super) fn limited_by(limit: LimitedBy) -> &'static str {
-    match limit {
-        LimitedBy::Pool => "pool",
-        LimitedBy::Combination => "combination",
-        LimitedBy::Port => "port",
-        LimitedBy::Cable => "cable",
-        LimitedBy::Device => "device",
-    }
 }
 
 fn late_note(setup: &Setup, berth: &Berth) -> String {

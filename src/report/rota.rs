@@ -5,7 +5,7 @@
 
 use super::clock::Clock;
 use super::page::{Line, Page, Rows, Section, Shown, Table, Tone};
-use super::plan::{bounds, limited_by, name_of_night, note, pool, proven};
+use super::plan::{bounds, name_of_night, note, pool, proven};
 use super::printable::{isolated, printable, sentence, short_name};
 use super::seating::Seating;
 use super::standing::Longest;
@@ -306,7 +306,7 @@ impl<'a> Told<'a> {
             .facts("Charges for", |of| time(of.berth.hours))
             .facts("Full", |of| full(of))
             .facts("Needed", |of| needed(of))
-            .facts("Limited by", |of| limited_by(of.berth.limited_by))
+            .facts("Limited by", |of| of.berth.limited_by.word())
             .table()
     }
 

@@ -3,7 +3,6 @@
 
 use super::clock::Clock;
 use super::page::{Page, Rows, Section, Shown, Table};
-use super::plan::limited_by;
 use super::printable::printable;
 use super::rota::sessions;
 use crate::plan::rota::Rota;
@@ -122,7 +121,7 @@ impl<'a> Seating<'a> {
             .facts("Contract", |of| contract(of.berth.volts, of.berth.amps))
             .facts("Watts", |of| watts(of.berth.port_w))
             .facts(when, |of| self.full(of) + late(of.berth))
-            .facts("Limited by", |of| limited_by(of.berth.limited_by));
+            .facts("Limited by", |of| of.berth.limited_by.word());
         if !self.borders.is_empty() {
             rows = rows.names("Sessions", |of| of.sessions.clone().unwrap_or_default());
         }

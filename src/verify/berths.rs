@@ -165,17 +165,7 @@ pub(super) fn compare_limit(
     if berth.limited_by != limit {
         findings.add(
             format!("berths[{index}].limited_by"),
-            format!("is {}, must be {}", word(berth.limited_by), word(limit)),
+            format!("is {}, must be {}", berth.limited_by.word(), limit.word()),
         );
-    }
-}
-
-fn word(limit: LimitedBy) -> &'static str {
-    match limit {
-        LimitedBy::Pool => "pool",
-        LimitedBy::Combination => "combination",
-        LimitedBy::Port => "port",
-        LimitedBy::Cable => "cable",
-        LimitedBy::Device => "device",
     }
 }

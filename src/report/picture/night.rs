@@ -9,7 +9,6 @@ use crate::plan::rota::Rota;
 use crate::plan::shared::governing;
 use crate::plan::{Plan, PoolUse};
 use crate::report::page::Page;
-use crate::report::plan::limited_by;
 use crate::report::printable::{isolated, printable};
 use crate::report::seating::{Seating, Sitting};
 use crate::setup::{ChargerSpec, PortSpec, Setup};
@@ -164,7 +163,7 @@ impl Night<'_> {
                     contract: contract(berth.volts, berth.amps),
                     end: self.seating.full(sitting),
                     late: berth.late,
-                    limited_by: limited_by(berth.limited_by),
+                    limited_by: berth.limited_by.word(),
                     look,
                 },
                 until_h: sitting.until_h.unwrap_or(self.span_h),
