@@ -11,7 +11,7 @@ use crate::setup::contract::{Contract, Lift, carries, joins};
 use crate::setup::curve::hours_to_full;
 use crate::setup::ids::{CableId, ChargerId, DeviceId, PortId};
 use crate::setup::ladder::Ladder;
-use crate::setup::{ChargerSpec, Setup};
+use crate::setup::{ChargerSpec, DeviceSpec, Setup};
 use crate::units::millionths;
 
 /// A stretch of time in which nobody moves a plug, in hours from the start of the night.
@@ -188,7 +188,7 @@ impl Schedule {
         let device = &setup.devices[found.device];
         let port = &setup[found.port];
         let joined = joins(&port.connector, &setup.cables[cable], device);
-        let agreed = contracts(setup, found.port, cable, found.device)
+        let agreed = contracts(setup, found.port, cable, device)
             .into_iter()
             .find(|(_, contract)| joined && contract.is(key));
         let Some((tier_w, contract)) = agreed else {
@@ -240,8 +240,8 @@ pub(crate) fn contracts(
     setup: &Setup,
     port: PortId,
     cable: CableId,
-    device: DeviceId,
+    device: &DeviceSpec,
 ) -> Vec<(f64, Contract)> {
     let carried = carries(&setup.cables[cable], Lift::Nothing);
-    Ladder::of(&setup[port]).contracts(&carried, &setup.devices[device])
+    Ladder::of(&setup[port]).contracts(&carried, device)
 }

@@ -40,7 +40,7 @@ pub(super) fn reshared(
             .map(|((slot, held), track)| Berth {
                 slot,
                 held,
-                ladder: contracts(setup, slot.port, slot.cable, slot.device),
+                ladder: contracts(setup, slot.port, slot.cable, &setup.devices[slot.device]),
                 course: track.course(setup, slot),
                 marked: 0,
                 track,

@@ -11,11 +11,11 @@ use std::cmp::Ordering;
 use super::broken::Broken;
 use crate::assign::scheduled_within;
 use crate::diagnostics::Result;
+use crate::plan::schedule::contracts;
 use crate::plan::way::Plugged;
-use crate::setup::contract::{Contract, Lift, carries};
+use crate::setup::contract::Contract;
 use crate::setup::curve::hours_to_full;
 use crate::setup::ids::{CableId, DeviceId, PortId};
-use crate::setup::ladder::Ladder;
 use crate::setup::{CableSpec, ChargerSpec, DeviceSpec, Setup};
 use crate::solve::budget::Budget;
 use crate::solve::options::Wanted;
@@ -169,18 +169,6 @@ fn seated(
     }
 }
 
-/// The contracts that a place has through a cable, each with its tier.
-fn ways(
-    setup: &Setup,
-    place: &Plugged,
-    cable: CableId,
-    device: &DeviceSpec,
-) -> Vec<(f64, Contract)> {
-    let port = &setup[place.port];
-    let carried = carries(&setup.cables[cable], Lift::Nothing);
-    Ladder::of(port).contracts(&carried, device)
-}
-
 /// The best that a place gives its own device, whatever the others do, and what is wrong
 /// with it by itself.
 fn alone(setup: &Setup, place: &Plugged) -> (Seat, Vec<Broken>) {
@@ -196,7 +184,7 @@ fn alone(setup: &Setup, place: &Plugged) -> (Seat, Vec<Broken>) {
     let given = |contract: &Contract| place.contract.is_none_or(|pin| contract.is(pin));
     let of_each = |device: &DeviceSpec| -> Vec<Through> {
         let of_cable = |&cable: &CableId| {
-            let ways = ways(setup, place, cable, device).into_iter();
+            let ways = contracts(setup, place.port, cable, device).into_iter();
             ways.map(move |way| (cable, way)).collect::<Vec<_>>()
         };
         cables.iter().flat_map(of_cable).collect()
