@@ -40,15 +40,12 @@ pub(super) fn governing_lines<'a>(
     places: &[Place],
     charger: usize,
 ) -> Vec<&'a LineSpec> {
-    governing(spec, &in_use(places, charger)).collect()
+    let in_use: Vec<usize> = on(places, charger).map(|place| place.port).collect();
+    governing(spec, &in_use)
 }
 
-fn in_use(places: &[Place], charger: usize) -> Vec<(usize, f64)> {
-    places
-        .iter()
-        .filter(|place| place.charger == charger)
-        .map(|place| (place.port, place.contract.tier_w))
-        .collect()
+fn on(places: &[Place], charger: usize) -> impl Iterator<Item = &Place> {
+    places.iter().filter(move |place| place.charger == charger)
 }
 
 /// Whether a governing line of the charger's table grants the places what they have.
@@ -64,13 +61,13 @@ pub(super) fn lines_grant_by(
     places: &[Place],
     charger: usize,
 ) -> bool {
-    let in_use = in_use(places, charger);
-    if spec.lines.is_empty() || in_use.is_empty() {
+    if spec.lines.is_empty() || on(places, charger).next().is_none() {
         return true;
     }
     lines.iter().any(|line| {
-        in_use.iter().all(|&(port, tier_w)| {
-            granted(line, port).is_some_and(|watts| millionths(tier_w) <= millionths(watts))
+        on(places, charger).all(|place| {
+            let tier = millionths(place.contract.tier_w);
+            granted(line, place.port).is_some_and(|watts| tier <= millionths(watts))
         })
     })
 }
@@ -94,14 +91,10 @@ pub(super) fn room_for(
     if spec.lines.is_empty() {
         return vec![in_pools];
     }
-    let mut in_use: Vec<(usize, f64)> = vec![(port, 0.0)];
-    in_use.extend(
-        others
-            .iter()
-            .filter(|o| o.charger == charger)
-            .map(|o| (o.port, 0.0)),
-    );
+    let mut in_use = vec![port];
+    in_use.extend(on(others, charger).map(|place| place.port));
     governing(spec, &in_use)
+        .into_iter()
         .filter_map(|line| granted(line, port))
         .map(|watts| watts.min(in_pools))
         .collect()
@@ -109,15 +102,8 @@ pub(super) fn room_for(
 
 /// The lines that hold all ports in use, without those of which another such line
 /// names only some of the ports.
-fn governing<'a>(
-    charger: &'a ChargerSpec,
-    in_use: &[(usize, f64)],
-) -> impl Iterator<Item = &'a LineSpec> + use<'a> {
-    let holds_all = |line: &&LineSpec| {
-        in_use
-            .iter()
-            .all(|&(port, _)| granted(line, port).is_some())
-    };
+fn governing<'a>(charger: &'a ChargerSpec, in_use: &[usize]) -> Vec<&'a LineSpec> {
+    let holds_all = |line: &&LineSpec| in_use.iter().all(|&port| granted(line, port).is_some());
     let named = |line: &LineSpec| line.watts.iter().flatten().count();
     let mut holding: Vec<(usize, &LineSpec)> = charger
         .lines
@@ -137,7 +123,7 @@ fn governing<'a>(
             governing.push(line);
         }
     }
-    governing.into_iter()
+    governing
 }
 
 fn is_strict_subset(one: &LineSpec, of: &LineSpec) -> bool {
@@ -157,7 +143,7 @@ mod tests {
     use super::*;
 
     /// Places on the ports of charger 1 at the given tiers, each drawing half of it.
-    fn on(tiers_w: &[Option<f64>]) -> Vec<Place> {
+    fn at_tiers(tiers_w: &[Option<f64>]) -> Vec<Place> {
         tiers_w
             .iter()
             .enumerate()
@@ -217,7 +203,7 @@ mod tests {
         ] {
             let mut setup = setup();
             setup.chargers[1].lines.clone_from(lines);
-            let places = on(&tiers_w);
+            let places = at_tiers(&tiers_w);
             assert_eq!(
                 lines_grant(&setup.chargers[1], &places, 1),
                 granted,
@@ -242,7 +228,7 @@ mod tests {
             let mut setup = setup();
             setup.chargers[1].reserve = reserve;
             setup.chargers[1].pools = vec![pool("total", &[0, 1], max_w)];
-            let places = on(&[Some(20.0), Some(10.0)]);
+            let places = at_tiers(&[Some(20.0), Some(10.0)]);
             assert_eq!(
                 pools_suffice(&setup.chargers[1], &places, 1),
                 enough,
@@ -252,7 +238,7 @@ mod tests {
         // Three thirds are rounded before they are summed: 9.999999 W.
         let mut setup = setup();
         setup.chargers[1].pools = vec![pool("total", &[0, 1, 2], 9.999_999)];
-        let places = on(&[Some(third), Some(third), Some(third)]);
+        let places = at_tiers(&[Some(third), Some(third), Some(third)]);
         assert!(pools_suffice(&setup.chargers[1], &places, 1));
         assert_eq!(
             taken(&setup.chargers[1], &places, 1, &pool("two", &[0, 2], 1.0)),
