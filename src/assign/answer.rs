@@ -10,10 +10,9 @@ use crate::plan::shared::pool_use;
 use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
 use crate::setup::Setup;
 use crate::setup::ids::{CableId, ChargerId, PortId};
-use crate::units::{from_millionths, millionths, rounded};
-
 use crate::solve::levels::Outcome;
 use crate::solve::model::Model;
+use crate::units::{from_millionths, millionths, rounded};
 
 /// The slots of an assignment: within a group, ports and cables go to the devices in order, as
 /// listed.
@@ -48,13 +47,7 @@ pub(super) fn plan(
     let limits: Vec<LimitedBy> = (0..slots.len())
         .map(|index| limiting(setup, &slots, index))
         .collect();
-    let without: Vec<usize> = model
-        .devices
-        .iter()
-        .zip(&outcome.assignment)
-        .filter(|(_, choice)| choice.is_none())
-        .map(|(&device, _)| device)
-        .collect();
+    let without = without(&model.devices, &outcome.assignment);
     let reasons: Vec<Reason> = without
         .iter()
         .map(|&device| reason(setup, choices, &slots, device))
@@ -72,6 +65,14 @@ pub(super) fn plan(
     };
     let plan = assembled(setup, outcome, parts);
     (plan, Schedule::of_one_session(slots))
+}
+
+/// The devices that are given nothing.
+pub(super) fn without<T>(devices: &[usize], given: &[Option<T>]) -> Vec<usize> {
+    let each = devices.iter().zip(given);
+    each.filter(|(_, given)| given.is_none())
+        .map(|(&device, _)| device)
+        .collect()
 }
 
 /// What a plan is put together from.

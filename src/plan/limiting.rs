@@ -32,8 +32,6 @@ pub(crate) fn limiting(setup: &Setup, slots: &[Slot], index: usize) -> LimitedBy
 pub(crate) struct Lasting<'a> {
     pub(crate) slot: &'a Slot,
     pub(crate) sessions: &'a Sessions,
-    /// The first session that it takes.
-    pub(crate) first: usize,
     /// By session that it takes, all places.
     pub(crate) slots: Vec<Vec<Slot>>,
 }
@@ -53,7 +51,7 @@ impl Lasting<'_> {
     fn question<'a>(&'a self, setup: &'a Setup) -> Question<'a> {
         let slots: Vec<&[Slot]> = self.slots.iter().map(Vec::as_slice).collect();
         Question {
-            lasts: Some((self.sessions, self.first)),
+            lasts: Some((self.sessions, self.slot.first)),
             ..Question::of(setup, self.slot, &slots)
         }
     }

@@ -1,60 +1,45 @@
 //! From berths over sessions to the schedule, and the rota document of it.
 
-use super::super::answer::{Parts, assembled, pools};
-use super::Found;
-use crate::assign::options::Choice;
+use super::super::answer::{Parts, assembled, pools, without};
+use super::{Found, Seat};
 use crate::assign::reasons::rota_reason;
 use crate::plan::cautions::rota_cautions;
 use crate::plan::limiting::Lasting;
 use crate::plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession};
 use crate::plan::schedule::{Schedule, Slot};
 use crate::plan::sessions::Sessions;
-use crate::plan::{LimitedBy, Reason};
+use crate::plan::{Berth, LimitedBy, Reason};
 use crate::setup::Setup;
 use crate::units::from_millionths;
 
 pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> (Rota, Schedule) {
-    let taken: Vec<(Slot, &Choice)> = found
-        .seats
+    let seats: Vec<&Seat> = found.seats.iter().flatten().collect();
+    let slots: Vec<Slot> = seats
         .iter()
-        .flatten()
-        .map(|seat| {
-            let slot = seat.choice.on(seat.port, seat.cable);
-            (slot, &seat.choice)
-        })
+        .map(|seat| seat.choice.on(seat.port, seat.cable))
         .collect();
     let by_session: Vec<Vec<Slot>> = (0..sessions.len())
         .map(|session| {
-            let lasts =
-                |(_, choice): &&(Slot, &Choice)| (choice.first..=choice.last).contains(&session);
-            let there = taken.iter().filter(lasts);
-            there.map(|(slot, _)| slot.clone()).collect()
+            let lasts = |slot: &&Slot| (slot.first..=slot.last).contains(&session);
+            slots.iter().filter(lasts).cloned().collect()
         })
         .collect();
-    let berths: Vec<Lasting<'_>> = taken
+    let berths: Vec<Lasting<'_>> = slots
         .iter()
-        .map(|(slot, choice)| Lasting {
+        .map(|slot| Lasting {
             slot,
             sessions,
-            first: choice.first,
-            slots: by_session[choice.first..=choice.last].to_vec(),
+            slots: by_session[slot.first..=slot.last].to_vec(),
         })
         .collect();
     let limits: Vec<LimitedBy> = berths.iter().map(|berth| berth.limiting(setup)).collect();
-    let without: Vec<usize> = found
-        .devices
-        .iter()
-        .zip(&found.seats)
-        .filter(|(_, seat)| seat.is_none())
-        .map(|(&device, _)| device)
-        .collect();
+    let without = without(&found.devices, &found.seats);
     let reasons: Vec<Reason> = without
         .iter()
         .map(|&device| rota_reason(setup, &found.choices, sessions, &by_session, device))
         .collect();
     let cautions = rota_cautions(setup, &berths, &limits, &reasons);
-    let longest = taken.iter().map(|(_, choice)| choice.time).max();
-    let slots: Vec<Slot> = taken.iter().map(|(slot, _)| slot.clone()).collect();
+    let longest = seats.iter().map(|seat| seat.choice.time).max();
     let parts = Parts {
         longest_h: from_millionths(longest.unwrap_or(0)),
         slots: &slots,
@@ -66,11 +51,11 @@ pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> (Rota, 
     };
     let plan = assembled(setup, &found.outcome, parts);
     let name = |session: usize| setup.sessions[session].name.clone();
-    let berth = |(berth, (_, choice)): (crate::plan::Berth, &(Slot, &Choice))| RotaBerth {
+    let berth = |(berth, seat): (Berth, &&Seat)| RotaBerth {
         berth,
-        session: name(choice.first),
-        until_session: name(choice.last),
-        finish_h: from_millionths(choice.time),
+        session: name(seat.choice.first),
+        until_session: name(seat.choice.last),
+        finish_h: from_millionths(seat.choice.time),
     };
     let rota = Rota {
         version: plan.version,
@@ -84,7 +69,7 @@ pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> (Rota, 
         missing_wh: plan.missing_wh,
         late: plan.late,
         bound_late: plan.bound_late,
-        berths: plan.berths.into_iter().zip(&taken).map(berth).collect(),
+        berths: plan.berths.into_iter().zip(&seats).map(berth).collect(),
         without_berth: plan.without_berth,
         pools: pools_of(setup, &by_session),
         cautions: plan.cautions,
@@ -96,8 +81,8 @@ pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> (Rota, 
                 end_h: from_millionths(sessions.end(session)),
             })
             .collect(),
-        swaps: taken.iter().filter(|(_, choice)| choice.first > 0).count(),
-        held_wh: from_millionths(taken.iter().map(|(_, choice)| choice.watts).sum()),
+        swaps: slots.iter().filter(|slot| slot.first > 0).count(),
+        held_wh: from_millionths(seats.iter().map(|seat| seat.choice.watts).sum()),
     };
     (rota, Schedule::over_sessions(setup, slots))
 }
