@@ -28,7 +28,7 @@ fn outcome(setup: &Setup, engine: &dyn Engine, nodes_before_mip: u64, budget: u6
     let choices = Choices::of(setup, &mut Budget::of_steps(1)).expect("within the limit");
     let model = Model::of(setup, &choices);
     let budget = Budget::new(budget, None, None);
-    let search = Search::new(&model, engine, budget).with_patience(nodes_before_mip);
+    let search = Search::new(&model, engine, budget).asking_engine_after(nodes_before_mip);
     Levels::new(search).solve()
 }
 

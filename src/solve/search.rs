@@ -117,6 +117,17 @@ struct Node {
     caps: Vec<i64>,
 }
 
+impl Node {
+    /// Where everything is open that a question leaves open.
+    fn root(subproblem: &Subproblem<'_>, domains: &Domains) -> Self {
+        Self {
+            live: subproblem.all().clone(),
+            lines: domains.lines.clone(),
+            caps: subproblem.caps.clone(),
+        }
+    }
+}
+
 /// A question in the form that is worked on.
 struct NodeProblem<'a> {
     subproblem: &'a Subproblem<'a>,
@@ -170,14 +181,14 @@ impl<'a> Search<'a> {
 
     /// Asks the engine after so many nodes.
     #[cfg(test)]
-    pub(crate) fn with_patience(self, nodes_before_mip: u64) -> Self {
+    pub(crate) fn asking_engine_after(self, nodes_before_mip: u64) -> Self {
         Self {
             nodes_before_mip,
             ..self
         }
     }
 
-    /// Answers a question about the assignments that `open` allows.
+    /// Answers a question about the assignments that `domains` allow.
     pub(crate) fn ask(&mut self, query: &Query<'_>, domains: &Domains) -> Verdict {
         let subproblem = Subproblem::of(
             self.model,
@@ -188,11 +199,7 @@ impl<'a> Search<'a> {
             Keep::Undominated,
             std::mem::take(&mut self.memory),
         );
-        let mut node = Node {
-            live: subproblem.all().clone(),
-            lines: domains.lines.clone(),
-            caps: subproblem.caps.clone(),
-        };
+        let mut node = Node::root(&subproblem, domains);
         let mut root = node.clone();
         let mut progress = Progress::of(query, self.nodes_before_mip);
         let problem = NodeProblem {
@@ -232,11 +239,7 @@ impl<'a> Search<'a> {
             Keep::All,
             std::mem::take(&mut self.memory),
         );
-        let mut node = Node {
-            live: subproblem.all().clone(),
-            lines: domains.lines.clone(),
-            caps: subproblem.caps.clone(),
-        };
+        let mut node = Node::root(&subproblem, domains);
         let progress = Progress::of(query, self.nodes_before_mip);
         // The questions that follow go on from the multipliers of those before.
         let multipliers = self.multipliers.clone();

@@ -189,7 +189,7 @@ fn by_no_question_that_it_answers() {
     for_each_seating(|model, assignment, rng, what| {
         let (engine, nodes_before_mip) = rng.pick(&engines);
         let budget = Budget::new(1_000_000, None, None);
-        let mut search = Search::new(model, engine, budget).with_patience(nodes_before_mip);
+        let mut search = Search::new(model, engine, budget).asking_engine_after(nodes_before_mip);
         // Multipliers are kept from one question to the next.
         for _ in 0..3 {
             let goals = [
