@@ -101,7 +101,11 @@ def digest(binary, lines):
     seen = hashlib.sha256()
     for line in lines:
         line, kept = (line[:-2], line[-1]) if line[-2:-1] == [">"] else (line, None)
-        run = subprocess.run([binary, *line], cwd=WORK, capture_output=True, env={"NO_COLOR": "1"}, check=False)
+        # Under the name that the held bytes have, whatever the file is called.
+        called = ["wattberth", *line]
+        run = subprocess.run(
+            called, executable=binary, cwd=WORK, capture_output=True, env={"NO_COLOR": "1"}, check=False
+        )
         if run.returncode not in (0, 1, 2, 3):
             sys.exit(f"{' '.join(line)}: exit code {run.returncode}\n{run.stderr.decode()}")
         if kept:
