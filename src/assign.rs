@@ -15,16 +15,15 @@ use crate::plan::Plan;
 use crate::plan::rota::Rota;
 use crate::plan::schedule::Schedule;
 use crate::setup::Setup;
-use crate::solve::options::{SolveOptions, Wanted};
-use crate::timeline::reshared_within;
-use crate::units::rounded;
-use crate::verify::{Verification, verify_berths, verify_rota_berths};
-
 use crate::solve::backend::ENGINE;
 use crate::solve::budget::Budget;
 use crate::solve::levels::{Levels, Outcome};
 use crate::solve::model::Model;
+use crate::solve::options::{SolveOptions, Wanted};
 use crate::solve::search::Search;
+use crate::timeline::reshared_within;
+use crate::units::rounded;
+use crate::verify::{Verification, verify_berths, verify_rota_berths};
 pub use prove::{prove, prove_with};
 
 /// The best plan of a setup, with the default [`SolveOptions`].

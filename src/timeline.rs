@@ -203,7 +203,8 @@ pub struct TimelineOptions {
     pub step_min: Option<f64>,
     /// How long the search for the best sharing out may go on, over the whole night. Its
     /// steps are devices looked at under one threshold, [`Self::DEFAULT_BUDGET`] of them by
-    /// default. When a limit strikes, contracts stay as they are.
+    /// default; what of a plan is wanted does not matter here. When a limit strikes,
+    /// contracts stay as they are.
     pub search: SolveOptions,
 }
 

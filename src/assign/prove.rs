@@ -31,11 +31,10 @@ use crate::plan::proof::{
     setup_digest,
 };
 use crate::setup::Setup;
-use crate::verify::program::Program;
-use crate::verify::{claimed, verify_with_proof};
-
 use crate::solve::budget::Budget;
 use crate::solve::options::SolveOptions;
+use crate::verify::program::Program;
+use crate::verify::{claimed, verify_with_proof};
 use node::{Outcome, Prover, State};
 use quotient::Quotient;
 

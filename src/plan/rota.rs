@@ -8,9 +8,8 @@
 //! taken in every session that it lasts. A device has at most one berth.
 
 use crate::json::document;
-use crate::setup::document::fields::answer_fields;
-
 use crate::plan::{Berth, Plan, PoolUse, Status, WithoutBerth};
+use crate::setup::document::fields::answer_fields;
 use crate::solve::levels::Until;
 use crate::units::millionths;
 

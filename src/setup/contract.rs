@@ -6,7 +6,6 @@
 
 use crate::setup::{CableSpec, DeviceSpec};
 use crate::units::millionths;
-
 use crate::usb::tier::SPR_MAX_V;
 use crate::usb::{Connector, Demand, Offer, Supply};
 

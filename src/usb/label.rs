@@ -5,9 +5,8 @@
 use std::fmt;
 use std::ops::Range;
 
-use crate::limits::Quantity;
-
 use super::{Accept, Demand, LabelEntry, LabelVolts, Mark, Offer, Supply};
+use crate::limits::Quantity;
 
 #[cfg(test)]
 mod corpus;

@@ -1,11 +1,10 @@
 //! Prices for a node: subgradient steps over the transportation problem of devices and
 //! classes of ports.
 
-use crate::units::as_float;
-
 use super::node::{Prices, Prover, State};
 use crate::solve::budget::{Budget, steps_for};
 use crate::solve::transport::FORBIDDEN;
+use crate::units::as_float;
 
 /// What a full row costs at price 1: rounded prices are fine grained, and sums over all
 /// devices stay far below [`UNSEATED`].

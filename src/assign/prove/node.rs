@@ -4,10 +4,9 @@
 //! Prices are sought in floating point, by subgradient steps, and rounded to whole
 //! numbers; everything that is recorded is then worked out from those whole numbers.
 
-use crate::plan::proof::{Node, Step};
-
 use super::quotient::Quotient;
 use super::split;
+use crate::plan::proof::{Node, Step};
 use crate::solve::budget::Budget;
 use crate::solve::model::small;
 use crate::solve::transport::Transport;

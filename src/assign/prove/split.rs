@@ -1,10 +1,9 @@
 //! How a node of a proof is split: on the line of a table that governs, where the prices
 //! found none that would do; else on a device, by what they were most undecided about.
 
-use crate::plan::proof::{Branch, Lines, Split, Ways};
-
 use super::node::State;
 use super::quotient::{ClassWay, Quotient};
+use crate::plan::proof::{Branch, Lines, Split, Ways};
 
 /// The split of a node, as the proof has it, and its parts; `None` where all is decided.
 pub(super) fn split(

@@ -1,11 +1,10 @@
 //! The sessions one after the other, in whole 1e-6 h: when each begins and ends, and how
 //! long a berth lasts.
 
+use super::super::Findings;
 use crate::plan::rota::Rota;
 use crate::setup::{DeviceSpec, Setup};
 use crate::units::{from_millionths, millionths};
-
-use super::super::Findings;
 
 /// When sessions begin and end, in whole 1e-6 h from the start of the first. The length of
 /// each is rounded before it is summed.
