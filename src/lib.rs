@@ -32,7 +32,7 @@ pub use decide::improve::{
     Change, Improvement, Improvements, improve, improve_schema, improve_with,
 };
 pub use decide::rank::{
-    LeftOutKit, Progress, RankOptions, Ranked, Ranking, rank, rank_schema, rank_with,
+    LeftOutKit, RankOptions, RankProgress, Ranked, Ranking, rank, rank_schema, rank_with,
 };
 pub use decide::score::{
     Behind, Broken, BrokenRule, Level, Score, ScoredBerth, ScoredContract, score, score_schema,
@@ -54,6 +54,7 @@ pub use setup::document::{
 };
 pub use solve::levels::Until;
 pub use solve::options::SolveOptions;
+pub use solve::progress::{OnProgress, Progress, Settling};
 pub use timeline::{
     Energy, Event, EventContract, Happening, Reshared, Series, Sharing, Timeline, TimelineOptions,
     Wall, reshared, reshared_with, rota_reshared, rota_reshared_with, rota_timeline,

@@ -90,6 +90,7 @@ mod local_search;
 pub(crate) mod lower_bounds;
 pub(crate) mod model;
 pub(crate) mod options;
+pub(crate) mod progress;
 mod propagate;
 pub(crate) mod search;
 mod split;

@@ -1,14 +1,14 @@
 //! What holds of the limits of a call, whatever it is that is asked: all that is worked
 //! out within it draws on the same steps, and what was not looked at is said.
 
-use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
+use std::sync::{Arc, Mutex};
 
 use serde_json::json;
 use wattberth::{
-    Bag, Cable, Candidate, Charger, Device, Error, Port, RankOptions, Ranking, Setup,
-    SetupDocument, SolveOptions, Source, Status, assign, improve_with, rank_with, size, size_with,
-    trip_with,
+    Bag, Cable, Candidate, Charger, Device, Error, OnProgress, Plan, Port, Progress, RankOptions,
+    Ranking, Settling, Setup, SetupDocument, SolveOptions, Source, Status, assign, assign_with,
+    improve_with, rank_with, size, size_with, trip_with,
 };
 
 const BAG: &str = include_str!("../fixtures/quartet-bag.json");
@@ -162,4 +162,49 @@ fn more_ways_than_one_plan_is_made_from_are_refused_at_once() {
         );
     }
     assert!(hall(8, 4, 8).check_ways().is_ok());
+}
+
+/// A crowded setup, with what is told while its plan is looked for.
+fn told_of(setup: &Setup, budget: u64) -> (Plan, Vec<Progress>) {
+    let told = Arc::new(Mutex::new(Vec::new()));
+    let mut options = steps(budget);
+    let to = Arc::clone(&told);
+    options.progress = Some(OnProgress::new(move |progress: &Progress| {
+        to.lock().expect("nobody panics").push(progress.clone());
+    }));
+    let plan = assign_with(setup, &options).expect("there is always a plan");
+    let told = told.lock().expect("nobody panics").clone();
+    (plan, told)
+}
+
+#[test]
+fn who_is_told_how_far_it_is_gets_the_same_plan_and_what_is_true() {
+    let setup = Setup::from_json(QUARTET).expect("it is valid");
+    let best = assign(&setup).expect("there is always a plan");
+    for budget in [1, 40, 300, 2_000, SolveOptions::DEFAULT_BUDGET] {
+        let (plan, told) = told_of(&setup, budget);
+        let alone = assign_with(&setup, &steps(budget)).expect("there is always a plan");
+        assert_eq!(plan, alone, "budget {budget}");
+        assert_eq!(told, told_of(&setup, budget).1, "budget {budget}");
+        assert!(told.is_sorted_by_key(|progress| (progress.steps, progress.nodes)));
+        for progress in &told {
+            assert!(progress.bound <= progress.value, "{progress:?}");
+            let of_best = match progress.settling {
+                Settling::Unserved => f64::from(u32::try_from(best.unserved).expect("few")),
+                Settling::Late => f64::from(u32::try_from(best.late).expect("few")),
+                Settling::Time { place: 0 } => best.longest_h,
+                _ => continue,
+            };
+            assert!(progress.bound <= of_best, "{progress:?}");
+        }
+    }
+    let (plan, told) = told_of(&setup, SolveOptions::DEFAULT_BUDGET);
+    let last = told.last().expect("a search was needed");
+    assert_eq!(last.settling, Settling::Watts);
+    assert_eq!((last.longest_h, last.late), (plan.longest_h, plan.late));
+    assert_eq!(
+        (last.unserved, last.missing_wh),
+        (plan.unserved, plan.missing_wh)
+    );
+    assert_eq!(last.bound, last.value);
 }

@@ -161,7 +161,7 @@ fn a_stopped_ranking_says_so() {
     options = RankOptions::default();
     options.threads = Some(1);
     options.search.interrupt = Some(flag.clone());
-    let stop = |progress: wattberth::Progress| {
+    let stop = |progress: wattberth::RankProgress| {
         if progress.planned == 5 {
             flag.store(true, std::sync::atomic::Ordering::SeqCst);
         }

@@ -170,7 +170,7 @@ pub fn rank_with(
     bag: &Bag,
     candidates: &[Candidate],
     options: &RankOptions,
-    progress: impl Fn(Progress) + Sync,
+    progress: impl Fn(RankProgress) + Sync,
 ) -> Result<Ranking> {
     options.search.check()?;
     let threads = crate::decide::threads::number(options.threads)?;
@@ -217,7 +217,7 @@ pub fn rank_with(
 /// How far a ranking is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
-pub struct Progress {
+pub struct RankProgress {
     /// Kits planned.
     pub planned: usize,
     /// Kits in all.
@@ -311,7 +311,7 @@ struct Job<'a> {
     wanted: Wanted,
     planned: AtomicUsize,
     kits: usize,
-    progress: &'a (dyn Fn(Progress) + Sync),
+    progress: &'a (dyn Fn(RankProgress) + Sync),
 }
 
 /// Kits planned side by side, whatever the number of threads: what they have spent is
@@ -374,7 +374,7 @@ impl Job<'_> {
         let plan = self.bag.assign(&setup, self.wanted, budget)?;
         let row = self.row(kit, &setup, &plan);
         let planned = self.planned.fetch_add(1, Ordering::Relaxed) + 1;
-        (self.progress)(Progress {
+        (self.progress)(RankProgress {
             planned,
             kits: self.kits,
         });

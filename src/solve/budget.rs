@@ -7,6 +7,8 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
+use super::progress::{OnProgress, Told};
+
 /// What work costs that takes so many steps of innermost loops: at least one step, and
 /// more where a setup is large.
 pub(crate) fn steps_for(work: usize) -> u64 {
@@ -21,6 +23,8 @@ pub(crate) struct Budget {
     spent: u64,
     deadline: Option<Instant>,
     interrupt: Option<Arc<AtomicBool>>,
+    /// Where somebody wants to know how far the searches are that draw on it.
+    pub(crate) told: Option<Box<Told>>,
 }
 
 impl Budget {
@@ -36,6 +40,20 @@ impl Budget {
             spent: 0,
             deadline,
             interrupt,
+            told: None,
+        }
+    }
+
+    /// With somebody who is told how far the searches are that draw on it.
+    pub(crate) fn telling(self, progress: Option<OnProgress>) -> Self {
+        let told = progress.map(|to| Box::new(Told::new(to)));
+        Self { told, ..self }
+    }
+
+    /// A node of a search is looked at.
+    pub(crate) fn note_node(&mut self) {
+        if let Some(told) = &mut self.told {
+            told.node(self.spent);
         }
     }
 
@@ -104,6 +122,7 @@ impl Budget {
         Self {
             steps,
             spent: 0,
+            told: self.told.as_ref().map(|told| Box::new(told.anew())),
             ..self.clone()
         }
     }

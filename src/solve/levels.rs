@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use super::goal::{Domains, Goal, Limits};
 use super::model::{Assignment, Model, small};
+use super::progress::Settling;
 use super::search::{Query, Search, Verdict};
 use crate::solve::local_search::improve;
 use crate::solve::lower_bounds::LowerBounds;
@@ -196,6 +197,7 @@ impl<'a> Levels<'a> {
 
     /// Fewest without a berth by priority, then the fewest watt-hours missing.
     fn solve_unserved(&mut self) -> Result<(), Unsettled> {
+        self.tell(Settling::Unserved, self.unserved);
         let model = self.model;
         let nowhere = |goal: Goal| -> i64 {
             (0..model.len())
@@ -223,6 +225,7 @@ impl<'a> Levels<'a> {
             }
         }
         self.unserved = Goal::count_unserved(Goal::Unserved.of(model, &self.incumbent));
+        self.tell(Settling::Unserved, self.unserved);
         let counts = [0, 1, 2].map(|rank| self.unserved_of(rank));
         self.limits.unserved = counts;
         // Where only those with no column at all stay, all others must sit.
@@ -265,6 +268,13 @@ impl<'a> Levels<'a> {
 
     /// Brings a cost to its least, at least `floor`, which is proven already.
     fn least(&mut self, goal: Goal, floor: i64, unit: i64) -> Result<i64, Unsettled> {
+        self.tell_of(goal, floor);
+        let least = self.least_from(goal, floor, unit)?;
+        self.tell_of(goal, least);
+        Ok(least)
+    }
+
+    fn least_from(&mut self, goal: Goal, floor: i64, unit: i64) -> Result<i64, Unsettled> {
         let now = goal.of(self.model, &self.incumbent);
         if now <= floor {
             return Ok(now);
@@ -273,6 +283,7 @@ impl<'a> Levels<'a> {
         if self.reaches(goal, floor)? {
             return Ok(floor);
         }
+        self.tell_of(goal, floor + unit);
         let below = Query {
             least: true,
             unit,
@@ -315,6 +326,27 @@ impl<'a> Levels<'a> {
         }
     }
 
+    /// Tells what is proven of a cost, if somebody wants to know.
+    fn tell_of(&mut self, goal: Goal, bound: i64) {
+        let settling = match goal {
+            Goal::Missing => Settling::Missing,
+            Goal::Late => Settling::Late,
+            Goal::AfterFirst => Settling::AfterFirst,
+            Goal::Watts => Settling::Watts,
+            // A sum over ranks, or of one rank, is no bound on the number of all.
+            Goal::Any | Goal::Unserved | Goal::UnservedOf(_) => return,
+        };
+        self.tell(settling, bound);
+    }
+
+    fn tell(&mut self, settling: Settling, bound: i64) {
+        let budget = &mut self.search.budget;
+        let steps = budget.spent();
+        if let Some(told) = &mut budget.told {
+            told.level(self.model, &self.incumbent, (settling, bound), steps);
+        }
+    }
+
     fn unserved_of(&self, rank: usize) -> i64 {
         Goal::UnservedOf(rank).of(self.model, &self.incumbent)
     }
@@ -349,6 +381,7 @@ impl<'a> Levels<'a> {
                 };
                 tried += 1;
                 let time = candidates[at];
+                self.tell(Settling::Time { place }, candidates[0]);
                 let mut limits = self.limits.clone();
                 limits.later.push((time, most_later));
                 match self.search.ask(&Query::any(&limits), &self.domains) {
@@ -367,6 +400,7 @@ impl<'a> Levels<'a> {
                     Verdict::Unknown(_) => return Err(Ended::Unsettled),
                 }
             }
+            self.tell(Settling::Time { place }, high);
             if place == 0 {
                 self.reached(Until::Longest)?;
             }

@@ -6,6 +6,7 @@ use std::time::Duration;
 
 use super::budget::Budget;
 use super::levels::Until;
+use super::progress::OnProgress;
 use crate::diagnostics::{Error, Result};
 
 /// How long the search may go on.
@@ -21,6 +22,8 @@ pub struct SolveOptions {
     pub time_limit: Option<Duration>,
     /// Set from outside to stop the search early.
     pub interrupt: Option<Arc<AtomicBool>>,
+    /// Who is told now and then how far the search is; nobody by default.
+    pub progress: Option<OnProgress>,
     /// The last level of the plan's order that is wanted; all by default. With
     /// less than all, a plan is [`Status::Feasible`](crate::Status), and its
     /// [`Plan::settled`](crate::Plan::settled) says whether this level was reached.
@@ -46,7 +49,8 @@ impl SolveOptions {
 
     /// What one call may use, and what it is to work out with that.
     pub(crate) fn begin(&self) -> (Budget, Wanted) {
-        let budget = Budget::new(self.budget, self.time_limit, self.interrupt.clone());
+        let budget = Budget::new(self.budget, self.time_limit, self.interrupt.clone())
+            .telling(self.progress.clone());
         let wanted = Wanted {
             until: self.until,
             reshared: self.reshared,
@@ -70,6 +74,7 @@ impl Default for SolveOptions {
             budget: Self::DEFAULT_BUDGET,
             time_limit: None,
             interrupt: None,
+            progress: None,
             until: Until::Everything,
             reshared: false,
         }

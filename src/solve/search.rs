@@ -270,6 +270,7 @@ impl<'a> Search<'a> {
         depth: usize,
     ) -> Result<(), Stopped> {
         progress.nodes += 1;
+        self.budget.note_node();
         if progress.again_at.is_some_and(|at| progress.nodes > at) {
             return Err(Stopped);
         }
@@ -289,7 +290,7 @@ impl<'a> Search<'a> {
             match self.bounded(problem.subproblem, node, effort) {
                 Bounded::Impossible => return Ok(()),
                 Bounded::Found(taken) => {
-                    if Self::record(problem, taken, progress) {
+                    if self.record(problem, taken, progress) {
                         return Ok(());
                     }
                 }
@@ -307,11 +308,19 @@ impl<'a> Search<'a> {
     }
 
     /// Notes an assignment within the cutoff. Whether the question is answered.
-    fn record(problem: &NodeProblem<'_>, taken: Vec<u32>, progress: &mut Progress) -> bool {
+    fn record(
+        &mut self,
+        problem: &NodeProblem<'_>,
+        taken: Vec<u32>,
+        progress: &mut Progress,
+    ) -> bool {
         let assignment = problem.subproblem.assignment(&taken);
         let cost = problem.query.goal.of(problem.subproblem.model, &assignment);
         progress.cutoff = cost - problem.query.unit.max(1);
         progress.best = Some(taken);
+        if let Some(told) = self.budget.told.as_mut().filter(|_| problem.query.least) {
+            told.found(self.model, &assignment);
+        }
         Self::answered(problem, progress)
     }
 
@@ -437,7 +446,7 @@ impl<'a> Search<'a> {
             match self.ask_engine(problem, node, progress) {
                 Answer::Infeasible => return Ok(()),
                 Answer::Taken(taken) => {
-                    if Self::record(problem, taken, progress) {
+                    if self.record(problem, taken, progress) {
                         return Ok(());
                     }
                     // What is better still, if anything: the same node, a lower cutoff.
@@ -448,7 +457,7 @@ impl<'a> Search<'a> {
         }
         let share = |way: u32| self.bound.share(way);
         let Some(split) = Split::of(problem.subproblem, &node.live, &share) else {
-            Self::last_one(problem, node, progress);
+            self.last_one(problem, node, progress);
             return Ok(());
         };
         let mut first = node.clone();
@@ -462,11 +471,11 @@ impl<'a> Search<'a> {
     }
 
     /// Every device has one way left: that assignment keeps everything, or none does.
-    fn last_one(problem: &NodeProblem<'_>, node: &Node, progress: &mut Progress) {
+    fn last_one(&mut self, problem: &NodeProblem<'_>, node: &Node, progress: &mut Progress) {
         let firsts = node.live.each().filter_map(|(_, ways)| ways.first());
         let taken: Vec<u32> = firsts.copied().collect();
         if Self::keeps(problem, &taken, progress) {
-            Self::record(problem, taken, progress);
+            self.record(problem, taken, progress);
         }
     }
 
