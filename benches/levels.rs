@@ -15,7 +15,7 @@ use std::time::Duration;
 use cpu_time::ProcessTime;
 use random_setup::measured::Measured;
 use serde_json::json;
-use wattberth::{Plan, Rota, Setup, SolveOptions, Status, Until, assign_with, rota_with};
+use wattberth::{Level, Plan, Rota, Setup, SolveOptions, Status, assign_with, rota_with};
 
 const USAGE: &str = "\
 usage: cargo bench --bench levels -- FAMILY SIZES SEEDS [options]
@@ -35,14 +35,14 @@ usage: cargo bench --bench levels -- FAMILY SIZES SEEDS [options]
 const AGAIN_BELOW: Duration = Duration::from_millis(50);
 const MOST_RUNS: u32 = 5;
 
-const LEVELS: [Until; 3] = [Until::Longest, Until::Times, Until::Everything];
+const LEVELS: [Level; 3] = [Level::Longest, Level::Times, Level::Everything];
 
 struct Wanted {
     family: Measured,
     sizes: Vec<usize>,
     seeds: Vec<u64>,
     limit: Duration,
-    levels: Vec<Until>,
+    levels: Vec<Level>,
     each: bool,
     write: Option<PathBuf>,
 }
@@ -62,7 +62,7 @@ struct Reached {
     unserved: usize,
     late: usize,
     status: Status,
-    settled: Option<Until>,
+    settled: Option<Level>,
 }
 
 impl From<Plan> for Reached {
@@ -128,7 +128,7 @@ fn main() -> ExitCode {
         if let Some(exponent) = exponent(medians) {
             println!(
                 "{:<11} grows as the number of devices to the power of {exponent:.2}",
-                name(*level)
+                level.word()
             );
         }
     }
@@ -159,7 +159,7 @@ fn wanted(arguments: impl Iterator<Item = String>) -> Result<Wanted, String> {
             }
             "--level" => {
                 let asked = value()?;
-                levels.retain(|&level| name(level) == asked);
+                levels.retain(|&level| level.word() == asked);
                 if levels.is_empty() {
                     return Err(format!("no level {asked}"));
                 }
@@ -201,19 +201,11 @@ fn number<T: std::str::FromStr>(text: &str) -> Result<T, String> {
     text.parse().map_err(|_| format!("{text} is no number"))
 }
 
-fn name(level: Until) -> &'static str {
-    match level {
-        Until::Longest => "longest",
-        Until::Times => "times",
-        Until::Everything => "everything",
-    }
-}
-
 fn setup(family: Measured, seed: u64, size: usize) -> Setup {
     Setup::from_json(&family.setup(seed, size)).expect("the families are of valid setups")
 }
 
-fn run(seed: u64, setup: &Setup, level: Until, wanted: &Wanted) -> Run {
+fn run(seed: u64, setup: &Setup, level: Level, wanted: &Wanted) -> Run {
     let mut options = SolveOptions::default();
     options.until = level;
     options.time_limit = Some(wanted.limit);
@@ -250,13 +242,13 @@ fn run(seed: u64, setup: &Setup, level: Until, wanted: &Wanted) -> Run {
 }
 
 /// Prints what the runs come to; returns the median.
-fn tell(wanted: &Wanted, size: usize, level: Until, runs: &mut [Run]) -> f64 {
+fn tell(wanted: &Wanted, size: usize, level: Level, runs: &mut [Run]) -> f64 {
     if wanted.each {
         for run in &*runs {
             println!(
                 "  seed {:>4} {:<11}{:>10.3} ms  {}  longest {} h, {} unserved, {} late",
                 run.seed,
-                name(level),
+                level.word(),
                 run.ms,
                 if run.proven { "proven" } else { "UNPROVEN" },
                 run.reached.longest_h,
@@ -281,7 +273,7 @@ fn tell(wanted: &Wanted, size: usize, level: Until, runs: &mut [Run]) -> f64 {
     println!(
         "{:<12}{size:>5} {:<11}{median:>10.3}{:>10.3}{:>7}{:>7.1}{:>4} of {:<4} {}",
         wanted.family.name(),
-        name(level),
+        level.word(),
         worst.ms,
         worst.seed,
         worst.ms / median,
@@ -323,7 +315,7 @@ fn write(wanted: &Wanted, folder: &std::path::Path) -> std::io::Result<()> {
         for &seed in &wanted.seeds {
             let text = wanted.family.setup(seed, size);
             let setup = setup(wanted.family, seed, size);
-            let run = run(seed, &setup, Until::Longest, wanted);
+            let run = run(seed, &setup, Level::Longest, wanted);
             let document: serde_json::Value = serde_json::from_str(&text)?;
             let entry = json!({
                 "family": wanted.family.name(), "size": size, "seed": seed, "setup": document,

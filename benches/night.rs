@@ -9,7 +9,7 @@ use std::hint::black_box;
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 use random_setup::measured::Measured;
 use wattberth::{
-    Plan, Setup, Sharing, SolveOptions, Timeline, TimelineOptions, Until, assign_with,
+    Level, Plan, Setup, Sharing, SolveOptions, Timeline, TimelineOptions, assign_with,
     timeline_with,
 };
 
@@ -20,7 +20,7 @@ fn planned(json: &str) -> (Setup, Plan) {
     let setup = Setup::from_json(json).expect("a valid setup");
     let mut options = SolveOptions::default();
     // A night can be drawn up of any plan.
-    options.until = Until::Longest;
+    options.until = Level::Longest;
     let plan = assign_with(&setup, &options).expect("it has a plan");
     (setup, plan)
 }

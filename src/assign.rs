@@ -9,7 +9,7 @@ mod rota;
 #[cfg(test)]
 mod tests;
 
-use crate::assign::options::Choices;
+use crate::assign::options::Columns;
 use crate::diagnostics::{Error, Fault, Result};
 use crate::plan::Plan;
 use crate::plan::rota::Rota;
@@ -58,8 +58,8 @@ pub(crate) fn scheduled_within(
     wanted: Wanted,
     budget: &mut Budget,
 ) -> Result<(Plan, Schedule)> {
-    let choices = Choices::of(setup, budget)?;
-    planned(setup, &choices, wanted, budget)
+    let columns = Columns::of(setup, budget)?;
+    planned(setup, &columns, wanted, budget)
 }
 
 /// The best rota of a setup with sessions, proven, with the default [`SolveOptions`].
@@ -111,15 +111,15 @@ fn sound<T>(checked: &Verification, answer: T) -> Result<T> {
     }
 }
 
-/// The best plan of a setup whose choices are known, with its schedule.
+/// The best plan of a setup whose columns are known, with its schedule.
 pub(crate) fn planned(
     setup: &Setup,
-    choices: &Choices,
+    columns: &Columns,
     wanted: Wanted,
     budget: &mut Budget,
 ) -> Result<(Plan, Schedule)> {
-    let model = Model::of(setup, choices);
-    let outcome = if choices.are_complete() {
+    let model = Model::of(setup, columns);
+    let outcome = if columns.are_complete() {
         let search = Search::new(&model, &ENGINE, budget.clone());
         let mut levels = Levels::new(search).until(wanted.until);
         let outcome = levels.solve();
@@ -128,7 +128,7 @@ pub(crate) fn planned(
     } else {
         Outcome::unknown(&model)
     };
-    let (mut plan, schedule) = answer::plan(setup, choices, &model, &outcome);
+    let (mut plan, schedule) = answer::plan(setup, columns, &model, &outcome);
     if wanted.reshared {
         plan.reshared_h = Some(rounded(reshared_within(setup, &schedule, budget).last_h));
     }

@@ -35,15 +35,15 @@ pub use decide::rank::{
     LeftOutKit, RankOptions, RankProgress, Ranked, Ranking, rank, rank_schema, rank_with,
 };
 pub use decide::score::{
-    Behind, Broken, BrokenRule, Level, Score, ScoredBerth, ScoredContract, score, score_schema,
+    Behind, Broken, BrokenRule, Objective, Score, ScoredBerth, ScoredContract, score, score_schema,
     score_with,
 };
 pub use decide::size::{SizedPort, Sizing, TooLate, Tradeoff, size, size_schema, size_with};
 pub use diagnostics::{Error, Fault, Result, Source};
 pub use json::setup_schema;
+pub use plan::objective::{ObjectiveValue, Reached};
 pub use plan::proof::{Proof, proof_schema};
 pub use plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession, rota_schema};
-pub use plan::standing::{Reached, Standing};
 pub use plan::way::{Plug, Way};
 pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth, plan_schema};
 pub use setup::Setup;
@@ -52,7 +52,7 @@ pub use setup::document::{
     Adapter, Appliance, Battery, BatteryKind, Cable, Charger, Combination, Converter, Device,
     Label, Load, Pool, PoolPorts, Port, Reserve, Session, SetupDocument, Stop, TripDocument,
 };
-pub use solve::levels::Until;
+pub use solve::levels::Level;
 pub use solve::options::SolveOptions;
 pub use solve::progress::{OnProgress, Progress, Settling};
 pub use timeline::{

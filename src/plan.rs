@@ -2,18 +2,18 @@
 
 pub(crate) mod cautions;
 pub(crate) mod limiting;
+pub(crate) mod objective;
 pub(crate) mod proof;
 mod reading;
 pub(crate) mod rota;
 pub(crate) mod schedule;
 pub(crate) mod sessions;
 pub(crate) mod shared;
-pub(crate) mod standing;
 pub(crate) mod way;
 
 use crate::json::document;
 use crate::setup::document::fields::{answer_fields, words};
-pub(crate) use crate::solve::levels::Until;
+pub(crate) use crate::solve::levels::Level;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -27,7 +27,7 @@ answer_fields! {
         needs status: Status;
         /// The last level of the plan's order that is proven; present where `status` is
         /// `feasible` and there is one.
-        may settled: Until;
+        may settled: Level;
         /// The longest time to full, in hours; 0 where nothing has a berth.
         needs longest_h: f64;
         /// The longest time if the chargers renegotiate as devices need less, in hours; absent

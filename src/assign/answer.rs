@@ -1,7 +1,7 @@
 //! From an assignment to the plan: ports and cables by name, numbers from the chosen
 //! contracts, what limits whom, who is left out and why.
 
-use crate::assign::options::Choices;
+use crate::assign::options::Columns;
 use crate::assign::reasons::reason;
 use crate::plan::cautions::{cautions, sessions_unused};
 use crate::plan::limiting::limiting;
@@ -16,22 +16,22 @@ use crate::units::{from_millionths, millionths, rounded};
 
 /// The slots of an assignment: within a group, ports and cables go to the devices in order, as
 /// listed.
-fn slots(setup: &Setup, choices: &Choices, model: &Model, outcome: &Outcome) -> Vec<Slot> {
-    let mut ports_taken = vec![0; choices.ports.len()];
-    let mut cables_taken = vec![0; choices.cables.len()];
+fn slots(setup: &Setup, columns: &Columns, model: &Model, outcome: &Outcome) -> Vec<Slot> {
+    let mut ports_taken = vec![0; columns.ports.len()];
+    let mut cables_taken = vec![0; columns.cables.len()];
     let mut slots = Vec::new();
     for (device, &column) in outcome.assignment.iter().enumerate() {
         let Some(column) = column else {
             continue;
         };
-        let choice = model.taken(choices, device, column);
-        let group = &choices.ports[choice.port];
-        let cable = model.listed_cable(choice.cable, cables_taken[choice.cable]);
+        let column = model.taken(columns, device, column);
+        let group = &columns.ports[column.whole.port];
+        let cable = model.listed_cable(column.whole.cable, cables_taken[column.whole.cable]);
         debug_assert!(cable < setup.cables.len(), "no more cables than there are");
-        let port = PortId::new(group.charger, group.ports[ports_taken[choice.port]]);
-        slots.push(choice.on(port, CableId(cable)));
-        ports_taken[choice.port] += 1;
-        cables_taken[choice.cable] += 1;
+        let port = PortId::new(group.charger, group.ports[ports_taken[column.whole.port]]);
+        slots.push(column.on(port, CableId(cable)));
+        ports_taken[column.whole.port] += 1;
+        cables_taken[column.whole.cable] += 1;
     }
     slots
 }
@@ -39,18 +39,18 @@ fn slots(setup: &Setup, choices: &Choices, model: &Model, outcome: &Outcome) -> 
 /// The plan of an assignment, and the schedule that it is the document of.
 pub(super) fn plan(
     setup: &Setup,
-    choices: &Choices,
+    columns: &Columns,
     model: &Model,
     outcome: &Outcome,
 ) -> (Plan, Schedule) {
-    let slots = slots(setup, choices, model, outcome);
+    let slots = slots(setup, columns, model, outcome);
     let limits: Vec<LimitedBy> = (0..slots.len())
         .map(|index| limiting(setup, &slots, index))
         .collect();
     let without = without(&model.devices, &outcome.assignment);
     let reasons: Vec<Reason> = without
         .iter()
-        .map(|&device| reason(setup, choices, &slots, device))
+        .map(|&device| reason(setup, columns, &slots, device))
         .collect();
     let mut cautions = cautions(setup, &slots, &limits, &reasons);
     cautions.splice(0..0, sessions_unused(setup));

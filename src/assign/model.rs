@@ -1,55 +1,43 @@
-//! The integer program of a setup: its choices as columns, its pools, tables and cables as
+//! The integer program of a setup: its columns, its pools, tables and cables as
 //! rows.
 
 mod seat_rows;
 
-use crate::assign::options::{CableGroup, Choice, Choices, PortGroup};
+use crate::assign::options::{self, CableGroup, Columns, PortGroup};
 use crate::setup::Setup;
 use crate::solve::model::{Column, DominanceKey, Line, Model, Row, RowOrigin, Table, index, small};
 use crate::units::millionths;
 use seat_rows::SeatRows;
 
-/// A choice in whole numbers.
-fn column((listed, choice): (u32, &Choice)) -> Column {
-    Column {
-        listed,
-        port: choice.port,
-        cable: choice.cable,
-        time: choice.time,
-        watts: choice.watts,
-        contract: choice.key(),
-        tier: choice.tier,
-        takes: choice.takes,
-        late: choice.late,
-        first: choice.first,
-        last: choice.last,
-    }
-}
-
 impl Model {
-    /// The choice that a device of the model takes with a column.
-    pub(super) fn taken<'c>(&self, choices: &'c Choices, device: usize, column: u32) -> &'c Choice {
-        &choices.by_device[self.devices[device]][self.column(column).listed as usize]
+    /// What a device of the model takes with a column.
+    pub(super) fn taken<'c>(
+        &self,
+        columns: &'c Columns,
+        device: usize,
+        column: u32,
+    ) -> &'c options::Column {
+        &columns.by_device[self.devices[device]][self.column(column).listed as usize]
     }
 
-    /// The program of a setup whose choices are known.
-    pub(super) fn of(setup: &Setup, options: &Choices) -> Self {
+    /// The program of a setup whose columns are known.
+    pub(super) fn of(setup: &Setup, columns: &Columns) -> Self {
         let devices: Vec<usize> = (0..setup.devices.len())
             .filter(|&d| setup.devices[d].needs_berth())
             .collect();
-        let mut columns = Vec::new();
+        let mut all = Vec::new();
         let mut of_device = Vec::new();
         for &device in &devices {
-            let from = index(columns.len());
-            columns.extend((0..).zip(&options.by_device[device]).map(column));
+            let from = index(all.len());
+            all.extend(columns.by_device[device].iter().map(|column| column.whole));
             // Port by port, what takes the least first.
-            columns[from as usize..].sort_by_key(|column| {
+            all[from as usize..].sort_by_key(|column| {
                 let takes = (column.takes, column.tier, column.watts);
                 (column.first, column.port, takes, column.time, column.cable)
             });
-            of_device.push(from..index(columns.len()));
+            of_device.push(from..index(all.len()));
         }
-        let (tables, table_of) = tables(setup, options);
+        let (tables, table_of) = tables(setup, columns);
         let mut model = Self {
             missing: devices
                 .iter()
@@ -60,18 +48,18 @@ impl Model {
                 .map(|&d| usize::from(setup.devices[d].priority) - 1)
                 .collect(),
             devices,
-            columns,
+            columns: all,
             of_device,
-            sessions: options.sessions,
-            seats: (0..options.sessions)
-                .flat_map(|_| options.ports.iter().map(|group| group.ports.len()))
+            sessions: columns.sessions,
+            seats: (0..columns.sessions)
+                .flat_map(|_| columns.ports.iter().map(|group| group.ports.len()))
                 .collect(),
-            listed_ports: options
+            listed_ports: columns
                 .ports
                 .iter()
                 .map(|group| listed(setup, group))
                 .collect(),
-            listed_cables: options
+            listed_cables: columns
                 .cables
                 .iter()
                 .map(|group| each_cable(setup, group))
@@ -84,13 +72,13 @@ impl Model {
             row_signatures: Vec::new(),
             dominance_keys: Vec::new(),
         };
-        model.add_rows(setup, options);
+        model.add_rows(setup, columns);
         model.number_signatures();
         model
     }
 
     /// All rows, whether they can bind or not.
-    fn all_rows(&self, setup: &Setup, options: &Choices) -> Vec<Row> {
+    fn all_rows(&self, setup: &Setup, columns: &Columns) -> Vec<Row> {
         let mut rows: Vec<Row> = Vec::new();
         for (c, charger) in setup.chargers.iter().enumerate() {
             for (p, pool) in charger.pools.iter().enumerate() {
@@ -116,13 +104,13 @@ impl Model {
             });
         }
         for session in 0..self.sessions {
-            rows.extend(options.cables.iter().enumerate().map(|(group, of)| Row {
+            rows.extend(columns.cables.iter().enumerate().map(|(group, of)| Row {
                 origin: RowOrigin::Cable { group, session },
                 cap: i64::from(of.count),
             }));
         }
         for session in 1..self.sessions {
-            rows.extend(options.ports.iter().enumerate().map(|(group, of)| Row {
+            rows.extend(columns.ports.iter().enumerate().map(|(group, of)| Row {
                 origin: RowOrigin::Ports { group, session },
                 cap: small(of.ports.len()),
             }));
@@ -130,18 +118,18 @@ impl Model {
         rows
     }
 
-    fn add_rows(&mut self, setup: &Setup, options: &Choices) {
-        let all = self.all_rows(setup, options);
-        let binding = self.binding(&all, options);
+    fn add_rows(&mut self, setup: &Setup, columns: &Columns) {
+        let all = self.all_rows(setup, columns);
+        let binding = self.binding(&all, columns);
         let mut rows = all;
         let mut keep = binding.into_iter();
         rows.retain(|_| keep.next().unwrap_or(false));
-        let mut pooled = vec![false; options.ports.len()];
-        let mut scarce = vec![false; options.cables.len()];
+        let mut pooled = vec![false; columns.ports.len()];
+        let mut scarce = vec![false; columns.cables.len()];
         for row in &rows {
             match row.origin {
                 RowOrigin::Pool { charger, pool, .. } => {
-                    for (pooled, group) in pooled.iter_mut().zip(&options.ports) {
+                    for (pooled, group) in pooled.iter_mut().zip(&columns.ports) {
                         *pooled |=
                             group.charger == charger && group.pools.binary_search(&pool).is_ok();
                     }
@@ -152,12 +140,12 @@ impl Model {
                 | RowOrigin::Ports { .. } => {}
             }
         }
-        let seats = SeatRows::of(self, &rows, options);
+        let seats = SeatRows::of(self, &rows, columns);
         let mut concerned = Vec::new();
         for column in 0..index(self.columns.len()) {
             seats.of_column(self.column(column), &mut concerned);
             for &r in &concerned {
-                let takes = self.taken_by(column, rows[r].origin, options);
+                let takes = self.taken_by(column, rows[r].origin, columns);
                 if takes != 0 {
                     self.coefficients.push((index(r), takes));
                 }
@@ -171,7 +159,7 @@ impl Model {
                 Some(_) => column.tier,
                 None => 0,
             },
-            port: index(column.first * options.ports.len() + column.port),
+            port: index(column.first * columns.ports.len() + column.port),
             last: column.last,
             cable: scarce[column.cable].then(|| index(column.cable)),
             late: column.late,
@@ -181,9 +169,9 @@ impl Model {
     }
 
     /// What a column takes from a row.
-    fn taken_by(&self, index: u32, origin: RowOrigin, options: &Choices) -> i64 {
+    fn taken_by(&self, index: u32, origin: RowOrigin, columns: &Columns) -> i64 {
         let column = self.column(index);
-        let group = &options.ports[column.port];
+        let group = &columns.ports[column.port];
         let lasts = |session: usize| (column.first..=column.last).contains(&session);
         let uses = |table: usize| self.in_tables(index).any(|(of, _)| of == table);
         let (takes, amount) = match origin {
@@ -205,8 +193,8 @@ impl Model {
 
     /// By row, whether the devices could together take more than it allows. A table's row
     /// always can: its cap falls with the lines that are left.
-    fn binding(&self, rows: &[Row], options: &Choices) -> Vec<bool> {
-        let seats = SeatRows::of(self, rows, options);
+    fn binding(&self, rows: &[Row], columns: &Columns) -> Vec<bool> {
+        let seats = SeatRows::of(self, rows, columns);
         let mut sums = vec![0_i64; rows.len()];
         // Of the device at hand, the most that it takes from each row.
         let mut most = vec![0_i64; rows.len()];
@@ -215,7 +203,7 @@ impl Model {
             for column in range.clone() {
                 seats.of_column(self.column(column), &mut concerned);
                 for &r in &concerned {
-                    let takes = self.taken_by(column, rows[r].origin, options);
+                    let takes = self.taken_by(column, rows[r].origin, columns);
                     if most[r] == 0 && takes > 0 {
                         touched.push(r);
                     }
@@ -253,15 +241,15 @@ fn each_cable(setup: &Setup, group: &CableGroup) -> Vec<usize> {
 
 /// The tables of the chargers that have combinations, once for each session, and each
 /// group's place in those of the first.
-fn tables(setup: &Setup, options: &Choices) -> (Vec<Table>, Vec<Option<(usize, usize)>>) {
+fn tables(setup: &Setup, columns: &Columns) -> (Vec<Table>, Vec<Option<(usize, usize)>>) {
     let mut tables: Vec<Table> = Vec::new();
-    let mut table_of = vec![None; options.ports.len()];
+    let mut table_of = vec![None; columns.ports.len()];
     for (c, charger) in setup.chargers.iter().enumerate() {
         if charger.lines.is_empty() {
             continue;
         }
-        let groups: Vec<usize> = (0..options.ports.len())
-            .filter(|&g| options.ports[g].charger == c)
+        let groups: Vec<usize> = (0..columns.ports.len())
+            .filter(|&g| columns.ports[g].charger == c)
             .collect();
         for (place, &group) in groups.iter().enumerate() {
             table_of[group] = Some((tables.len(), place));
@@ -270,7 +258,7 @@ fn tables(setup: &Setup, options: &Choices) -> (Vec<Table>, Vec<Option<(usize, u
             .map(|line| {
                 groups
                     .iter()
-                    .map(|&group| options.ports[group].lines[line])
+                    .map(|&group| columns.ports[group].lines[line])
                     .collect()
             })
             .collect();
@@ -282,14 +270,14 @@ fn tables(setup: &Setup, options: &Choices) -> (Vec<Table>, Vec<Option<(usize, u
             })
             .collect();
         drop_covered(&mut lines);
-        let seats = groups.iter().map(|&group| options.ports[group].ports.len());
+        let seats = groups.iter().map(|&group| columns.ports[group].ports.len());
         tables.push(Table {
             seats: seats.collect(),
             lines,
         });
     }
     let of_session = tables.clone();
-    for _ in 1..options.sessions {
+    for _ in 1..columns.sessions {
         tables.extend_from_slice(&of_session);
     }
     (tables, table_of)

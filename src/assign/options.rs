@@ -12,6 +12,7 @@ use crate::setup::contract::{Carries, Contract, Lift, carries};
 use crate::setup::document::Reserve;
 use crate::setup::ids::{CableId, DeviceId, PortId};
 use crate::setup::{CableSpec, DeviceSpec, Setup};
+use crate::solve;
 use crate::solve::budget::Budget;
 use crate::units::millionths;
 use size::{joined, too_many, too_many_entries, too_many_joined};
@@ -41,32 +42,18 @@ pub(crate) struct CableGroup {
 
 /// One way in which a device can sit.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Choice {
+pub(crate) struct Column {
     /// Index into the setup's devices.
     pub(crate) device: usize,
-    /// Index into [`Choices::ports`].
-    pub(crate) port: usize,
-    /// Index into [`Choices::cables`].
-    pub(crate) cable: usize,
     pub(crate) contract: Contract,
     pub(crate) tier_w: f64,
     pub(crate) hours: f64,
-    /// When it is full, in whole 1e-6 h from the start.
-    pub(crate) time: i64,
-    /// What the plan's order counts of the power: volts × amps in whole 1e-6 W; over
-    /// sessions the watt-hours held, in whole 1e-6 Wh.
-    pub(crate) watts: i64,
-    /// The tier in whole 1e-6 W.
-    pub(crate) tier: i64,
-    /// What it takes from the pools, in whole 1e-6 W.
-    pub(crate) takes: i64,
-    pub(crate) late: bool,
-    /// The first and the last session that it lasts; both 0 where there is only one.
-    pub(crate) first: usize,
-    pub(crate) last: usize,
+    /// In whole numbers, as the kernel has it. Its port is one of [`Columns::ports`], its
+    /// cable one of [`Columns::cables`].
+    pub(crate) whole: solve::model::Column,
 }
 
-impl Choice {
+impl Column {
     /// The slot that it is on a port of its group and a cable of its kind.
     pub(crate) fn on(&self, port: PortId, cable: CableId) -> Slot {
         Slot {
@@ -76,28 +63,20 @@ impl Choice {
             contract: self.contract,
             tier_w: self.tier_w,
             hours: self.hours,
-            late: self.late,
-            first: self.first,
-            last: self.last,
+            late: self.whole.late,
+            first: self.whole.first,
+            last: self.whole.last,
         }
-    }
-
-    /// The contract in whole millionths, as ties compare it.
-    pub(crate) fn key(&self) -> (i64, i64) {
-        (
-            millionths(self.contract.volts),
-            millionths(self.contract.amps),
-        )
     }
 }
 
 /// All of them, by device.
 #[derive(Debug, Clone)]
-pub(crate) struct Choices {
+pub(crate) struct Columns {
     pub(crate) ports: Vec<PortGroup>,
     pub(crate) cables: Vec<CableGroup>,
     /// By device of the setup; empty where it needs no berth.
-    pub(crate) by_device: Vec<Vec<Choice>>,
+    pub(crate) by_device: Vec<Vec<Column>>,
     /// How many sessions follow one another.
     pub(crate) sessions: usize,
     complete: bool,
@@ -110,8 +89,8 @@ pub(crate) struct Ungrouped {
     pub(crate) cables: Vec<CableId>,
 }
 
-impl Choices {
-    /// Enumerates the choices of every device that needs a berth.
+impl Columns {
+    /// Enumerates the columns of every device that needs a berth.
     ///
     /// # Errors
     /// [`Error::Input`](crate::Error::Input) where there are more than [`MOST_CHOICES`].
@@ -119,10 +98,10 @@ impl Choices {
         Self::on(setup, &Ungrouped::default(), &Sessions::one(), None, budget)
     }
 
-    /// The choices of a night of several sessions.
+    /// The columns of a night of several sessions.
     ///
     /// # Errors
-    /// As [`Choices::of`].
+    /// As [`Columns::of`].
     pub(crate) fn over(
         setup: &Setup,
         sessions: &Sessions,
@@ -132,11 +111,11 @@ impl Choices {
         Self::on(setup, apart, sessions, None, budget)
     }
 
-    /// As [`Choices::of`], with what is known from other chargers of the same devices and
+    /// As [`Columns::of`], with what is known from other chargers of the same devices and
     /// cables.
     ///
     /// # Errors
-    /// As [`Choices::of`].
+    /// As [`Columns::of`].
     pub(crate) fn known(setup: &Setup, memory: &Memory, budget: &mut Budget) -> Result<Self> {
         let sessions = Sessions::one();
         Self::on(
@@ -177,7 +156,7 @@ impl Choices {
         if joined > MOST_JOINED {
             return Err(too_many_joined(joined));
         }
-        let mut by_device: Vec<Vec<Choice>> = vec![Vec::new(); setup.devices.len()];
+        let mut by_device: Vec<Vec<Column>> = vec![Vec::new(); setup.devices.len()];
         let mut complete = true;
         budget.spend(steps(joined, memory));
         let (mut total, mut entries, mut looked) = (0, 0, 0);
@@ -201,11 +180,11 @@ impl Choices {
                 let known = own.len();
                 let ways = ways.of_device(device);
                 looked += cables.len() + ways.len();
-                limits.choices(sessions, device, &ways, own);
+                limits.columns(sessions, device, &ways, own);
                 total += own.len() - known;
                 let lasting = own[known..]
                     .iter()
-                    .map(|choice| 1 + choice.last - choice.first);
+                    .map(|column| 1 + column.whole.last - column.whole.first);
                 entries += group.pools.len() * lasting.sum::<usize>();
                 if total > MOST_CHOICES {
                     return Err(too_many(port + 1, ports.len()));
@@ -216,8 +195,13 @@ impl Choices {
             }
             budget.spend(steps(total - before, memory));
         }
-        if !complete {
-            by_device.iter_mut().for_each(Vec::clear);
+        for own in &mut by_device {
+            if !complete {
+                own.clear();
+            }
+            for (listed, column) in (0..).zip(own) {
+                column.whole.listed = listed;
+            }
         }
         Ok(Self {
             ports,
@@ -292,7 +276,7 @@ pub(crate) fn same_but_name(a: &DeviceSpec, b: &DeviceSpec) -> bool {
 
 /// What a charger leaves to whoever sits on one kind of its ports.
 struct PortLimits {
-    /// Index into [`Choices::ports`].
+    /// Index into [`Columns::ports`].
     port: usize,
     /// The charger and the first port of the group, as pins name it.
     place: PortId,
@@ -324,14 +308,14 @@ impl PortLimits {
         }
     }
 
-    /// Adds the choices that a device's ways on this port come to, as far as the charger's
+    /// Adds the columns that a device's ways on this port come to, as far as the charger's
     /// limits leave room for them.
-    fn choices(&self, sessions: &Sessions, device: usize, ways: &[Way], choices: &mut Vec<Choice>) {
+    fn columns(&self, sessions: &Sessions, device: usize, ways: &[Way], columns: &mut Vec<Column>) {
         let fits =
             |way: &&Way| taken(self.reserve, way) <= self.tightest && way.tier <= self.granted;
         for with_cable in ways.chunk_by(|a, b| a.cable == b.cable) {
             for first in sessions.starts(device) {
-                let from = choices.len();
+                let from = columns.len();
                 for way in with_cable.iter().filter(fits) {
                     let alone = Occupancy {
                         last: 0,
@@ -340,26 +324,36 @@ impl PortLimits {
                         late: way.late,
                     };
                     let stay = sessions.stay(device, first, alone, way.contract.port_w());
-                    choices.push(Choice {
-                        device,
+                    let whole = solve::model::Column {
+                        listed: 0,
                         port: self.port,
                         cable: way.cable,
-                        contract: way.contract,
-                        tier_w: way.tier_w,
-                        hours: way.hours,
                         time: stay.time,
                         watts: stay.held,
+                        contract: millionths_of(&way.contract),
                         tier: way.tier,
                         takes: taken(self.reserve, way),
                         late: stay.late,
                         first,
                         last: stay.last,
+                    };
+                    columns.push(Column {
+                        device,
+                        contract: way.contract,
+                        tier_w: way.tier_w,
+                        hours: way.hours,
+                        whole,
                     });
                 }
-                drop_dominated(choices, from);
+                drop_dominated(columns, from);
             }
         }
     }
+}
+
+/// A contract in whole millionths, as ties compare it.
+fn millionths_of(contract: &Contract) -> (i64, i64) {
+    (millionths(contract.volts), millionths(contract.amps))
 }
 
 /// What a way takes from the pools, in whole 1e-6 W.
@@ -370,30 +364,31 @@ fn taken(reserve: Reserve, way: &Way) -> i64 {
     }
 }
 
-/// Drops, among the choices of one device on one port with one cable, from one session
+/// Drops, among the columns of one device on one port with one cable, from one session
 /// on, those that no
 /// best plan uses: another is as good in every limit and better in the plan's order.
-fn drop_dominated(choices: &mut Vec<Choice>, from: usize) {
-    let group = &choices[from..];
+fn drop_dominated(columns: &mut Vec<Column>, from: usize) {
+    let group = &columns[from..];
     let beaten: Vec<bool> = group
         .iter()
-        .map(|choice| group.iter().any(|other| dominates(other, choice)))
+        .map(|column| group.iter().any(|other| dominates(other, column)))
         .collect();
     if beaten.contains(&true) {
         let mut beaten = beaten.into_iter();
         let mut index = 0;
-        choices.retain(|_| {
+        columns.retain(|_| {
             index += 1;
             index <= from || !beaten.next().unwrap_or(false)
         });
     }
 }
 
-fn dominates(a: &Choice, b: &Choice) -> bool {
-    if a.takes > b.takes || a.tier > b.tier || a.time > b.time {
+fn dominates(a: &Column, b: &Column) -> bool {
+    if a.whole.takes > b.whole.takes || a.whole.tier > b.whole.tier || a.whole.time > b.whole.time {
         return false;
     }
-    a.time < b.time || (a.watts, a.key()) < (b.watts, b.key())
+    a.whole.time < b.whole.time
+        || (a.whole.watts, a.whole.contract) < (b.whole.watts, b.whole.contract)
 }
 
 fn port_groups(setup: &Setup, apart: &Ungrouped) -> Vec<PortGroup> {

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::assign::options::{Choice, Choices};
+use crate::assign::options::{Column, Columns};
 use crate::plan::Reason;
 use crate::plan::schedule::Slot;
 use crate::plan::sessions::Sessions;
@@ -17,16 +17,16 @@ use crate::usb::tier::offers_at;
 use crate::usb::{Accept, Offer};
 
 /// Why `device` has no berth beside `places`.
-pub(crate) fn reason(setup: &Setup, choices: &Choices, slots: &[Slot], device: usize) -> Reason {
-    alone(setup, choices, slots, device).rounded()
+pub(crate) fn reason(setup: &Setup, columns: &Columns, slots: &[Slot], device: usize) -> Reason {
+    alone(setup, columns, slots, device).rounded()
 }
 
-fn alone(setup: &Setup, choices: &Choices, slots: &[Slot], device: usize) -> Reason {
-    if !choices.are_complete() {
+fn alone(setup: &Setup, columns: &Columns, slots: &[Slot], device: usize) -> Reason {
+    if !columns.are_complete() {
         return Reason::SearchStopped;
     }
     let spec = &setup.devices[device];
-    if choices.by_device[device].is_empty() {
+    if columns.by_device[device].is_empty() {
         let because = nowhere(setup, spec);
         return match pin_text(setup, spec) {
             Some(pin) => Reason::PinnedImpossible {
@@ -36,29 +36,29 @@ fn alone(setup: &Setup, choices: &Choices, slots: &[Slot], device: usize) -> Rea
             None => because,
         };
     }
-    let own: Vec<&Choice> = choices.by_device[device].iter().collect();
-    crowded_out(setup, choices, &own, slots)
+    let own: Vec<&Column> = columns.by_device[device].iter().collect();
+    crowded_out(setup, columns, &own, slots)
 }
 
 /// Why `device` has no berth in a rota, given all places of each session: what stands in
 /// the way in the first session with which it could start.
 pub(crate) fn rota_reason(
     setup: &Setup,
-    choices: &Choices,
+    columns: &Columns,
     sessions: &Sessions,
     slots: &[Vec<Slot>],
     device: usize,
 ) -> Reason {
-    let own = &choices.by_device[device];
+    let own = &columns.by_device[device];
     if own.is_empty() {
         if sessions.starts(device).next().is_none() {
             return Reason::NeverAtHand;
         }
-        return reason(setup, choices, &[], device);
+        return reason(setup, columns, &[], device);
     }
     let mut reasons = sessions.starts(device).filter_map(|session| {
-        let own: Vec<&Choice> = own.iter().filter(|c| c.first == session).collect();
-        let reason = crowded_out(setup, choices, &own, &slots[session]);
+        let own: Vec<&Column> = own.iter().filter(|c| c.whole.first == session).collect();
+        let reason = crowded_out(setup, columns, &own, &slots[session]);
         // Room at its start is not yet room to the end.
         (reason != Reason::SearchStopped).then_some(reason)
     });
@@ -190,51 +190,51 @@ fn too_tight(setup: &Setup, charger: usize, port: usize, needs_w: f64) -> Option
 }
 
 /// Why a device that could sit alone finds no room beside the others.
-fn crowded_out(setup: &Setup, choices: &Choices, own: &[&Choice], slots: &[Slot]) -> Reason {
+fn crowded_out(setup: &Setup, columns: &Columns, own: &[&Column], slots: &[Slot]) -> Reason {
     let taken: Vec<PortId> = slots.iter().map(|slot| slot.port).collect();
-    let free_port = |choice: &Choice| {
-        let group = &choices.ports[choice.port];
+    let free_port = |column: &Column| {
+        let group = &columns.ports[column.whole.port];
         group
             .ports
             .iter()
             .copied()
             .find(|&port| !taken.contains(&PortId::new(group.charger, port)))
     };
-    let on_free: Vec<(&Choice, usize)> = own
+    let on_free: Vec<(&Column, usize)> = own
         .iter()
-        .filter_map(|&choice| free_port(choice).map(|port| (choice, port)))
+        .filter_map(|&column| free_port(column).map(|port| (column, port)))
         .collect();
     if on_free.is_empty() {
-        let mut groups: Vec<usize> = own.iter().map(|choice| choice.port).collect();
+        let mut groups: Vec<usize> = own.iter().map(|column| column.whole.port).collect();
         groups.sort_unstable();
         groups.dedup();
-        let suits = |other: &Vec<Choice>| other.iter().any(|c| groups.contains(&c.port));
+        let suits = |other: &Vec<Column>| other.iter().any(|c| groups.contains(&c.whole.port));
         return Reason::FewerPorts {
-            devices: choices
+            devices: columns
                 .by_device
                 .iter()
                 .filter(|other| suits(other))
                 .count(),
             ports: groups
                 .iter()
-                .map(|&group| choices.ports[group].ports.len())
+                .map(|&group| columns.ports[group].ports.len())
                 .sum(),
         };
     }
-    let left = |choice: &Choice| {
-        let group = &choices.cables[choice.cable];
+    let left = |column: &Column| {
+        let group = &columns.cables[column.whole.cable];
         let used = slots
             .iter()
             .filter(|slot| group.cables.contains(&slot.cable.0))
             .count();
         used < group.count as usize
     };
-    let cabled: Vec<&(&Choice, usize)> =
-        on_free.iter().filter(|(choice, _)| left(choice)).collect();
+    let cabled: Vec<&(&Column, usize)> =
+        on_free.iter().filter(|(column, _)| left(column)).collect();
     if cabled.is_empty() {
         let mut cables: Vec<String> = on_free
             .iter()
-            .flat_map(|(choice, _)| &choices.cables[choice.cable].cables)
+            .flat_map(|(column, _)| &columns.cables[column.whole.cable].cables)
             .map(|&cable| setup.cables[cable].name.clone())
             .collect();
         cables.sort();
@@ -243,15 +243,15 @@ fn crowded_out(setup: &Setup, choices: &Choices, own: &[&Choice], slots: &[Slot]
     }
     let mut pool_short: Option<(f64, Reason)> = None;
     let mut table_short = None;
-    for &&(choice, port) in &cabled {
-        let c = choices.ports[choice.port].charger;
+    for &&(column, port) in &cabled {
+        let c = columns.ports[column.whole.port].charger;
         let charger = &setup.chargers[c];
         let used = pool_use(setup, ChargerId(c), slots);
         let short = charger.pools.iter().zip(&used).find(|(pool, used)| {
-            pool.ports.contains(&port) && *used + choice.takes > millionths(pool.max_w)
+            pool.ports.contains(&port) && *used + column.whole.takes > millionths(pool.max_w)
         });
         if let Some((pool, &used)) = short {
-            let needs_w = from_millionths(choice.takes);
+            let needs_w = from_millionths(column.whole.takes);
             if pool_short
                 .as_ref()
                 .is_none_or(|(least, _)| needs_w < *least)
@@ -273,7 +273,7 @@ fn crowded_out(setup: &Setup, choices: &Choices, own: &[&Choice], slots: &[Slot]
         {
             tiers[slot.port.index] = Some(millionths(slot.tier_w));
         }
-        tiers[port] = Some(choice.tier);
+        tiers[port] = Some(column.whole.tier);
         if lines_allow(charger, &tiers) {
             // No best plan leaves a place empty that would do.
             return Reason::SearchStopped;

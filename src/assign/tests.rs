@@ -1,10 +1,10 @@
 //! The search with and without its engine, on random setups: the same assignment.
 
-use crate::assign::options::Choices;
+use crate::assign::options::Columns;
 use crate::setup::Setup;
 use crate::solve::backend::{Answer, Engine, Microlp, Remainder};
 use crate::solve::budget::Budget;
-use crate::solve::levels::{Levels, Outcome, Until};
+use crate::solve::levels::{Level, Levels, Outcome};
 use crate::solve::model::Model;
 use crate::solve::search::Search;
 
@@ -25,8 +25,8 @@ impl Engine for Silent {
 }
 
 fn outcome(setup: &Setup, engine: &dyn Engine, nodes_before_mip: u64, budget: u64) -> Outcome {
-    let choices = Choices::of(setup, &mut Budget::of_steps(1)).expect("within the limit");
-    let model = Model::of(setup, &choices);
+    let columns = Columns::of(setup, &mut Budget::of_steps(1)).expect("within the limit");
+    let model = Model::of(setup, &columns);
     let budget = Budget::new(budget, None, None);
     let search = Search::new(&model, engine, budget).asking_engine_after(nodes_before_mip);
     Levels::new(search).solve()
@@ -98,8 +98,8 @@ fn bounds_hold_under_any_budget() {
 #[test]
 fn a_level_is_settled_as_in_the_whole_order() {
     let times = |setup: &Setup, outcome: &Outcome| {
-        let choices = Choices::of(setup, &mut Budget::of_steps(1)).expect("within the limit");
-        let model = Model::of(setup, &choices);
+        let columns = Columns::of(setup, &mut Budget::of_steps(1)).expect("within the limit");
+        let model = Model::of(setup, &columns);
         let mut times: Vec<i64> = outcome
             .assignment
             .iter()
@@ -113,17 +113,17 @@ fn a_level_is_settled_as_in_the_whole_order() {
     for seed in 70_000..70_300 {
         let setup = Setup::from_json(&random_setup::small_setup(seed)).expect("a valid setup");
         let until = |level| {
-            let choices = Choices::of(&setup, &mut Budget::of_steps(1)).expect("within the limit");
-            let model = Model::of(&setup, &choices);
+            let columns = Columns::of(&setup, &mut Budget::of_steps(1)).expect("within the limit");
+            let model = Model::of(&setup, &columns);
             let budget = Budget::new(1_000_000, None, None);
             Levels::new(Search::new(&model, &Silent, budget))
                 .until(level)
                 .solve()
         };
-        let whole = until(Until::Everything);
+        let whole = until(Level::Everything);
         assert!(whole.proven, "seed {seed}");
-        assert_eq!(whole.settled, Some(Until::Everything), "seed {seed}");
-        for level in [Until::Longest, Until::Times] {
+        assert_eq!(whole.settled, Some(Level::Everything), "seed {seed}");
+        for level in [Level::Longest, Level::Times] {
             let early = until(level);
             assert!(!early.proven, "seed {seed}");
             assert_eq!(early.settled, Some(level), "seed {seed}");
@@ -135,7 +135,7 @@ fn a_level_is_settled_as_in_the_whole_order() {
             let (early_times, times) = (times(&setup, &early), times(&setup, &whole));
             assert_eq!(early_times.first(), times.first(), "seed {seed}");
             assert!(
-                level == Until::Longest || early_times == times,
+                level == Level::Longest || early_times == times,
                 "seed {seed}"
             );
             differ += u32::from(early.assignment != whole.assignment);
@@ -163,12 +163,12 @@ fn highs_answers_as_microlp_does() {
     let (microlp, highs) = (Counted::<Microlp>::default(), Counted::<Highs>::default());
     for text in small.chain(mid) {
         let setup = Setup::from_json(&text).expect("a valid setup");
-        let choices = Choices::of(&setup, &mut Budget::of_steps(1)).expect("within the limit");
-        let model = Model::of(&setup, &choices);
+        let columns = Columns::of(&setup, &mut Budget::of_steps(1)).expect("within the limit");
+        let model = Model::of(&setup, &columns);
         let document = |engine: &dyn Engine| {
             let outcome = outcome(&setup, engine, 1, 1_000_000);
             assert!(outcome.proven, "{text}");
-            plan(&setup, &choices, &model, &outcome).0.to_json()
+            plan(&setup, &columns, &model, &outcome).0.to_json()
         };
         assert_eq!(document(&microlp), document(&highs), "{text}");
     }

@@ -17,11 +17,11 @@ use crate::json::document;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::assign::options::Choices;
+use crate::assign::options::Columns;
 use crate::assign::{assign_within, planned, rota_within};
 use crate::diagnostics::{Error, Result};
 use crate::plan::cautions::sessions_unused;
-use crate::plan::standing::Reached;
+use crate::plan::objective::Reached;
 use crate::plan::{Plan, Status};
 use crate::setup::Setup;
 use crate::setup::document::SetupDocument;
@@ -169,8 +169,8 @@ pub struct Improvement {
 /// assert!(matches!(&best.change, Change::Pool { to_w: Some(75.0), .. }));
 ///
 /// let changed = best.change.applied(setup.document()).expect("it has that pool").check()?;
-/// assert_eq!(assign(&changed)?.longest_h, best.reached.standing.longest_h);
-/// assert!(best.reached.standing.longest_h < found.now.standing.longest_h);
+/// assert_eq!(assign(&changed)?.longest_h, best.reached.value.longest_h);
+/// assert!(best.reached.value.longest_h < found.now.value.longest_h);
 /// # Ok::<(), wattberth::Error>(())
 /// ```
 pub fn improve(setup: &Setup) -> Result<Improvements> {
@@ -190,13 +190,13 @@ pub fn improve_with(setup: &Setup, options: &SolveOptions) -> Result<Improvement
         wanted,
     };
     let (plan, listed) = budget.share(PARTS_TO_THE_PLAN, |part| -> Result<_> {
-        let choices = Choices::of(setup, part)?;
+        let columns = Columns::of(setup, part)?;
         let listed = part.spent();
-        Ok((planned(setup, &choices, wanted, part)?.0, listed))
+        Ok((planned(setup, &columns, wanted, part)?.0, listed))
     })?;
     let now = Reached::by(setup, &plan);
     let (mut changes, mut undecided_changes) = (Vec::new(), Vec::new());
-    let every = all::changes(setup, &now.standing);
+    let every = all::changes(setup, &now.value);
     for (done, change) in every.iter().enumerate() {
         // Few changes looked at tell more than all of them hardly begun.
         let worth = budget.left() / (LEAST_WORTH * listed + 1);
@@ -213,7 +213,7 @@ pub fn improve_with(setup: &Setup, options: &SolveOptions) -> Result<Improvement
         }
     }
     changes.sort_by(|a, b| {
-        let (one, other) = (&a.reached.standing, &b.reached.standing);
+        let (one, other) = (&a.reached.value, &b.reached.value);
         one.compare_with_watts(other)
     });
     Ok(Improvements {
@@ -261,7 +261,7 @@ impl Again<'_> {
         let Some(answer) = self.solve(&change, budget)? else {
             return Ok(Verdict::Undecided);
         };
-        if answer.reached.standing.compare(&now.standing) != Ordering::Less {
+        if answer.reached.value.compare(&now.value) != Ordering::Less {
             let known = [answer.reached.status, now.status] == [Status::Optimal; 2];
             return Ok(if known {
                 Verdict::HelpsNot

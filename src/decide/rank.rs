@@ -12,7 +12,7 @@ use serde::Serialize;
 use crate::decide::bag::Bag;
 use crate::diagnostics::{Error, Fault, Result};
 use crate::limits::{FAULTS, PRICE};
-use crate::plan::standing::Standing;
+use crate::plan::objective::ObjectiveValue;
 use crate::plan::{Plan, Status};
 use crate::setup::candidate::Candidate;
 use crate::setup::document::Charger;
@@ -414,7 +414,7 @@ impl Job<'_> {
         let members = || kit.iter().map(|&index| &self.candidates[index]);
         let weight_g: Option<f64> = members().map(|member| member.candidate.weight_g()).sum();
         let price: Option<f64> = members().map(|member| member.candidate.price()).sum();
-        let unserved = Standing::of(setup, plan).unserved_by_priority;
+        let unserved = ObjectiveValue::of(setup, plan).unserved_by_priority;
         let known = |value: Option<f64>| value.map_or(i64::MAX, millionths);
         let merits = Merits {
             unserved,

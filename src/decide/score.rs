@@ -19,8 +19,8 @@ use crate::assign::assign_within;
 use crate::diagnostics::Result;
 use crate::plan::Plan;
 use crate::plan::cautions::sessions_unused;
+use crate::plan::objective::{ObjectiveValue, Reached, Served};
 use crate::plan::schedule::{Schedule, Slot};
-use crate::plan::standing::{Reached, Served, Standing};
 use crate::plan::way::Way;
 use crate::setup::Setup;
 use crate::setup::ids::DeviceId;
@@ -49,7 +49,7 @@ pub struct Score {
     pub without_berth: Vec<String>,
     /// Where this way stands in the plan's order. A device that gets no charge where it
     /// is plugged in counts as without a berth.
-    pub yours: Standing,
+    pub yours: ObjectiveValue,
     /// The longest time of this way if the chargers renegotiate as devices need less, in
     /// hours; absent where nobody asked or a rule is broken.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -125,7 +125,7 @@ pub struct Behind {
     /// The first level in which it is worse than the best plan; absent where it is not
     /// worse.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub level: Option<Level>,
+    pub level: Option<Objective>,
     /// Devices without a berth, by priority.
     pub unserved_by_priority: [i64; 3],
     /// Watt-hours missing in them.
@@ -142,7 +142,7 @@ pub struct Behind {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 #[non_exhaustive]
-pub enum Level {
+pub enum Objective {
     /// Devices without a berth.
     Unserved,
     /// Watt-hours missing in them.
@@ -221,9 +221,10 @@ pub fn score_with(setup: &Setup, way: &Way, options: &SolveOptions) -> Result<Sc
         let device = &setup.devices[device];
         (device.priority, millionths(device.missing_wh()))
     });
-    let yours = Standing::from_parts(without, served.iter().flatten().filter_map(|s| s.served()));
+    let yours =
+        ObjectiveValue::from_parts(without, served.iter().flatten().filter_map(|s| s.served()));
     let reached = Reached::by(setup, &best);
-    let behind = Behind::of(&yours, &reached.standing);
+    let behind = Behind::of(&yours, &reached.value);
     let legal = broken.is_empty();
     Ok(Score {
         version: 1,
@@ -297,7 +298,7 @@ fn berth(setup: &Setup, seat: &Seat, best: &Plan) -> ScoredBerth {
 }
 
 impl Behind {
-    fn of(yours: &Standing, best: &Standing) -> Self {
+    fn of(yours: &ObjectiveValue, best: &ObjectiveValue) -> Self {
         let less = |a: f64, b: f64| from_millionths(millionths(a) - millionths(b));
         let count = |a: usize, b: usize| {
             i64::try_from(a).unwrap_or(i64::MAX) - i64::try_from(b).unwrap_or(i64::MAX)
@@ -322,17 +323,17 @@ impl Behind {
         behind
     }
 
-    fn first_worse(&self) -> Option<Level> {
+    fn first_worse(&self) -> Option<Objective> {
         let sign = |values: &[f64]| {
             let first = values.iter().find(|value| **value != 0.0);
             first.map_or(Ordering::Equal, |value| value.total_cmp(&0.0))
         };
         let levels = [
-            (Level::Unserved, self.unserved_by_priority.cmp(&[0; 3])),
-            (Level::Missing, sign(&[self.missing_wh])),
-            (Level::Late, self.late.cmp(&0)),
-            (Level::Times, sign(&self.times_h)),
-            (Level::Watts, sign(&[self.total_w])),
+            (Objective::Unserved, self.unserved_by_priority.cmp(&[0; 3])),
+            (Objective::Missing, sign(&[self.missing_wh])),
+            (Objective::Late, self.late.cmp(&0)),
+            (Objective::Times, sign(&self.times_h)),
+            (Objective::Watts, sign(&[self.total_w])),
         ];
         let first = levels.into_iter().find(|(_, sign)| sign.is_ne())?;
         first.1.is_gt().then_some(first.0)

@@ -16,7 +16,7 @@ use crate::json::document;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::assign::options::Choices;
+use crate::assign::options::Columns;
 use crate::assign::reasons::reason;
 use crate::decide::bag::Bag;
 use crate::diagnostics::{Error, Result};
@@ -189,17 +189,17 @@ pub fn size_with(bag: &Bag, by_h: Option<f64>, options: &SolveOptions) -> Result
     let by_h = by_h.or(setup.document.session_h);
     let by = by_h.map_or(i64::MAX, millionths);
     let ideal = ideal(setup)?;
-    let choices = Choices::of(&ideal, &mut budget)?;
-    if !choices.are_complete() {
+    let columns = Columns::of(&ideal, &mut budget)?;
+    if !columns.are_complete() {
         return Err(Error::NoPlanInTime);
     }
     let latest = deadlines(&ideal);
     let in_time: Vec<i64> = latest.iter().map(|&own| own.min(by)).collect();
-    let served = frontier::served(&ideal, &choices, &in_time, &mut budget);
+    let served = frontier::served(&ideal, &columns, &in_time, &mut budget);
     // The slowest pair that is in time needs the least watts; without a time, the
     // fastest there is.
     let (chosen, points, frontier_complete) = budget.share(2, |part| -> Result<_> {
-        let mut frontier = Frontier::of(&choices, &latest, &served, part);
+        let mut frontier = Frontier::of(&columns, &latest, &served, part);
         let chosen = frontier.chosen(by_h.map(|_| by))?;
         let (mut points, complete) = frontier.points();
         if let Some(point) = chosen
@@ -212,7 +212,7 @@ pub fn size_with(bag: &Bag, by_h: Option<f64>, options: &SolveOptions) -> Result
     let mut status = Status::Optimal;
     let plan = match chosen {
         Some(point) => {
-            let found = ties::best(&ideal, &choices, &latest, &served, point, &mut budget);
+            let found = ties::best(&ideal, &columns, &latest, &served, point, &mut budget);
             let (seats, settled) = found.ok_or_else(|| Error::Internal {
                 message: "the least watts were found and could not be had".to_owned(),
             })?;
@@ -228,7 +228,7 @@ pub fn size_with(bag: &Bag, by_h: Option<f64>, options: &SolveOptions) -> Result
             });
         }
     };
-    let left_out = LeftOut::of(&ideal, &choices, &in_time, &served);
+    let left_out = LeftOut::of(&ideal, &columns, &in_time, &served);
     let mut sizing = Sizing {
         status,
         frontier_complete,
@@ -287,7 +287,7 @@ struct LeftOut {
 }
 
 impl LeftOut {
-    fn of(ideal: &Setup, choices: &Choices, in_time: &[i64], served: &[usize]) -> Self {
+    fn of(ideal: &Setup, columns: &Columns, in_time: &[i64], served: &[usize]) -> Self {
         let mut left_out = Self {
             unreached: Vec::new(),
             too_late: Vec::new(),
@@ -296,16 +296,16 @@ impl LeftOut {
             if !device.needs_berth() || served.contains(&d) {
                 continue;
             }
-            let own = &choices.by_device[d];
+            let own = &columns.by_device[d];
             let mut cables: Vec<String> = own
                 .iter()
-                .filter(|choice| choice.time <= in_time[d])
-                .flat_map(|choice| &choices.cables[choice.cable].cables)
+                .filter(|column| column.whole.time <= in_time[d])
+                .flat_map(|column| &columns.cables[column.whole.cable].cables)
                 .map(|&cable| ideal.cables[cable].name.clone())
                 .collect();
             cables.sort();
             cables.dedup();
-            let earliest = own.iter().map(|choice| choice.time).min();
+            let earliest = own.iter().map(|column| column.whole.time).min();
             match earliest {
                 Some(earliest) if cables.is_empty() => left_out.too_late.push(TooLate {
                     device: device.name.clone(),
@@ -318,7 +318,7 @@ impl LeftOut {
                     cause: Reason::FewerCables { cables },
                 }),
                 None => {
-                    let cause = reason(ideal, choices, &[], d);
+                    let cause = reason(ideal, columns, &[], d);
                     left_out.unreached.push(WithoutBerth {
                         device: device.name.clone(),
                         reason: cause.to_string(),

@@ -5,27 +5,19 @@ mod cause;
 mod rota;
 mod way;
 
-use crate::json::fields::{Word, answer_part, word};
+use crate::json::fields::{answer_part, word};
 use crate::plan::{
     Berth, LimitedBy, Plan, PoolUse, Status, WithoutBerth, berth_fields, plan_fields,
     pool_use_fields, without_berth_fields,
 };
-use crate::solve::levels::Until;
+use crate::solve::levels::Level;
 
 plan_fields!(answer_part);
 berth_fields!(answer_part);
 without_berth_fields!(answer_part);
 pool_use_fields!(answer_part);
 
-word!(Status, LimitedBy);
-
-impl Word for Until {
-    const WORDS: &'static [(&'static str, Self)] = &[
-        ("longest", Self::Longest),
-        ("times", Self::Times),
-        ("everything", Self::Everything),
-    ];
-}
+word!(Status, LimitedBy, Level);
 
 #[cfg(test)]
 mod tests {
@@ -45,7 +37,7 @@ mod tests {
         Plan {
             version: 1,
             status: Status::Feasible,
-            settled: Some(Until::Longest),
+            settled: Some(Level::Longest),
             longest_h: 1.903_125,
             reshared_h: Some(1.75),
             bound_h: Some(1.0),

@@ -10,7 +10,7 @@
 use crate::json::document;
 use crate::plan::{Berth, Plan, PoolUse, Status, WithoutBerth};
 use crate::setup::document::fields::answer_fields;
-use crate::solve::levels::Until;
+use crate::solve::levels::Level;
 use crate::units::millionths;
 
 answer_fields! {
@@ -41,7 +41,7 @@ answer_fields! {
         needs status: Status;
         /// The last level of the order that is proven; present where `status` is `feasible`
         /// and there is one.
-        may settled: Until;
+        may settled: Level;
         /// The longest finishing time, in hours from the start of the first session; 0 where
         /// nothing has a berth.
         needs longest_h: f64;

@@ -6,13 +6,13 @@ use super::standing::reached_by;
 use super::{counted, nth};
 use crate::decide::improve::{Change, Improvement, Improvements};
 use crate::plan::Status;
-use crate::plan::standing::{Reached, Standing};
+use crate::plan::objective::{ObjectiveValue, Reached};
 use crate::units::quantity::{minutes_at_least, time, time_at_least, watts, watts_needed};
 
 impl Page {
     /// The page of `found`: what to do, if one thing, and what else helps, the best first.
     pub fn of_improvements(found: &Improvements) -> Self {
-        let now = &found.now.standing;
+        let now = &found.now.value;
         let headline = match found.changes.first() {
             Some(best) => format!("{}: {}", order(&best.change), outcome(now, best)),
             None if found.undecided > 0 => {
@@ -56,15 +56,15 @@ fn unknown(found: &Improvements) -> Option<Section> {
 /// The changes, the best first.
 fn changes(found: &Improvements) -> Table {
     let longest = |reached: &Reached| match reached.status {
-        Status::Optimal => time(reached.standing.longest_h),
-        Status::Feasible => time(reached.standing.longest_h) + "\nnot proven",
+        Status::Optimal => time(reached.value.longest_h),
+        Status::Feasible => time(reached.value.longest_h) + "\nnot proven",
     };
     Rows::of(&found.changes)
         .names("Change", |of| named(&of.change))
-        .facts("No berth", |of| of.reached.standing.unserved.to_string())
-        .facts("Late", |of| of.reached.standing.late.to_string())
+        .facts("No berth", |of| of.reached.value.unserved.to_string())
+        .facts("Late", |of| of.reached.value.late.to_string())
         .facts("Longest", |of| longest(&of.reached))
-        .facts("Gain", |of| gain(&found.now.standing, &of.reached.standing))
+        .facts("Gain", |of| gain(&found.now.value, &of.reached.value))
         .table()
 }
 
@@ -203,7 +203,7 @@ fn pins(port: Option<&String>, cable: Option<&String>) -> String {
         .join(" and ")
 }
 
-/// Where two standings differ first.
+/// Where two plans differ first.
 enum Difference {
     /// Fewer devices of this priority without a berth.
     Unserved {
@@ -216,8 +216,8 @@ enum Difference {
     None,
 }
 
-fn first_difference(now: &Standing, after: &Standing) -> Difference {
-    let by_priority = |s: &Standing| s.unserved_by_priority;
+fn first_difference(now: &ObjectiveValue, after: &ObjectiveValue) -> Difference {
+    let by_priority = |s: &ObjectiveValue| s.unserved_by_priority;
     let pairs = by_priority(now).into_iter().zip(by_priority(after));
     if let Some(rank) = pairs.map(|(a, b)| a == b).position(|same| !same) {
         Difference::Unserved { priority: rank + 1 }
@@ -234,7 +234,7 @@ fn first_difference(now: &Standing, after: &Standing) -> Difference {
 }
 
 /// The gain as a cell.
-fn gain(now: &Standing, after: &Standing) -> String {
+fn gain(now: &ObjectiveValue, after: &ObjectiveValue) -> String {
     match first_difference(now, after) {
         Difference::Unserved { .. } if after.unserved < now.unserved => {
             format!("{} more served", now.unserved - after.unserved)
@@ -255,8 +255,8 @@ fn gain(now: &Standing, after: &Standing) -> String {
 }
 
 /// The gain as the end of a sentence.
-fn outcome(now: &Standing, best: &Improvement) -> String {
-    let after = &best.reached.standing;
+fn outcome(now: &ObjectiveValue, best: &Improvement) -> String {
+    let after = &best.reached.value;
     let text = match first_difference(now, after) {
         Difference::Unserved { .. } if after.unserved == 0 => {
             format!("every device has a berth, where {} had none", now.unserved)
@@ -306,15 +306,15 @@ fn sooner(hours: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plan::standing::Served;
+    use crate::plan::objective::Served;
 
-    fn standing(without: &[u8], hours: &[f64], late: usize) -> Standing {
+    fn value_of(without: &[u8], hours: &[f64], late: usize) -> ObjectiveValue {
         let berths = hours.iter().enumerate().map(|(i, &hours)| Served {
             time: crate::units::millionths(hours),
             watts: 1,
             late: i < late,
         });
-        Standing::from_parts(
+        ObjectiveValue::from_parts(
             without.iter().map(|&priority| (priority, 1_000_000)),
             berths,
         )
@@ -322,18 +322,18 @@ mod tests {
 
     #[test]
     fn the_gain_is_the_first_level_that_gets_better() {
-        let now = standing(&[1, 2], &[3.0, 2.0, 1.0], 2);
+        let now = value_of(&[1, 2], &[3.0, 2.0, 1.0], 2);
         for (after, expected) in [
-            (standing(&[2], &[3.0, 2.0, 1.0, 1.0], 2), "1 more served"),
-            (standing(&[3, 3], &[3.0, 2.0, 1.0], 2), "more of priority 1"),
-            (standing(&[1, 2], &[3.0, 2.0, 1.0], 0), "2 fewer late"),
-            (standing(&[1, 2], &[2.74, 2.0, 1.0], 2), "15 min sooner"),
+            (value_of(&[2], &[3.0, 2.0, 1.0, 1.0], 2), "1 more served"),
+            (value_of(&[3, 3], &[3.0, 2.0, 1.0], 2), "more of priority 1"),
+            (value_of(&[1, 2], &[3.0, 2.0, 1.0], 0), "2 fewer late"),
+            (value_of(&[1, 2], &[2.74, 2.0, 1.0], 2), "15 min sooner"),
             (
-                standing(&[1, 2], &[3.0, 1.75, 1.0], 2),
+                value_of(&[1, 2], &[3.0, 1.75, 1.0], 2),
                 "2nd: 15 min sooner",
             ),
             (
-                standing(&[1, 2], &[3.0, 2.0, 0.999], 2),
+                value_of(&[1, 2], &[3.0, 2.0, 0.999], 2),
                 "3rd: < 1 min sooner",
             ),
         ] {
@@ -385,7 +385,7 @@ mod tests {
     fn what_is_not_known_is_said() {
         let now = Reached {
             status: Status::Feasible,
-            standing: standing(&[], &[1.0], 0),
+            value: value_of(&[], &[1.0], 0),
         };
         let found = Improvements {
             version: 1,

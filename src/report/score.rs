@@ -5,7 +5,7 @@ use super::page::{Page, Rows, Section, Tone};
 use super::plan::{late_below, name_of_night};
 use super::printable::{printable, short_name};
 use super::standing::reached_with;
-use crate::decide::score::{Level, Score, ScoredBerth};
+use crate::decide::score::{Objective, Score, ScoredBerth};
 use crate::plan::Status;
 use crate::setup::{ChargerSpec, Setup};
 use crate::units::quantity::{contract, decimals, minutes_at_least, time, time_at_least, watts};
@@ -32,7 +32,7 @@ impl Page {
             Status::Optimal => "no plan is better, which is proven",
             Status::Feasible => "not proven: a limit stopped the search",
         };
-        let reached = reached_with(&score.best.standing, score.best_reshared_h, chargers);
+        let reached = reached_with(&score.best.value, score.best_reshared_h, chargers);
         page.lead.push(format!("The best plan: {reached}; {best}."));
         let broken = score.broken.iter().map(|b| printable(&b.text));
         page.notes("Broken rules", Tone::Bad, broken.collect());
@@ -61,10 +61,10 @@ fn headline(score: &Score, chargers: usize) -> String {
     let behind = &score.behind;
     let how = match behind.level {
         None => "as good as the best plan".to_owned(),
-        Some(Level::Unserved) => "a better plan has a berth for more".to_owned(),
-        Some(Level::Missing) => "a better plan leaves less uncharged".to_owned(),
-        Some(Level::Late) => format!("{} late that need not be", behind.late),
-        Some(Level::Times) => match behind.times_h.iter().position(|hours| *hours != 0.0) {
+        Some(Objective::Unserved) => "a better plan has a berth for more".to_owned(),
+        Some(Objective::Missing) => "a better plan leaves less uncharged".to_owned(),
+        Some(Objective::Late) => format!("{} late that need not be", behind.late),
+        Some(Objective::Times) => match behind.times_h.iter().position(|hours| *hours != 0.0) {
             Some(0) => format!("{} longer than need be", difference(behind.times_h[0])),
             Some(at) => format!(
                 "the longest time is the least, the {} is {} longer than need be",
@@ -73,7 +73,7 @@ fn headline(score: &Score, chargers: usize) -> String {
             ),
             None => String::new(),
         },
-        Some(Level::Watts) => "as soon as the best plan, at more watts".to_owned(),
+        Some(Objective::Watts) => "as soon as the best plan, at more watts".to_owned(),
     };
     format!("Every rule is kept: {reached}; {how}.")
 }
@@ -113,7 +113,7 @@ fn plugged(charger: &ChargerSpec, score: &Score) -> Option<Section> {
 }
 
 fn levels(score: &Score) -> Vec<LevelRow> {
-    let (yours, best, behind) = (&score.yours, &score.best.standing, &score.behind);
+    let (yours, best, behind) = (&score.yours, &score.best.value, &score.behind);
     let mut rows = Vec::new();
     let mut add = |level: String, yours: String, best: String, behind: String| {
         rows.push(LevelRow {

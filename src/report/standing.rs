@@ -1,6 +1,6 @@
 //! What a plan reached, in one clause.
 
-use crate::plan::standing::Standing;
+use crate::plan::objective::ObjectiveValue;
 use crate::units::quantity::time;
 
 /// How long it takes: every contract kept, and, where it is known, with sharing anew.
@@ -53,17 +53,17 @@ pub(super) fn reached(served: usize, unserved: usize, late: usize, longest: Long
 }
 
 /// The same of a standing.
-pub(super) fn reached_by(standing: &Standing) -> String {
+pub(super) fn reached_by(standing: &ObjectiveValue) -> String {
     reached_with(standing, None, 1)
 }
 
 /// The same, and with sharing anew where that is known.
 pub(super) fn reached_with(
-    standing: &Standing,
+    standing: &ObjectiveValue,
     reshared_h: Option<f64>,
     chargers: usize,
 ) -> String {
-    let Standing {
+    let ObjectiveValue {
         times_h,
         unserved,
         late,

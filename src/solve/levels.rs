@@ -1,27 +1,26 @@
 //! The plan's order, level by level: each is settled and proven before the next is
 //! asked, and stays a limit on all that follow.
 
-use schemars::JsonSchema;
-use serde::Serialize;
-
 use super::goal::{Domains, Goal, Limits};
 use super::model::{Assignment, Model, small};
 use super::progress::Settling;
 use super::search::{Query, Search, Verdict};
+use crate::setup::document::fields::words;
 use crate::solve::local_search::improve;
 use crate::solve::lower_bounds::LowerBounds;
 use crate::solve::subproblem::{Keep, Subproblem};
 
-/// Up to where in the plan's order something is meant.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Until {
-    /// Who is without a berth, how many are late, and the longest time.
-    Longest,
-    /// The whole sorted list of times, too.
-    Times,
-    /// The watts and the listed order, too: the whole order.
-    Everything,
+words! {
+    /// Up to where in the plan's order something is meant.
+    #[derive(PartialOrd, Ord)]
+    pub enum Level {
+        /// Who is without a berth, how many are late, and the longest time.
+        Longest = "longest",
+        /// The whole sorted list of times, too.
+        Times = "times",
+        /// The watts and the listed order, too: the whole order.
+        Everything = "everything",
+    }
 }
 
 /// What the search came to.
@@ -31,7 +30,7 @@ pub(crate) struct Outcome {
     /// Whether every level was settled.
     pub(crate) proven: bool,
     /// The last level that was, of those that can be asked for.
-    pub(crate) settled: Option<Until>,
+    pub(crate) settled: Option<Level>,
     /// Proven least number without a berth.
     pub(crate) unserved: i64,
     /// Proven least number late.
@@ -69,8 +68,8 @@ pub(crate) struct Levels<'a> {
     late: i64,
     longest: Option<i64>,
     /// The last level to settle.
-    until: Until,
-    settled: Option<Until>,
+    until: Level,
+    settled: Option<Level>,
 }
 
 /// Why the levels end before the last one.
@@ -103,13 +102,13 @@ impl<'a> Levels<'a> {
             unserved: i64::try_from(nowhere).unwrap_or(i64::MAX),
             late: 0,
             longest: None,
-            until: Until::Everything,
+            until: Level::Everything,
             settled: None,
         }
     }
 
     /// Ends once this level is settled.
-    pub(crate) fn until(self, until: Until) -> Self {
+    pub(crate) fn until(self, until: Level) -> Self {
         Self { until, ..self }
     }
 
@@ -173,20 +172,20 @@ impl<'a> Levels<'a> {
         self.solve_unserved()?;
         self.solve_late()?;
         self.solve_times()?;
-        self.reached(Until::Times)?;
+        self.reached(Level::Times)?;
         self.solve_after_first()?;
         self.solve_watts()?;
         if self.model.sessions == 1 {
             for device in 0..self.model.len() {
                 self.solve_tie(device)?;
             }
-            self.settled = Some(Until::Everything);
+            self.settled = Some(Level::Everything);
         }
         Ok(())
     }
 
     /// Notes a level as settled. Whether the next is wanted.
-    fn reached(&mut self, level: Until) -> Result<(), Ended> {
+    fn reached(&mut self, level: Level) -> Result<(), Ended> {
         self.settled = Some(level);
         if level < self.until {
             Ok(())
@@ -360,7 +359,7 @@ impl<'a> Levels<'a> {
         let lower_bounds = LowerBounds::of(self.model, &self.domains, &self.incumbent);
         if served == 0 {
             self.longest = Some(0);
-            self.reached(Until::Longest)?;
+            self.reached(Level::Longest)?;
         }
         for place in 0..served {
             let most_later = i64::try_from(place).unwrap_or(i64::MAX);
@@ -402,7 +401,7 @@ impl<'a> Levels<'a> {
             }
             self.tell(Settling::Time { place }, high);
             if place == 0 {
-                self.reached(Until::Longest)?;
+                self.reached(Level::Longest)?;
             }
             if settled.last() != Some(&high) {
                 self.limits.later.push((high, most_later));

@@ -5,7 +5,7 @@ use std::sync::atomic::AtomicBool;
 use std::time::Duration;
 
 use super::budget::Budget;
-use super::levels::Until;
+use super::levels::Level;
 use super::progress::OnProgress;
 use crate::diagnostics::{Error, Result};
 
@@ -27,7 +27,7 @@ pub struct SolveOptions {
     /// The last level of the plan's order that is wanted; all by default. With
     /// less than all, a plan is [`Status::Feasible`](crate::Status), and its
     /// [`Plan::settled`](crate::Plan::settled) says whether this level was reached.
-    pub until: Until,
+    pub until: Level,
     /// Whether [`Plan::reshared_h`](crate::Plan::reshared_h) or [`Rota::reshared_h`](crate::Rota::reshared_h) is worked out too; not by
     /// default.
     pub reshared: bool,
@@ -63,7 +63,7 @@ impl SolveOptions {
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Wanted {
     /// As [`SolveOptions::until`].
-    pub(crate) until: Until,
+    pub(crate) until: Level,
     /// As [`SolveOptions::reshared`].
     pub(crate) reshared: bool,
 }
@@ -75,7 +75,7 @@ impl Default for SolveOptions {
             time_limit: None,
             interrupt: None,
             progress: None,
-            until: Until::Everything,
+            until: Level::Everything,
             reshared: false,
         }
     }

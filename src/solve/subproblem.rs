@@ -267,7 +267,7 @@ impl<'a> Subproblem<'a> {
         let mut kept = std::mem::take(&mut self.spare.kept);
         for device in 0..model.len() {
             let columns = &domains.columns[device];
-            // Choices of one port stand side by side, those that take the least first.
+            // Columns of one port stand side by side, those that take the least first.
             let mut port = usize::MAX;
             for &column in columns {
                 let here = model.dominance_key(column).port as usize;

@@ -17,8 +17,8 @@ use super::site::Site;
 use super::thing::{Answer, Role};
 use crate::assign::{assign_within, rota_within};
 use crate::diagnostics::Result;
+use crate::plan::objective::ObjectiveValue;
 use crate::plan::rota::Rota;
-use crate::plan::standing::Standing;
 use crate::plan::{Berth, Plan};
 use crate::setup::ids::PortId;
 use crate::setup::{ChargerSpec, Setup, TripSpec};
@@ -45,7 +45,7 @@ pub(super) struct Night {
     pub(super) plan: Plan,
     /// Where the setup has sessions, and the stop no length of its own for the night.
     pub(super) rota: Option<Rota>,
-    pub(super) standing: Standing,
+    pub(super) value: ObjectiveValue,
 }
 
 impl Night {
@@ -211,13 +211,13 @@ impl<'a> Nights<'a> {
             // What is left over when all have their part is for leaving sources out.
             let parts = 2 * (sets.len() - tried);
             let night = budget.share(parts, |part| self.night(set, site, part))?;
-            match night.standing.compare(&best[0].standing) {
+            match night.value.compare(&best[0].value) {
                 Ordering::Less => best = vec![night],
                 Ordering::Equal => best.push(night),
                 Ordering::Greater => {}
             }
         }
-        let standing = best[0].standing.clone();
+        let value = best[0].value.clone();
         let mut open = best;
         let mut seen: BTreeSet<Sources> = open.iter().map(|night| night.used).collect();
         let mut least: BTreeMap<Sources, Rc<Night>> = BTreeMap::new();
@@ -230,7 +230,7 @@ impl<'a> Nights<'a> {
                 }
                 let set = night.used & !(1 << source);
                 let fewer = budget.share(PARTS_TO_LEAVE_OUT, |part| self.night(set, site, part))?;
-                if fewer.standing.compare(&standing) != Ordering::Equal {
+                if fewer.value.compare(&value) != Ordering::Equal {
                     continue;
                 }
                 can_be_less = true;
@@ -281,15 +281,15 @@ impl<'a> Nights<'a> {
                 used |= 1 << i;
             }
         }
-        let standing = match &rota {
-            Some(rota) => Standing::of_rota(&setup, rota),
-            None => Standing::of(&setup, &plan),
+        let value = match &rota {
+            Some(rota) => ObjectiveValue::of_rota(&setup, rota),
+            None => ObjectiveValue::of(&setup, &plan),
         };
         let night = Rc::new(Night {
             used,
             plan,
             rota,
-            standing,
+            value,
         });
         self.made.insert(key, Rc::clone(&night));
         Ok(night)

@@ -14,7 +14,8 @@ use crate::random_setup::rng::Rng;
 use crate::random_setup::small_setup;
 use serde_json::{Value, json};
 use wattberth::{
-    Broken, Error, Level, Score, Setup, SolveOptions, Standing, Way, assign, score, score_with,
+    Broken, Error, Objective, ObjectiveValue, Score, Setup, SolveOptions, Way, assign, score,
+    score_with,
 };
 
 /// A charger with pools, one with a table, and a device for every rule.
@@ -196,24 +197,24 @@ fn the_distance_is_worked_out_level_by_level() {
     let found = scored(&setup, &json!({"laptop": "C2"}));
     assert!(found.legal);
     near(found.yours.longest_h, slow);
-    near(found.best.standing.longest_h, fast);
+    near(found.best.value.longest_h, fast);
     near(found.behind.times_h[0], slow - fast);
     assert_eq!(
         (found.behind.level, found.behind.late),
-        (Some(Level::Late), 1)
+        (Some(Objective::Late), 1)
     );
     near(found.behind.total_w, 45.0 - 60.0);
     near(found.berths[0].best_h.expect("the best plan has it"), fast);
 
     let nobody = scored(&setup, &json!({"version": 1}));
     assert_eq!(nobody.without_berth, ["laptop"]);
-    assert_eq!(nobody.behind.level, Some(Level::Unserved));
+    assert_eq!(nobody.behind.level, Some(Objective::Unserved));
     assert_eq!(nobody.behind.unserved_by_priority, [0, 1, 0]);
     near(nobody.behind.missing_wh, 60.0);
     assert_eq!(nobody.behind.times_h, [0.0; 0]);
 
     let best = scored(&setup, &json!({"laptop": "desk/C1"}));
-    assert_eq!((best.behind.level, best.yours), (None, best.best.standing));
+    assert_eq!((best.behind.level, best.yours), (None, best.best.value));
 }
 
 #[test]
@@ -296,8 +297,8 @@ fn a_plan_of_ours_is_as_good_as_the_best() {
         assert_eq!(read, Way::from(&plan), "{text}");
         let found = score(&setup, &read).expect("an answer");
         assert!(found.legal, "{:?}\n{text}", found.broken);
-        assert_eq!(found.yours, found.best.standing, "{text}");
-        assert_eq!(found.yours, Standing::of(&setup, &plan), "{text}");
+        assert_eq!(found.yours, found.best.value, "{text}");
+        assert_eq!(found.yours, ObjectiveValue::of(&setup, &plan), "{text}");
         let behind = &found.behind;
         assert_eq!((behind.level, behind.late, behind.total_w), (None, 0, 0.0));
         assert!(
@@ -533,7 +534,7 @@ fn given_contracts_are_held_against_every_rule() {
         if found.legal {
             legal += 1;
             // Nothing legal is better than the best.
-            assert!(found.yours.compare_with_watts(&found.best.standing).is_ge());
+            assert!(found.yours.compare_with_watts(&found.best.value).is_ge());
         }
         for (reached, broken) in illegal.iter_mut().zip([places, over.len(), lines, pinned]) {
             *reached += usize::from(broken > 0);

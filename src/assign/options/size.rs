@@ -2,7 +2,7 @@
 //! and what is said where there are too many.
 
 use super::ways::Meeting;
-use super::{Choices, PortGroup, Ungrouped};
+use super::{Columns, PortGroup, Ungrouped};
 use crate::diagnostics::{Error, Fault, Result};
 use crate::limits::{MOST_CHOICES, MOST_ENTRIES, MOST_JOINED};
 use crate::plan::sessions::Sessions;
@@ -45,9 +45,9 @@ impl Setup {
         if starts <= MOST_CHOICES && entries <= MOST_ENTRIES {
             return Ok(());
         }
-        Choices::of(self, &mut budget)?;
+        Columns::of(self, &mut budget)?;
         if !self.sessions.is_empty() {
-            Choices::over(self, &sessions, &Ungrouped::default(), &mut budget)?;
+            Columns::over(self, &sessions, &Ungrouped::default(), &mut budget)?;
         }
         Ok(())
     }

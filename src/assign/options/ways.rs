@@ -241,7 +241,7 @@ fn key(port: &PortSpec) -> Vec<u64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::assign::options::Choices;
+    use crate::assign::options::Columns;
     use crate::setup::Setup;
     use crate::setup::document::{Cable, Charger, Device, Port, SetupDocument};
     use crate::solve::budget::Budget;
@@ -269,9 +269,9 @@ mod tests {
             &[("left", 30.0), ("right", 65.0)],
         ] {
             let setup = setup(ports);
-            let plain = Choices::of(&setup, &mut Budget::of_steps(1)).expect("few");
+            let plain = Columns::of(&setup, &mut Budget::of_steps(1)).expect("few");
             for _ in 0..2 {
-                let known = Choices::known(&setup, &memory, &mut Budget::of_steps(1)).expect("few");
+                let known = Columns::known(&setup, &memory, &mut Budget::of_steps(1)).expect("few");
                 assert_eq!(known.by_device, plain.by_device);
             }
         }
@@ -284,7 +284,7 @@ mod tests {
         let memory = Memory::default();
         for watts in 1..2_000 {
             let setup = setup(&[("C1", f64::from(watts) / 10.0)]);
-            Choices::known(&setup, &memory, &mut Budget::of_steps(1)).expect("few");
+            Columns::known(&setup, &memory, &mut Budget::of_steps(1)).expect("few");
         }
         let held = memory.held.lock().expect("no thread panicked");
         let counted: usize = held

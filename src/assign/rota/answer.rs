@@ -16,7 +16,7 @@ pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> (Rota, 
     let seats: Vec<&Seat> = found.seats.iter().flatten().collect();
     let slots: Vec<Slot> = seats
         .iter()
-        .map(|seat| seat.choice.on(seat.port, seat.cable))
+        .map(|seat| seat.column.on(seat.port, seat.cable))
         .collect();
     let by_session: Vec<Vec<Slot>> = (0..sessions.len())
         .map(|session| {
@@ -36,10 +36,10 @@ pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> (Rota, 
     let without = without(&found.devices, &found.seats);
     let reasons: Vec<Reason> = without
         .iter()
-        .map(|&device| rota_reason(setup, &found.choices, sessions, &by_session, device))
+        .map(|&device| rota_reason(setup, &found.columns, sessions, &by_session, device))
         .collect();
     let cautions = rota_cautions(setup, &berths, &limits, &reasons);
-    let longest = seats.iter().map(|seat| seat.choice.time).max();
+    let longest = seats.iter().map(|seat| seat.column.whole.time).max();
     let parts = Parts {
         longest_h: from_millionths(longest.unwrap_or(0)),
         slots: &slots,
@@ -53,9 +53,9 @@ pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> (Rota, 
     let name = |session: usize| setup.sessions[session].name.clone();
     let berth = |(berth, seat): (Berth, &&Seat)| RotaBerth {
         berth,
-        session: name(seat.choice.first),
-        until_session: name(seat.choice.last),
-        finish_h: from_millionths(seat.choice.time),
+        session: name(seat.column.whole.first),
+        until_session: name(seat.column.whole.last),
+        finish_h: from_millionths(seat.column.whole.time),
     };
     let rota = Rota {
         version: plan.version,
@@ -82,7 +82,7 @@ pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> (Rota, 
             })
             .collect(),
         swaps: slots.iter().filter(|slot| slot.first > 0).count(),
-        held_wh: from_millionths(seats.iter().map(|seat| seat.choice.watts).sum()),
+        held_wh: from_millionths(seats.iter().map(|seat| seat.column.whole.watts).sum()),
     };
     (rota, Schedule::over_sessions(setup, slots))
 }

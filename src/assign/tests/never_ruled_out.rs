@@ -7,7 +7,7 @@ use super::random_setup::night::night_setup;
 use super::random_setup::rng::Rng;
 use super::random_setup::small_setup;
 use super::{Silent, outcome};
-use crate::assign::options::{Choices, Ungrouped};
+use crate::assign::options::{Columns, Ungrouped};
 use crate::plan::sessions::Sessions;
 use crate::setup::Setup;
 use crate::solve::backend::{Engine, Microlp};
@@ -37,17 +37,17 @@ fn for_each_seating(mut check: impl FnMut(&Model, &Assignment, &mut Rng, &str)) 
         for seed in 100_000..100_000 + cases {
             let setup = Setup::from_json(&setup_of(seed)).expect("a valid setup");
             let mut budget = Budget::of_steps(1);
-            let choices = if setup.sessions.is_empty() {
-                Choices::of(&setup, &mut budget)
+            let columns = if setup.sessions.is_empty() {
+                Columns::of(&setup, &mut budget)
             } else {
-                Choices::over(
+                Columns::over(
                     &setup,
                     &Sessions::of(&setup),
                     &Ungrouped::default(),
                     &mut budget,
                 )
             };
-            let model = Model::of(&setup, &choices.expect("within the limit"));
+            let model = Model::of(&setup, &columns.expect("within the limit"));
             let mut rng = Rng::new(seed);
             for _ in 0..SEATINGS {
                 // The best of many has numbers that are hard to keep.
@@ -64,16 +64,16 @@ fn for_each_seating(mut check: impl FnMut(&Model, &Assignment, &mut Rng, &str)) 
     }
 }
 
-/// Devices in any order take any choice that the ones before leave to them.
+/// Devices in any order take any column that the ones before leave to them.
 fn draw(model: &Model, rng: &mut Rng) -> Assignment {
     let mut assignment: Assignment = vec![None; model.len()];
     let mut order: Vec<usize> = (0..model.len()).collect();
     rng.shuffle(&mut order);
     for device in order {
-        let mut choices: Vec<u32> = model.of_device[device].clone().collect();
-        rng.shuffle(&mut choices);
-        for choice in choices {
-            assignment[device] = Some(choice);
+        let mut columns: Vec<u32> = model.of_device[device].clone().collect();
+        rng.shuffle(&mut columns);
+        for column in columns {
+            assignment[device] = Some(column);
             if holds(model, &assignment) {
                 break;
             }
@@ -87,9 +87,9 @@ fn draw(model: &Model, rng: &mut Rng) -> Assignment {
 fn holds(model: &Model, assignment: &Assignment) -> bool {
     let mut seated = vec![0; model.seats.len()];
     let mut used = vec![0; model.rows.len()];
-    for &choice in assignment.iter().flatten() {
-        seated[model.dominance_key(choice).port as usize] += 1;
-        for &(row, takes) in model.takes(choice) {
+    for &column in assignment.iter().flatten() {
+        seated[model.dominance_key(column).port as usize] += 1;
+        for &(row, takes) in model.takes(column) {
             used[row as usize] += takes;
         }
     }
@@ -100,16 +100,16 @@ fn holds(model: &Model, assignment: &Assignment) -> bool {
 
 /// Longest first.
 fn times(model: &Model, assignment: &Assignment) -> Vec<i64> {
-    let choices = assignment.iter().flatten();
-    let mut times: Vec<i64> = choices.map(|&c| model.column(c).time).collect();
+    let columns = assignment.iter().flatten();
+    let mut times: Vec<i64> = columns.map(|&c| model.column(c).time).collect();
     times.sort_unstable_by_key(|&time| std::cmp::Reverse(time));
     times
 }
 
 fn unserved(model: &Model, assignment: &Assignment) -> [i64; 3] {
     let mut counts = [0; 3];
-    for (device, choice) in assignment.iter().enumerate() {
-        counts[model.rank[device]] += i64::from(choice.is_none());
+    for (device, column) in assignment.iter().enumerate() {
+        counts[model.rank[device]] += i64::from(column.is_none());
     }
     counts
 }
@@ -154,14 +154,14 @@ fn keeps(model: &Model, assignment: &Assignment, limits: &Limits) -> bool {
         && (limits.missing).is_none_or(|n| Goal::Missing.of(model, assignment) <= n)
 }
 
-/// All choices, or part of them with those of the assignment; the lines that the assignment
+/// All columns, or part of them with those of the assignment; the lines that the assignment
 /// keeps, and any others.
 fn domains(model: &Model, assignment: &Assignment, rng: &mut Rng) -> Domains {
     let mut domains = Domains::all(model);
     let share = rng.pick(&[100, 100, 80, 40]);
-    domains.retain(|device, choice| assignment[device] == Some(choice) || rng.chance(share));
-    for (may_stay, choice) in domains.may_stay.iter_mut().zip(assignment) {
-        *may_stay = choice.is_none() || rng.chance(share);
+    domains.retain(|device, column| assignment[device] == Some(column) || rng.chance(share));
+    for (may_stay, column) in domains.may_stay.iter_mut().zip(assignment) {
+        *may_stay = column.is_none() || rng.chance(share);
     }
     domains
 }
@@ -245,9 +245,9 @@ fn by_no_level_that_closes() {
             search.close(&Query::within(goal, &limits, cost), &mut domains);
             let after: usize = domains.columns.iter().map(Vec::len).sum();
             closed += before - after;
-            for (device, choice) in assignment.iter().enumerate() {
-                let there = match choice {
-                    Some(choice) => domains.columns[device].contains(choice),
+            for (device, column) in assignment.iter().enumerate() {
+                let there = match column {
+                    Some(column) => domains.columns[device].contains(column),
                     None => domains.may_stay[device],
                 };
                 assert!(there, "{what}, {goal:?}, device {device}");
@@ -258,10 +258,10 @@ fn by_no_level_that_closes() {
             }
         }
     });
-    assert!(closed > 10_000, "only {closed} choices were closed");
+    assert!(closed > 10_000, "only {closed} columns were closed");
 }
 
-/// The levels drop choices, lines and times for good, each level counting on those
+/// The levels drop columns, lines and times for good, each level counting on those
 /// before. Asked anew with everything open, no question finds better.
 #[test]
 fn by_no_level_before() {
@@ -273,9 +273,9 @@ fn by_no_level_before() {
                 let setup = Setup::from_json(&setup).expect("a valid setup");
                 let best = outcome(&setup, &Microlp, 512, 1_000_000);
                 assert!(best.proven, "{what}");
-                let choices =
-                    Choices::of(&setup, &mut Budget::of_steps(1)).expect("within the limit");
-                let model = Model::of(&setup, &choices);
+                let columns =
+                    Columns::of(&setup, &mut Budget::of_steps(1)).expect("within the limit");
+                let model = Model::of(&setup, &columns);
                 if let Some(better) = better(&model, &best.assignment) {
                     panic!("{what}: {better}");
                 }

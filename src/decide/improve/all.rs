@@ -3,13 +3,13 @@
 
 use super::Change;
 use crate::limits::SESSION_HOURS;
-use crate::plan::standing::Standing;
+use crate::plan::objective::ObjectiveValue;
 use crate::setup::document::Device;
 use crate::setup::{ChargerSpec, DeviceSpec, Setup};
 use crate::units::{from_millionths, millionths};
 use crate::usb::Connector;
 
-pub(super) fn changes(setup: &Setup, now: &Standing) -> Vec<Change> {
+pub(super) fn changes(setup: &Setup, now: &ObjectiveValue) -> Vec<Change> {
     let mut changes = pins(setup);
     changes.extend(swap(setup, now));
     changes.extend(cable(setup));
@@ -66,7 +66,7 @@ fn pins(setup: &Setup) -> Vec<Change> {
 }
 
 /// One swap half-way through the night; none where there is no night to halve.
-fn swap(setup: &Setup, now: &Standing) -> Option<Change> {
+fn swap(setup: &Setup, now: &ObjectiveValue) -> Option<Change> {
     let night_h = setup.document().session_h.unwrap_or(now.longest_h);
     let at_h = from_millionths(millionths(night_h / 2.0));
     SESSION_HOURS.holds(at_h).then_some(Change::Swap { at_h })

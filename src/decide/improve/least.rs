@@ -10,7 +10,7 @@ use std::cmp::Ordering;
 use super::{Again, Answer, Change};
 use crate::diagnostics::Result;
 use crate::limits::POOL_MAX_W;
-use crate::plan::standing::Reached;
+use crate::plan::objective::Reached;
 use crate::plan::{Plan, Status};
 use crate::solve::budget::Budget;
 use crate::units::{from_millionths, millionths};
@@ -39,7 +39,7 @@ pub(super) fn least_limit(
         from_w,
         to_w,
     };
-    let aim = free.reached.standing.clone();
+    let aim = free.reached.value.clone();
     // Without its limit the pool is in no plan: what its ports take there is not known
     // from the plan, but the widest limit shows it.
     let mut proven = free.reached.status == Status::Optimal;
@@ -53,7 +53,7 @@ pub(super) fn least_limit(
             proven = false;
             return Ok(None);
         };
-        if reached.standing.compare(&aim) == Ordering::Greater {
+        if reached.value.compare(&aim) == Ordering::Greater {
             proven &= reached.status == Status::Optimal;
             return Ok(None);
         }

@@ -3,7 +3,7 @@
 use super::frontier::Point;
 use super::ties::Seat;
 use crate::assign::assign_within;
-use crate::assign::options::Choice;
+use crate::assign::options::Column;
 use crate::diagnostics::{Error, Result};
 use crate::plan::{Berth, Plan, Status};
 use crate::setup::Setup;
@@ -33,7 +33,7 @@ pub(super) fn plan(
     point: Point,
     wanted: Wanted,
 ) -> Result<Plan> {
-    let tiers = seats.iter().map(|(choice, _)| choice.tier_w);
+    let tiers = seats.iter().map(|(column, _)| column.tier_w);
     let mut least = ideal.on(charger("least charger", tiers))?;
     least.share_among_all(from_millionths(point.watts));
     least.devices = served.iter().map(|&d| ideal.devices[d].clone()).collect();
@@ -50,7 +50,7 @@ pub(super) fn plan(
             .berths
             .iter()
             .zip(seats)
-            .all(|(berth, (choice, _))| is(berth, choice));
+            .all(|(berth, (column, _))| is(berth, column));
     if as_promised && is_at(&plan, point) {
         return Ok(plan);
     }
@@ -70,11 +70,11 @@ pub(super) fn plan(
     })
 }
 
-/// Whether a berth has the contract of a choice.
-fn is(berth: &Berth, choice: &Choice) -> bool {
+/// Whether a berth has the contract of a column.
+fn is(berth: &Berth, column: &Column) -> bool {
     let found = [berth.volts, berth.amps, berth.tier_w, berth.hours];
-    let contract = &choice.contract;
-    let wanted = [contract.volts, contract.amps, choice.tier_w, choice.hours];
+    let contract = &column.contract;
+    let wanted = [contract.volts, contract.amps, column.tier_w, column.hours];
     found.map(millionths) == wanted.map(millionths)
 }
 

@@ -7,32 +7,32 @@
 //! the next one is a transportation problem over what is left, with small prices.
 
 use super::frontier::{Point, Problem};
-use crate::assign::options::{Choice, Choices};
+use crate::assign::options::{Column, Columns};
 use crate::setup::Setup;
 use crate::solve::budget::Budget;
 use crate::solve::transport::FORBIDDEN;
 
-/// A device with its choice and the index of its cable.
-pub(super) type Seat<'a> = (&'a Choice, usize);
+/// A device with its column and the index of its cable.
+pub(super) type Seat<'a> = (&'a Column, usize);
 
 /// The best solution at `point` for `devices`, each full by its `latest` time, in the
 /// order of `devices`; `None` where there is none with the point's watts.
 pub(super) fn best<'a>(
     setup: &Setup,
-    choices: &'a Choices,
+    columns: &'a Columns,
     latest: &[i64],
     devices: &[usize],
     point: Point,
     budget: &mut Budget,
 ) -> Option<(Vec<Seat<'a>>, bool)> {
-    let mut problem = Problem::of(choices, latest, devices);
+    let mut problem = Problem::of(columns, latest, devices);
     problem.price_by(point.time);
     if problem.solve(budget)? != point.watts {
         return None;
     }
     let mut settling = Settling::of(problem, point.time, budget);
     settling.settle_times()?;
-    let listed: Vec<Vec<usize>> = choices
+    let listed: Vec<Vec<usize>> = columns
         .cables
         .iter()
         .map(|kind| {
@@ -50,7 +50,7 @@ pub(super) fn best<'a>(
         .enumerate()
         .map(|(row, ((kind, cable), &device))| {
             let way = settling.problem.way(row, kind, point.time)?;
-            Some((&choices.by_device[device][way.choice], cable))
+            Some((&columns.by_device[device][way.column], cable))
         })
         .collect();
     Some((seats?, settling.all_settled))

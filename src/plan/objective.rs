@@ -14,7 +14,7 @@ use crate::units::{from_millionths, millionths};
 /// The levels of the plan's order, as numbers.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, JsonSchema)]
 #[non_exhaustive]
-pub struct Standing {
+pub struct ObjectiveValue {
     /// Devices that need a berth and have none.
     pub unserved: usize,
     /// The same by priority: 1, 2, 3.
@@ -39,10 +39,10 @@ pub struct Reached {
     pub status: Status,
     /// What it reached.
     #[serde(flatten)]
-    pub standing: Standing,
+    pub value: ObjectiveValue,
 }
 
-impl Standing {
+impl ObjectiveValue {
     /// Where `plan`, a plan of `setup`, stands.
     pub fn of(setup: &Setup, plan: &Plan) -> Self {
         let berths = plan.berths.iter().map(|berth| Served {
@@ -69,26 +69,26 @@ impl Standing {
         without: impl Iterator<Item = (u8, i64)>,
         berths: impl Iterator<Item = Served>,
     ) -> Self {
-        let mut standing = Self::default();
+        let mut value = Self::default();
         let mut missing = 0;
         for (priority, wh) in without {
             let rank = usize::from(priority.clamp(1, 3)) - 1;
-            standing.unserved_by_priority[rank] += 1;
-            standing.unserved += 1;
+            value.unserved_by_priority[rank] += 1;
+            value.unserved += 1;
             missing += wh;
         }
         let (mut times, mut watts) = (Vec::new(), 0);
         for berth in berths {
             times.push(berth.time);
             watts += berth.watts;
-            standing.late += usize::from(berth.late);
+            value.late += usize::from(berth.late);
         }
         times.sort_unstable_by(|a, b| b.cmp(a));
-        standing.missing_wh = from_millionths(missing);
-        standing.times_h = times.into_iter().map(from_millionths).collect();
-        standing.longest_h = standing.times_h.first().copied().unwrap_or(0.0);
-        standing.total_w = from_millionths(watts);
-        standing
+        value.missing_wh = from_millionths(missing);
+        value.times_h = times.into_iter().map(from_millionths).collect();
+        value.longest_h = value.times_h.first().copied().unwrap_or(0.0);
+        value.total_w = from_millionths(watts);
+        value
     }
 
     /// Compares by levels 1 to 3 of the plan's order: without a berth, late, the sorted
@@ -121,7 +121,7 @@ fn left_out<'a>(
     })
 }
 
-/// One berth's part in a [`Standing`], in whole millionths.
+/// One berth's part in a [`ObjectiveValue`], in whole millionths.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Served {
     pub(crate) time: i64,
@@ -133,14 +133,14 @@ impl Reached {
     pub(crate) fn by(setup: &Setup, plan: &Plan) -> Self {
         Self {
             status: plan.status,
-            standing: Standing::of(setup, plan),
+            value: ObjectiveValue::of(setup, plan),
         }
     }
 
     pub(crate) fn by_rota(setup: &Setup, rota: &Rota) -> Self {
         Self {
             status: rota.status,
-            standing: Standing::of_rota(setup, rota),
+            value: ObjectiveValue::of_rota(setup, rota),
         }
     }
 }
@@ -149,24 +149,24 @@ impl Reached {
 mod tests {
     use super::*;
 
-    fn standing(without: &[(u8, i64)], berths: &[(i64, i64, bool)]) -> Standing {
+    fn value(without: &[(u8, i64)], berths: &[(i64, i64, bool)]) -> ObjectiveValue {
         let berths = berths
             .iter()
             .map(|&(time, watts, late)| Served { time, watts, late });
-        Standing::from_parts(without.iter().copied(), berths)
+        ObjectiveValue::from_parts(without.iter().copied(), berths)
     }
 
     #[test]
     fn the_levels_are_compared_one_after_the_other() {
         // Each is better than the one after it.
         let falling = [
-            standing(&[(3, 9)], &[(2, 5, false), (9, 5, true)]),
-            standing(&[(2, 3)], &[(2, 5, false), (3, 5, false)]),
-            standing(&[(2, 4)], &[(2, 5, false), (3, 5, false)]),
-            standing(&[(2, 4)], &[(3, 5, true), (2, 5, false)]),
-            standing(&[(2, 4)], &[(3, 5, false), (3, 5, true)]),
-            standing(&[(2, 4), (3, 0)], &[(1, 5, false)]),
-            standing(&[(1, 0)], &[(1, 5, false)]),
+            value(&[(3, 9)], &[(2, 5, false), (9, 5, true)]),
+            value(&[(2, 3)], &[(2, 5, false), (3, 5, false)]),
+            value(&[(2, 4)], &[(2, 5, false), (3, 5, false)]),
+            value(&[(2, 4)], &[(3, 5, true), (2, 5, false)]),
+            value(&[(2, 4)], &[(3, 5, false), (3, 5, true)]),
+            value(&[(2, 4), (3, 0)], &[(1, 5, false)]),
+            value(&[(1, 0)], &[(1, 5, false)]),
         ];
         for (i, better) in falling.iter().enumerate() {
             assert_eq!(better.compare(better), Ordering::Equal);
@@ -183,17 +183,14 @@ mod tests {
 
     #[test]
     fn watts_decide_only_where_they_are_asked_for() {
-        let (less, more) = (
-            standing(&[], &[(2, 5, false)]),
-            standing(&[], &[(2, 6, false)]),
-        );
+        let (less, more) = (value(&[], &[(2, 5, false)]), value(&[], &[(2, 6, false)]));
         assert_eq!(less.compare(&more), Ordering::Equal);
         assert_eq!(less.compare_with_watts(&more), Ordering::Less);
     }
 
     #[test]
     fn the_numbers_are_summed_up() {
-        let found = standing(
+        let found = value(
             &[(1, 1_500_000), (3, 250_000)],
             &[(1_000_000, 5_000_000, false), (2_000_000, 7_500_000, true)],
         );
