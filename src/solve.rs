@@ -59,6 +59,9 @@
 //! 4. After a number of nodes, what is left of a node goes to an engine ([`backend`]) as an
 //!    integer program, with limits of its own. Where it does not answer, branching goes on.
 //!
+//! The prover of `assign` grows the same tree on the rows of the check, without 4: the bound
+//! then keeps a record of the whole multipliers by which it ruled something out.
+//!
 //! Whatever the heuristics in 2 and 4 propose, a verdict rests on the whole-number bound, on an
 //! exhausted tree, or on the engine's word that a node is empty. Multipliers are found in
 //! floating point and rounded to whole numbers before the bound is computed: any whole
@@ -89,11 +92,12 @@ pub(crate) mod levels;
 mod local_search;
 pub(crate) mod lower_bounds;
 pub(crate) mod model;
+pub(crate) mod node;
 pub(crate) mod options;
 pub(crate) mod progress;
 mod propagate;
 pub(crate) mod search;
-mod split;
+pub(crate) mod split;
 pub(crate) mod subproblem;
 pub(crate) mod transport;
 

@@ -2,24 +2,26 @@
 //! anybody to check.
 //!
 //! The rows and ways are those of the check (`verify::program`), from its own negotiation,
-//! so whatever is proven is proven of them and not of the model that plans come from.
-//! Equal ports and equal cables get equal prices (`quotient.rs`), prices come from
-//! subgradient steps over the transportation problem (`ascent.rs`), are taken down node by
-//! node (`node.rs`), and what they leave open is split (`split.rs`). A finished proof is checked before it is returned.
+//! so whatever is proven is proven of them and not of the model that plans come from. Each
+//! claim becomes a problem of the kernel (`quotient.rs`), equal ports and equal cables taken
+//! together, and the kernel's tree is grown on it: its lines of tables, its bound with its
+//! multipliers, its splits. The bound keeps a record of what closed a node or deleted a way
+//! by which whole prices; the record is cut down to what the node needs and written with
+//! shorter numbers (`node.rs`), the splits in the words of a proof (`split.rs`). A finished
+//! proof is checked before it is returned.
 //!
-//! It shares only the transportation problem and the budget with the search: it has no
-//! engine, no model and no assignment to repair, and asks no optimum, only for multipliers
-//! whose bound is above 0. So a plan from a wrong model has no proof, or a proof of what it
-//! really is. What it may use is what the check can see from the file: prices are equal within
-//! classes of equal ports and cables, a twin is a device whose open ways are equal number by
-//! number, and lines fall by the one rule that both sides apply. Steps are found in floating
-//! point; kept are those whole-numbered ones that close a node or delete a way, cut down to
-//! what the node needs.
+//! Two things are not the search's: it has no engine and repairs nothing, and every node
+//! starts from the multipliers of the one above it, with more steps, since a node that is
+//! closed at once is a node that nobody has to read. A plan from a wrong model has no proof,
+//! or a proof of what it really is. What a proof may use is what the check can see from the
+//! file: prices are equal within classes, a twin is a device whose open ways are equal number
+//! by number, though the kernel may see more devices alike; and what a step deletes is worked
+//! out from its whole numbers as the check does, not taken from the bound.
 //!
 //! A change of a rule is a change in `plan/proof.rs` (the words), `verify/proof/node.rs` and
-//! `node.rs` here; a change of the meaning of a file raises its version.
+//! `node.rs` here, of the rule for lines also in `solve/node.rs`; a change of the meaning of a
+//! file raises its version.
 
-mod ascent;
 mod node;
 mod quotient;
 mod split;
@@ -35,7 +37,7 @@ use crate::solve::budget::Budget;
 use crate::solve::options::SolveOptions;
 use crate::verify::program::Program;
 use crate::verify::{claimed, verify_with_proof};
-use node::{Outcome, Prover, State};
+use node::{Outcome, Prover};
 use quotient::Quotient;
 
 /// A proof that no plan is better than this one in devices without a berth, late ones and
@@ -135,16 +137,17 @@ fn tree(
     less: Number,
     budget: &mut Budget,
 ) -> Result<Vec<Node>> {
-    let quotient = Quotient::of(&program.better(claimed, less));
-    let mut prover = Prover::new(&quotient, program.row_of(less));
+    let quotient = Quotient::of(program, claimed, less);
+    let subproblem = quotient.subproblem();
+    let mut prover = Prover::new(&quotient, &subproblem);
     let mut nodes = Vec::new();
     // The last one is the next node, its siblings below it: each node before its children.
-    let mut open = vec![State::all(&quotient)];
-    while let Some(state) = open.pop() {
-        if nodes.len() >= MOST_NODES || state.depth >= MOST_DEPTH {
+    let mut open = vec![prover.root()];
+    while let Some(next) = open.pop() {
+        if nodes.len() >= MOST_NODES || next.depth >= MOST_DEPTH {
             return Err(too_large());
         }
-        match prover.node(state, budget) {
+        match prover.node(next, budget) {
             Outcome::Closed(node) => nodes.push(node),
             Outcome::Split(node, children) => {
                 nodes.push(node);

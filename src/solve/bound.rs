@@ -143,9 +143,35 @@ pub(crate) struct Bound {
     /// How often each way was taken in the steps of the last call, the later ones
     /// weighing more: near a fractional optimum of the program without integrality.
     share: Vec<f64>,
+    /// Where a record is kept: what ruled out a node or deleted something.
+    recorded: Option<Vec<Prices>>,
+}
+
+/// Whole multipliers of rows and prices of groups: anybody can work out a bound from them.
+#[derive(Debug, Clone)]
+pub(crate) struct Prices {
+    pub(crate) rows: Vec<i64>,
+    /// At most 0.
+    pub(crate) groups: Vec<i64>,
 }
 
 impl Bound {
+    /// One that keeps a record of what it rules out by which prices.
+    pub(crate) fn recording() -> Self {
+        Self {
+            recorded: Some(Vec::new()),
+            ..Self::default()
+        }
+    }
+
+    /// The record since this was last asked.
+    pub(crate) fn take_recorded(&mut self) -> Vec<Prices> {
+        self.recorded
+            .as_mut()
+            .map(std::mem::take)
+            .unwrap_or_default()
+    }
+
     /// Runs from `multipliers`, which it improves, and deletes from `live` what no assignment that
     /// keeps the rows uses. `repair` tries to make an assignment that keeps everything from one
     /// that does not. Ends early where the budget does.
@@ -169,19 +195,20 @@ impl Bound {
             if round > 0 && budget.is_spent() {
                 break;
             }
-            self.row_price.clear();
-            self.row_price.extend(ascent.whole_prices());
-            self.price_ways(subproblem, live);
-            let Some(value) = self.transport.solve(&self.cost, &self.stay, &model.seats) else {
+            // By how much the rows are surely broken, at these multipliers.
+            let Some(excess) = self.excess(question, live, ascent.whole_prices()) else {
+                self.note(|bound| bound.crowding(caps.len()));
                 return Bounded::Impossible;
             };
-            // By how much the rows are surely broken, at these multipliers.
-            let excess = value - self.price_of_full_rows(caps);
             if excess > 0 {
+                self.note(Self::prices);
                 multipliers.keep(subproblem, &ascent.multiplier);
                 return Bounded::Impossible;
             }
             let deleted = self.delete(subproblem, live, -excess);
+            if deleted {
+                self.note(Self::prices);
+            }
             if live.is_stuck() {
                 return Bounded::Impossible;
             }
@@ -214,6 +241,64 @@ impl Bound {
         }
         multipliers.keep(subproblem, &ascent.best_price);
         Bounded::Undecided
+    }
+
+    /// The bound at whole multipliers, with the best prices of groups beside them; `None` where
+    /// there are too few seats whatever they cost.
+    pub(crate) fn excess(
+        &mut self,
+        question: &Question<'_>,
+        live: &NodeDomains,
+        multipliers: impl Iterator<Item = i64>,
+    ) -> Option<i64> {
+        let Question { subproblem, caps } = *question;
+        self.row_price.clear();
+        self.row_price.extend(multipliers);
+        self.price_ways(subproblem, live);
+        let seats = &subproblem.model.seats;
+        let value = self.transport.solve(&self.cost, &self.stay, seats)?;
+        Some(value - self.price_of_full_rows(caps))
+    }
+
+    /// Multipliers with the best prices of groups beside them.
+    pub(crate) fn priced(
+        &mut self,
+        question: &Question<'_>,
+        live: &NodeDomains,
+        multipliers: impl Iterator<Item = i64>,
+    ) -> Prices {
+        match self.excess(question, live, multipliers) {
+            Some(_) => self.prices(),
+            None => self.crowding(question.caps.len()),
+        }
+    }
+
+    /// What the last bound was worked out from.
+    fn prices(&self) -> Prices {
+        Prices {
+            rows: self.row_price.clone(),
+            groups: self.transport.v.clone(),
+        }
+    }
+
+    /// The same where there were too few seats: a price of the groups that some devices,
+    /// more than there are seats of them, cannot do without.
+    fn crowding(&self, rows: usize) -> Prices {
+        let mut prices = Prices {
+            rows: vec![0; rows],
+            groups: vec![0; self.transport.v.len()],
+        };
+        for &group in self.transport.crowded() {
+            prices.groups[group] = -1;
+        }
+        prices
+    }
+
+    fn note(&mut self, prices: impl FnOnce(&Self) -> Prices) {
+        if let Some(mut recorded) = self.recorded.take() {
+            recorded.push(prices(self));
+            self.recorded = Some(recorded);
+        }
     }
 
     /// What the rows cost when they are full: the bound gives that much back.

@@ -4,12 +4,13 @@
 use super::backend::{Answer, Engine, Remainder};
 use super::bound::{Bound, Bounded, Effort, Multipliers, Question};
 use super::goal::{Domains, Goal, Limits};
-use super::model::{Assignment, Model, Table};
+use super::model::{Assignment, Model};
+use super::node::Node;
 use super::propagate::Propagation;
 use super::split::Split;
 use crate::solve::budget::Budget;
 use crate::solve::local_search::repair;
-use crate::solve::subproblem::{Buffers, Keep, NodeDomains, Subproblem};
+use crate::solve::subproblem::{Buffers, Keep, Subproblem};
 
 /// At the first node of a question the multipliers are found.
 const ROOT: Effort = Effort {
@@ -106,26 +107,6 @@ pub(crate) struct Search<'a> {
     propagation: Propagation,
     multipliers: Multipliers,
     pub(crate) memory: Buffers,
-}
-
-/// A node: what is still open, and by table the lines that are left.
-#[derive(Clone)]
-struct Node {
-    live: NodeDomains,
-    lines: Vec<Vec<usize>>,
-    /// By row; those of tables fall with the lines that are left.
-    caps: Vec<i64>,
-}
-
-impl Node {
-    /// Where everything is open that a question leaves open.
-    fn root(subproblem: &Subproblem<'_>, domains: &Domains) -> Self {
-        Self {
-            live: subproblem.all().clone(),
-            lines: domains.lines.clone(),
-            caps: subproblem.caps.clone(),
-        }
-    }
 }
 
 /// A question in the form that is worked on.
@@ -358,50 +339,11 @@ impl<'a> Search<'a> {
         node: &mut Node,
         progress: &Progress,
     ) -> bool {
-        let model = self.model;
         if let Some(row) = subproblem.goal_row {
             node.caps[row] = progress.cutoff;
         }
-        if !model.tables.is_empty() {
-            self.reduce_lines(subproblem, node);
-        }
+        node.reduce_lines(subproblem);
         self.propagation.run(subproblem, &node.caps, &mut node.live)
-    }
-
-    fn reduce_lines(&self, subproblem: &Subproblem<'_>, node: &mut Node) {
-        let model = self.model;
-        let mut in_use = blank(model, false);
-        for (_, ways) in node.live.each() {
-            for column in ways.iter().filter_map(|&way| subproblem.way(way).column) {
-                for (table, place) in model.in_tables(column) {
-                    in_use[table][place] = true;
-                }
-            }
-        }
-        let mut most = blank(model, 0);
-        for (t, (table, lines)) in model.tables.iter().zip(&mut node.lines).enumerate() {
-            lines.retain(|&line| {
-                let needs = &table.lines[line].needs;
-                needs
-                    .iter()
-                    .all(|set| set.iter().any(|&place| in_use[t][place]))
-            });
-            for (place, most) in most[t].iter_mut().enumerate() {
-                let granted = lines
-                    .iter()
-                    .filter_map(|&line| table.lines[line].granted[place]);
-                *most = granted.max().unwrap_or(0);
-            }
-        }
-        node.live.retain(|_, way| {
-            let column = subproblem.way(way).column;
-            column.is_none_or(|column| {
-                let tier = model.column(column).tier;
-                let mut tables = model.in_tables(column);
-                tables.all(|(table, place)| tier <= most[table][place])
-            })
-        });
-        subproblem.cap_tables(&node.lines, &mut node.caps);
     }
 
     fn branch(
@@ -411,7 +353,6 @@ impl<'a> Search<'a> {
         progress: &mut Progress,
         depth: usize,
     ) -> Result<(), Stopped> {
-        let model = self.model;
         if let Some(t) = (0..node.lines.len())
             .filter(|&t| node.lines[t].len() > 1)
             .min_by_key(|&t| {
@@ -422,11 +363,8 @@ impl<'a> Search<'a> {
             })
         {
             // The most generous lines first: an assignment found early cuts the rest short.
-            let mut lines = node.lines[t].clone();
-            lines.sort_by_key(|&line| (std::cmp::Reverse(model.table_cap(t, &[line])), line));
-            for line in lines {
-                let mut child = node.clone();
-                child.lines[t] = vec![line];
+            for line in node.generous_first(self.model, t) {
+                let mut child = node.with_line(t, line);
                 self.visit(problem, &mut child, progress, depth + 1)?;
                 if Self::answered(problem, progress) {
                     return Ok(());
@@ -519,10 +457,4 @@ impl<'a> Search<'a> {
             answer => answer,
         }
     }
-}
-
-/// A value for every group of every table.
-fn blank<T: Clone>(model: &Model, value: T) -> Vec<Vec<T>> {
-    let of_table = |table: &Table| vec![value.clone(); table.seats.len()];
-    model.tables.iter().map(of_table).collect()
 }

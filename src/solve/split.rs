@@ -13,9 +13,9 @@ use crate::solve::subproblem::{NodeDomains, Subproblem};
 /// A device, and what it takes in the first half.
 #[derive(Debug, PartialEq, Eq)]
 pub(crate) struct Split {
-    device: usize,
+    pub(crate) device: usize,
     /// Places in the list of its open ways.
-    part: Vec<usize>,
+    pub(crate) part: Vec<usize>,
 }
 
 impl Split {
@@ -30,7 +30,7 @@ impl Split {
     }
 
     /// What the cost depends on is decided first.
-    fn by_goal(subproblem: &Subproblem<'_>, live: &NodeDomains) -> Option<Self> {
+    pub(crate) fn by_goal(subproblem: &Subproblem<'_>, live: &NodeDomains) -> Option<Self> {
         let model = subproblem.model;
         let column = |way: u32| subproblem.way(way).column;
         let undecided = live.each().filter(|(_, ways)| ways.len() > 1);
@@ -70,10 +70,23 @@ impl Split {
             &|w| of_column(w, &|c| small(model.column(c).cable)),
             &|w| of_column(w, &|c| small(model.column(c).port)),
         ];
-        for key in keys {
+        if let Some((_, split)) = Self::by_keys(live, share, &keys.map(Key::EqualIn)) {
+            return Some(split);
+        }
+        let (device, ways) = live.each().find(|(_, ways)| ways.len() > 1)?;
+        Some(Self::of_ways(device, ways, |way| way == ways[0]))
+    }
+
+    /// By the first of the keys in which some device is undecided, with its place among them.
+    pub(crate) fn by_keys(
+        live: &NodeDomains,
+        share: &dyn Fn(u32) -> f64,
+        keys: &[Key<'_>],
+    ) -> Option<(usize, Self)> {
+        keys.iter().enumerate().find_map(|(place, key)| {
             let mut best: Option<(f64, usize, i64)> = None;
             for (device, ways) in live.each() {
-                let Some((most, rest, value)) = most_often(ways, share, key) else {
+                let Some((most, rest, value)) = key.most_often(ways, share) else {
                     continue;
                 };
                 let undecided = if most <= 0.0 {
@@ -85,14 +98,11 @@ impl Split {
                     best = Some((undecided, device, value));
                 }
             }
-            if let Some((_, device, value)) = best {
-                return Some(Self::of_ways(device, live.of(device), |way| {
-                    key(way) == value
-                }));
-            }
-        }
-        let (device, ways) = live.each().find(|(_, ways)| ways.len() > 1)?;
-        Some(Self::of_ways(device, ways, |way| way == ways[0]))
+            best.map(|(_, device, value)| {
+                let part = |way| key.holds(way, value);
+                (place, Self::of_ways(device, live.of(device), part))
+            })
+        })
     }
 
     fn of_ways(device: usize, ways: &[u32], taken: impl Fn(u32) -> bool) -> Self {
@@ -107,13 +117,21 @@ impl Split {
 
     /// The second half: no device like it does.
     pub(crate) fn leave(&self, subproblem: &Subproblem<'_>, live: &mut NodeDomains) {
+        self.deny(live, &self.alike(subproblem, live));
+    }
+
+    /// The second half, for these of the devices that are alike.
+    pub(crate) fn deny(&self, live: &mut NodeDomains, devices: &[usize]) {
+        self.keep(live, devices, false);
+    }
+
+    /// The device and those that can trade places with it.
+    pub(crate) fn alike(&self, subproblem: &Subproblem<'_>, live: &NodeDomains) -> Vec<usize> {
         let own = live.of(self.device);
-        let alike: Vec<usize> = live
-            .each()
+        live.each()
             .filter(|(_, ways)| Self::interchangeable(subproblem, own, ways))
             .map(|(device, _)| device)
-            .collect();
-        self.keep(live, &alike, false);
+            .collect()
     }
 
     /// Keeps of the devices' ways those of the part, or those outside of it.
@@ -139,30 +157,62 @@ impl Split {
     }
 }
 
-/// Of a device with several values of the key open: the share of the one it had most
-/// often, that of all others, and which it is.
-fn most_often(
-    ways: &[u32],
-    share: &dyn Fn(u32) -> f64,
-    key: &dyn Fn(u32) -> i64,
-) -> Option<(f64, f64, i64)> {
-    if ways.len() < 2 {
-        return None;
-    }
-    let mut shares: Vec<(i64, f64)> = Vec::new();
-    for &way in ways {
-        let value = key(way);
-        match shares.iter_mut().find(|(known, _)| *known == value) {
-            Some((_, sum)) => *sum += share(way),
-            None => shares.push((value, share(way))),
+/// What the ways of a device are told apart by.
+pub(crate) enum Key<'k> {
+    /// The part has the value that was taken most often.
+    EqualIn(&'k dyn Fn(u32) -> i64),
+    /// The part has at most the value that is nearest to the middle of what was taken.
+    UpToIn(&'k dyn Fn(u32) -> i64),
+}
+
+impl Key<'_> {
+    fn holds(&self, way: u32, value: i64) -> bool {
+        match self {
+            Self::EqualIn(key) => key(way) == value,
+            Self::UpToIn(key) => key(way) <= value,
         }
     }
-    if shares.len() < 2 {
-        return None;
+
+    /// Of a device with several values of the key open: the larger of the shares that the
+    /// part and the rest had, the other one, and the value.
+    fn most_often(&self, ways: &[u32], share: &dyn Fn(u32) -> f64) -> Option<(f64, f64, i64)> {
+        if ways.len() < 2 {
+            return None;
+        }
+        let (Self::EqualIn(key) | Self::UpToIn(key)) = self;
+        let mut shares: Vec<(i64, f64)> = Vec::new();
+        for &way in ways {
+            let value = key(way);
+            match shares.iter_mut().find(|(known, _)| *known == value) {
+                Some((_, sum)) => *sum += share(way),
+                None => shares.push((value, share(way))),
+            }
+        }
+        if shares.len() < 2 {
+            return None;
+        }
+        let total: f64 = shares.iter().map(|(_, share)| share).sum();
+        if let Self::UpToIn(_) = self {
+            shares.sort_unstable_by_key(|&(value, _)| value);
+            shares.pop();
+            let mut sum = 0.0;
+            let sums = shares.iter().map(|&(value, share)| {
+                sum += share;
+                (sum, value)
+            });
+            let uneven = |part: f64| (part - total / 2.0).abs();
+            let (part, value) = sums.reduce(|best, next| {
+                if uneven(next.0) < uneven(best.0) {
+                    next
+                } else {
+                    best
+                }
+            })?;
+            return Some((part.max(total - part), part.min(total - part), value));
+        }
+        let (value, most) = shares
+            .into_iter()
+            .reduce(|best, next| if next.1 > best.1 { next } else { best })?;
+        Some((most, total - most, value))
     }
-    let total: f64 = shares.iter().map(|(_, share)| share).sum();
-    let (value, most) = shares
-        .into_iter()
-        .reduce(|best, next| if next.1 > best.1 { next } else { best })?;
-    Some((most, total - most, value))
 }

@@ -131,24 +131,10 @@ impl Subproblem<'_> {
             }
         }
     }
-
-    /// Sets the caps of the tables' rows to what the lines left allow.
-    pub(crate) fn cap_tables(&self, lines: &[Vec<usize>], caps: &mut [i64]) {
-        for (lane, cap) in self.lanes.iter().zip(caps) {
-            let RowKind::Fixed(row) = *lane else { continue };
-            match self.model.rows[row].origin {
-                RowOrigin::Table { table } => *cap = self.model.table_cap(table, &lines[table]),
-                RowOrigin::TablePorts { table } => {
-                    *cap = self.model.table_ports(table, &lines[table]);
-                }
-                _ => {}
-            }
-        }
-    }
 }
 
 /// The ways still open, by device.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub(crate) struct NodeDomains {
     ways: Vec<u32>,
     ends: Vec<u32>,

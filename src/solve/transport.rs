@@ -52,6 +52,12 @@ impl Transport {
         Some(self.u.iter().sum::<i64>() + seats_paid)
     }
 
+    /// Where the last problem had no solution: groups without a free seat, which some devices,
+    /// more than they have seats, cannot do without.
+    pub(crate) fn crowded(&self) -> &[usize] {
+        &self.done
+    }
+
     /// Seats one more device at the least extra cost, moving others where that pays.
     fn seat(&mut self, device: usize, cost: &[i64], alone: &[i64], seats: &[usize]) -> Option<()> {
         let groups = self.groups;

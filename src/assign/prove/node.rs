@@ -1,292 +1,249 @@
 //! One node of a proof: prices that close it, or else that delete what they can; then its
 //! parts.
 //!
-//! Prices are sought in floating point, by subgradient steps, and rounded to whole
-//! numbers; everything that is recorded is then worked out from those whole numbers.
+//! The kernel's bound looks for them and keeps a record; everything that is written down is
+//! then worked out from the recorded whole numbers, as the check does.
 
 use super::quotient::Quotient;
-use super::split;
-use crate::plan::proof::{Node, Step};
+use super::split::split;
+use crate::plan::proof::{self, Step};
+use crate::solve::bound::{Bound, Bounded, Effort, Multipliers, Prices, Question};
 use crate::solve::budget::Budget;
+use crate::solve::goal::Domains;
 use crate::solve::model::small;
-use crate::solve::transport::Transport;
+use crate::solve::node::Node;
+use crate::solve::subproblem::{NodeDomains, Subproblem};
 
-/// Steps of the first node of a tree, and of those below, which start from their
-/// parent's prices.
-const FIRST_STEPS: u32 = 150;
-const STEPS: u32 = 40;
+/// At the first node of a tree.
+const ROOT: Effort = Effort {
+    steps: 150,
+    first_step: 1.0,
+    seats: true,
+};
 
-/// Row by row and by prices, again as long as that deletes something, at most so often.
+/// At those below, which start from the multipliers of the one above.
+const BELOW: Effort = Effort { steps: 40, ..ROOT };
+
+/// Row by row and by multipliers, again as long as that deletes something, at most so often.
 const ROUNDS: u32 = 4;
 
 /// Prices are tried with so many binary digits less, the most first.
 const SHORTER: [u32; 9] = [37, 34, 30, 26, 22, 18, 14, 10, 5];
 
-/// What is still open in a node.
-#[derive(Debug, Clone)]
-pub(super) struct State {
-    /// By device, numbers of its ways.
-    pub(super) open: Vec<Vec<u32>>,
-    /// By table, its lines that may govern.
-    pub(super) lines: Vec<Vec<usize>>,
-    /// By row, where the prices start.
-    pub(super) price: Vec<f64>,
-    pub(super) depth: usize,
-}
+/// Where ways cost more, prices are left as they are: the transportation problem would take
+/// them for out of reach.
+const MOST_COST: i128 = 1 << 50;
 
-impl State {
-    pub(super) fn all(q: &Quotient) -> Self {
-        let numbers = |n: usize| (0..u32::try_from(n).unwrap_or(u32::MAX)).collect();
-        Self {
-            open: q.ways.iter().map(|ways| numbers(ways.len())).collect(),
-            lines: q
-                .tables
-                .iter()
-                .map(|t| (0..t.lines.len()).collect())
-                .collect(),
-            price: vec![1.0; q.caps.len()],
-            depth: 0,
-        }
-    }
+/// A node that is neither closed nor split yet.
+pub(super) struct Open {
+    pub(super) node: Node,
+    /// Those of the node above.
+    multipliers: Multipliers,
+    pub(super) depth: usize,
 }
 
 /// What became of a node.
 pub(super) enum Outcome {
-    Closed(Node),
+    Closed(proof::Node),
     /// With its parts, in order.
-    Split(Node, Vec<State>),
-    /// All is decided and nothing is broken: it is a plan.
+    Split(proof::Node, Vec<Open>),
+    /// There is a better plan in it.
     Plan,
     /// The budget ran out.
     Stopped,
 }
 
-/// Whole prices of rows and of classes of ports.
-#[derive(Debug, Clone)]
-pub(super) struct Prices {
-    pub(super) rows: Vec<i64>,
-    pub(super) ports: Vec<i64>,
-}
-
-/// What prices show in a state.
-pub(super) struct Shown {
-    pub(super) bound: i64,
-    /// By device, the ways that stay open; as they were where the bound is above 0.
-    open: Vec<Vec<u32>>,
-    deleted: usize,
+/// What prices show in a node.
+struct Shown {
+    bound: i64,
+    /// The ways that stay open; as they were where the bound is above 0.
+    live: NodeDomains,
+    deleted: bool,
+    /// What the dearest way costs.
+    most: i128,
 }
 
 pub(super) struct Prover<'a> {
-    pub(super) q: &'a Quotient,
-    /// The row whose price is held at 1, since it is the one to be shown broken.
-    pub(super) held: Option<usize>,
-    pub(super) transport: Transport,
-    pub(super) cost: Vec<i64>,
-    pub(super) cheapest: Vec<u32>,
-    pub(super) stay: Vec<i64>,
-    /// By device and way, how often it was taken in the last steps.
-    pub(super) share: Vec<Vec<f64>>,
-    /// By table, how often no line granted what was taken.
-    pub(super) broken: Vec<f64>,
+    q: &'a Quotient,
+    subproblem: &'a Subproblem<'a>,
+    bound: Bound,
 }
 
 impl<'a> Prover<'a> {
-    pub(super) fn new(q: &'a Quotient, held: Option<usize>) -> Self {
+    pub(super) fn new(q: &'a Quotient, subproblem: &'a Subproblem<'a>) -> Self {
         Self {
             q,
-            held,
-            transport: Transport::default(),
-            cost: Vec::new(),
-            cheapest: Vec::new(),
-            stay: Vec::new(),
-            share: q.ways.iter().map(|ways| vec![0.0; ways.len()]).collect(),
-            broken: vec![0.0; q.tables.len()],
+            subproblem,
+            bound: Bound::recording(),
+        }
+    }
+
+    pub(super) fn root(&self) -> Open {
+        Open {
+            node: Node::root(self.subproblem, &Domains::all(&self.q.model)),
+            multipliers: Multipliers::default(),
+            depth: 0,
         }
     }
 
     /// Closes a node or splits it.
-    pub(super) fn node(&mut self, mut state: State, budget: &mut Budget) -> Outcome {
-        if !self.settle(&mut state) {
-            return Outcome::Closed(Node::default());
+    pub(super) fn node(&mut self, open: Open, budget: &mut Budget) -> Outcome {
+        let Open {
+            mut node,
+            mut multipliers,
+            depth,
+        } = open;
+        if !self.settle(&mut node) {
+            return Outcome::Closed(proof::Node::default());
         }
-        let entry = state.clone();
+        let entry = node.clone();
         let mut steps: Vec<Prices> = Vec::new();
         for round in 0..ROUNDS {
             if budget.is_spent() {
                 return Outcome::Stopped;
             }
             let before = steps.len();
-            let count = match (state.depth, round) {
-                (0, 0) => FIRST_STEPS,
-                _ => STEPS,
-            };
-            if self.row_by_row(&mut state, &mut steps)
-                || self.ascend(&mut state, &mut steps, count, budget)
-            {
+            if self.row_by_row(&mut node, &mut steps) {
                 return Outcome::Closed(self.closed(&entry, steps));
+            }
+            let question = Question {
+                subproblem: self.subproblem,
+                caps: &node.caps,
+            };
+            let effort = if depth == 0 && round == 0 {
+                &ROOT
+            } else {
+                &BELOW
+            };
+            // As the bound has it; what it recorded is then done as the check does it, which
+            // leaves no more.
+            let mut live = node.live.clone();
+            let nothing = |_: &[u32], _: &NodeDomains, _: &mut Budget| None;
+            let bounded = self.bound.run(
+                &question,
+                &mut live,
+                &mut multipliers,
+                effort,
+                budget,
+                nothing,
+            );
+            let recorded = self.bound.take_recorded();
+            if matches!(bounded, Bounded::Found(_)) {
+                return Outcome::Plan;
+            }
+            for prices in recorded {
+                if self.take(&mut node, prices, &mut steps) {
+                    return Outcome::Closed(self.closed(&entry, steps));
+                }
             }
             if steps.len() == before {
                 break;
             }
         }
-        let Some((branch, children)) =
-            split::split(self.q, &state, &self.share, &self.broken, self.held)
-        else {
+        let Some((branch, children)) = split(self.q, self.subproblem, &node, &self.bound) else {
             return Outcome::Plan;
         };
+        let child = |node| Open {
+            node,
+            multipliers: multipliers.clone(),
+            depth: depth + 1,
+        };
+        let children = children.into_iter().map(child).collect();
         let steps = self.written(entry, &steps);
         let branch = Some(branch);
-        Outcome::Split(Node { steps, branch }, children)
+        Outcome::Split(proof::Node { steps, branch }, children)
     }
 
-    /// Drops lines that cannot govern and ways that no line left grants. Whether every
-    /// device has a way left.
-    fn settle(&self, state: &mut State) -> bool {
-        let q = self.q;
-        loop {
-            let mut changed = false;
-            for (t, table) in q.tables.iter().enumerate() {
-                let mut in_use = vec![false; q.ports.len()];
-                for (device, open) in state.open.iter().enumerate() {
-                    for &way in open {
-                        if let Some(port) = q.ways[device][way as usize].port {
-                            in_use[port] = true;
-                        }
-                    }
-                }
-                let before = state.lines[t].len();
-                state.lines[t].retain(|&line| {
-                    let line = &table.lines[line];
-                    !table.lines.iter().any(|other| {
-                        let mut pairs = other.iter().zip(line);
-                        let size = |line: &[Option<i64>]| line.iter().flatten().count();
-                        size(other) < size(line)
-                            && pairs.all(|(other, line)| other.is_none() || line.is_some())
-                            && (0..in_use.len())
-                                .all(|p| !in_use[p] || line[p].is_none() || other[p].is_some())
-                    })
-                });
-                changed |= state.lines[t].len() < before;
-                let lines = &state.lines[t];
-                let most: Vec<Option<i64>> = (0..q.ports.len())
-                    .map(|p| lines.iter().filter_map(|&l| table.lines[l][p]).max())
-                    .collect();
-                for (device, open) in state.open.iter_mut().enumerate() {
-                    let before = open.len();
-                    open.retain(|&way| {
-                        let way = &q.ways[device][way as usize];
-                        let tier = way.taken(table.row);
-                        way.port
-                            .is_none_or(|port| tier == 0 || Some(tier) <= most[port])
-                    });
-                    changed |= open.len() < before;
-                }
+    /// Drops lines that cannot govern and ways that no line left grants, until nothing
+    /// changes. Whether every device has a way left.
+    fn settle(&self, node: &mut Node) -> bool {
+        while node.reduce_lines(self.subproblem) {}
+        !node.live.is_stuck()
+    }
+
+    /// The bound of prices in a node, and what they leave open.
+    fn shown(&self, node: &Node, prices: &Prices) -> Shown {
+        let product = |a: i64, b: i64| i128::from(a) * i128::from(b);
+        let full = prices.rows.iter().zip(&node.caps);
+        let seats = prices.groups.iter().zip(&self.q.model.seats);
+        let mut bound = seats
+            .map(|(&price, &n)| product(price, small(n)))
+            .sum::<i128>()
+            - full.map(|(&price, &cap)| product(price, cap)).sum::<i128>();
+        let cost = |way: u32| {
+            let takes = self.subproblem.takes(way).iter();
+            takes
+                .map(|&(row, taken)| product(prices.rows[row as usize], taken))
+                .sum::<i128>()
+        };
+        let price = |way: u32| {
+            let way = self.subproblem.way(way);
+            way.column
+                .map_or(0, |_| i128::from(prices.groups[way.port]))
+        };
+        let mut most = 0;
+        let mut above: Vec<i128> = Vec::with_capacity(node.live.len());
+        for (_, ways) in node.live.each() {
+            let from = above.len();
+            for &way in ways {
+                let cost = cost(way);
+                most = most.max(cost);
+                above.push(cost - price(way));
             }
-            if !changed {
-                return state.open.iter().all(|open| !open.is_empty());
-            }
-        }
-    }
-
-    pub(super) fn caps(&self, state: &State) -> Vec<Option<i64>> {
-        let mut caps = self.q.caps.clone();
-        for (table, left) in self.q.tables.iter().zip(&state.lines) {
-            let ports = || self.q.ports.iter().map(|class| small(class.len()));
-            let sum = |&line: &usize| -> i64 {
-                let granted = table.lines[line].iter().zip(ports());
-                granted.map(|(watts, n)| watts.unwrap_or(0) * n).sum()
-            };
-            caps[table.row] = Some(left.iter().map(sum).max().unwrap_or(0));
-        }
-        caps
-    }
-
-    pub(super) fn cost(&self, device: usize, way: u32, prices: &[i64]) -> i128 {
-        let takes = &self.q.ways[device][way as usize].takes;
-        let cost = |&(row, taken): &(usize, i64)| i128::from(prices[row]) * i128::from(taken);
-        takes.iter().map(cost).sum()
-    }
-
-    /// The bound of prices in a state, and what they leave open.
-    pub(super) fn shown(&self, state: &State, prices: &Prices) -> Shown {
-        let caps = self.caps(state);
-        let full = prices.rows.iter().zip(&caps);
-        let full = full.map(|(&price, cap)| i128::from(price) * i128::from(cap.unwrap_or(0)));
-        let seats = self.q.ports.iter().zip(&prices.ports);
-        let seats = seats.map(|(class, price)| i128::from(price * small(class.len())));
-        let mut bound = seats.sum::<i128>() - full.sum::<i128>();
-        let mut costs: Vec<Vec<i128>> = Vec::with_capacity(state.open.len());
-        for (device, open) in state.open.iter().enumerate() {
-            let cost = |&way: &u32| {
-                let port = self.q.ways[device][way as usize].port;
-                let port_price = port.map_or(0, |port| prices.ports[port]);
-                self.cost(device, way, &prices.rows) - i128::from(port_price)
-            };
-            let of_device: Vec<i128> = open.iter().map(cost).collect();
-            let least = of_device.iter().copied().min().unwrap_or(0);
+            let least = above[from..].iter().copied().min().unwrap_or(0);
+            above[from..].iter_mut().for_each(|cost| *cost -= least);
             bound += least;
-            costs.push(of_device.into_iter().map(|cost| cost - least).collect());
         }
+        let mut live = node.live.clone();
         let Ok(exact) = i64::try_from(bound) else {
             // Found for other ways than these: too large to be written down.
             return Shown {
                 bound: 0,
-                open: state.open.clone(),
-                deleted: 0,
+                live,
+                deleted: false,
+                most,
             };
         };
-        let (mut open, mut deleted) = (state.open.clone(), 0);
-        if bound <= 0 {
-            for (open, costs) in open.iter_mut().zip(&costs) {
-                let mut costs = costs.iter();
-                let before = open.len();
-                open.retain(|_| costs.next().is_none_or(|&cost| cost <= -bound));
-                deleted += before - open.len();
-            }
-        }
+        let mut above = above.into_iter();
+        let deleted =
+            bound <= 0 && live.retain(|_, _| above.next().is_none_or(|cost| cost <= -bound));
         Shown {
             bound: exact,
-            open,
+            live,
             deleted,
+            most,
         }
     }
 
     /// What prices close or delete is noted. Whether the node is closed.
-    pub(super) fn take(&self, state: &mut State, prices: Prices, steps: &mut Vec<Prices>) -> bool {
-        let shown = self.shown(state, &prices);
+    fn take(&self, node: &mut Node, prices: Prices, steps: &mut Vec<Prices>) -> bool {
+        let shown = self.shown(node, &prices);
         if shown.bound > 0 {
             steps.push(prices);
             return true;
         }
-        if shown.deleted == 0 {
+        if !shown.deleted {
             return false;
         }
-        state.open = shown.open;
+        node.live = shown.live;
         steps.push(prices);
-        !self.settle(state)
+        !self.settle(node)
     }
 
     /// What each row rules out by itself. Whether the node is closed.
-    fn row_by_row(&self, state: &mut State, steps: &mut Vec<Prices>) -> bool {
-        let rows = state.price.len();
-        for row in 0..rows {
-            if self.caps(state)[row].is_none() {
-                continue;
-            }
+    fn row_by_row(&self, node: &mut Node, steps: &mut Vec<Prices>) -> bool {
+        (0..node.caps.len()).any(|row| {
             let mut prices = Prices {
-                rows: vec![0; rows],
-                ports: vec![0; self.q.ports.len()],
+                rows: vec![0; node.caps.len()],
+                groups: vec![0; self.q.ports.len()],
             };
             prices.rows[row] = 1;
-            if self.take(state, prices, steps) {
-                return true;
-            }
-        }
-        false
+            self.take(node, prices, steps)
+        })
     }
 
     /// The closed node, with no more steps than it needs.
-    fn closed(&mut self, entry: &State, mut steps: Vec<Prices>) -> Node {
+    fn closed(&mut self, entry: &Node, mut steps: Vec<Prices>) -> proof::Node {
         if let Some(last) = steps.last().cloned()
             && self.shown(entry, &last).bound > 0
         {
@@ -300,50 +257,54 @@ impl<'a> Prover<'a> {
                 steps = fewer;
             }
         }
-        Node {
+        proof::Node {
             steps: self.written(entry.clone(), &steps),
             branch: None,
         }
     }
 
     /// After how many of the steps the node is closed, if it is.
-    fn closes_after(&self, entry: &State, steps: &[Prices]) -> Option<usize> {
-        let mut state = entry.clone();
-        let closes = |prices: &Prices| self.take(&mut state, prices.clone(), &mut Vec::new());
+    fn closes_after(&self, entry: &Node, steps: &[Prices]) -> Option<usize> {
+        let mut node = entry.clone();
+        let closes = |prices: &Prices| self.take(&mut node, prices.clone(), &mut Vec::new());
         Some(steps.iter().position(closes)? + 1)
     }
 
     /// The steps as the proof has them: with their bounds, and in shorter numbers where
     /// these show as much.
-    fn written(&mut self, mut state: State, steps: &[Prices]) -> Vec<Step> {
+    fn written(&mut self, mut node: Node, steps: &[Prices]) -> Vec<Step> {
         let mut written = Vec::with_capacity(steps.len());
         for prices in steps {
-            let prices = self.shorter(&state, prices);
-            let shown = self.shown(&state, &prices);
-            written.push(self.q.step(&prices.rows, &prices.ports, shown.bound));
-            state.open = shown.open;
-            if !self.settle(&mut state) {
+            let prices = self.shorter(&node, prices);
+            let shown = self.shown(&node, &prices);
+            written.push(self.q.step(&self.subproblem.lanes, &prices, shown.bound));
+            node.live = shown.live;
+            if !self.settle(&mut node) {
                 break;
             }
         }
         written
     }
 
-    fn shorter(&mut self, state: &State, prices: &Prices) -> Prices {
-        let shown = self.shown(state, prices);
-        if prices.rows.iter().all(|&price| price <= 1) {
+    fn shorter(&mut self, node: &Node, prices: &Prices) -> Prices {
+        let shown = self.shown(node, prices);
+        if prices.rows.iter().all(|&price| price <= 1) || shown.most > MOST_COST {
             return prices.clone();
         }
+        let question = Question {
+            subproblem: self.subproblem,
+            caps: &node.caps,
+        };
         for digits in SHORTER {
             let half = 1_i64 << (digits - 1);
             let rows = prices.rows.iter().map(|price| (price + half) >> digits);
-            let fewer = self.with_ports(state, rows.collect());
-            let now = self.shown(state, &fewer);
+            let fewer = self.bound.priced(&question, &node.live, rows);
+            let now = self.shown(node, &fewer);
             // Just as much, not more: the parts of a split are worked out already.
             let shows_as_much = if shown.bound > 0 {
                 now.bound > 0
             } else {
-                now.bound <= 0 && now.open == shown.open
+                now.bound <= 0 && now.live == shown.live
             };
             if shows_as_much {
                 return fewer;
