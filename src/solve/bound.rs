@@ -197,17 +197,17 @@ impl Bound {
             }
             // By how much the rows are surely broken, at these multipliers.
             let Some(excess) = self.excess(question, live, ascent.whole_prices()) else {
-                self.note(|bound| bound.crowding(caps.len()));
+                self.record();
                 return Bounded::Impossible;
             };
             if excess > 0 {
-                self.note(Self::prices);
+                self.record();
                 multipliers.keep(subproblem, &ascent.multiplier);
                 return Bounded::Impossible;
             }
             let deleted = self.delete(subproblem, live, -excess);
             if deleted {
-                self.note(Self::prices);
+                self.record();
             }
             if live.is_stuck() {
                 return Bounded::Impossible;
@@ -245,7 +245,7 @@ impl Bound {
 
     /// The bound at whole multipliers, with the best prices of groups beside them; `None` where
     /// there are too few seats whatever they cost.
-    pub(crate) fn excess(
+    fn excess(
         &mut self,
         question: &Question<'_>,
         live: &NodeDomains,
@@ -256,8 +256,12 @@ impl Bound {
         self.row_price.extend(multipliers);
         self.price_ways(subproblem, live);
         let seats = &subproblem.model.seats;
-        let value = self.transport.solve(&self.cost, &self.stay, seats)?;
-        Some(value - self.price_of_full_rows(caps))
+        let value = self.transport.solve(&self.cost, &self.stay, seats);
+        if value.is_none() {
+            // No row is to blame.
+            self.row_price.fill(0);
+        }
+        Some(value? - self.price_of_full_rows(caps))
     }
 
     /// Multipliers with the best prices of groups beside them.
@@ -267,13 +271,11 @@ impl Bound {
         live: &NodeDomains,
         multipliers: impl Iterator<Item = i64>,
     ) -> Prices {
-        match self.excess(question, live, multipliers) {
-            Some(_) => self.prices(),
-            None => self.crowding(question.caps.len()),
-        }
+        self.excess(question, live, multipliers);
+        self.prices()
     }
 
-    /// What the last bound was worked out from.
+    /// What the last bound was worked out from; where it was none, the prices that show it.
     fn prices(&self) -> Prices {
         Prices {
             rows: self.row_price.clone(),
@@ -281,23 +283,11 @@ impl Bound {
         }
     }
 
-    /// The same where there were too few seats: a price of the groups that some devices,
-    /// more than there are seats of them, cannot do without.
-    fn crowding(&self, rows: usize) -> Prices {
-        let mut prices = Prices {
-            rows: vec![0; rows],
-            groups: vec![0; self.transport.v.len()],
-        };
-        for &group in self.transport.crowded() {
-            prices.groups[group] = -1;
-        }
-        prices
-    }
-
-    fn note(&mut self, prices: impl FnOnce(&Self) -> Prices) {
-        if let Some(mut recorded) = self.recorded.take() {
-            recorded.push(prices(self));
-            self.recorded = Some(recorded);
+    /// Keeps the prices where a record is kept.
+    fn record(&mut self) {
+        if self.recorded.is_some() {
+            let prices = self.prices();
+            self.recorded.get_or_insert_default().push(prices);
         }
     }
 

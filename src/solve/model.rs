@@ -77,7 +77,7 @@ pub(crate) struct Line {
 }
 
 /// The whole program.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub(crate) struct Model {
     /// Index into the setup's devices, by device of the model.
     pub(crate) devices: Vec<usize>,

@@ -14,7 +14,8 @@ pub(crate) struct Transport {
     groups: usize,
     /// Price of each device: `u[d] + v[g] ≤ cost(d, g)`, and `u[d] ≤ alone(d)`.
     pub(crate) u: Vec<i64>,
-    /// Price of each group, at most 0, and 0 where a seat is free.
+    /// Price of each group, at most 0, and 0 where a seat is free. Where there is no solution,
+    /// -1 for the groups that some devices cannot do without, more than they have seats.
     pub(crate) v: Vec<i64>,
     /// The group of each device; `None` where it stays without.
     pub(crate) group: Vec<Option<usize>>,
@@ -50,12 +51,6 @@ impl Transport {
             .map(|(&multiplier, &n)| multiplier * i64::try_from(n).unwrap_or(0))
             .sum();
         Some(self.u.iter().sum::<i64>() + seats_paid)
-    }
-
-    /// Where the last problem had no solution: groups without a free seat, which some devices,
-    /// more than they have seats, cannot do without.
-    pub(crate) fn crowded(&self) -> &[usize] {
-        &self.done
     }
 
     /// Seats one more device at the least extra cost, moving others where that pays.
@@ -101,6 +96,10 @@ impl Transport {
             }
         };
         if length >= OUT_OF_REACH {
+            self.v.fill(0);
+            for &g in &self.done {
+                self.v[g] = -1;
+            }
             return None;
         }
         // New multipliers keep every reduced cost at or above 0.
@@ -215,6 +214,16 @@ mod tests {
                 brute(&cost, &alone, &seats),
                 "{cost:?} {alone:?} {seats:?}"
             );
+            if got.is_none() {
+                // Who must pay pays more than all the seats are worth.
+                let must = |d: &usize| {
+                    let open = |&g: &usize| cost[d * groups + g] < FORBIDDEN;
+                    alone[*d] >= FORBIDDEN && (0..groups).filter(open).all(|g| solver.v[g] == -1)
+                };
+                let priced = (0..groups).filter(|&g| solver.v[g] == -1);
+                let seats: usize = priced.map(|g| seats[g]).sum();
+                assert!((0..devices).filter(must).count() > seats);
+            }
             if got.is_some() {
                 for d in 0..devices {
                     assert!(solver.u[d] <= alone[d]);
