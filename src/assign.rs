@@ -9,20 +9,26 @@ mod rota;
 #[cfg(test)]
 mod tests;
 
-use crate::assign::options::Columns;
+use crate::assign::model::{Berth, Part};
+use crate::assign::options::Choices;
 use crate::diagnostics::{Error, Fault, Result};
+use crate::plan::Level;
 use crate::plan::Plan;
+use crate::plan::objective::Reached;
 use crate::plan::rota::Rota;
 use crate::plan::schedule::Schedule;
+use crate::plan::sessions::Sessions;
 use crate::setup::Setup;
+use crate::setup::document::Aim;
 use crate::solve::backend::ENGINE;
 use crate::solve::budget::Budget;
+use crate::solve::goal::Limits;
 use crate::solve::levels::{Levels, Outcome};
 use crate::solve::model::Model;
 use crate::solve::options::{SolveOptions, Wanted};
 use crate::solve::search::Search;
 use crate::timeline::reshared_within;
-use crate::units::rounded;
+use crate::units::{millionths, rounded};
 use crate::verify::{Verification, verify_berths, verify_rota_berths};
 pub use prove::{prove, prove_with};
 
@@ -49,7 +55,18 @@ pub fn assign_with(setup: &Setup, options: &SolveOptions) -> Result<Plan> {
 
 /// As [`assign_with`], one plan of a call that may make several.
 pub(crate) fn assign_within(setup: &Setup, wanted: Wanted, budget: &mut Budget) -> Result<Plan> {
-    Ok(scheduled_within(setup, wanted, budget)?.0)
+    Ok(scheduled_within(setup, wanted, budget)?.plan)
+}
+
+/// As [`assign_within`], with what the plan reached.
+pub(crate) fn reached_within(
+    setup: &Setup,
+    wanted: Wanted,
+    budget: &mut Budget,
+) -> Result<(Plan, Reached)> {
+    let Planned { plan, least, .. } = scheduled_within(setup, wanted, budget)?;
+    let reached = Reached::by(setup, &plan, least);
+    Ok((plan, reached))
 }
 
 /// As [`assign_within`], with the schedule that the plan is the document of.
@@ -57,9 +74,9 @@ pub(crate) fn scheduled_within(
     setup: &Setup,
     wanted: Wanted,
     budget: &mut Budget,
-) -> Result<(Plan, Schedule)> {
-    let columns = Columns::of(setup, budget)?;
-    planned(setup, &columns, wanted, budget)
+) -> Result<Planned> {
+    let choices = Choices::of(setup, budget)?;
+    planned(setup, &choices, wanted, budget)
 }
 
 /// The best rota of a setup with sessions, proven, with the default [`SolveOptions`].
@@ -85,6 +102,15 @@ pub fn rota_with(setup: &Setup, options: &SolveOptions) -> Result<Rota> {
 
 /// As [`rota_with`], one rota of a call that may make several.
 pub(crate) fn rota_within(setup: &Setup, wanted: Wanted, budget: &mut Budget) -> Result<Rota> {
+    Ok(rota_reached_within(setup, wanted, budget)?.0)
+}
+
+/// As [`rota_within`], with what the rota reached.
+pub(crate) fn rota_reached_within(
+    setup: &Setup,
+    wanted: Wanted,
+    budget: &mut Budget,
+) -> Result<(Rota, Reached)> {
     if setup.sessions.is_empty() {
         return Err(Error::Input(vec![Fault {
             path: "sessions".to_owned(),
@@ -94,11 +120,12 @@ pub(crate) fn rota_within(setup: &Setup, wanted: Wanted, budget: &mut Budget) ->
             ..Fault::default()
         }]));
     }
-    let (mut rota, schedule) = rota::best(setup, wanted.until, budget)?;
+    let (mut rota, schedule, least) = rota::best(setup, wanted.until, budget)?;
     if wanted.reshared && rota.fills_all() {
         rota.reshared_h = Some(rounded(reshared_within(setup, &schedule, budget).last_h));
     }
-    sound(&verify_rota_berths(setup, &rota), rota)
+    let reached = Reached::by_rota(setup, &rota, least);
+    sound(&verify_rota_berths(setup, &rota), (rota, reached))
 }
 
 /// An answer that survived its check.
@@ -111,27 +138,124 @@ fn sound<T>(checked: &Verification, answer: T) -> Result<T> {
     }
 }
 
-/// The best plan of a setup whose columns are known, with its schedule.
+/// What the search came to, in the model that the assignment is of.
+struct Solved {
+    model: Model,
+    outcome: Outcome,
+    limits: Limits,
+}
+
+/// With more promises than this to tell apart, the levels after the times are left open: the
+/// limits of memory are stated.
+const MOST_PROMISES: usize = 1_000_000;
+
+/// Solves the levels of the order up to `until`. Those that depend on what is promised are
+/// solved with few columns, the rest with those that are left then.
+fn solved(
+    setup: &Setup,
+    sessions: &Sessions,
+    choices: &Choices,
+    until: Level,
+    budget: &mut Budget,
+) -> Solved {
+    let model = Model::of(setup, sessions, choices, Part::Promises);
+    if !choices.are_complete() {
+        return Solved {
+            outcome: Outcome::unknown(&model),
+            limits: Limits::none(),
+            model,
+        };
+    }
+    let at_once = setup.aim == Aim::Best;
+    let first = if at_once {
+        until
+    } else {
+        until.min(Level::Times)
+    };
+    let search = Search::new(&model, &ENGINE, budget.clone());
+    let mut levels = Levels::new(search)
+        .within(millionths(setup.tolerance_h))
+        .until(first);
+    let outcome = levels.solve();
+    let limits = levels.limits().clone();
+    budget.go_on_after(levels.search.budget);
+    let here = |outcome: Outcome, model: Model| Solved {
+        model,
+        outcome,
+        limits: limits.clone(),
+    };
+    if at_once {
+        return here(outcome, model);
+    }
+    let goes_on = outcome.settled == Some(Level::Times)
+        && until > Level::Times
+        && choices.promises() <= MOST_PROMISES;
+    // Where the search ends here, the plan has the times that were found, and nobody holds
+    // less than is there for all.
+    let kept = Limits::kept_by(&model, &outcome.assignment);
+    let berths: Vec<Option<Berth>> = outcome
+        .assignment
+        .iter()
+        .map(|column| {
+            let column = model.column((*column)?);
+            Some((column.port, column.cable, column.first))
+        })
+        .collect();
+    let (kept, part) = if goes_on {
+        (&limits, Part::Within(&limits))
+    } else {
+        (&kept, Part::Seated(&kept, &berths))
+    };
+    let rest = Model::of(setup, sessions, choices, part);
+    let Some(assignment) = rest.as_here(&model, &outcome.assignment) else {
+        return here(outcome, model);
+    };
+    let search = Search::new(&rest, &ENGINE, budget.clone());
+    let mut levels = Levels::from_hours(search, kept, &outcome, assignment);
+    let outcome = if goes_on {
+        levels.solve_rest()
+    } else {
+        Outcome {
+            proven: outcome.proven,
+            ..levels.improve_rest()
+        }
+    };
+    let limits = levels.limits().clone();
+    budget.go_on_after(levels.search.budget);
+    Solved {
+        outcome,
+        limits,
+        model: rest,
+    }
+}
+
+/// A plan, with what else is known of it.
+pub(crate) struct Planned {
+    pub(crate) plan: Plan,
+    /// What the plan is the document of.
+    pub(crate) schedule: Schedule,
+    /// By class, the least time of each place in the list, in whole 1e-6 h.
+    pub(crate) least: [Vec<i64>; 2],
+}
+
+/// The best plan of a setup whose choices are known.
 pub(crate) fn planned(
     setup: &Setup,
-    columns: &Columns,
+    choices: &Choices,
     wanted: Wanted,
     budget: &mut Budget,
-) -> Result<(Plan, Schedule)> {
-    let model = Model::of(setup, columns);
-    let outcome = if columns.are_complete() {
-        let search = Search::new(&model, &ENGINE, budget.clone());
-        let mut levels = Levels::new(search).until(wanted.until);
-        let outcome = levels.solve();
-        *budget = levels.search.budget;
-        outcome
-    } else {
-        Outcome::unknown(&model)
-    };
-    let (mut plan, schedule) = answer::plan(setup, columns, &model, &outcome);
+) -> Result<Planned> {
+    let Solved { model, outcome, .. } =
+        solved(setup, &Sessions::one(), choices, wanted.until, budget);
+    let (mut plan, schedule) = answer::plan(setup, choices, &model, &outcome);
     if wanted.reshared {
         plan.reshared_h = Some(rounded(reshared_within(setup, &schedule, budget).last_h));
     }
     let checked = verify_berths(setup, &plan);
-    sound(&checked, (plan, schedule))
+    let planned = Planned {
+        plan,
+        schedule,
+        least: outcome.least,
+    };
+    sound(&checked, planned)
 }

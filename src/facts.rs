@@ -28,6 +28,7 @@ mod air;
 mod caution;
 mod current;
 mod fit;
+mod kind;
 mod label;
 mod mains;
 mod plug;
@@ -44,6 +45,7 @@ pub use current::{
     CurrentCheck, LEAST_RATING_RULE, Part, Rating, check_current, least_rating, load_a,
 };
 pub use fit::{Earth, Fit, Fits, SocketFit, all_fits, fit, fit_socket};
+pub use kind::{Kind, all_kinds, kind};
 pub use label::{Bare, MainsLabel, MainsLabelFault, Rated};
 pub use mains::{Mains, Missing, Socket, all_mains, country_name, mains, missing};
 pub use plug::{EarthPin, Plug, PlugFacts, PlugNameFault};

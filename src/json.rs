@@ -24,10 +24,10 @@ use fields::Part;
 use locate::{Placed, Text};
 pub(crate) use plain::{path_after, plain};
 use reader::Reader;
-pub(crate) use schema::schema_of;
 pub use schema::setup_schema;
 #[cfg(test)]
 pub(crate) use schema::tests;
+pub(crate) use schema::{hours_or_never, list_of_hours_or_never, schema_of};
 pub(crate) use text::{document, on_one_line, written};
 
 impl SetupDocument {

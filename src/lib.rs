@@ -45,20 +45,26 @@ pub use plan::objective::{ObjectiveValue, Reached};
 pub use plan::proof::{Proof, proof_schema};
 pub use plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession, rota_schema};
 pub use plan::way::{Plug, Way};
-pub use plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth, plan_schema};
+pub use plan::{
+    Assumed, AssumedValue, Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth,
+    plan_schema,
+};
 pub use setup::Setup;
 pub use setup::candidate::Candidate;
 pub use setup::document::{
-    Adapter, Appliance, Battery, BatteryKind, Cable, Charger, Combination, Converter, Device,
-    Label, Load, Pool, PoolPorts, Port, Reserve, Session, SetupDocument, Stop, TripDocument,
+    Adapter, Aim, Appliance, Battery, BatteryKind, Cable, Charger, Combination, Converter, Device,
+    Label, Lead, Load, Pool, PoolPorts, Port, Reserve, Session, SetupDocument, Span, Stop,
+    TripDocument, Voltages,
 };
 pub use solve::levels::Level;
 pub use solve::options::SolveOptions;
 pub use solve::progress::{OnProgress, Progress, Settling};
 pub use timeline::{
-    Energy, Event, EventContract, Happening, Reshared, Series, Sharing, Timeline, TimelineOptions,
-    Wall, reshared, reshared_with, rota_reshared, rota_reshared_with, rota_timeline,
-    rota_timeline_with, timeline, timeline_schema, timeline_with,
+    DependsOn, Energy, Event, EventContract, Grants, Happening, PlugAdvice, PlugOrder, PlugPlace,
+    Reshared, RuleBerth, RuleNight, RuleNights, RuleOutcome, Series, Sharing, SharingRule,
+    SharingRules, Timeline, TimelineOptions, Wall, reshared, reshared_with, rota_reshared,
+    rota_reshared_with, rota_timeline, rota_timeline_with, sharing_rules, sharing_rules_schema,
+    sharing_rules_with, timeline, timeline_schema, timeline_with,
 };
 pub use trip::{
     About, Finding, Missing, Packing, PackingKind, PackingList, Trip, TripCaution, TripStop,

@@ -69,6 +69,7 @@ pub(crate) const VERSION: Quantity = from("the version", "", 1.0, 1.0);
 /// Of an answer, and of a charger that is a document of its own.
 pub(crate) const FORM: Checked = Checked(VERSION);
 pub(crate) const SESSION_H: Quantity = from("the session", "h", 0.0, 10_000.0);
+pub(crate) const TOLERANCE_H: Quantity = from("the tolerance", "h", 0.0, 10_000.0);
 /// A session of a rota.
 pub(crate) const SESSION_HOURS: Quantity = above("a session's length", "h", 0.0, 10_000.0);
 
@@ -101,6 +102,7 @@ pub(crate) const CABLE_COUNT: Quantity = from("a cable's count", "", 1.0, 1_000.
 
 pub(crate) const DEVICE_COUNT: Quantity = from("a device's count", "", 1.0, 256.0);
 pub(crate) const DEVICE_MAX_W: Quantity = above("a device's power", "W", 0.0, 10_000.0);
+pub(crate) const USB_A_A: Quantity = above("a current from a USB-A port", "A", 0.0, 100.0);
 pub(crate) const MIN_W: Quantity = from("a least power", "W", 0.0, 10_000.0);
 pub(crate) const BATTERY_WH: Quantity = above("a battery", "Wh", 0.0, 100_000.0);
 pub(crate) const BATTERY_MAH: Quantity = above("a battery", "mAh", 0.0, 1e9);

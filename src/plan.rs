@@ -1,8 +1,10 @@
 //! A plan: who sits where, at which contract, full when, and how sure that is.
 
 pub(crate) mod cautions;
+pub(crate) mod certain;
 pub(crate) mod limiting;
 pub(crate) mod objective;
+pub(crate) mod promise;
 pub(crate) mod proof;
 mod reading;
 pub(crate) mod rota;
@@ -12,6 +14,7 @@ pub(crate) mod shared;
 pub(crate) mod way;
 
 use crate::json::document;
+use crate::setup::document::Aim;
 use crate::setup::document::fields::{answer_fields, words};
 pub(crate) use crate::solve::levels::Level;
 
@@ -28,8 +31,14 @@ answer_fields! {
         /// The last level of the plan's order that is proven; present where `status` is
         /// `feasible` and there is one.
         may settled: Level;
-        /// The longest time to full, in hours; 0 where nothing has a berth.
+        /// By which of its two readings it was chosen: what is bounded and counted as proven
+        /// is meant so.
+        needs aim: Aim;
+        /// The longest time to full at best, in hours; 0 where nothing has a berth.
         needs longest_h: f64;
+        /// The longest time to full that is promised whatever rule the chargers follow, in
+        /// hours; absent where that of some berth is never.
+        may promised_longest_h: f64;
         /// The longest time if the chargers renegotiate as devices need less, in hours; absent
         /// where nobody asked ([`reshared`](crate::reshared())).
         may reshared_h: f64;
@@ -42,12 +51,16 @@ answer_fields! {
         may bound_unserved: usize, in PLAN_COUNT;
         /// Watt-hours missing in devices without a berth.
         needs missing_wh: f64;
-        /// Devices that are full later than they must be.
+        /// Devices that are full later than they must be, at best.
         needs late: usize, in PLAN_COUNT;
+        /// Devices that are not promised to be full in time.
+        needs promised_late: usize, in PLAN_COUNT;
         /// Proven least number late; present where `status` is `feasible`.
         may bound_late: usize, in PLAN_COUNT;
         /// The berths, in the order of the devices.
         needs berths: Vec<Berth>, in PLAN_ENTRIES;
+        /// What the kinds of devices stood in for.
+        needs assumed: Vec<Assumed>, in PLAN_ENTRIES;
         /// Devices that need a berth and have none, with the reason.
         needs without_berth: Vec<WithoutBerth>, in PLAN_ENTRIES;
         /// Every pool of every charger, with what is taken from it.
@@ -94,10 +107,14 @@ answer_fields! {
         needs port_w: f64;
         /// What arrives at the device, in watts.
         needs inlet_w: f64;
-        /// Time to full, in hours.
+        /// Time to full at best, in hours.
         needs hours: f64;
         /// Whether that is later than it must be.
         needs late: bool;
+        /// Volts × amperes of the contract that is certain, in watts; absent where none is.
+        may promised_w: f64;
+        /// Time to full that is certain, in hours; absent where it is never.
+        may promised_h: f64;
         /// What keeps it from being full sooner.
         needs limited_by: LimitedBy;
     }
@@ -117,6 +134,34 @@ words! {
         /// The device itself.
         Device = "device",
     }
+}
+
+answer_fields! {
+    /// What the kind of a device stood in for.
+    pub struct Assumed, "an assumed value", handed on by assumed_fields {
+        /// The device, with its number where there are several of it.
+        needs device: String;
+        /// The field of the setup document that was not given.
+        needs field: String;
+        /// What is taken for it; text for a connector.
+        needs value: AssumedValue;
+        /// The low end of what is usual.
+        may low: f64;
+        /// The high end of what is usual.
+        may high: f64;
+        /// Where that comes from.
+        needs source: String;
+    }
+}
+
+/// What is assumed: a number, or a connector. Written as it is.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum AssumedValue {
+    /// In the unit of the field.
+    Number(f64),
+    /// A connector, as setups write it.
+    Text(String),
 }
 
 answer_fields! {
@@ -165,7 +210,7 @@ pub enum Reason {
     NoCommonSupply,
     /// It negotiates, but never gets the least it needs.
     BelowMinimum {
-        /// The most that arrives at its inlet, in watts.
+        /// The most that any port gives it, in watts.
         best_w: f64,
         /// The least it needs, in watts.
         min_w: f64,

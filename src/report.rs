@@ -29,6 +29,7 @@ mod ranking;
 mod rota;
 mod score;
 mod seating;
+mod sharing;
 mod sizing;
 mod standing;
 #[cfg(feature = "cli")]

@@ -29,8 +29,9 @@ pub(crate) use trip::{
 };
 
 use crate::diagnostics::{Error, Findings, Path, Result, faults_of};
+use crate::facts::Kind;
 use crate::setup::clock::TimeOfDay;
-use crate::setup::document::{Charger, Reserve, SetupDocument};
+use crate::setup::document::{Aim, Charger, Reserve, SetupDocument, Voltages};
 use crate::usb::{Accept, Connector, Offer};
 use ids::{CableId, PortId};
 
@@ -43,7 +44,10 @@ pub struct Setup {
     pub(crate) sessions: Vec<SessionSpec>,
     /// When the first session, or the night, begins.
     pub(crate) start: Option<TimeOfDay>,
+    pub(crate) aim: Aim,
+    pub(crate) tolerance_h: f64,
     pub(crate) chargers: Vec<ChargerSpec>,
+    /// Those of the bag as listed, then the leads of the ports.
     pub(crate) cables: Vec<CableSpec>,
     /// Counts expanded, in listed order.
     pub(crate) devices: Vec<DeviceSpec>,
@@ -82,6 +86,10 @@ pub(crate) struct PortSpec {
     pub(crate) cap_w: f64,
     /// Ascending, without repeats, the cap last.
     pub(crate) tiers_w: Vec<f64>,
+    /// Which fixed voltages it keeps below its cap, where that is known.
+    pub(crate) voltages: Option<Voltages>,
+    /// Its own fixed lead; among the setup's cables it stands again, with its port.
+    pub(crate) lead: Option<CableSpec>,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -115,6 +123,8 @@ pub(crate) struct CableSpec {
     /// Loop resistance.
     pub(crate) ohm: f64,
     pub(crate) count: u32,
+    /// The port whose fixed lead it is.
+    pub(crate) lead_of: Option<PortId>,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -123,6 +133,8 @@ pub(crate) struct DeviceSpec {
     pub(crate) inlet: Connector,
     /// Printed entries and those that `pd_w` stands for.
     pub(crate) accepts: Vec<Accept>,
+    /// What it is known to take from a `usb-a` port, where that is all it accepts there.
+    pub(crate) usb_a: Option<Accept>,
     pub(crate) max_w: f64,
     pub(crate) min_w: f64,
     pub(crate) battery_wh: f64,
@@ -132,6 +144,13 @@ pub(crate) struct DeviceSpec {
     pub(crate) draw_w: Vec<(f64, f64)>,
     /// Whether `draw_w` is the default curve.
     pub(crate) default_draw: bool,
+    /// What of the above is otherwise where it turns out badly.
+    pub(crate) promised: PromisedSpec,
+    /// What its kind stands in for, in the order of the fields.
+    pub(crate) assumed: Vec<AssumedSpec>,
+    /// Whether milliampere-hours were counted at the voltage of one cell, since nothing says
+    /// how many there are.
+    pub(crate) guessed_cell: bool,
     pub(crate) efficiency: f64,
     pub(crate) running_w: f64,
     pub(crate) ready_by_h: Option<f64>,
@@ -148,11 +167,37 @@ pub(crate) struct DeviceSpec {
     pub(crate) pinned_contract: Option<(i64, i64)>,
 }
 
+/// What of a device is otherwise where what is open turns out badly.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct PromisedSpec {
+    pub(crate) min_w: f64,
+    pub(crate) battery_wh: f64,
+    pub(crate) start_pct: f64,
+    pub(crate) draw_w: Vec<(f64, f64)>,
+}
+
+/// A value that a device's kind stands in for.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct AssumedSpec {
+    pub(crate) field: &'static str,
+    pub(crate) value: AssumedValue,
+    pub(crate) kind: &'static Kind,
+}
+
+/// What is assumed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum AssumedValue {
+    Connector(&'static str),
+    Number(f64),
+    /// The usual, with the low and the high end.
+    Between(f64, f64, f64),
+}
+
 impl DeviceSpec {
-    /// Whether it takes part at all: one that starts at its target and draws nothing
+    /// Whether it takes part at all: one that surely starts at its target and draws nothing
     /// of its own needs no berth, is given none and is counted nowhere.
     pub(crate) fn needs_berth(&self) -> bool {
-        self.start_pct < self.target_pct || self.running_w > 0.0
+        self.promised.start_pct < self.target_pct || self.running_w > 0.0
     }
 
     /// Whether it is at hand in a session.
@@ -160,10 +205,24 @@ impl DeviceSpec {
         self.at_hand >> session & 1 == 1
     }
 
-    /// The watt-hours still to be stored, at least 0.
+    /// The watt-hours still to be stored at best, at least 0.
     pub(crate) fn missing_wh(&self) -> f64 {
         (self.battery_wh * (self.target_pct - self.start_pct) / 100.0).max(0.0)
     }
+}
+
+/// The leads of the ports, each with its port.
+pub(crate) fn leads(chargers: &[ChargerSpec]) -> Vec<CableSpec> {
+    let mut found = Vec::new();
+    for (c, charger) in chargers.iter().enumerate() {
+        for (p, port) in charger.ports.iter().enumerate() {
+            found.extend(port.lead.clone().map(|lead| CableSpec {
+                lead_of: Some(PortId::new(c, p)),
+                ..lead
+            }));
+        }
+    }
+    found
 }
 
 impl SetupDocument {
@@ -215,11 +274,43 @@ impl Setup {
         }
         let mut setup = self.clone();
         setup.document.chargers = vec![charger];
-        setup.chargers = vec![spec];
+        setup.replace_chargers(vec![spec]);
         for device in &mut setup.devices {
             device.pinned_port = None;
         }
         Ok(setup)
+    }
+
+    /// Other chargers, with their leads.
+    pub(crate) fn replace_chargers(&mut self, chargers: Vec<ChargerSpec>) {
+        self.cables.retain(|cable| cable.lead_of.is_none());
+        // A pin onto a lead goes with the lead.
+        for device in &mut self.devices {
+            let bag = self.cables.len();
+            device.pinned_cable = device.pinned_cable.filter(|pin| pin.0 < bag);
+        }
+        self.cables.extend(leads(&chargers));
+        self.chargers = chargers;
+    }
+
+    /// One more cable in the bag of a setup whose ports have no leads.
+    pub(crate) fn add_cable(&mut self, cable: document::Cable) -> Result<()> {
+        let mut findings = Findings::new();
+        let spec = cable::resolve_cable(&cable, &mut findings, Path::default());
+        if let Some(finding) = findings.all.first() {
+            return Err(Error::Internal {
+                message: finding.message.clone(),
+            });
+        }
+        self.cables.push(spec);
+        self.document.cables.push(cable);
+        Ok(())
+    }
+
+    /// The cables of the bag, without the leads of ports.
+    pub(crate) fn bag_cables(&self) -> &[CableSpec] {
+        let leads = self.cables.iter().position(|cable| cable.lead_of.is_some());
+        &self.cables[..leads.unwrap_or(self.cables.len())]
     }
 
     /// Limits all ports of each charger to `max_w` together, whatever the document may

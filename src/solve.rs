@@ -89,6 +89,7 @@ pub(crate) mod bound;
 pub(crate) mod budget;
 pub(crate) mod goal;
 pub(crate) mod levels;
+mod loads;
 mod local_search;
 pub(crate) mod lower_bounds;
 pub(crate) mod model;

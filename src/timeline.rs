@@ -14,6 +14,7 @@ mod piece;
 mod reshared;
 mod series;
 mod share;
+mod sharing_rules;
 mod track;
 mod wall;
 
@@ -30,6 +31,12 @@ use crate::plan::{Plan, Status};
 use crate::setup::Setup;
 use crate::solve::budget::Budget;
 use crate::solve::options::SolveOptions;
+
+pub use sharing_rules::{
+    DependsOn, Grants, PlugAdvice, PlugOrder, PlugPlace, RuleBerth, RuleNight, RuleNights,
+    RuleOutcome, SharingRule, SharingRules, sharing_rules, sharing_rules_schema,
+    sharing_rules_with,
+};
 
 /// What happens in a night, and how much of everything there is when.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -69,6 +76,10 @@ pub struct Timeline {
     pub wall_wh: f64,
     /// Where they go.
     pub energy: Energy,
+    /// What the plan comes to under each rule by which chargers share, where that was asked
+    /// for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rules: Option<SharingRules>,
     /// What to keep in mind, each once: that the setup has sessions, of which this is one.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub cautions: Vec<String>,
@@ -416,6 +427,7 @@ fn of_night(setup: &Setup, schedule: &Schedule, options: &TimelineOptions) -> Re
         wall: wall::wall(setup, schedule, &tracks, step_min / 60.0),
         wall_wh,
         energy,
+        rules: None,
         cautions: Vec::new(),
     })
 }

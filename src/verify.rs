@@ -13,6 +13,7 @@ mod limiting;
 mod located;
 mod negotiation;
 pub(crate) mod program;
+mod promise;
 mod proof;
 mod reshared;
 mod rota;
@@ -48,7 +49,7 @@ pub struct Verification {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
 pub enum NotChecked {
-    /// Whether a better plan exists: at all, or, with a proof, after the longest time.
+    /// Whether a better plan exists: at all, or, with a proof, after what that covers.
     Optimality,
     /// How much of a plan that is not proven was proven: its bounds and `settled`.
     Bounds,
@@ -132,8 +133,8 @@ pub(crate) fn verify_berths(setup: &Setup, plan: &Plan) -> Verification {
 }
 
 /// As [`verify`], and checks that `proof` shows that no plan is better in devices without
-/// a berth (by priority, then watt-hours missing), in late ones and in the longest time.
-/// What comes after these in the plan's order is not covered by a proof.
+/// a berth (by priority, then watt-hours missing) and, by `"aim": "best"`, in late ones and in
+/// the longest time. What comes after these in the plan's order is not covered by a proof.
 ///
 /// The plan is looked at first; only one without violations has its proof checked. A proof
 /// is refused at the first thing that is wrong with it: the violation's path,
@@ -155,7 +156,7 @@ pub fn verify_with_proof(setup: &Setup, plan: &Plan, proof: &Proof) -> Verificat
 /// The numbers of a plan that a proof is about; `None` where [`verify`] refuses it.
 pub(crate) fn claimed(setup: &Setup, plan: &Plan) -> Option<Claimed> {
     let (_, places) = found(setup, plan);
-    places.map(|places| program::claimed(setup, &places))
+    places.map(|places| program::claimed(setup, plan, &places))
 }
 
 /// What is wrong with a plan; its places, where nothing is.
@@ -203,6 +204,20 @@ impl Findings {
             path: path.into(),
             message: message.into(),
         });
+    }
+
+    /// As [`Findings::compare`], of numbers that may be absent.
+    fn compare_some(&mut self, path: impl Into<String>, printed: Option<f64>, exact: Option<f64>) {
+        match (printed, exact) {
+            (None, None) => {}
+            (Some(printed), Some(exact)) => self.compare(path, printed, exact),
+            (Some(printed), None) => {
+                self.add(path, format!("is {}, but there is none", shown(printed)));
+            }
+            (None, Some(exact)) => {
+                self.add(path, format!("is absent, must be {}", shown(exact)));
+            }
+        }
     }
 
     /// Adds a finding unless `printed` is `exact`.
@@ -302,7 +317,10 @@ mod tests {
                 p.longest_h = 1.25;
                 p.bound_h = Some(1.25);
             }),
-            ("bound_h", |p| p.bound_h = Some(1.84)),
+            ("promised_longest_h", |p| p.promised_longest_h = None),
+            ("promised_longest_h", |p| p.promised_longest_h = Some(1.25)),
+            ("promised_late", |p| p.promised_late = 0),
+            ("bound_h", |p| p.bound_h = Some(1.85)),
             ("bound_h", |p| p.bound_h = None),
             ("unserved", |p| p.unserved = 0),
             ("bound_unserved", |p| p.bound_unserved = Some(0)),
@@ -349,7 +367,7 @@ mod tests {
                 p.berths[2].limited_by = LimitedBy::Cable;
             }),
             ("berths[4].limited_by", |p| {
-                p.berths[4].limited_by = LimitedBy::Device;
+                p.berths[4].limited_by = LimitedBy::Cable;
             }),
             // A contract that is real at another tier: 15 V 2 A at 30 W.
             (
@@ -485,7 +503,7 @@ mod tests {
             ("berths[0].cable", |s| {
                 s.devices[0].pinned_cable = Some(CableId(1));
             }),
-            ("berths[0].volts", |s| s.devices[0].min_w = 44.2),
+            ("berths[0].volts", |s| s.devices[0].min_w = 45.1),
             ("berths[4].volts", |s| s.cables[1].max_v = 19.0),
             ("berths[4].hours", |s| {
                 s.devices[4].draw_w = vec![(0.0, 60.0), (100.0, 0.0)];
@@ -557,6 +575,8 @@ mod tests {
         setup.chargers.clear();
         let empty = Plan {
             longest_h: 0.0,
+            promised_longest_h: Some(0.0),
+            promised_late: 0,
             bound_h: Some(0.0),
             unserved: 0,
             missing_wh: 0.0,

@@ -7,10 +7,10 @@ use std::path::{Path, PathBuf};
 use proptest::prelude::*;
 use serde_json::Value;
 use wattberth::{
-    Adapter, Appliance, Battery, BatteryKind, Cable, Charger, Converter, Device, Error, Load, Plan,
-    Port, Reserve, Session, Setup, SetupDocument, Source, Stop, TripDocument, improve_schema,
-    plan_schema, proof_schema, rank_schema, rota_schema, score_schema, setup_schema, size_schema,
-    timeline_schema, trip_schema,
+    Adapter, Aim, Appliance, Battery, BatteryKind, Cable, Charger, Converter, Device, Error, Lead,
+    Load, Plan, Port, Reserve, Session, Setup, SetupDocument, Source, Span, Stop, TripDocument,
+    Voltages, improve_schema, plan_schema, proof_schema, rank_schema, rota_schema, score_schema,
+    setup_schema, sharing_rules_schema, size_schema, timeline_schema, trip_schema,
 };
 
 /// A trip with every field that it can have.
@@ -61,16 +61,30 @@ fn everything() -> SetupDocument {
         .battery_v(3.85)
         .inlet("usb-micro-b");
     phone.cable = Some("micro".into());
+    let mut lead = Lead::default()
+        .to("usb-c")
+        .max_a(5.0)
+        .max_v(50.0)
+        .length_m(1.5)
+        .awg(22.0)
+        .ohm(0.2);
+    lead.e_marked = Some(true);
     SetupDocument::new()
         .name("quartet, second night")
         .session_h(8.0)
+        .aim(Aim::Best)
+        .tolerance_h(0.1)
         .start("22:30")
         .session(Session::new("evening", 3.5))
         .session(Session::new("night", 8.0).swap(false))
         .charger(
             Charger::new("dressing room")
-                .port(Port::pd("C1", 65.0).offers("PPS 3.3-21V 3A"))
-                .port(Port::usb_c("C2", ["5V 3A", "9V 2.22A"]).max_w(20.0))
+                .port(Port::pd("C1", 65.0).offers("PPS 3.3-21V 3A").lead(lead))
+                .port(
+                    Port::usb_c("C2", ["5V 3A", "9V 2.22A"])
+                        .max_w(20.0)
+                        .lead(Lead::default().watts(60.0)),
+                )
                 .port(Port::usb_a("A1", "5V 2.4A"))
                 .max_w(75.0)
                 .pool("lower bank", ["C2", "A1"], 24.0)
@@ -79,6 +93,7 @@ fn everything() -> SetupDocument {
                 .combination([("C1", 65.0)])
                 .tiers_w([15.0, 30.0, 45.0, 65.0])
                 .reserve(Reserve::Contract)
+                .voltages(Voltages::Kept)
                 .efficiency(0.9)
                 .weight_g(180.0)
                 .price(39.9)
@@ -87,19 +102,22 @@ fn everything() -> SetupDocument {
                 .input_hz("50/60Hz"),
         )
         .cable(Cable::c_to_c("long").epr().length_m(2.0).awg(22.0).count(2))
+        .cable(Cable::c_to_c("short").watts(60.0))
         .cable(
             Cable::new("micro", "usb-a", "usb-micro-b")
                 .ohm(0.3)
                 .max_a(1.5),
         )
         .device(
-            Device::new("score tablet", 28.6)
+            Device::of_kind("score tablet", "tablet")
+                .battery_wh(Span::Between(26.0, 30.0))
                 .accepts("5V 3A, 9V 3A")
+                .usb_a_a(2.4)
                 .pd_w(45.0)
                 .max_w(40.0)
                 .min_w(2.5)
                 .count(4)
-                .start_pct(15.0)
+                .start_pct(Span::Between(10.0, 20.0))
                 .target_pct(95.0)
                 .draw_w([(0.0, 40.0), (80.0, 40.0), (80.0, 20.0), (100.0, 5.0)])
                 .efficiency(0.9)
@@ -130,6 +148,19 @@ fn fixtures() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures")
 }
 
+/// Whether a schema takes null anywhere but for a time that is never, which JSON has no
+/// number for.
+fn takes_null(schema: &Value) -> bool {
+    match schema {
+        Value::String(text) => text == "null",
+        Value::Array(list) => list.iter().any(takes_null),
+        Value::Object(fields) => fields.iter().any(|(name, field)| {
+            !["longest_h", "times_h"].contains(&name.as_str()) && takes_null(field)
+        }),
+        _ => false,
+    }
+}
+
 #[test]
 fn no_schema_takes_null_or_names_an_item_of_the_library() {
     for schema in [
@@ -142,10 +173,11 @@ fn no_schema_takes_null_or_names_an_item_of_the_library() {
         rank_schema(),
         rota_schema(),
         timeline_schema(),
+        sharing_rules_schema(),
         trip_schema(),
     ] {
         let text = schema.to_string();
-        assert!(!text.contains("\"null\""), "{schema:#}");
+        assert!(!takes_null(&schema), "{schema:#}");
         assert!(!text.contains("crate::"), "{schema:#}");
     }
 }
@@ -165,26 +197,26 @@ fn a_document_with_every_field_is_read_back_and_fits_the_schema() {
     assert_eq!(found, Vec::<String>::new());
     let schema = setup_schema();
     let known = |part: &Value| part["properties"].as_object().expect("an object").len();
-    // Two devices, because a battery is given in one way only.
-    let devices = value["devices"].as_array().expect("a list");
-    let names: std::collections::BTreeSet<&String> = devices
+    let (ports, trip) = (&value["chargers"][0]["ports"], &value["trip"]);
+    let leads: Value = ports
+        .as_array()
+        .expect("a list")
         .iter()
-        .filter_map(Value::as_object)
-        .flat_map(|device| device.keys())
+        .map(|port| port["lead"].clone())
         .collect();
-    assert_eq!(
-        names.len(),
-        known(&schema["$defs"]["Device"]),
-        "a field is not tried"
-    );
+    // Several of each, because a battery and a rating are given in one way only.
     for (list, part) in [
-        ("stops", "Stop"),
-        ("adapters", "Adapter"),
-        ("appliances", "Appliance"),
-        ("converters", "Converter"),
-        ("batteries", "Battery"),
+        (&value["devices"], "Device"),
+        (&value["cables"], "Cable"),
+        (ports, "Port"),
+        (&leads, "Lead"),
+        (&trip["stops"], "Stop"),
+        (&trip["adapters"], "Adapter"),
+        (&trip["appliances"], "Appliance"),
+        (&trip["converters"], "Converter"),
+        (&trip["batteries"], "Battery"),
     ] {
-        let tried: std::collections::BTreeSet<&String> = value["trip"][list]
+        let tried: std::collections::BTreeSet<&String> = list
             .as_array()
             .expect("a list")
             .iter()
@@ -194,7 +226,7 @@ fn a_document_with_every_field_is_read_back_and_fits_the_schema() {
         assert_eq!(
             tried.len(),
             known(&schema["$defs"][part]),
-            "a field of {part} is not tried"
+            "a field of {part} is not tried: {tried:?}"
         );
     }
     let charger = value["chargers"][0].as_object().expect("an object");
@@ -471,7 +503,9 @@ prop_compose! {
         draw in prop::option::of(prop::collection::vec((0.0..=100.0_f64, 0.0..200.0_f64), 1..6)),
     ) -> Device {
         let mut device = Device::new("", battery).pd_w(pd);
-        (device.count, device.start_pct, device.min_w) = (count, start, min);
+        device.count = count;
+        device.start_pct = start.map(Span::Of);
+        device.min_w = min;
         (device.efficiency, device.priority) = (efficiency, priority);
         device.draw_w = draw.map(|mut points| {
             points.sort_by(|a, b| a.0.total_cmp(&b.0));

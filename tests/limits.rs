@@ -191,8 +191,7 @@ fn who_is_told_how_far_it_is_gets_the_same_plan_and_what_is_true() {
             assert!(progress.bound <= progress.value, "{progress:?}");
             let of_best = match progress.settling {
                 Settling::Unserved => f64::from(u32::try_from(best.unserved).expect("few")),
-                Settling::Late => f64::from(u32::try_from(best.late).expect("few")),
-                Settling::Time { place: 0 } => best.longest_h,
+                Settling::Longest => best.promised_longest_h.unwrap_or(f64::INFINITY),
                 _ => continue,
             };
             assert!(progress.bound <= of_best, "{progress:?}");
@@ -201,7 +200,10 @@ fn who_is_told_how_far_it_is_gets_the_same_plan_and_what_is_true() {
     let (plan, told) = told_of(&setup, SolveOptions::DEFAULT_BUDGET);
     let last = told.last().expect("a search was needed");
     assert_eq!(last.settling, Settling::Watts);
-    assert_eq!((last.longest_h, last.late), (plan.longest_h, plan.late));
+    assert_eq!(
+        (Some(last.longest_h), last.late),
+        (plan.promised_longest_h, plan.promised_late)
+    );
     assert_eq!(
         (last.unserved, last.missing_wh),
         (plan.unserved, plan.missing_wh)

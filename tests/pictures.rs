@@ -271,7 +271,7 @@ fn random_nights_are_well_formed_and_the_same_twice() {
 #[test]
 fn what_leaves_nothing_to_draw_is_still_a_page() {
     let nobody = r#"{"chargers": [{"name": "cube", "ports": [{"name": "C1", "pd_w": 30}]}],
-        "devices": [{"name": "phone", "pd_w": 18, "battery_wh": 15}]}"#;
+        "devices": [{"name": "phone", "inlet": "usb-micro-b", "pd_w": 18, "battery_wh": 15}]}"#;
     let picture = night_of(nobody);
     assert!(html(&picture).contains("no cable"), "the reason is said");
     let ranked = ranking_of(

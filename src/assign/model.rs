@@ -1,43 +1,222 @@
-//! The integer program of a setup: its columns, its pools, tables and cables as
+//! The integer program of a setup: its choices as columns, its pools, tables and cables as
 //! rows.
 
 mod seat_rows;
 
-use crate::assign::options::{self, CableGroup, Columns, PortGroup};
+use crate::assign::options::{Asks, CableGroup, Choice, Choices, PortGroup};
+use crate::plan::promise::NEVER;
+use crate::plan::sessions::Sessions;
 use crate::setup::Setup;
-use crate::solve::model::{Column, DominanceKey, Line, Model, Row, RowOrigin, Table, index, small};
+use crate::setup::document::Aim;
+use crate::solve::goal::{HOURS_COUNT, Limits, class};
+use crate::solve::model::{
+    ANY_LOAD, Assignment, Column, DominanceKey, Line, LineSets, Model, Row, RowOrigin, Table,
+    index, small,
+};
 use crate::units::millionths;
 use seat_rows::SeatRows;
 
-impl Model {
-    /// What a device of the model takes with a column.
-    pub(super) fn taken<'c>(
-        &self,
-        columns: &'c Columns,
-        device: usize,
-        column: u32,
-    ) -> &'c options::Column {
-        &columns.by_device[self.devices[device]][self.column(column).listed as usize]
+/// Which columns a model has.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Part<'a> {
+    /// For the levels that depend on what is promised: of equal promises only the contracts
+    /// that take the least.
+    Promises,
+    /// For the levels that follow: every contract, and of the promises those that the limits
+    /// tell apart.
+    Within(&'a Limits),
+    /// As [`Self::Within`], of each device only the berths where it sits.
+    Seated(&'a Limits, &'a [Option<Berth>]),
+}
+
+/// A group of ports, a kind of cable, and the session that it begins with.
+pub(super) type Berth = (usize, usize, usize);
+
+impl<'a> Part<'a> {
+    fn limits(self) -> Option<&'a Limits> {
+        match self {
+            Self::Promises => None,
+            Self::Within(limits) | Self::Seated(limits, _) => Some(limits),
+        }
     }
 
-    /// The program of a setup whose columns are known.
-    pub(super) fn of(setup: &Setup, columns: &Columns) -> Self {
+    fn has(self, device: usize, choice: &Choice) -> bool {
+        match self {
+            Self::Promises | Self::Within(_) => true,
+            Self::Seated(_, berths) => {
+                berths[device] == Some((choice.port, choice.cable, choice.first))
+            }
+        }
+    }
+}
+
+/// The choices of a device as columns.
+struct Listing<'a> {
+    setup: &'a Setup,
+    sessions: &'a Sessions,
+    options: &'a Choices,
+    part: Part<'a>,
+}
+
+impl Listing<'_> {
+    /// `at` is the device's place in the model.
+    fn columns(&self, device: usize, at: usize, columns: &mut Vec<Column>) {
+        let choices = (0..).zip(&self.options.by_device[device]);
+        let choices = choices.filter(|(_, choice)| self.part.has(at, choice));
+        let choices: Vec<(u32, &Choice)> = choices.collect();
+        let same = |a: &(u32, &Choice), b: &(u32, &Choice)| {
+            (a.1.port, a.1.cable, a.1.first) == (b.1.port, b.1.cable, b.1.first)
+        };
+        for of_seat in choices.chunk_by(same) {
+            let asks = &self.options.asks[of_seat[0].1.asks];
+            for &(listed, choice) in of_seat {
+                if self.setup.aim == Aim::Best {
+                    columns.push(self.column(listed, choice));
+                    continue;
+                }
+                let takes_more = |other: &Choice| {
+                    let takes = |choice: &Choice| (choice.takes, choice.tier);
+                    let (own, less) = (takes(choice), takes(other));
+                    // Whose plug stays longer may be full in time where others are not.
+                    other.last == choice.last && own != less && less.0 <= own.0 && less.1 <= own.1
+                };
+                if matches!(self.part, Part::Promises)
+                    && of_seat.iter().any(|(_, other)| takes_more(other))
+                {
+                    continue;
+                }
+                self.promised(listed, choice, asks, columns);
+            }
+        }
+    }
+
+    /// As it is at best, with nothing asked of others.
+    fn column(&self, listed: u32, choice: &Choice) -> Column {
+        let rank = usize::from(self.setup.devices[choice.device].priority) - 1;
+        Column {
+            listed,
+            port: choice.port,
+            cable: choice.cable,
+            time: choice.time,
+            hours: HOURS_COUNT[rank].saturating_mul(choice.time),
+            watts: choice.watts,
+            contract: choice.key(),
+            tier: choice.tier,
+            takes: choice.takes,
+            load: 0,
+            needs: 0,
+            assured: true,
+            late: choice.late,
+            first: choice.first,
+            last: choice.last,
+        }
+    }
+
+    /// One column for each step of what can be promised that the limits tell from the one
+    /// before.
+    fn promised(&self, listed: u32, choice: &Choice, asks: &Asks, columns: &mut Vec<Column>) {
+        let device = &self.setup.devices[choice.device];
+        let rank = usize::from(device.priority) - 1;
+        let mut before = None;
+        for step in &asks.steps {
+            let (time, late) = self.promised_time(choice, step.time);
+            if let Some(limits) = self.part.limits() {
+                let later = &limits.later[class(rank)];
+                let slow = later.partition_point(|(most, _)| time <= *most);
+                let out = later
+                    .first()
+                    .is_some_and(|&(most, n)| n == 0 && time > most);
+                if out || (late && limits.late[rank] == 0) || before == Some((slow, late)) {
+                    continue;
+                }
+                before = Some((slow, late));
+            }
+            columns.push(Column {
+                time,
+                late,
+                load: asks.load,
+                needs: step.needs,
+                assured: step.needs <= asks.floor,
+                ..self.column(listed, choice)
+            });
+        }
+    }
+
+    /// When a choice comes to full where it takes so long, and whether that is late.
+    fn promised_time(&self, choice: &Choice, time: i64) -> (i64, bool) {
+        let device = &self.setup.devices[choice.device];
+        if self.sessions.is_one() {
+            let ready_by = device.ready_by_h.map(millionths);
+            return (time, ready_by.is_some_and(|ready_by| time > ready_by));
+        }
+        // Never is no later for beginning later.
+        let time = (self.sessions.start(choice.first) + time).min(NEVER);
+        (
+            time,
+            self.sessions.is_late(choice.device, choice.last, time),
+        )
+    }
+}
+
+impl Model {
+    /// The choice that a device of the model takes with a column.
+    pub(super) fn taken<'c>(&self, choices: &'c Choices, device: usize, column: u32) -> &'c Choice {
+        &choices.by_device[self.devices[device]][self.column(column).listed as usize]
+    }
+
+    /// An assignment of a model with other columns of the same choices, in those of this one
+    /// that promise as much.
+    pub(super) fn as_here(&self, other: &Self, assignment: &Assignment) -> Option<Assignment> {
+        let each = assignment.iter().enumerate();
+        each.map(|(device, column)| {
+            let Some(column) = column else {
+                return Some(None);
+            };
+            let there = other.column(*column);
+            self.promising(device, there.listed, there.needs).map(Some)
+        })
+        .collect()
+    }
+
+    /// Of the columns of a choice, the one that promises the most for no more than `needs`.
+    pub(super) fn promising(&self, device: usize, listed: u32, needs: i64) -> Option<u32> {
+        let columns = self.of_device[device].clone();
+        let of_choice = columns.filter(|&column| {
+            let column = self.column(column);
+            column.listed == listed && column.needs <= needs
+        });
+        of_choice.max_by_key(|&column| self.column(column).needs)
+    }
+
+    /// The program of a setup whose choices are known, as far as `part` says.
+    pub(super) fn of(
+        setup: &Setup,
+        sessions: &Sessions,
+        options: &Choices,
+        part: Part<'_>,
+    ) -> Self {
         let devices: Vec<usize> = (0..setup.devices.len())
             .filter(|&d| setup.devices[d].needs_berth())
             .collect();
-        let mut all = Vec::new();
+        let listing = Listing {
+            setup,
+            sessions,
+            options,
+            part,
+        };
+        let mut columns = Vec::new();
         let mut of_device = Vec::new();
-        for &device in &devices {
-            let from = index(all.len());
-            all.extend(columns.by_device[device].iter().map(|column| column.whole));
+        for (at, &device) in devices.iter().enumerate() {
+            let from = index(columns.len());
+            listing.columns(device, at, &mut columns);
             // Port by port, what takes the least first.
-            all[from as usize..].sort_by_key(|column| {
+            columns[from as usize..].sort_by_key(|column| {
                 let takes = (column.takes, column.tier, column.watts);
                 (column.first, column.port, takes, column.time, column.cable)
             });
-            of_device.push(from..index(all.len()));
+            of_device.push(from..index(columns.len()));
         }
-        let (tables, table_of) = tables(setup, columns);
+        let (tables, table_of) = tables(setup, options);
         let mut model = Self {
             missing: devices
                 .iter()
@@ -48,37 +227,38 @@ impl Model {
                 .map(|&d| usize::from(setup.devices[d].priority) - 1)
                 .collect(),
             devices,
-            columns: all,
+            columns,
             of_device,
-            sessions: columns.sessions,
-            seats: (0..columns.sessions)
-                .flat_map(|_| columns.ports.iter().map(|group| group.ports.len()))
+            sessions: options.sessions,
+            seats: (0..options.sessions)
+                .flat_map(|_| options.ports.iter().map(|group| group.ports.len()))
                 .collect(),
-            listed_ports: columns
+            listed_ports: options
                 .ports
                 .iter()
                 .map(|group| listed(setup, group))
                 .collect(),
-            listed_cables: columns
+            listed_cables: options
                 .cables
                 .iter()
                 .map(|group| each_cable(setup, group))
                 .collect(),
             table_of,
             tables,
+            has_promises: setup.aim == Aim::Promise,
             rows: Vec::new(),
             coefficients: Vec::new(),
             starts: vec![0],
             row_signatures: Vec::new(),
             dominance_keys: Vec::new(),
         };
-        model.add_rows(setup, columns);
+        model.add_rows(setup, options);
         model.number_signatures();
         model
     }
 
     /// All rows, whether they can bind or not.
-    fn all_rows(&self, setup: &Setup, columns: &Columns) -> Vec<Row> {
+    fn all_rows(&self, setup: &Setup, options: &Choices) -> Vec<Row> {
         let mut rows: Vec<Row> = Vec::new();
         for (c, charger) in setup.chargers.iter().enumerate() {
             for (p, pool) in charger.pools.iter().enumerate() {
@@ -90,6 +270,22 @@ impl Model {
                     },
                     cap: millionths(pool.max_w),
                 }));
+            }
+        }
+        if self.has_promises {
+            for (c, charger) in setup.chargers.iter().enumerate() {
+                for (p, pool) in charger.pools.iter().enumerate() {
+                    rows.extend((0..self.sessions).map(|session| Row {
+                        origin: RowOrigin::Load {
+                            charger: c,
+                            pool: p,
+                            session,
+                            max: millionths(pool.max_w),
+                        },
+                        // Depends on who takes from it; the search works it out.
+                        cap: ANY_LOAD,
+                    }));
+                }
             }
         }
         for (t, table) in self.tables.iter().enumerate() {
@@ -104,13 +300,13 @@ impl Model {
             });
         }
         for session in 0..self.sessions {
-            rows.extend(columns.cables.iter().enumerate().map(|(group, of)| Row {
+            rows.extend(options.cables.iter().enumerate().map(|(group, of)| Row {
                 origin: RowOrigin::Cable { group, session },
                 cap: i64::from(of.count),
             }));
         }
         for session in 1..self.sessions {
-            rows.extend(columns.ports.iter().enumerate().map(|(group, of)| Row {
+            rows.extend(options.ports.iter().enumerate().map(|(group, of)| Row {
                 origin: RowOrigin::Ports { group, session },
                 cap: small(of.ports.len()),
             }));
@@ -118,19 +314,26 @@ impl Model {
         rows
     }
 
-    fn add_rows(&mut self, setup: &Setup, columns: &Columns) {
-        let all = self.all_rows(setup, columns);
-        let binding = self.binding(&all, columns);
+    fn add_rows(&mut self, setup: &Setup, options: &Choices) {
+        let all = self.all_rows(setup, options);
+        let binding = self.binding(&all, options);
         let mut rows = all;
         let mut keep = binding.into_iter();
         rows.retain(|_| keep.next().unwrap_or(false));
-        let mut pooled = vec![false; columns.ports.len()];
-        let mut scarce = vec![false; columns.cables.len()];
+        let mut pooled = vec![false; options.ports.len()];
+        let mut loaded = vec![false; options.ports.len()];
+        let mut scarce = vec![false; options.cables.len()];
         for row in &rows {
             match row.origin {
                 RowOrigin::Pool { charger, pool, .. } => {
-                    for (pooled, group) in pooled.iter_mut().zip(&columns.ports) {
+                    for (pooled, group) in pooled.iter_mut().zip(&options.ports) {
                         *pooled |=
+                            group.charger == charger && group.pools.binary_search(&pool).is_ok();
+                    }
+                }
+                RowOrigin::Load { charger, pool, .. } => {
+                    for (loaded, group) in loaded.iter_mut().zip(&options.ports) {
+                        *loaded |=
                             group.charger == charger && group.pools.binary_search(&pool).is_ok();
                     }
                 }
@@ -140,12 +343,12 @@ impl Model {
                 | RowOrigin::Ports { .. } => {}
             }
         }
-        let seats = SeatRows::of(self, &rows, columns);
+        let seats = SeatRows::of(self, &rows, options);
         let mut concerned = Vec::new();
         for column in 0..index(self.columns.len()) {
             seats.of_column(self.column(column), &mut concerned);
             for &r in &concerned {
-                let takes = self.taken_by(column, rows[r].origin, columns);
+                let takes = self.taken_by(column, rows[r].origin, options);
                 if takes != 0 {
                     self.coefficients.push((index(r), takes));
                 }
@@ -156,10 +359,20 @@ impl Model {
             time: column.time,
             takes: if pooled[column.port] { column.takes } else { 0 },
             tier: match self.table_of[column.port] {
-                Some(_) => column.tier,
+                Some(_) => column.tier.max(column.needs),
                 None => 0,
             },
-            port: index(column.first * columns.ports.len() + column.port),
+            needs: match self.table_of[column.port] {
+                Some(_) => column.needs,
+                None => 0,
+            },
+            load: if loaded[column.port] { column.load } else { 0 },
+            slack: if loaded[column.port] && !column.assured {
+                self.least_load(column) - column.needs
+            } else {
+                ANY_LOAD
+            },
+            port: index(column.first * options.ports.len() + column.port),
             last: column.last,
             cable: scarce[column.cable].then(|| index(column.cable)),
             late: column.late,
@@ -169,9 +382,9 @@ impl Model {
     }
 
     /// What a column takes from a row.
-    fn taken_by(&self, index: u32, origin: RowOrigin, columns: &Columns) -> i64 {
+    fn taken_by(&self, index: u32, origin: RowOrigin, options: &Choices) -> i64 {
         let column = self.column(index);
-        let group = &columns.ports[column.port];
+        let group = &options.ports[column.port];
         let lasts = |session: usize| (column.first..=column.last).contains(&session);
         let uses = |table: usize| self.in_tables(index).any(|(of, _)| of == table);
         let (takes, amount) = match origin {
@@ -183,7 +396,16 @@ impl Model {
                 let of_pool = group.charger == charger && group.pools.binary_search(&pool).is_ok();
                 (of_pool && lasts(session), column.takes)
             }
-            RowOrigin::Table { table } => (uses(table), column.tier),
+            RowOrigin::Load {
+                charger,
+                pool,
+                session,
+                ..
+            } => {
+                let of_pool = group.charger == charger && group.pools.binary_search(&pool).is_ok();
+                (of_pool && lasts(session), self.least_load(column))
+            }
+            RowOrigin::Table { table } => (uses(table), column.tier.max(column.needs)),
             RowOrigin::TablePorts { table } => (uses(table), 1),
             RowOrigin::Cable { group, session } => (column.cable == group && lasts(session), 1),
             RowOrigin::Ports { group, session } => (column.port == group && lasts(session), 1),
@@ -191,10 +413,20 @@ impl Model {
         if takes { amount } else { 0 }
     }
 
+    /// What a column takes from the others in its pools at least: lines of a table may give its
+    /// port less than it could take.
+    fn least_load(&self, column: &Column) -> i64 {
+        let given = self.table_of[column.port].and_then(|(table, place)| {
+            let lines = self.tables[table].promised.iter();
+            lines.filter_map(|line| line[place]).min()
+        });
+        given.map_or(column.load, |given| given.min(column.load))
+    }
+
     /// By row, whether the devices could together take more than it allows. A table's row
     /// always can: its cap falls with the lines that are left.
-    fn binding(&self, rows: &[Row], columns: &Columns) -> Vec<bool> {
-        let seats = SeatRows::of(self, rows, columns);
+    fn binding(&self, rows: &[Row], options: &Choices) -> Vec<bool> {
+        let seats = SeatRows::of(self, rows, options);
         let mut sums = vec![0_i64; rows.len()];
         // Of the device at hand, the most that it takes from each row.
         let mut most = vec![0_i64; rows.len()];
@@ -203,7 +435,7 @@ impl Model {
             for column in range.clone() {
                 seats.of_column(self.column(column), &mut concerned);
                 for &r in &concerned {
-                    let takes = self.taken_by(column, rows[r].origin, columns);
+                    let takes = self.taken_by(column, rows[r].origin, options);
                     if most[r] == 0 && takes > 0 {
                         touched.push(r);
                     }
@@ -214,15 +446,17 @@ impl Model {
                 sums[r] += std::mem::take(&mut most[r]);
             }
         }
-        let of_table = |row: &Row| {
-            matches!(
-                row.origin,
-                RowOrigin::Table { .. } | RowOrigin::TablePorts { .. }
-            )
-        };
         let each = rows.iter().zip(sums);
-        each.map(|(row, sum)| of_table(row) || sum > row.cap)
-            .collect()
+        each.map(|(row, sum)| match row.origin {
+            RowOrigin::Table { .. } | RowOrigin::TablePorts { .. } => true,
+            // What its loads come to depends on the lines that govern.
+            RowOrigin::Load { charger, max, .. } => {
+                let mut groups = options.ports.iter().zip(&self.table_of);
+                sum > max || groups.any(|(group, of)| group.charger == charger && of.is_some())
+            }
+            _ => sum > row.cap,
+        })
+        .collect()
     }
 }
 
@@ -241,15 +475,15 @@ fn each_cable(setup: &Setup, group: &CableGroup) -> Vec<usize> {
 
 /// The tables of the chargers that have combinations, once for each session, and each
 /// group's place in those of the first.
-fn tables(setup: &Setup, columns: &Columns) -> (Vec<Table>, Vec<Option<(usize, usize)>>) {
+fn tables(setup: &Setup, options: &Choices) -> (Vec<Table>, Vec<Option<(usize, usize)>>) {
     let mut tables: Vec<Table> = Vec::new();
-    let mut table_of = vec![None; columns.ports.len()];
+    let mut table_of = vec![None; options.ports.len()];
     for (c, charger) in setup.chargers.iter().enumerate() {
         if charger.lines.is_empty() {
             continue;
         }
-        let groups: Vec<usize> = (0..columns.ports.len())
-            .filter(|&g| columns.ports[g].charger == c)
+        let groups: Vec<usize> = (0..options.ports.len())
+            .filter(|&g| options.ports[g].charger == c)
             .collect();
         for (place, &group) in groups.iter().enumerate() {
             table_of[group] = Some((tables.len(), place));
@@ -258,7 +492,7 @@ fn tables(setup: &Setup, columns: &Columns) -> (Vec<Table>, Vec<Option<(usize, u
             .map(|line| {
                 groups
                     .iter()
-                    .map(|&group| columns.ports[group].lines[line])
+                    .map(|&group| options.ports[group].lines[line])
                     .collect()
             })
             .collect();
@@ -266,18 +500,27 @@ fn tables(setup: &Setup, columns: &Columns) -> (Vec<Table>, Vec<Option<(usize, u
             .iter()
             .map(|line| Line {
                 granted: line.clone(),
+                promised: together(line, &granted),
                 needs: needs(line, &granted),
             })
             .collect();
-        drop_covered(&mut lines);
-        let seats = groups.iter().map(|&group| columns.ports[group].ports.len());
+        let promised = if setup.aim == Aim::Promise {
+            drop_repeated(&mut lines);
+            granted
+        } else {
+            drop_covered(&mut lines);
+            Vec::new()
+        };
+        let seats = groups.iter().map(|&group| options.ports[group].ports.len());
         tables.push(Table {
             seats: seats.collect(),
             lines,
+            sets: LineSets::of(&promised),
+            promised,
         });
     }
     let of_session = tables.clone();
-    for _ in 1..columns.sessions {
+    for _ in 1..options.sessions {
         tables.extend_from_slice(&of_session);
     }
     (tables, table_of)
@@ -288,6 +531,17 @@ fn within(small: &[Option<i64>], large: &[Option<i64>]) -> bool {
         .iter()
         .zip(large)
         .all(|(s, l)| s.is_none() || l.is_some())
+}
+
+/// Port by port the least of what the lines of the same ports grant.
+fn together(line: &[Option<i64>], all: &[Vec<Option<i64>>]) -> Vec<Option<i64>> {
+    let same = || {
+        all.iter()
+            .filter(|other| within(other, line) && within(line, other))
+    };
+    (0..line.len())
+        .map(|place| same().filter_map(|other| other[place]).min())
+        .collect()
 }
 
 /// The sets of ports of which one must be in use, or a smaller line would govern that
@@ -310,6 +564,17 @@ fn needs(line: &[Option<i64>], all: &[Vec<Option<i64>>]) -> Vec<Vec<usize>> {
         }
     }
     sets
+}
+
+/// Drops lines that say what another one says.
+fn drop_repeated(lines: &mut Vec<Line>) {
+    let mut kept: Vec<Line> = Vec::new();
+    for line in lines.drain(..) {
+        if !kept.contains(&line) {
+            kept.push(line);
+        }
+    }
+    *lines = kept;
 }
 
 /// Drops lines all of whose uses another line allows too.

@@ -1,6 +1,7 @@
 //! Every way in which a device can sit: port, cable and contract, with its watts, its
 //! tier and its hours; equal ports and equal cables grouped, dominated ways dropped.
 
+mod asks;
 mod size;
 mod ways;
 
@@ -12,9 +13,10 @@ use crate::setup::contract::{Carries, Contract, Lift, carries};
 use crate::setup::document::Reserve;
 use crate::setup::ids::{CableId, DeviceId, PortId};
 use crate::setup::{CableSpec, DeviceSpec, Setup};
-use crate::solve;
 use crate::solve::budget::Budget;
 use crate::units::millionths;
+use asks::AskList;
+pub(crate) use asks::Asks;
 use size::{joined, too_many, too_many_entries, too_many_joined};
 pub(crate) use ways::Memory;
 use ways::{Meeting, PortWays, Way};
@@ -42,18 +44,34 @@ pub(crate) struct CableGroup {
 
 /// One way in which a device can sit.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Column {
+pub(crate) struct Choice {
     /// Index into the setup's devices.
     pub(crate) device: usize,
+    /// Index into [`Choices::ports`].
+    pub(crate) port: usize,
+    /// Index into [`Choices::cables`].
+    pub(crate) cable: usize,
     pub(crate) contract: Contract,
     pub(crate) tier_w: f64,
     pub(crate) hours: f64,
-    /// In whole numbers, as the kernel has it. Its port is one of [`Columns::ports`], its
-    /// cable one of [`Columns::cables`].
-    pub(crate) whole: solve::model::Column,
+    /// When it is full, in whole 1e-6 h from the start.
+    pub(crate) time: i64,
+    /// What the plan's order counts of the power: volts × amps in whole 1e-6 W; over
+    /// sessions the watt-hours held, in whole 1e-6 Wh.
+    pub(crate) watts: i64,
+    /// The tier in whole 1e-6 W.
+    pub(crate) tier: i64,
+    /// What it takes from the pools, in whole 1e-6 W.
+    pub(crate) takes: i64,
+    pub(crate) late: bool,
+    /// The first and the last session that it lasts; both 0 where there is only one.
+    pub(crate) first: usize,
+    pub(crate) last: usize,
+    /// Index into [`Choices::asks`].
+    pub(crate) asks: usize,
 }
 
-impl Column {
+impl Choice {
     /// The slot that it is on a port of its group and a cable of its kind.
     pub(crate) fn on(&self, port: PortId, cable: CableId) -> Slot {
         Slot {
@@ -63,20 +81,31 @@ impl Column {
             contract: self.contract,
             tier_w: self.tier_w,
             hours: self.hours,
-            late: self.whole.late,
-            first: self.whole.first,
-            last: self.whole.last,
+            late: self.late,
+            first: self.first,
+            last: self.last,
         }
+    }
+
+    /// The contract in whole millionths, as ties compare it.
+    pub(crate) fn key(&self) -> (i64, i64) {
+        (
+            millionths(self.contract.volts),
+            millionths(self.contract.amps),
+        )
     }
 }
 
 /// All of them, by device.
 #[derive(Debug, Clone)]
-pub(crate) struct Columns {
+pub(crate) struct Choices {
     pub(crate) ports: Vec<PortGroup>,
     pub(crate) cables: Vec<CableGroup>,
     /// By device of the setup; empty where it needs no berth.
-    pub(crate) by_device: Vec<Vec<Column>>,
+    pub(crate) by_device: Vec<Vec<Choice>>,
+    /// What devices on ports through cables ask of their charger; one that asks nothing where
+    /// a plan is not chosen by what is promised.
+    pub(crate) asks: Vec<Asks>,
     /// How many sessions follow one another.
     pub(crate) sessions: usize,
     complete: bool,
@@ -89,8 +118,8 @@ pub(crate) struct Ungrouped {
     pub(crate) cables: Vec<CableId>,
 }
 
-impl Columns {
-    /// Enumerates the columns of every device that needs a berth.
+impl Choices {
+    /// Enumerates the choices of every device that needs a berth.
     ///
     /// # Errors
     /// [`Error::Input`](crate::Error::Input) where there are more than [`MOST_CHOICES`].
@@ -98,10 +127,10 @@ impl Columns {
         Self::on(setup, &Ungrouped::default(), &Sessions::one(), None, budget)
     }
 
-    /// The columns of a night of several sessions.
+    /// The choices of a night of several sessions.
     ///
     /// # Errors
-    /// As [`Columns::of`].
+    /// As [`Choices::of`].
     pub(crate) fn over(
         setup: &Setup,
         sessions: &Sessions,
@@ -111,11 +140,11 @@ impl Columns {
         Self::on(setup, apart, sessions, None, budget)
     }
 
-    /// As [`Columns::of`], with what is known from other chargers of the same devices and
+    /// As [`Choices::of`], with what is known from other chargers of the same devices and
     /// cables.
     ///
     /// # Errors
-    /// As [`Columns::of`].
+    /// As [`Choices::of`].
     pub(crate) fn known(setup: &Setup, memory: &Memory, budget: &mut Budget) -> Result<Self> {
         let sessions = Sessions::one();
         Self::on(
@@ -125,6 +154,12 @@ impl Columns {
             Some(memory),
             budget,
         )
+    }
+
+    /// How many promises there are to tell apart, over all ways to sit.
+    pub(crate) fn promises(&self) -> usize {
+        let all = self.by_device.iter().flatten();
+        all.map(|choice| self.asks[choice.asks].steps.len()).sum()
     }
 
     /// Whether all were listed: the clock or the flag may end that early, and then there
@@ -156,14 +191,16 @@ impl Columns {
         if joined > MOST_JOINED {
             return Err(too_many_joined(joined));
         }
-        let mut by_device: Vec<Vec<Column>> = vec![Vec::new(); setup.devices.len()];
+        let mut by_device: Vec<Vec<Choice>> = vec![Vec::new(); setup.devices.len()];
+        let mut asking = AskList::of(setup, &meeting);
         let mut complete = true;
         budget.spend(steps(joined, memory));
         let (mut total, mut entries, mut looked) = (0, 0, 0);
         'listing: for (port, group) in ports.iter().enumerate() {
             let limits = PortLimits::of(setup, port, group);
             let spec = &setup.chargers[group.charger].ports[group.ports[0]];
-            let mut ways = PortWays::on(spec, &meeting, memory);
+            asking.begin(limits.place);
+            let mut ways = PortWays::on(limits.place, spec, &meeting, memory);
             let before = total;
             for (device, own) in by_device.iter_mut().enumerate() {
                 if looked > LOOKS_BEFORE_CLOCK {
@@ -180,11 +217,11 @@ impl Columns {
                 let known = own.len();
                 let ways = ways.of_device(device);
                 looked += cables.len() + ways.len();
-                limits.columns(sessions, device, &ways, own);
+                limits.choices(sessions, device, &ways, &mut asking, own);
                 total += own.len() - known;
                 let lasting = own[known..]
                     .iter()
-                    .map(|column| 1 + column.whole.last - column.whole.first);
+                    .map(|choice| 1 + choice.last - choice.first);
                 entries += group.pools.len() * lasting.sum::<usize>();
                 if total > MOST_CHOICES {
                     return Err(too_many(port + 1, ports.len()));
@@ -195,18 +232,15 @@ impl Columns {
             }
             budget.spend(steps(total - before, memory));
         }
-        for own in &mut by_device {
-            if !complete {
-                own.clear();
-            }
-            for (listed, column) in (0..).zip(own) {
-                column.whole.listed = listed;
-            }
+        let asks = asking.all;
+        if !complete {
+            by_device.iter_mut().for_each(Vec::clear);
         }
         Ok(Self {
             ports,
             cables,
             by_device,
+            asks,
             sessions: sessions.len(),
             complete,
         })
@@ -237,6 +271,7 @@ pub(crate) fn same_but_name(a: &DeviceSpec, b: &DeviceSpec) -> bool {
         name: _,
         inlet,
         accepts,
+        usb_a,
         max_w,
         min_w,
         battery_wh,
@@ -244,6 +279,9 @@ pub(crate) fn same_but_name(a: &DeviceSpec, b: &DeviceSpec) -> bool {
         target_pct,
         draw_w,
         default_draw,
+        promised,
+        assumed: _,
+        guessed_cell: _,
         efficiency,
         running_w,
         ready_by_h,
@@ -270,13 +308,15 @@ pub(crate) fn same_but_name(a: &DeviceSpec, b: &DeviceSpec) -> bool {
         && *pinned_contract == b.pinned_contract
         && *default_draw == b.default_draw
         && *inlet == b.inlet
+        && *usb_a == b.usb_a
+        && *promised == b.promised
         && *accepts == b.accepts
         && *draw_w == b.draw_w
 }
 
 /// What a charger leaves to whoever sits on one kind of its ports.
 struct PortLimits {
-    /// Index into [`Columns::ports`].
+    /// Index into [`Choices::ports`].
     port: usize,
     /// The charger and the first port of the group, as pins name it.
     place: PortId,
@@ -308,14 +348,22 @@ impl PortLimits {
         }
     }
 
-    /// Adds the columns that a device's ways on this port come to, as far as the charger's
+    /// Adds the choices that a device's ways on this port come to, as far as the charger's
     /// limits leave room for them.
-    fn columns(&self, sessions: &Sessions, device: usize, ways: &[Way], columns: &mut Vec<Column>) {
+    fn choices(
+        &self,
+        sessions: &Sessions,
+        device: usize,
+        ways: &[Way],
+        asking: &mut AskList<'_>,
+        choices: &mut Vec<Choice>,
+    ) {
         let fits =
             |way: &&Way| taken(self.reserve, way) <= self.tightest && way.tier <= self.granted;
         for with_cable in ways.chunk_by(|a, b| a.cable == b.cable) {
+            let asks = asking.through(device, with_cable[0].cable);
             for first in sessions.starts(device) {
-                let from = columns.len();
+                let from = choices.len();
                 for way in with_cable.iter().filter(fits) {
                     let alone = Occupancy {
                         last: 0,
@@ -324,36 +372,27 @@ impl PortLimits {
                         late: way.late,
                     };
                     let stay = sessions.stay(device, first, alone, way.contract.port_w());
-                    let whole = solve::model::Column {
-                        listed: 0,
+                    choices.push(Choice {
+                        device,
                         port: self.port,
                         cable: way.cable,
+                        contract: way.contract,
+                        tier_w: way.tier_w,
+                        hours: way.hours,
                         time: stay.time,
                         watts: stay.held,
-                        contract: millionths_of(&way.contract),
                         tier: way.tier,
                         takes: taken(self.reserve, way),
                         late: stay.late,
                         first,
                         last: stay.last,
-                    };
-                    columns.push(Column {
-                        device,
-                        contract: way.contract,
-                        tier_w: way.tier_w,
-                        hours: way.hours,
-                        whole,
+                        asks,
                     });
                 }
-                drop_dominated(columns, from);
+                drop_dominated(choices, from, asks > 0);
             }
         }
     }
-}
-
-/// A contract in whole millionths, as ties compare it.
-fn millionths_of(contract: &Contract) -> (i64, i64) {
-    (millionths(contract.volts), millionths(contract.amps))
 }
 
 /// What a way takes from the pools, in whole 1e-6 W.
@@ -364,31 +403,36 @@ fn taken(reserve: Reserve, way: &Way) -> i64 {
     }
 }
 
-/// Drops, among the columns of one device on one port with one cable, from one session
+/// Drops, among the choices of one device on one port with one cable, from one session
 /// on, those that no
 /// best plan uses: another is as good in every limit and better in the plan's order.
-fn drop_dominated(columns: &mut Vec<Column>, from: usize) {
-    let group = &columns[from..];
+///
+/// Where a plan is chosen by what is `promised`, a plug that stays longer can be the better
+/// one: its device may need the time.
+fn drop_dominated(choices: &mut Vec<Choice>, from: usize, promised: bool) {
+    let group = &choices[from..];
     let beaten: Vec<bool> = group
         .iter()
-        .map(|column| group.iter().any(|other| dominates(other, column)))
+        .map(|choice| {
+            let mut others = group.iter();
+            others.any(|other| dominates(other, choice) && (!promised || other.last == choice.last))
+        })
         .collect();
     if beaten.contains(&true) {
         let mut beaten = beaten.into_iter();
         let mut index = 0;
-        columns.retain(|_| {
+        choices.retain(|_| {
             index += 1;
             index <= from || !beaten.next().unwrap_or(false)
         });
     }
 }
 
-fn dominates(a: &Column, b: &Column) -> bool {
-    if a.whole.takes > b.whole.takes || a.whole.tier > b.whole.tier || a.whole.time > b.whole.time {
+fn dominates(a: &Choice, b: &Choice) -> bool {
+    if a.takes > b.takes || a.tier > b.tier || a.time > b.time {
         return false;
     }
-    a.whole.time < b.whole.time
-        || (a.whole.watts, a.whole.contract) < (b.whole.watts, b.whole.contract)
+    a.time < b.time || (a.watts, a.key()) < (b.watts, b.key())
 }
 
 fn port_groups(setup: &Setup, apart: &Ungrouped) -> Vec<PortGroup> {
@@ -406,6 +450,8 @@ fn port_groups(setup: &Setup, apart: &Ungrouped) -> Vec<PortGroup> {
                 .collect();
             let alone = |port: usize| {
                 apart.ports.contains(&PortId::new(c, port))
+                    // A lead goes with its port, whichever way equal ones are dealt out.
+                    || charger.ports[port].lead.is_some()
                     || setup
                         .devices
                         .iter()
@@ -439,6 +485,7 @@ fn cable_groups(setup: &Setup, apart: &Ungrouped) -> Vec<CableGroup> {
     let mut groups: Vec<CableGroup> = Vec::new();
     let alone = |index: usize| {
         apart.cables.contains(&CableId(index))
+            || setup.cables[index].lead_of.is_some()
             || setup
                 .devices
                 .iter()

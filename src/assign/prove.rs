@@ -40,8 +40,8 @@ use crate::verify::{claimed, verify_with_proof};
 use node::{Outcome, Prover};
 use quotient::Quotient;
 
-/// A proof that no plan is better than this one in devices without a berth, late ones and
-/// longest time, with the default [`SolveOptions`].
+/// A proof that no plan is better than this one as far as a [`Proof`] goes, with the default
+/// [`SolveOptions`].
 ///
 /// # Errors
 /// As [`prove_with`].
@@ -50,7 +50,8 @@ pub fn prove(setup: &Setup, plan: &Plan) -> Result<Proof> {
 }
 
 /// A proof that no plan is better than this one in devices without a berth (by priority,
-/// then watt-hours missing), in late ones and in the longest time, within limits. How far
+/// then watt-hours missing) and, by `"aim": "best"`, in late ones and in the longest time,
+/// within limits. How far
 /// the search for the plan came, its status, does not matter: a plan whose status is
 /// `feasible` may be best all the same.
 ///
@@ -73,7 +74,7 @@ pub fn prove_with(setup: &Setup, plan: &Plan, options: &SolveOptions) -> Result<
         claims.push(Claim { less, nodes });
     }
     let proof = Proof::of(Body {
-        version: 1,
+        version: 2,
         setup_sha256: setup_digest(setup),
         plan_sha256: plan_digest(plan),
         claimed,

@@ -2,31 +2,29 @@
 
 use std::fmt;
 
-use crate::assign::options::{Column, Columns};
+use crate::assign::options::{Choice, Choices};
 use crate::plan::Reason;
 use crate::plan::schedule::Slot;
 use crate::plan::sessions::Sessions;
 use crate::plan::shared::{lines_allow, pool_use};
-use crate::setup::contract::{Carries, Lift, carries, common_volts, contract, joins};
+use crate::setup::contract::{Lift, Negotiation, carries, joins};
 use crate::setup::curve::hours_to_full;
 use crate::setup::document::Reserve;
 use crate::setup::ids::{CableId, ChargerId, PortId};
 use crate::setup::{DeviceSpec, Setup};
 use crate::units::{from_millionths, millionths, rounded, watts_text};
-use crate::usb::tier::offers_at;
-use crate::usb::{Accept, Offer};
 
 /// Why `device` has no berth beside `places`.
-pub(crate) fn reason(setup: &Setup, columns: &Columns, slots: &[Slot], device: usize) -> Reason {
-    alone(setup, columns, slots, device).rounded()
+pub(crate) fn reason(setup: &Setup, choices: &Choices, slots: &[Slot], device: usize) -> Reason {
+    alone(setup, choices, slots, device).rounded()
 }
 
-fn alone(setup: &Setup, columns: &Columns, slots: &[Slot], device: usize) -> Reason {
-    if !columns.are_complete() {
+fn alone(setup: &Setup, choices: &Choices, slots: &[Slot], device: usize) -> Reason {
+    if !choices.are_complete() {
         return Reason::SearchStopped;
     }
     let spec = &setup.devices[device];
-    if columns.by_device[device].is_empty() {
+    if choices.by_device[device].is_empty() {
         let because = nowhere(setup, spec);
         return match pin_text(setup, spec) {
             Some(pin) => Reason::PinnedImpossible {
@@ -36,29 +34,29 @@ fn alone(setup: &Setup, columns: &Columns, slots: &[Slot], device: usize) -> Rea
             None => because,
         };
     }
-    let own: Vec<&Column> = columns.by_device[device].iter().collect();
-    crowded_out(setup, columns, &own, slots)
+    let own: Vec<&Choice> = choices.by_device[device].iter().collect();
+    crowded_out(setup, choices, &own, slots)
 }
 
 /// Why `device` has no berth in a rota, given all places of each session: what stands in
 /// the way in the first session with which it could start.
 pub(crate) fn rota_reason(
     setup: &Setup,
-    columns: &Columns,
+    choices: &Choices,
     sessions: &Sessions,
     slots: &[Vec<Slot>],
     device: usize,
 ) -> Reason {
-    let own = &columns.by_device[device];
+    let own = &choices.by_device[device];
     if own.is_empty() {
         if sessions.starts(device).next().is_none() {
             return Reason::NeverAtHand;
         }
-        return reason(setup, columns, &[], device);
+        return reason(setup, choices, &[], device);
     }
     let mut reasons = sessions.starts(device).filter_map(|session| {
-        let own: Vec<&Column> = own.iter().filter(|c| c.whole.first == session).collect();
-        let reason = crowded_out(setup, columns, &own, &slots[session]);
+        let own: Vec<&Choice> = own.iter().filter(|c| c.first == session).collect();
+        let reason = crowded_out(setup, choices, &own, &slots[session]);
         // Room at its start is not yet room to the end.
         (reason != Reason::SearchStopped).then_some(reason)
     });
@@ -92,7 +90,9 @@ fn nowhere(setup: &Setup, device: &DeviceSpec) -> Reason {
         };
     }
     let mut joined = false;
+    // The most at a port, and the most that arrives.
     let mut best_w: Option<f64> = None;
+    let mut best_inlet_w = 0.0_f64;
     let mut fills = false;
     let mut tightest: Option<Reason> = None;
     for (c, charger) in setup.chargers.iter().enumerate() {
@@ -104,7 +104,7 @@ fn nowhere(setup: &Setup, device: &DeviceSpec) -> Reason {
                 continue;
             }
             for cable in reaching.iter().map(|&cable| &setup.cables[cable]) {
-                if !joins(&port.connector, cable, device) {
+                if !joins(PortId::new(c, p), port, cable, device) {
                     continue;
                 }
                 joined = true;
@@ -113,15 +113,15 @@ fn nowhere(setup: &Setup, device: &DeviceSpec) -> Reason {
                     min_w: 0.0,
                     ..device.clone()
                 };
+                let negotiation = Negotiation::best(port, &carried, &modest);
                 for &tier_w in &port.tiers_w {
-                    let offers = offers_at(&port.offers, &port.connector, port.cap_w, tier_w);
-                    if meets(&offers, &carried, device) {
+                    if negotiation.meets(tier_w) {
                         best_w.get_or_insert(0.0);
                     }
-                    if let Some(found) = contract(&offers, tier_w, &carried, &modest, Lift::Nothing)
-                    {
-                        best_w = Some(best_w.map_or(found.inlet_w, |w| w.max(found.inlet_w)));
-                        if millionths(found.inlet_w) >= millionths(device.min_w)
+                    if let Some(found) = negotiation.contract_at(tier_w) {
+                        best_w = Some(best_w.map_or(found.port_w(), |w| w.max(found.port_w())));
+                        best_inlet_w = best_inlet_w.max(found.inlet_w);
+                        if millionths(found.port_w()) >= millionths(device.min_w)
                             && hours_to_full(device, found.inlet_w).is_some()
                         {
                             fills = true;
@@ -151,21 +151,11 @@ fn nowhere(setup: &Setup, device: &DeviceSpec) -> Reason {
             best_w,
             min_w: device.min_w,
         },
-        Some(best_w) if !fills => Reason::NeverFull { best_w },
+        Some(_) if !fills => Reason::NeverFull {
+            best_w: best_inlet_w,
+        },
         Some(_) => tightest.unwrap_or(Reason::NoRoom),
     }
-}
-
-/// Whether an offer meets what the device accepts at all, however little then arrives.
-fn meets(offers: &[Offer], cable: &Carries, device: &DeviceSpec) -> bool {
-    offers
-        .iter()
-        .filter(|offer| cable.passes(offer.supply))
-        .any(|offer| {
-            let meets =
-                |accept: &Accept| common_volts(offer.supply, accept.demand, cable.max_v).is_some();
-            device.accepts.iter().any(meets)
-        })
 }
 
 /// The pool or table that does not let even a lone device have `needs_w` on a port.
@@ -190,51 +180,51 @@ fn too_tight(setup: &Setup, charger: usize, port: usize, needs_w: f64) -> Option
 }
 
 /// Why a device that could sit alone finds no room beside the others.
-fn crowded_out(setup: &Setup, columns: &Columns, own: &[&Column], slots: &[Slot]) -> Reason {
+fn crowded_out(setup: &Setup, choices: &Choices, own: &[&Choice], slots: &[Slot]) -> Reason {
     let taken: Vec<PortId> = slots.iter().map(|slot| slot.port).collect();
-    let free_port = |column: &Column| {
-        let group = &columns.ports[column.whole.port];
+    let free_port = |choice: &Choice| {
+        let group = &choices.ports[choice.port];
         group
             .ports
             .iter()
             .copied()
             .find(|&port| !taken.contains(&PortId::new(group.charger, port)))
     };
-    let on_free: Vec<(&Column, usize)> = own
+    let on_free: Vec<(&Choice, usize)> = own
         .iter()
-        .filter_map(|&column| free_port(column).map(|port| (column, port)))
+        .filter_map(|&choice| free_port(choice).map(|port| (choice, port)))
         .collect();
     if on_free.is_empty() {
-        let mut groups: Vec<usize> = own.iter().map(|column| column.whole.port).collect();
+        let mut groups: Vec<usize> = own.iter().map(|choice| choice.port).collect();
         groups.sort_unstable();
         groups.dedup();
-        let suits = |other: &Vec<Column>| other.iter().any(|c| groups.contains(&c.whole.port));
+        let suits = |other: &Vec<Choice>| other.iter().any(|c| groups.contains(&c.port));
         return Reason::FewerPorts {
-            devices: columns
+            devices: choices
                 .by_device
                 .iter()
                 .filter(|other| suits(other))
                 .count(),
             ports: groups
                 .iter()
-                .map(|&group| columns.ports[group].ports.len())
+                .map(|&group| choices.ports[group].ports.len())
                 .sum(),
         };
     }
-    let left = |column: &Column| {
-        let group = &columns.cables[column.whole.cable];
+    let left = |choice: &Choice| {
+        let group = &choices.cables[choice.cable];
         let used = slots
             .iter()
             .filter(|slot| group.cables.contains(&slot.cable.0))
             .count();
         used < group.count as usize
     };
-    let cabled: Vec<&(&Column, usize)> =
-        on_free.iter().filter(|(column, _)| left(column)).collect();
+    let cabled: Vec<&(&Choice, usize)> =
+        on_free.iter().filter(|(choice, _)| left(choice)).collect();
     if cabled.is_empty() {
         let mut cables: Vec<String> = on_free
             .iter()
-            .flat_map(|(column, _)| &columns.cables[column.whole.cable].cables)
+            .flat_map(|(choice, _)| &choices.cables[choice.cable].cables)
             .map(|&cable| setup.cables[cable].name.clone())
             .collect();
         cables.sort();
@@ -243,15 +233,15 @@ fn crowded_out(setup: &Setup, columns: &Columns, own: &[&Column], slots: &[Slot]
     }
     let mut pool_short: Option<(f64, Reason)> = None;
     let mut table_short = None;
-    for &&(column, port) in &cabled {
-        let c = columns.ports[column.whole.port].charger;
+    for &&(choice, port) in &cabled {
+        let c = choices.ports[choice.port].charger;
         let charger = &setup.chargers[c];
         let used = pool_use(setup, ChargerId(c), slots);
         let short = charger.pools.iter().zip(&used).find(|(pool, used)| {
-            pool.ports.contains(&port) && *used + column.whole.takes > millionths(pool.max_w)
+            pool.ports.contains(&port) && *used + choice.takes > millionths(pool.max_w)
         });
         if let Some((pool, &used)) = short {
-            let needs_w = from_millionths(column.whole.takes);
+            let needs_w = from_millionths(choice.takes);
             if pool_short
                 .as_ref()
                 .is_none_or(|(least, _)| needs_w < *least)
@@ -273,7 +263,7 @@ fn crowded_out(setup: &Setup, columns: &Columns, own: &[&Column], slots: &[Slot]
         {
             tiers[slot.port.index] = Some(millionths(slot.tier_w));
         }
-        tiers[port] = Some(column.whole.tier);
+        tiers[port] = Some(choice.tier);
         if lines_allow(charger, &tiers) {
             // No best plan leaves a place empty that would do.
             return Reason::SearchStopped;

@@ -6,7 +6,9 @@
 
 mod answer;
 
-use crate::assign::options::{self, Columns, Ungrouped};
+use super::model::Part;
+use super::{Solved, solved};
+use crate::assign::options::{Choice, Choices, Ungrouped};
 use crate::diagnostics::Result;
 use crate::plan::rota::Rota;
 use crate::plan::schedule::Schedule;
@@ -24,7 +26,9 @@ use crate::solve::search::Search;
 pub(super) struct Seat {
     pub(super) port: PortId,
     pub(super) cable: CableId,
-    pub(super) column: options::Column,
+    pub(super) choice: Choice,
+    /// What must be left to it for what is promised of it, in whole 1e-6 W.
+    needs: i64,
 }
 
 /// What was found, by device of the model.
@@ -33,15 +37,20 @@ pub(super) struct Found {
     /// Index into the setup's devices.
     pub(super) devices: Vec<usize>,
     pub(super) seats: Vec<Option<Seat>>,
-    pub(super) columns: Columns,
+    pub(super) choices: Choices,
 }
 
 /// The best rota of a setup that has sessions, unverified, and the schedule that it is the
 /// document of.
-pub(super) fn best(setup: &Setup, until: Level, budget: &mut Budget) -> Result<(Rota, Schedule)> {
+pub(super) fn best(
+    setup: &Setup,
+    until: Level,
+    budget: &mut Budget,
+) -> Result<(Rota, Schedule, [Vec<i64>; 2])> {
     let sessions = Sessions::of(setup);
     let found = found(setup, &sessions, until, budget)?;
-    Ok(answer::rota(setup, &sessions, &found))
+    let (rota, schedule) = answer::rota(setup, &sessions, &found);
+    Ok((rota, schedule, found.outcome.least))
 }
 
 pub(super) fn found(
@@ -51,28 +60,19 @@ pub(super) fn found(
     budget: &mut Budget,
 ) -> Result<Found> {
     let mut apart = Ungrouped::default();
-    let columns = Columns::over(setup, sessions, &apart, budget)?;
-    let model = Model::of(setup, &columns);
-    if !columns.are_complete() {
-        return Ok(Found {
-            outcome: Outcome::unknown(&model),
-            seats: vec![None; model.len()],
-            devices: model.devices,
-            columns,
-        });
-    }
-    let search = Search::new(&model, &ENGINE, budget.clone());
-    let mut levels = Levels::new(search).until(until);
-    let mut outcome = levels.solve();
-    let mut seats = named(&columns, &model, levels.incumbent(), None);
-    let limits = levels.limits().clone();
-    *budget = levels.search.budget;
+    let choices = Choices::over(setup, sessions, &apart, budget)?;
+    let Solved {
+        model,
+        mut outcome,
+        limits,
+    } = solved(setup, sessions, &choices, until, budget);
+    let mut seats = named(&choices, &model, &outcome.assignment, None);
     let mut device = if outcome.proven { 0 } else { seats.len() };
     while device < seats.len() {
-        let columns = Columns::over(setup, sessions, &apart, budget)?;
-        let model = Model::of(setup, &columns);
+        let choices = Choices::over(setup, sessions, &apart, budget)?;
+        let model = Model::of(setup, sessions, &choices, Part::Within(&limits));
         // None where the clock ended the listing, too.
-        let Some(assignment) = assignment(&columns, &model, &seats) else {
+        let Some(assignment) = assignment(&choices, &model, &seats) else {
             outcome.proven = false;
             break;
         };
@@ -81,15 +81,15 @@ pub(super) fn found(
         let mut grouped = false;
         while device < seats.len() && !grouped && outcome.proven {
             outcome.proven = levels.solve_tie(device).is_ok();
-            grouped = levels.incumbent()[device].is_some_and(|column| {
-                let column = model.column(column);
-                columns.ports[column.port].ports.len() > 1
-                    || columns.cables[column.cable].cables.len() > 1
+            grouped = levels.incumbent()[device].is_some_and(|choice| {
+                let choice = model.column(choice);
+                choices.ports[choice.port].ports.len() > 1
+                    || choices.cables[choice.cable].cables.len() > 1
             });
             device += 1;
         }
         let settled = device - 1;
-        seats = named(&columns, &model, levels.incumbent(), Some(settled));
+        seats = named(&choices, &model, levels.incumbent(), Some(settled));
         if let Some(seat) = &seats[settled] {
             apart.ports.push(seat.port);
             apart.cables.push(seat.cable);
@@ -97,7 +97,7 @@ pub(super) fn found(
         if !outcome.proven {
             break;
         }
-        *budget = levels.search.budget;
+        budget.go_on_after(levels.search.budget);
     }
     if outcome.proven {
         outcome.settled = Some(Level::Everything);
@@ -106,27 +106,29 @@ pub(super) fn found(
         outcome,
         devices: model.devices,
         seats,
-        columns,
+        choices,
     })
 }
 
 /// The same berths in a model with other groups.
-fn assignment(columns: &Columns, model: &Model, seats: &[Option<Seat>]) -> Option<Assignment> {
-    let same = |seat: &Seat, column: &Column| {
-        let (port, cable) = (&columns.ports[column.port], &columns.cables[column.cable]);
+fn assignment(choices: &Choices, model: &Model, seats: &[Option<Seat>]) -> Option<Assignment> {
+    let same = |seat: &Seat, choice: &Column| {
+        let (port, cable) = (&choices.ports[choice.port], &choices.cables[choice.cable]);
         port.charger == seat.port.charger.0
             && port.ports.contains(&seat.port.index)
             && cable.cables.contains(&seat.cable.0)
-            && column.contract == seat.column.whole.contract
-            && column.first == seat.column.whole.first
+            && choice.contract == seat.choice.key()
+            && choice.first == seat.choice.first
+            && choice.needs <= seat.needs
     };
     let mut assignment = Assignment::new();
     for (device, seat) in seats.iter().enumerate() {
         assignment.push(match seat {
             None => None,
             Some(seat) => {
-                let mut open = model.of_device[device].clone();
-                Some(open.find(|&column| same(seat, model.column(column)))?)
+                let open = model.of_device[device].clone();
+                let same = open.filter(|&choice| same(seat, model.column(choice)));
+                Some(same.max_by_key(|&choice| model.column(choice).needs)?)
             }
         });
     }
@@ -135,7 +137,7 @@ fn assignment(columns: &Columns, model: &Model, seats: &[Option<Seat>]) -> Optio
 
 /// Gives every berth a port and a cable of its group. The first of both go to `settled`.
 fn named(
-    columns: &Columns,
+    choices: &Choices,
     model: &Model,
     assignment: &Assignment,
     settled: Option<usize>,
@@ -144,26 +146,27 @@ fn named(
         let mut numbers = vec![0; assignment.len()];
         for group in 0..groups {
             let mut stays: Vec<(usize, usize, usize)> = Vec::new();
-            for (device, column) in assignment.iter().enumerate() {
-                let column = column.map(|column| model.column(column));
-                if let Some(column) = column.filter(|column| group_of(column) == group) {
-                    stays.push((column.first, device, column.last));
+            for (device, choice) in assignment.iter().enumerate() {
+                let choice = choice.map(|choice| model.column(choice));
+                if let Some(choice) = choice.filter(|choice| group_of(choice) == group) {
+                    stays.push((choice.first, device, choice.last));
                 }
             }
             number(&mut stays, settled, &mut numbers);
         }
         numbers
     };
-    let ports = numbers(&|column| column.port, columns.ports.len());
-    let cables = numbers(&|column| column.cable, columns.cables.len());
-    let seat = |(device, column): (usize, &Option<u32>)| {
-        column.map(|column| {
-            let column = model.taken(columns, device, column).clone();
-            let group = &columns.ports[column.whole.port];
+    let ports = numbers(&|choice| choice.port, choices.ports.len());
+    let cables = numbers(&|choice| choice.cable, choices.cables.len());
+    let seat = |(device, choice): (usize, &Option<u32>)| {
+        choice.map(|column| {
+            let choice = model.taken(choices, device, column).clone();
+            let group = &choices.ports[choice.port];
             Seat {
                 port: PortId::new(group.charger, group.ports[ports[device]]),
-                cable: CableId(model.listed_cable(column.whole.cable, cables[device])),
-                column,
+                cable: CableId(model.listed_cable(choice.cable, cables[device])),
+                choice,
+                needs: model.column(column).needs,
             }
         })
     };

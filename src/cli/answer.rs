@@ -6,8 +6,9 @@ use serde::de::IgnoredAny;
 use super::Exit;
 use super::input::Text;
 use crate::{
-    Error, Plan, Reshared, Result, Rota, Setup, Timeline, TimelineOptions, Verification,
-    reshared_with, rota_reshared_with, rota_timeline_with, timeline_with, verify, verify_rota,
+    Error, Plan, Reshared, Result, Rota, Setup, SharingRules, Timeline, TimelineOptions,
+    Verification, reshared_with, rota_reshared_with, rota_timeline_with, sharing_rules_with,
+    timeline_with, verify, verify_rota,
 };
 
 pub(super) enum Answer {
@@ -70,11 +71,25 @@ impl Answer {
         }
     }
 
+    /// Under each rule by which chargers share; of a rota there is no such answer.
+    pub(super) fn sharing_rules(
+        &self,
+        setup: &Setup,
+        options: &TimelineOptions,
+    ) -> Result<SharingRules> {
+        match self {
+            Self::Plan(plan) => sharing_rules_with(setup, plan, options),
+            Self::Rota(_) => Err(Error::Options {
+                message: "--rules is told of a plan, and this document is a rota".to_owned(),
+            }),
+        }
+    }
+
     /// Whether every device has a berth and none is late, as an exit code.
     pub(super) fn exit(&self) -> Exit {
         match self {
-            Self::Plan(plan) => Exit::of(plan.unserved, plan.late),
-            Self::Rota(rota) => Exit::of(rota.unserved, rota.late),
+            Self::Plan(plan) => Exit::of_plan(plan),
+            Self::Rota(rota) => Exit::of_rota(rota),
         }
     }
 }

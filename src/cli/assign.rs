@@ -26,9 +26,9 @@ pub(super) struct Args {
     card: bool,
     #[command(flatten)]
     limits: LimitArgs,
-    /// Write a proof that no plan is better as far as the longest time, for
-    /// `wattberth verify --proof`. It is made once the plan is found, within as many steps
-    /// again and the time that is left.
+    /// Write a proof that no plan is better in devices without a berth, with `"aim": "best"`
+    /// as far as the longest time, for `wattberth verify --proof`. It is made once the plan
+    /// is found, within as many steps again and the time that is left.
     #[arg(long, value_name = "FILE")]
     proof: Option<PathBuf>,
     #[command(flatten)]
@@ -69,7 +69,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         Ok(Page::of_plan(&setup, &plan).with_night(&setup, &plan, &timeline))
     };
     let pictures = pictures::write(&mut files, drawn, out, args.json);
-    let exit = Exit::of(plan.unserved, plan.late);
+    let exit = Exit::of_plan(&plan);
     out.parts(exit, [shown.map_err(Ended::from), proof, pictures])
 }
 
@@ -82,7 +82,7 @@ fn prove(
     file: OutputFile,
     out: &Output,
 ) -> Result<(), Ended> {
-    let said = proof_file::said(&file.path);
+    let said = proof_file::said(&file.path, plan.aim);
     // The plan is on standard output, and is the whole answer there.
     let made = proven(setup, plan, options, file);
     made.map_err(|error| out.refuse(&error, &[], false))?;

@@ -2,6 +2,8 @@
 
 use std::process::ExitCode;
 
+use crate::{Aim, Plan, Rota};
+
 /// The exit codes and their meanings; they are part of the interface.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 #[non_exhaustive]
@@ -35,6 +37,24 @@ impl Exit {
     /// That of an answer with so many devices without a berth, and so many late.
     pub(super) const fn of(unserved: usize, late: usize) -> Self {
         Self::served(unserved == 0 && late == 0)
+    }
+
+    /// That of a plan: late is who is late by what the plan was chosen by.
+    pub(super) const fn of_plan(plan: &Plan) -> Self {
+        let late = match plan.aim {
+            Aim::Best => plan.late,
+            Aim::Promise => plan.promised_late,
+        };
+        Self::of(plan.unserved, late)
+    }
+
+    /// The same of a rota.
+    pub(super) const fn of_rota(rota: &Rota) -> Self {
+        let late = match rota.aim {
+            Aim::Best => rota.late,
+            Aim::Promise => rota.promised_late,
+        };
+        Self::of(rota.unserved, late)
     }
 
     /// That of an answer in which every device is served in time, or not.

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::whole_file::{OutputFile, Wanted};
-use crate::{Error, Proof, report};
+use crate::{Aim, Error, Proof, report};
 
 /// The option that names it.
 pub(super) const OPTION: &str = "--proof";
@@ -25,13 +25,20 @@ pub(super) fn write(file: OutputFile, proof: &Proof) -> Result<(), Error> {
     })
 }
 
-/// What a person is told once it is written.
-pub(super) fn said(path: &Path) -> String {
+/// What a person is told once it is written, of a plan that was chosen by `aim`.
+pub(super) fn said(path: &Path, aim: Aim) -> String {
+    let covers = match aim {
+        Aim::Best => {
+            "no plan is better in devices without a berth, in late ones and in the\n    \
+             longest time: `wattberth verify --proof` checks that"
+        }
+        Aim::Promise => {
+            "no plan is better in devices without a berth:\n    \
+             `wattberth verify --proof` checks that"
+        }
+    };
     format!(
-        "\nProof: {}\n  \
-         - no plan is better in devices without a berth, in late ones and in the\n    \
-         longest time: `wattberth verify --proof` checks that\n  \
-         - what comes after these is proven by the search only\n",
+        "\nProof: {}\n  - {covers}\n  - what comes after these is proven by the search only\n",
         report::printable(&path.display().to_string())
     )
 }

@@ -47,6 +47,6 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         Ok(Page::of_rota(&setup, &rota).with_rota_night(&setup, &rota, &timeline))
     };
     let pictures = pictures::write(&mut files, drawn, out, args.json);
-    let exit = Exit::of(rota.unserved, rota.late);
+    let exit = Exit::of_rota(&rota);
     out.parts(exit, [shown.map_err(Ended::from), pictures])
 }

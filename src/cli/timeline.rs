@@ -17,6 +17,7 @@ use crate::{Error, Sharing, SolveOptions, TimelineOptions, assign_with, rota_wit
 /// contract is kept to its end; with --reshared the charger negotiates anew whenever a device
 /// needs less.
 #[derive(Debug, clap::Args)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a flag of its own")]
 pub(super) struct Args {
     #[command(flatten)]
     setup: SetupArgs,
@@ -29,6 +30,10 @@ pub(super) struct Args {
     /// Let the charger share anew at each event, ports and cables as they are.
     #[arg(long)]
     reshared: bool,
+    /// Tell what the plan comes to under each rule by which chargers are known to share, and
+    /// in which order to plug in where one is better.
+    #[arg(long, conflicts_with = "rota")]
+    rules: bool,
     /// Minutes between the even steps of the series in the JSON document; 5, and 576 steps
     /// of a night that is longer than two days, where absent.
     #[arg(long, value_name = "MIN", allow_negative_numbers = true)]
@@ -75,6 +80,10 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         let reshared = answer.reshared(&setup, &options).map_err(refuse)?;
         night.reshared_h = Some(reshared.last_h);
         night.reshared_status = Some(reshared.status);
+    }
+    if args.rules {
+        let told = answer.sharing_rules(&setup, &options).map_err(refuse)?;
+        night.rules = Some(told);
     }
     let page = || Page::of_timeline(&setup, &night);
     out.answer(args.json, || night.to_json(), page)?;

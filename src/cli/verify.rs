@@ -8,10 +8,10 @@ use super::Exit;
 use super::answer::Answer;
 use super::input::{self, SetupArgs};
 use super::output::{self, Ended, Output};
-use crate::{Error, NotChecked, Proof, Verification, Violation, report, verify_with_proof};
+use crate::{Aim, Error, NotChecked, Proof, Verification, Violation, report, verify_with_proof};
 
 /// Check a plan or a rota against its setup: every rule and every number; with a proof,
-/// also that no plan is better as far as the longest time.
+/// also that no plan is better as far as the proof goes.
 #[derive(Debug, clap::Args)]
 pub(super) struct Args {
     #[command(flatten)]
@@ -51,7 +51,11 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         (Some(text), Answer::Plan(plan)) => {
             let proof = Proof::from_source(text.source())
                 .map_err(|error| out.refuse(&error, &[text], args.json))?;
-            (verify_with_proof(&setup, plan, &proof), Optimality::Proven)
+            let optimality = match plan.aim {
+                Aim::Best => Optimality::AsFarAsLongest,
+                Aim::Promise => Optimality::Berths,
+            };
+            (verify_with_proof(&setup, plan, &proof), optimality)
         }
     };
     if args.json {
@@ -71,8 +75,10 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Optimality {
     NotChecked,
-    /// As far as the longest time.
-    Proven,
+    /// Proven as far as the longest time.
+    AsFarAsLongest,
+    /// Proven in who has a berth.
+    Berths,
 }
 
 fn sentences(found: &Verification, optimality: Optimality, has_causes: bool) -> String {
@@ -84,7 +90,11 @@ fn sentences(found: &Verification, optimality: Optimality, has_causes: bool) -> 
         }
         text.push_str(match optimality {
             Optimality::NotChecked => "optimality not checked\n",
-            Optimality::Proven => {
+            Optimality::Berths => {
+                "proven: no plan is better in devices without a berth; what comes after these\n\
+                 is proven by the search only\n"
+            }
+            Optimality::AsFarAsLongest => {
                 "proven: no plan is better in devices without a berth, late ones and longest\n\
                  time; what comes after these is proven by the search only\n"
             }
@@ -134,8 +144,9 @@ fn to_json(found: &Verification, optimality: Optimality) -> String {
     let of_proof = |violation: &Violation| violation.path.starts_with("proof.");
     let optimality = match optimality {
         Optimality::NotChecked => "not checked",
-        Optimality::Proven if violations.is_empty() => "proven as far as the longest time",
-        Optimality::Proven => "not proven",
+        _ if !violations.is_empty() => "not proven",
+        Optimality::AsFarAsLongest => "proven as far as the longest time",
+        Optimality::Berths => "proven in devices without a berth",
     };
     let listed: Vec<_> = violations
         .iter()

@@ -4,7 +4,7 @@ mod reading;
 
 use std::collections::HashSet;
 
-use crate::assign::options::{Columns, Memory};
+use crate::assign::options::{Choices, Memory};
 use crate::assign::planned;
 use crate::diagnostics::Result;
 use crate::limits::{CHARGERS, PORTS};
@@ -83,8 +83,8 @@ impl Bag {
         wanted: Wanted,
         budget: &mut Budget,
     ) -> Result<Plan> {
-        let columns = Columns::known(setup, &self.memory, budget)?;
-        Ok(planned(setup, &columns, wanted, budget)?.0)
+        let choices = Choices::known(setup, &self.memory, budget)?;
+        Ok(planned(setup, &choices, wanted, budget)?.plan)
     }
 
     /// The document, without chargers.

@@ -2,31 +2,30 @@
 //!
 //! The changes are those of [`Change`]; nothing is estimated, every number comes from
 //! [`assign`](crate::assign()), or [`rota`](crate::rota()) for a swap at half time, on
-//! the changed document. A change helps where the plan
-//! then stands better in levels 1 to 3 of the plan's order (without a berth, late, the
-//! sorted times); fewer watts alone, or another of several equal plans, are no help.
-//! One that does not help is not listed.
+//! the changed document. A change helps where the plan then stands better in levels 1 and 2
+//! of the plan's order (without a berth, late), or where the first of the sorted times that
+//! can be had another one by more than the tolerance is shorter; fewer watts alone, or another
+//! of several equal plans, are no help. One that does not help is not listed.
 
 mod all;
 mod apply;
 mod least;
 
-use std::cmp::Ordering;
-
 use crate::json::document;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::assign::options::Columns;
-use crate::assign::{assign_within, planned, rota_within};
+use crate::assign::options::Choices;
+use crate::assign::{Planned, planned, reached_within, rota_reached_within};
 use crate::diagnostics::{Error, Result};
+use crate::plan::Status;
 use crate::plan::cautions::sessions_unused;
 use crate::plan::objective::Reached;
-use crate::plan::{Plan, Status};
 use crate::setup::Setup;
 use crate::setup::document::SetupDocument;
 use crate::solve::budget::Budget;
 use crate::solve::options::{SolveOptions, Wanted};
+use crate::units::millionths;
 
 /// One change of a setup. [`Change::applied`] makes it.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -109,6 +108,13 @@ pub enum Change {
     },
 }
 
+impl Change {
+    /// Whether it costs nothing.
+    fn is_free(&self) -> bool {
+        matches!(self, Self::Swap { .. } | Self::Pin { .. })
+    }
+}
+
 /// The changes that help, the best first. Serialises to the document of `improve`.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 #[non_exhaustive]
@@ -117,8 +123,8 @@ pub struct Improvements {
     pub version: u32,
     /// What the best plan reaches as it is.
     pub now: Reached,
-    /// Sorted by the plan's order after the change; then what costs nothing first, then
-    /// a cable, then another charger, each as listed in the setup.
+    /// Those that cost nothing first; sorted by the plan's order after the change, then a
+    /// cable before another charger, each as listed in the setup.
     pub changes: Vec<Improvement>,
     /// Changes of which it is not known whether they help: a limit of the call stopped
     /// the search before that.
@@ -186,15 +192,17 @@ pub fn improve_with(setup: &Setup, options: &SolveOptions) -> Result<Improvement
     options.check()?;
     let (mut budget, wanted) = options.begin();
     let again = Again {
+        setup,
         document: setup.document(),
         wanted,
+        tolerance: millionths(setup.tolerance_h),
     };
-    let (plan, listed) = budget.share(PARTS_TO_THE_PLAN, |part| -> Result<_> {
-        let columns = Columns::of(setup, part)?;
+    let (now, listed) = budget.share(PARTS_TO_THE_PLAN, |part| -> Result<_> {
+        let choices = Choices::of(setup, part)?;
         let listed = part.spent();
-        Ok((planned(setup, &columns, wanted, part)?.0, listed))
+        let Planned { plan, least, .. } = planned(setup, &choices, wanted, part)?;
+        Ok((Reached::by(setup, &plan, least), listed))
     })?;
-    let now = Reached::by(setup, &plan);
     let (mut changes, mut undecided_changes) = (Vec::new(), Vec::new());
     let every = all::changes(setup, &now.value);
     for (done, change) in every.iter().enumerate() {
@@ -207,14 +215,17 @@ pub fn improve_with(setup: &Setup, options: &SolveOptions) -> Result<Improvement
             continue;
         }
         match budget.share(parts, |part| again.helps(change.clone(), &now, part))? {
-            Verdict::Helps(improvement) => changes.push(improvement),
+            Verdict::Helps(improvement) => changes.push(*improvement),
             Verdict::HelpsNot => {}
             Verdict::Undecided => undecided_changes.push(change.clone()),
         }
     }
     changes.sort_by(|a, b| {
         let (one, other) = (&a.reached.value, &b.reached.value);
-        one.compare_with_watts(other)
+        let costs = |one: &Improvement| !one.change.is_free();
+        costs(a)
+            .cmp(&costs(b))
+            .then_with(|| one.compare_whole(other))
     });
     Ok(Improvements {
         version: 1,
@@ -235,22 +246,18 @@ const PARTS_TO_THE_PLAN: usize = 4;
 
 /// What came of one change.
 enum Verdict {
-    Helps(Improvement),
+    Helps(Box<Improvement>),
     HelpsNot,
     Undecided,
 }
 
 /// Solves changed documents again.
 struct Again<'a> {
+    setup: &'a Setup,
     document: &'a SetupDocument,
     wanted: Wanted,
-}
-
-/// The answer to a changed document.
-struct Answer {
-    /// Absent where it is a rota.
-    plan: Option<Plan>,
-    reached: Reached,
+    /// What is no gain, in whole 1e-6 h.
+    tolerance: i64,
 }
 
 impl Again<'_> {
@@ -261,8 +268,8 @@ impl Again<'_> {
         let Some(answer) = self.solve(&change, budget)? else {
             return Ok(Verdict::Undecided);
         };
-        if answer.reached.value.compare(&now.value) != Ordering::Less {
-            let known = [answer.reached.status, now.status] == [Status::Optimal; 2];
+        if !answer.gains_on(now, self.tolerance) {
+            let known = [answer.status, now.status] == [Status::Optimal; 2];
             return Ok(if known {
                 Verdict::HelpsNot
             } else {
@@ -271,14 +278,14 @@ impl Again<'_> {
         }
         let (change, reached) = match &change {
             Change::Pool { .. } => least::least_limit(self, change, answer, budget)?,
-            _ => (change, answer.reached),
+            _ => (change, answer),
         };
-        Ok(Verdict::Helps(Improvement { change, reached }))
+        Ok(Verdict::Helps(Box::new(Improvement { change, reached })))
     }
 
-    /// The best plan of the changed document; `None` where that is larger than what is
+    /// What the best plan of the changed document reaches; `None` where that is larger than what is
     /// accepted, so that it has none.
-    fn solve(&self, change: &Change, budget: &mut Budget) -> Result<Option<Answer>> {
+    fn solve(&self, change: &Change, budget: &mut Budget) -> Result<Option<Reached>> {
         let Some(document) = change.applied(self.document) else {
             return Ok(None);
         };
@@ -288,14 +295,10 @@ impl Again<'_> {
             Err(other) => return Err(other),
         };
         let answer = match change {
-            Change::Swap { .. } => rota_within(&setup, self.wanted, budget).map(|rota| Answer {
-                reached: Reached::by_rota(&setup, &rota),
-                plan: None,
-            }),
-            _ => assign_within(&setup, self.wanted, budget).map(|plan| Answer {
-                reached: Reached::by(&setup, &plan),
-                plan: Some(plan),
-            }),
+            Change::Swap { .. } => {
+                rota_reached_within(&setup, self.wanted, budget).map(|(_, reached)| reached)
+            }
+            _ => reached_within(&setup, self.wanted, budget).map(|(_, reached)| reached),
         };
         match answer {
             Ok(answer) => Ok(Some(answer)),

@@ -99,9 +99,11 @@ pub struct Ranked {
     pub unserved: usize,
     /// The same by priority: of 1, of 2, of 3.
     pub unserved_by_priority: [usize; 3],
-    /// Devices that are full later than they must be.
+    /// Devices that are full later than they must be: as promised, or at best, by the bag's aim.
     pub late: usize,
-    /// The longest time to full, in hours.
+    /// The longest time to full by the bag's aim, in hours; infinite, in a document null, where
+    /// it is never.
+    #[schemars(schema_with = "crate::json::hours_or_never")]
     pub longest_h: f64,
     /// The same if the chargers renegotiate as devices need less, in hours; absent where
     /// nobody asked.
@@ -414,12 +416,18 @@ impl Job<'_> {
         let members = || kit.iter().map(|&index| &self.candidates[index]);
         let weight_g: Option<f64> = members().map(|member| member.candidate.weight_g()).sum();
         let price: Option<f64> = members().map(|member| member.candidate.price()).sum();
-        let unserved = ObjectiveValue::of(setup, plan).unserved_by_priority;
+        let standing = ObjectiveValue::of(setup, plan);
+        let unserved = standing.unserved_by_priority;
+        let longest_h = standing.longest_h;
         let known = |value: Option<f64>| value.map_or(i64::MAX, millionths);
         let merits = Merits {
             unserved,
-            late: plan.late,
-            longest: millionths(plan.longest_h),
+            late: standing.late,
+            longest: if longest_h.is_finite() {
+                millionths(longest_h)
+            } else {
+                i64::MAX
+            },
             weight: known(weight_g),
             price: known(price),
         };
@@ -427,8 +435,8 @@ impl Job<'_> {
             candidate: self.titles(kit),
             unserved: plan.unserved,
             unserved_by_priority: unserved,
-            late: plan.late,
-            longest_h: plan.longest_h,
+            late: standing.late,
+            longest_h,
             reshared_h: plan.reshared_h,
             weight_g,
             price,

@@ -15,14 +15,16 @@ use crate::json::document;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::assign::assign_within;
+use crate::assign::reached_within;
 use crate::diagnostics::Result;
 use crate::plan::Plan;
 use crate::plan::cautions::sessions_unused;
 use crate::plan::objective::{ObjectiveValue, Reached, Served};
+use crate::plan::promise::{Promise, promises};
 use crate::plan::schedule::{Schedule, Slot};
 use crate::plan::way::Way;
 use crate::setup::Setup;
+use crate::setup::document::Aim;
 use crate::setup::ids::DeviceId;
 use crate::solve::budget::Budget;
 use crate::solve::options::SolveOptions;
@@ -91,14 +93,21 @@ pub struct ScoredBerth {
     /// What port, cable and device agree on; absent where nothing flows.
     #[serde(flatten)]
     pub contract: Option<ScoredContract>,
-    /// Time to full, in hours; absent where it never gets full.
+    /// Time to full at best, in hours; absent where it never gets full.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub hours: Option<f64>,
     /// Whether that is later than it must be.
     pub late: bool,
-    /// Its time in the best plan, in hours; absent where it has no berth there.
+    /// Time to full that is certain beside the others, in hours; absent where it is never.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub promised_h: Option<f64>,
+    /// Its time at best in the best plan, in hours; absent where it has no berth there.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub best_h: Option<f64>,
+    /// Its time that is certain in the best plan, in hours; absent where it has no berth there,
+    /// or where it is never.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub best_promised_h: Option<f64>,
 }
 
 /// A contract: as given, else the best.
@@ -130,10 +139,14 @@ pub struct Behind {
     pub unserved_by_priority: [i64; 3],
     /// Watt-hours missing in them.
     pub missing_wh: f64,
-    /// Devices late.
-    pub late: i64,
-    /// Hours, at each place of the sorted times, as far as both have one.
+    /// Devices late, by priority.
+    pub late_by_priority: [i64; 3],
+    /// Hours, at each place of the sorted times, as far as both have one; infinite, in a
+    /// document null, where one of the two is never.
+    #[schemars(schema_with = "crate::json::list_of_hours_or_never")]
     pub times_h: Vec<f64>,
+    /// Hours at best, weighted by priority.
+    pub weighted_h: f64,
     /// Total watts.
     pub total_w: f64,
 }
@@ -149,8 +162,10 @@ pub enum Objective {
     Missing,
     /// Devices late.
     Late,
-    /// The sorted times.
+    /// The sorted times, beyond the tolerance.
     Times,
+    /// The hours at best, weighted by priority.
+    Hours,
     /// Total watts.
     Watts,
 }
@@ -205,7 +220,7 @@ pub fn score_with(setup: &Setup, way: &Way, options: &SolveOptions) -> Result<Sc
     options.check()?;
     let (mut budget, wanted) = options.begin();
     let (seats, mut broken) = budget.share(2, |part| seats::seats(setup, &places, wanted, part))?;
-    let best = assign_within(setup, wanted, &mut budget)?;
+    let (best, reached) = reached_within(setup, wanted, &mut budget)?;
     rules::check(setup, &seats, &mut broken);
     let served: Vec<Option<&Seat>> = (0..setup.devices.len())
         .map(|device| {
@@ -221,22 +236,33 @@ pub fn score_with(setup: &Setup, way: &Way, options: &SolveOptions) -> Result<Sc
         let device = &setup.devices[device];
         (device.priority, millionths(device.missing_wh()))
     });
-    let yours =
-        ObjectiveValue::from_parts(without, served.iter().flatten().filter_map(|s| s.served()));
-    let reached = Reached::by(setup, &best);
-    let behind = Behind::of(&yours, &reached.value);
+    let slots: Vec<Slot> = seats.iter().filter_map(Seat::slot).collect();
+    let promised = promises(setup, &slots);
+    let promise_of = |seat: &Seat| {
+        let at = slots.iter().position(|slot| slot.device == seat.device);
+        at.map(|at| promised[at])
+    };
+    let served = served.iter().flatten();
+    let yours = ObjectiveValue::from_parts(
+        without,
+        served.filter_map(|seat| seat.served(setup, promise_of(seat)?)),
+    );
+    let behind = Behind::of(&yours, &reached.value, millionths(setup.tolerance_h));
     let legal = broken.is_empty();
     Ok(Score {
         version: 1,
         legal,
         broken: broken.into_iter().map(BrokenRule::from).collect(),
-        berths: seats.iter().map(|seat| berth(setup, seat, &best)).collect(),
+        berths: seats
+            .iter()
+            .map(|seat| berth(setup, seat, promise_of(seat), &best))
+            .collect(),
         without_berth: left
             .iter()
             .map(|&device| setup.devices[device].name.clone())
             .collect(),
         yours,
-        reshared_h: (options.reshared && legal).then(|| reshared_h(setup, &seats, &mut budget)),
+        reshared_h: (options.reshared && legal).then(|| reshared_h(setup, slots, &mut budget)),
         best_reshared_h: best.reshared_h,
         best: reached,
         behind,
@@ -245,37 +271,51 @@ pub fn score_with(setup: &Setup, way: &Way, options: &SolveOptions) -> Result<Sc
 }
 
 /// When the last of these is full if the chargers renegotiate.
-fn reshared_h(setup: &Setup, seats: &[Seat], budget: &mut Budget) -> f64 {
-    let slots = seats.iter().filter_map(|seat| {
-        let (tier_w, contract) = seat.contract?;
-        Some(Slot {
-            device: seat.device,
-            port: seat.port,
-            cable: seat.cable?,
-            contract,
-            tier_w,
-            hours: seat.hours?,
-            late: seat.late,
-            first: 0,
-            last: 0,
-        })
-    });
-    let schedule = Schedule::of_one_session(slots.collect());
+fn reshared_h(setup: &Setup, slots: Vec<Slot>, budget: &mut Budget) -> f64 {
+    let schedule = Schedule::of_one_session(slots);
     rounded(reshared_within(setup, &schedule, budget).last_h)
 }
 
 impl Seat {
-    fn served(&self) -> Option<Served> {
-        let (_, contract) = self.contract?;
-        Some(Served {
-            time: millionths(self.hours?),
-            watts: millionths(contract.port_w()),
+    /// The slot that it is, where something flows and the device gets full.
+    fn slot(&self) -> Option<Slot> {
+        let (tier_w, contract) = self.contract?;
+        Some(Slot {
+            device: self.device,
+            port: self.port,
+            cable: self.cable?,
+            contract,
+            tier_w,
+            hours: self.hours?,
             late: self.late,
+            first: 0,
+            last: 0,
+        })
+    }
+
+    fn served(&self, setup: &Setup, promise: Promise) -> Option<Served> {
+        let (_, contract) = self.contract?;
+        let device = &setup.devices[self.device];
+        let best = millionths(self.hours?);
+        let (time, late) = match setup.aim {
+            Aim::Best => (best, self.late),
+            Aim::Promise => {
+                let ready_by = device.ready_by_h.map(millionths);
+                let time = promise.time();
+                (time, ready_by.is_some_and(|ready_by| time > ready_by))
+            }
+        };
+        Some(Served {
+            priority: device.priority,
+            time,
+            best,
+            watts: millionths(contract.port_w()),
+            late,
         })
     }
 }
 
-fn berth(setup: &Setup, seat: &Seat, best: &Plan) -> ScoredBerth {
+fn berth(setup: &Setup, seat: &Seat, promise: Option<Promise>, best: &Plan) -> ScoredBerth {
     let device = &setup.devices[seat.device].name;
     let charger = &setup.chargers[seat.port.charger];
     let in_best = best.berths.iter().find(|berth| berth.device == *device);
@@ -293,47 +333,54 @@ fn berth(setup: &Setup, seat: &Seat, best: &Plan) -> ScoredBerth {
         }),
         hours: seat.hours.map(rounded),
         late: seat.late,
+        promised_h: promise.and_then(|promise| promise.hours).map(rounded),
         best_h: in_best.map(|berth| berth.hours),
+        best_promised_h: in_best.and_then(|berth| berth.promised_h),
     }
 }
 
 impl Behind {
-    fn of(yours: &ObjectiveValue, best: &ObjectiveValue) -> Self {
-        let less = |a: f64, b: f64| from_millionths(millionths(a) - millionths(b));
-        let count = |a: usize, b: usize| {
-            i64::try_from(a).unwrap_or(i64::MAX) - i64::try_from(b).unwrap_or(i64::MAX)
+    /// Times that differ by no more than `tolerance`, in whole 1e-6 h, make no level worse.
+    fn of(yours: &ObjectiveValue, best: &ObjectiveValue, tolerance: i64) -> Self {
+        let less = |a: f64, b: f64| match (a.is_finite(), b.is_finite()) {
+            (true, true) => from_millionths(millionths(a) - millionths(b)),
+            (false, false) => 0.0,
+            (own_ends, _) if own_ends => f64::NEG_INFINITY,
+            _ => f64::INFINITY,
+        };
+        let counts = |a: [usize; 3], b: [usize; 3]| {
+            let whole = |n: usize| i64::try_from(n).unwrap_or(i64::MAX);
+            [0, 1, 2].map(|rank| whole(a[rank]) - whole(b[rank]))
         };
         let times = yours.times_h.iter().zip(&best.times_h);
-        let mut by_priority = [0; 3];
-        for (rank, behind) in by_priority.iter_mut().enumerate() {
-            *behind = count(
-                yours.unserved_by_priority[rank],
-                best.unserved_by_priority[rank],
-            );
-        }
         let mut behind = Self {
             level: None,
-            unserved_by_priority: by_priority,
+            unserved_by_priority: counts(yours.unserved_by_priority, best.unserved_by_priority),
             missing_wh: less(yours.missing_wh, best.missing_wh),
-            late: count(yours.late, best.late),
+            late_by_priority: counts(yours.late_by_priority, best.late_by_priority),
             times_h: times.map(|(a, b)| less(*a, *b)).collect(),
+            weighted_h: less(yours.weighted_h, best.weighted_h),
             total_w: less(yours.total_w, best.total_w),
         };
-        behind.level = behind.first_worse();
+        behind.level = behind.first_worse(yours.compare_times(best, tolerance));
         behind
     }
 
-    fn first_worse(&self) -> Option<Objective> {
-        let sign = |values: &[f64]| {
-            let first = values.iter().find(|value| **value != 0.0);
-            first.map_or(Ordering::Equal, |value| value.total_cmp(&0.0))
+    fn first_worse(&self, times: Ordering) -> Option<Objective> {
+        let sign = |value: f64| {
+            if value == 0.0 {
+                Ordering::Equal
+            } else {
+                value.total_cmp(&0.0)
+            }
         };
         let levels = [
             (Objective::Unserved, self.unserved_by_priority.cmp(&[0; 3])),
-            (Objective::Missing, sign(&[self.missing_wh])),
-            (Objective::Late, self.late.cmp(&0)),
-            (Objective::Times, sign(&self.times_h)),
-            (Objective::Watts, sign(&[self.total_w])),
+            (Objective::Missing, sign(self.missing_wh)),
+            (Objective::Late, self.late_by_priority.cmp(&[0; 3])),
+            (Objective::Times, times),
+            (Objective::Hours, sign(self.weighted_h)),
+            (Objective::Watts, sign(self.total_w)),
         ];
         let first = levels.into_iter().find(|(_, sign)| sign.is_ne())?;
         first.1.is_gt().then_some(first.0)

@@ -1,7 +1,7 @@
 //! What to buy: the least charger with which the devices of a bag are full in time.
 //!
 //! Every device gets a USB-C port of its own that could give 240 W, and one of the
-//! bag's cables. What is left to decide is a level for each, so that the watts of the
+//! bag's cables; one that only cables for USB-A ports reach gets such a port. What is left to decide is a level for each, so that the watts of the
 //! contracts add up to the least: an assignment of devices to cables with a price for
 //! each pair, for every time that could be the longest (`frontier.rs`). Where several
 //! have the least watts at the chosen time, the plan's order decides (`ties.rs`). The
@@ -16,16 +16,21 @@ use crate::json::document;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::assign::options::Columns;
+use crate::assign::options::{Choice, Choices, PortGroup};
 use crate::assign::reasons::reason;
 use crate::decide::bag::Bag;
 use crate::diagnostics::{Error, Result};
 use crate::limits::BY_H;
-use crate::plan::{Plan, Reason, Status, WithoutBerth};
-use crate::setup::Setup;
-use crate::setup::document::{Charger, Port, Reserve};
+use crate::plan::promise::{Asking, NEVER};
+use crate::plan::{Berth, Plan, Reason, Status, WithoutBerth};
+use crate::setup::contract::{Lift, Negotiation, carries, reaches};
+use crate::setup::curve::hours_to_full;
+use crate::setup::document::{Aim, Cable, Charger, Port, Reserve, Voltages};
+use crate::setup::{DeviceSpec, PortSpec, Setup};
 use crate::solve::options::SolveOptions;
 use crate::units::{from_millionths, millionths, rounded};
+use crate::usb::Connector;
+use crate::usb::power_rules::source_offers;
 use frontier::{Frontier, Point};
 
 /// The PD power of the ports from which the least are found: the most there is
@@ -93,8 +98,11 @@ pub struct SizedPort {
     pub device: String,
     /// The cable.
     pub cable: String,
-    /// The least tier that gives the contract, in watts: the PD power (PDP) to look for
-    /// on the label.
+    /// The port's connector; absent where it is `usb-c`. One of `usb-a` gives 5 V 2.4 A.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub connector: Option<String>,
+    /// The least power that ports are sold with and that gives the contract, in watts: the
+    /// PD power (PDP) to look for on the label.
     pub tier_w: f64,
     /// Volts × amperes.
     pub port_w: f64,
@@ -102,8 +110,12 @@ pub struct SizedPort {
     pub volts: f64,
     /// Amperes of the contract.
     pub amps: f64,
-    /// Time to full, in hours.
+    /// Time to full at best, in hours.
     pub hours: f64,
+    /// Time to full that is certain, in hours; absent where the least is not sought by what
+    /// is certain.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub promised_h: Option<f64>,
 }
 
 /// A longest time, and the least watts for it.
@@ -135,8 +147,9 @@ pub struct TooLate {
 /// `session_h`; where that is absent too, the time is the shortest that any charger can
 /// reach with these cables.
 ///
-/// Of equally few watts the plan's order decides: the shortest times, longest first,
-/// then the cables as listed. Where cables are short, those devices stay without one
+/// Of equally few watts the shortest longest time decides, then the plan's order: the shortest
+/// times, longest first, those of priority 3 after the others; the fewest hours at best; the
+/// cables as listed. Where cables are short, those devices stay without one
 /// that matter less: by priority, then the fewer watt-hours missing, then the later
 /// listed. Who cannot be full in time with any cable is named, and the rest is sized.
 ///
@@ -189,17 +202,21 @@ pub fn size_with(bag: &Bag, by_h: Option<f64>, options: &SolveOptions) -> Result
     let by_h = by_h.or(setup.document.session_h);
     let by = by_h.map_or(i64::MAX, millionths);
     let ideal = ideal(setup)?;
-    let columns = Columns::of(&ideal, &mut budget)?;
-    if !columns.are_complete() {
+    let mut choices = Choices::of(&ideal, &mut budget)?;
+    keep_to_usb_c(&ideal, &mut choices);
+    if ideal.aim == Aim::Promise {
+        promise(&ideal, &mut choices);
+    }
+    if !choices.are_complete() {
         return Err(Error::NoPlanInTime);
     }
     let latest = deadlines(&ideal);
     let in_time: Vec<i64> = latest.iter().map(|&own| own.min(by)).collect();
-    let served = frontier::served(&ideal, &columns, &in_time, &mut budget);
+    let served = frontier::served(&ideal, &choices, &in_time, &mut budget);
     // The slowest pair that is in time needs the least watts; without a time, the
     // fastest there is.
     let (chosen, points, frontier_complete) = budget.share(2, |part| -> Result<_> {
-        let mut frontier = Frontier::of(&columns, &latest, &served, part);
+        let mut frontier = Frontier::of(&choices, &latest, &served, part);
         let chosen = frontier.chosen(by_h.map(|_| by))?;
         let (mut points, complete) = frontier.points();
         if let Some(point) = chosen
@@ -212,7 +229,7 @@ pub fn size_with(bag: &Bag, by_h: Option<f64>, options: &SolveOptions) -> Result
     let mut status = Status::Optimal;
     let plan = match chosen {
         Some(point) => {
-            let found = ties::best(&ideal, &columns, &latest, &served, point, &mut budget);
+            let found = ties::best(&ideal, &choices, &latest, &served, point, &mut budget);
             let (seats, settled) = found.ok_or_else(|| Error::Internal {
                 message: "the least watts were found and could not be had".to_owned(),
             })?;
@@ -228,7 +245,7 @@ pub fn size_with(bag: &Bag, by_h: Option<f64>, options: &SolveOptions) -> Result
             });
         }
     };
-    let left_out = LeftOut::of(&ideal, &columns, &in_time, &served);
+    let left_out = LeftOut::of(&ideal, &choices, &in_time, &served);
     let mut sizing = Sizing {
         status,
         frontier_complete,
@@ -258,19 +275,125 @@ fn not_settled(sizing: &Sizing) -> Vec<String> {
     open
 }
 
-/// The bag with a largest port for each device, every device free to use any of them.
+/// The bag with a largest port for each device, every device free to use any of those that
+/// its cables fit; where the bag has no cables, with one of 240 W for each.
 fn ideal(setup: &Setup) -> Result<Setup> {
-    let mut charger = Charger::new("any charger").reserve(Reserve::Contract);
-    for port in 1..=setup.devices.len() {
-        charger = charger.port(Port::pd(port.to_string(), LARGEST_PD_W));
+    let mut charger = Charger::new("any charger")
+        .reserve(Reserve::Contract)
+        .voltages(Voltages::Rules)
+        .tiers_w(SOLD_W);
+    for (number, device) in (1..).zip(&setup.devices) {
+        let name = i32::to_string(&number);
+        charger = charger.port(if has_usb_a_alone(setup, device) {
+            built::usb_a(name)
+        } else {
+            Port::pd(name, LARGEST_PD_W)
+        });
     }
     let mut ideal = setup.on(charger)?;
+    if ideal.cables.is_empty() {
+        let farthest_m = ideal.devices.iter().map(|device| device.reach_m);
+        let cable = Cable::c_to_c(NO_CABLE)
+            .epr()
+            .length_m(farthest_m.fold(0.0, f64::max))
+            .count(u32::try_from(ideal.devices.len()).unwrap_or(u32::MAX));
+        ideal.add_cable(cable)?;
+    }
     // A session that the setup states is one time among others here.
     for (device, own) in ideal.devices.iter_mut().zip(setup.own_deadlines()) {
         device.ready_by_h = own;
+        // A port that surely charges it.
+        device.min_w = device.min_w.max(device.promised.min_w);
     }
+    ideal.tolerance_h = 0.0;
     Ok(ideal)
 }
+
+/// What a cable is called that the bag has not.
+const NO_CABLE: &str = "a 240 W cable";
+
+/// Whether a device is reached by cables for USB-A ports, and by none for USB-C ports.
+fn has_usb_a_alone(setup: &Setup, device: &DeviceSpec) -> bool {
+    let reached_from = |connector: &Connector| {
+        let mut cables = setup.bag_cables().iter().enumerate();
+        cables.any(|(index, cable)| {
+            let pin = device.pinned_cable;
+            pin.is_none_or(|pin| pin.0 == index)
+                && cable.from == *connector
+                && reaches(cable, device)
+        })
+    };
+    reached_from(&Connector::UsbA) && !reached_from(&Connector::UsbC)
+}
+
+/// A USB-A port is for those alone whom no cable joins to a USB-C port.
+fn keep_to_usb_c(setup: &Setup, choices: &mut Choices) {
+    let ports = &choices.ports;
+    for (device, ways) in setup.devices.iter().zip(&mut choices.by_device) {
+        if !has_usb_a_alone(setup, device) {
+            ways.retain(|way| connector_of(setup, &ports[way.port]) == &Connector::UsbC);
+        }
+    }
+}
+
+fn connector_of<'a>(setup: &'a Setup, group: &PortGroup) -> &'a Connector {
+    &setup.chargers[group.charger].ports[group.ports[0]].connector
+}
+
+/// The ways on ports that are sold with just the power of their tier, each with the time
+/// that is certain there.
+///
+/// They are listed anew: what is no worse at best can be worse where the cable, or the
+/// battery, turns out badly.
+fn promise(setup: &Setup, choices: &mut Choices) {
+    for (device, ways) in setup.devices.iter().zip(&mut choices.by_device) {
+        let listed = std::mem::take(ways);
+        for known in listed.chunk_by(|a, b| (a.port, a.cable) == (b.port, b.cable)) {
+            let cable = &setup.cables[choices.cables[known[0].cable].cables[0]];
+            let carried = carries(cable, Lift::Nothing);
+            let group = &choices.ports[known[0].port];
+            let port = &setup.chargers[group.charger].ports[group.ports[0]];
+            let mut lower = None;
+            for &tier_w in &port.tiers_w {
+                let of_tier = PortSpec {
+                    cap_w: tier_w,
+                    tiers_w: vec![tier_w],
+                    offers: match port.connector {
+                        Connector::UsbC => source_offers(tier_w),
+                        _ => port.offers.clone(),
+                    },
+                    ..port.clone()
+                };
+                let at_best = Negotiation::best(&of_tier, &carried, device).contract_at(tier_w);
+                let Some(contract) = at_best else {
+                    continue;
+                };
+                let Some(hours) = hours_to_full(device, contract.inlet_w) else {
+                    continue;
+                };
+                let way = Choice {
+                    contract,
+                    tier_w,
+                    hours,
+                    time: Asking::on(&of_tier, &carried, device)
+                        .promise_at_cap()
+                        .time(),
+                    watts: millionths(contract.port_w()),
+                    tier: millionths(tier_w),
+                    takes: millionths(contract.port_w()),
+                    ..known[0].clone()
+                };
+                if lower != Some(way.key()) && way.time < NEVER {
+                    ways.push(way.clone());
+                }
+                lower = Some(way.key());
+            }
+        }
+    }
+}
+
+/// The powers that ports are sold with (model.md's decisions, size).
+const SOLD_W: [f64; 9] = [15.0, 20.0, 30.0, 45.0, 65.0, 100.0, 140.0, 180.0, 240.0];
 
 /// By device, when it must be full, in whole 1e-6 h.
 fn deadlines(setup: &Setup) -> Vec<i64> {
@@ -287,7 +410,7 @@ struct LeftOut {
 }
 
 impl LeftOut {
-    fn of(ideal: &Setup, columns: &Columns, in_time: &[i64], served: &[usize]) -> Self {
+    fn of(ideal: &Setup, choices: &Choices, in_time: &[i64], served: &[usize]) -> Self {
         let mut left_out = Self {
             unreached: Vec::new(),
             too_late: Vec::new(),
@@ -296,16 +419,16 @@ impl LeftOut {
             if !device.needs_berth() || served.contains(&d) {
                 continue;
             }
-            let own = &columns.by_device[d];
+            let own = &choices.by_device[d];
             let mut cables: Vec<String> = own
                 .iter()
-                .filter(|column| column.whole.time <= in_time[d])
-                .flat_map(|column| &columns.cables[column.whole.cable].cables)
+                .filter(|choice| choice.time <= in_time[d])
+                .flat_map(|choice| &choices.cables[choice.cable].cables)
                 .map(|&cable| ideal.cables[cable].name.clone())
                 .collect();
             cables.sort();
             cables.dedup();
-            let earliest = own.iter().map(|column| column.whole.time).min();
+            let earliest = own.iter().map(|choice| choice.time).min();
             match earliest {
                 Some(earliest) if cables.is_empty() => left_out.too_late.push(TooLate {
                     device: device.name.clone(),
@@ -318,7 +441,7 @@ impl LeftOut {
                     cause: Reason::FewerCables { cables },
                 }),
                 None => {
-                    let cause = reason(ideal, columns, &[], d);
+                    let cause = reason(ideal, choices, &[], d);
                     left_out.unreached.push(WithoutBerth {
                         device: device.name.clone(),
                         reason: cause.to_string(),
@@ -338,6 +461,11 @@ fn sizing(
     plan: Option<&Plan>,
     left_out: LeftOut,
 ) -> Sizing {
+    let connector = |berth: &Berth| {
+        let device = ideal.devices.iter().find(|of| of.name == berth.device);
+        let usb_a = device.is_some_and(|device| has_usb_a_alone(ideal, device));
+        usb_a.then(|| Connector::UsbA.to_string())
+    };
     let ports: Vec<SizedPort> = plan
         .iter()
         .flat_map(|plan| &plan.berths)
@@ -349,6 +477,8 @@ fn sizing(
             volts: berth.volts,
             amps: berth.amps,
             hours: berth.hours,
+            promised_h: berth.promised_h.filter(|_| ideal.aim == Aim::Promise),
+            connector: connector(berth),
         })
         .collect();
     let sum = |watts: fn(&SizedPort) -> f64| -> f64 {
@@ -364,7 +494,10 @@ fn sizing(
         status: Status::Optimal,
         frontier_complete: true,
         by_h: None,
-        longest_h: plan.map_or(0.0, |plan| plan.longest_h),
+        longest_h: plan.map_or(0.0, |plan| match plan.aim {
+            Aim::Best => plan.longest_h,
+            Aim::Promise => plan.promised_longest_h.unwrap_or(plan.longest_h),
+        }),
         total_w,
         tiers_sum_w: sum(|port| port.tier_w),
         labels_sum_w,
@@ -394,22 +527,29 @@ fn cautions(plan: Option<&Plan>) -> Vec<String> {
             plan.berths.len()
         ));
     }
-    cautions.extend_from_slice(&plan.cautions);
+    // What holds of the charger to look for is said above.
+    let of_it = format!("{}: ", built::NAME);
+    let others = plan
+        .cautions
+        .iter()
+        .filter(|text| !text.starts_with(&of_it));
+    cautions.extend(others.cloned());
     cautions
 }
 
 impl Sizing {
     /// The charger to look for, with a port for each device in order (`1`, `2`, …), as
-    /// one whose ports share `total_w` and take back what is not drawn (`reserve` by
-    /// contract). `None` where no device has a port.
+    /// one that gives the powers of its ports together ([`tiers_sum_w`](Self::tiers_sum_w)):
+    /// by whatever rule it shares, no port gets less. `None` where no device has a port.
     ///
-    /// What is bought is larger; this one is the least that will do, to be put into a
-    /// setup and planned with.
+    /// What is bought is larger; this one is to be put into a setup and planned with. A
+    /// charger that shares as the plan would have it needs only `total_w` together.
     pub fn charger(&self, name: impl Into<String>) -> Option<Charger> {
         if self.ports.is_empty() {
             return None;
         }
-        let tiers = self.ports.iter().map(|port| port.tier_w);
-        Some(built::charger(name, tiers).max_w(self.total_w))
+        let ports = self.ports.iter();
+        let ports = ports.map(|port| (port.connector.is_some(), port.tier_w));
+        Some(built::charger(name, ports).max_w(self.tiers_sum_w))
     }
 }

@@ -1,6 +1,6 @@
 //! JSON Schemas of the documents.
 
-use schemars::JsonSchema;
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde_json::Value;
 
 use crate::setup::document::SetupDocument;
@@ -19,6 +19,19 @@ pub(crate) fn schema_of<T: JsonSchema>() -> Value {
     without_null(&mut schema);
     without_links(&mut schema);
     schema
+}
+
+/// Hours, or null where that is never: JSON has no number for it.
+pub(crate) fn hours_or_never(_: &mut SchemaGenerator) -> Schema {
+    json_schema!({"anyOf": [{"type": "number"}, {"const": null}]})
+}
+
+/// A list of them.
+pub(crate) fn list_of_hours_or_never(_: &mut SchemaGenerator) -> Schema {
+    json_schema!({
+        "type": "array",
+        "items": {"anyOf": [{"type": "number"}, {"const": null}]}
+    })
 }
 
 /// Who reads a schema has no library at hand: a link to an item, `[text](crate::item)`,

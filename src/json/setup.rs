@@ -7,11 +7,11 @@ use super::reader::{Fields, Reader};
 use crate::diagnostics::Path;
 use crate::limits::{FORM, LABEL_LINES, PORTS, Size};
 use crate::setup::document::{
-    Adapter, Appliance, Battery, BatteryKind, Cable, Charger, Combination, Converter, Device,
-    Label, Load, Pool, PoolPorts, Port, Reserve, Session, SetupDocument, Stop, TripDocument,
-    adapter_fields, appliance_fields, battery_fields, cable_fields, charger_fields,
-    converter_fields, device_fields, pool_fields, port_fields, session_fields, setup_fields,
-    stop_fields, trip_fields,
+    Adapter, Aim, Appliance, Battery, BatteryKind, Cable, Charger, Combination, Converter, Device,
+    Label, Lead, Load, Pool, PoolPorts, Port, Reserve, Session, SetupDocument, Span, Stop,
+    TripDocument, Voltages, adapter_fields, appliance_fields, battery_fields, cable_fields,
+    charger_fields, converter_fields, device_fields, lead_fields, pool_fields, port_fields,
+    session_fields, setup_fields, stop_fields, trip_fields,
 };
 
 setup_fields!(part);
@@ -19,6 +19,7 @@ session_fields!(part);
 charger_fields!(part);
 port_fields!(part);
 pool_fields!(part);
+lead_fields!(part);
 cable_fields!(part);
 device_fields!(part);
 trip_fields!(part);
@@ -28,7 +29,7 @@ appliance_fields!(part);
 converter_fields!(part);
 battery_fields!(part);
 
-word!(Reserve, Load, BatteryKind);
+word!(Aim, Reserve, Voltages, Load, BatteryKind);
 
 /// Reads a setup document. Where `chargers_elsewhere`, it may lack its own.
 pub(crate) fn setup(
@@ -68,6 +69,46 @@ impl Field<()> for TripDocument {
     fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
         let value = reader.any(f, name)?;
         Self::object(reader, value, &f.path.field(name))
+    }
+}
+
+impl Field<()> for Lead {
+    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
+        let value = reader.any(f, name)?;
+        Self::object(reader, value, &f.path.field(name))
+    }
+}
+
+impl Field<()> for Span {
+    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
+        const PAIR: Size = Size {
+            what: "numbers in a pair",
+            most: 2,
+        };
+        let value = reader.any(f, name)?;
+        let (path, what) = (f.path.field(name), format!("`{name}`"));
+        let Value::Array(pair) = value else {
+            if let Value::NumberLit(_) = value {
+                return reader.number(f, name).map(Self::Of);
+            }
+            reader.wrong_type(path, &what, "a number, or a pair [low, high]", value);
+            return None;
+        };
+        if pair.elements.len() != 2 {
+            let count = pair.elements.len();
+            reader.refuse(
+                path,
+                format!("{what} is a number, or two of them, [low, high], not a list of {count}"),
+            );
+            return None;
+        }
+        let list = reader.list_of(value, &path, &what, PAIR, |reader, value, path| {
+            reader.number_of(value, path, &what)
+        })?;
+        match list.as_slice() {
+            &[Some(low), Some(high)] => Some(Self::Between(low, high)),
+            _ => None,
+        }
     }
 }
 

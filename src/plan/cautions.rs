@@ -4,7 +4,8 @@ use crate::plan::limiting::{Lasting, pool_slows};
 use crate::plan::schedule::Slot;
 use crate::plan::{LimitedBy, Reason};
 use crate::setup::contract::{Lift, carries, common_volts, is_five_volts, joins};
-use crate::setup::ids::{ChargerId, DeviceId};
+use crate::setup::document::Aim;
+use crate::setup::ids::{ChargerId, DeviceId, PortId};
 use crate::setup::{CableSpec, DeviceSpec, PortSpec, Setup};
 
 /// Slack when a current is compared with the limit that it may stand at.
@@ -40,7 +41,11 @@ fn of_places(
     reasons: &[Reason],
 ) -> Vec<String> {
     let mut cautions = Vec::new();
-    pools(setup, slots, slowed, reasons, &mut cautions);
+    if setup.aim == Aim::Best {
+        pools(setup, slots, slowed, reasons, &mut cautions);
+    }
+    untold(setup, slots, &mut cautions);
+    guessed_cells(setup, slots, &mut cautions);
     for slot in slots {
         throttled(setup, slot, &mut cautions);
         vendor_schemes(setup, slot, &mut cautions);
@@ -94,14 +99,49 @@ fn pools(
     }
 }
 
+/// A charger whose label does not say what its ports give together.
+fn untold(setup: &Setup, slots: &[Slot], cautions: &mut Vec<String>) {
+    for (index, charger) in setup.chargers.iter().enumerate() {
+        let in_use = slots
+            .iter()
+            .filter(|slot| slot.port.charger == ChargerId(index));
+        let says = !charger.pools.is_empty() || !charger.lines.is_empty();
+        if !says && in_use.count() > 1 {
+            cautions.push(format!(
+                "{}: nothing says what its ports give together, so each is counted at all that \
+                 it gives alone",
+                charger.name
+            ));
+        }
+    }
+}
+
+/// Milliampere-hours are those of the cells: two in a row hold twice as much.
+fn guessed_cells(setup: &Setup, slots: &[Slot], cautions: &mut Vec<String>) {
+    let guessed = slots.iter().map(|slot| &setup.devices[slot.device]);
+    let names: Vec<&str> = guessed
+        .filter(|device| device.guessed_cell)
+        .map(|device| device.name.as_str())
+        .collect();
+    if !names.is_empty() {
+        cautions.push(format!(
+            "{}: the battery is counted at 3.7 V, that of one cell; a pack of two or three in a \
+             row holds two or three times as much: `battery_v` says it",
+            names.join(", ")
+        ));
+    }
+}
+
 /// A cable whose drop holds the current down.
 fn throttled(setup: &Setup, slot: &Slot, cautions: &mut Vec<String>) {
     let cable = &setup.cables[slot.cable];
     let carried = carries(cable, Lift::Nothing);
-    if carried.throttled && slot.contract.amps >= carried.max_a - AT_LIMIT_A {
+    let by_drop = carried.by_drop(slot.contract.volts);
+    if slot.contract.amps > by_drop + AT_LIMIT_A {
         cautions.push(format!(
-            "{}: the cable {} is so long or thin that the voltage drop holds the current at {:.2} A",
-            setup.devices[slot.device].name, cable.name, carried.max_a
+            "{}: the cable {} is so long or thin that the voltage drop may hold the current at \
+             {by_drop:.2} A",
+            setup.devices[slot.device].name, cable.name
         ));
     }
 }
@@ -138,11 +178,13 @@ fn unserved_schemes(setup: &Setup, slots: &[Slot], reasons: &[Reason], cautions:
             reason,
             Reason::NoCommonSupply | Reason::BelowMinimum { .. } | Reason::NeverFull { .. }
         );
-        let mut ports = setup.chargers.iter().flat_map(|charger| &charger.ports);
-        let left_out = |port: &PortSpec| {
-            setup.cables.iter().any(|cable| {
-                joins(&port.connector, cable, device) && leaves_out(port, cable, device)
-            })
+        let mut ports = setup.port_ids();
+        let left_out = |id: PortId| {
+            let port = &setup[id];
+            setup
+                .cables
+                .iter()
+                .any(|cable| joins(id, port, cable, device) && leaves_out(port, cable, device))
         };
         if by_supply && ports.any(left_out) {
             cautions.push(format!(
@@ -166,19 +208,19 @@ fn leaves_out(port: &PortSpec, cable: &CableSpec, device: &DeviceSpec) -> bool {
         })
 }
 
-/// A default curve above 1C promises more than cells usually take.
+/// A default curve above 2C promises more than cells usually take.
 fn optimistic(setup: &Setup, slots: &[Slot], cautions: &mut Vec<String>) {
     let names: Vec<&str> = slots
         .iter()
         .map(|slot| &setup.devices[slot.device])
         .filter(|device| {
-            device.default_draw && device.max_w * device.efficiency > device.battery_wh
+            device.default_draw && device.max_w * device.efficiency > 2.0 * device.battery_wh
         })
         .map(|device| device.name.as_str())
         .collect();
     if !names.is_empty() {
         cautions.push(format!(
-            "no charging curve was given for {}, and the usual one means more than 1C there: \
+            "no charging curve was given for {}, and the usual one means more than 2C there: \
              their times are optimistic",
             names.join(", ")
         ));

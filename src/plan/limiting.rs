@@ -7,12 +7,10 @@ use crate::plan::LimitedBy;
 use crate::plan::schedule::Slot;
 use crate::plan::sessions::Sessions;
 use crate::plan::shared::{governing_lines, grants, pool_use, taken};
-use crate::setup::contract::{Carries, Contract, Lift, carries};
+use crate::setup::contract::{Contract, Lift, Negotiation, carries};
 use crate::setup::curve::hours_to_full;
-use crate::setup::ladder::{beyond, contract_at};
-use crate::setup::{ChargerSpec, LineSpec, PortSpec, Setup};
+use crate::setup::{ChargerSpec, LineSpec, Setup};
 use crate::units::{from_millionths, millionths};
-use crate::usb::{Offer, Supply};
 
 /// In the order in which ties are broken.
 const CANDIDATES: [LimitedBy; 5] = [
@@ -59,7 +57,9 @@ impl Lasting<'_> {
 
 fn limit(question: &Question<'_>) -> LimitedBy {
     let now = question.least_time(None);
-    let mut best = (0, LimitedBy::Device);
+    // What nobody notices counts as nothing.
+    let nothing = millionths(question.setup.tolerance_h).max(1) - 1;
+    let mut best = (nothing, LimitedBy::Device);
     for candidate in CANDIDATES {
         let gain = now - question.least_time(Some(candidate));
         if gain > best.0 {
@@ -174,12 +174,16 @@ impl<'a> Question<'a> {
         };
         let cable = carries(&setup.cables[slot.cable], lift);
         let port = &setup[slot.port];
+        let negotiation = Negotiation {
+            lift,
+            ..Negotiation::best(port, &cable, device)
+        };
         let mut most_w = f64::NEG_INFINITY;
         if lift == Lift::Port {
             lift_implied_line(&mut charger, slot.port.index);
             for beside in &self.beside {
                 for room_w in room_left(&charger, slot.port.index, beside) {
-                    if let Some((tier_w, contract)) = beyond(port, room_w, &cable, device)
+                    if let Some((tier_w, contract)) = negotiation.beyond(room_w)
                         && self.fits(&charger, tier_w, &contract, removed)
                     {
                         most_w = contract.inlet_w.max(most_w);
@@ -187,18 +191,16 @@ impl<'a> Question<'a> {
                 }
             }
         }
+        // A port held at a higher tier never leaves a device with less.
         let mut from_above = port.tiers_w.iter().rev().filter_map(|&tier_w| {
-            let contract = contract_at(port, tier_w, &cable, device, lift)?;
+            let contract = negotiation.contract_at(tier_w)?;
             let fits = self.fits(&charger, tier_w, &contract, removed);
             fits.then_some(contract.inlet_w)
         });
-        let found = if higher_never_gives_less(port, &cable) {
-            from_above.next()
-        } else {
-            from_above.max_by(f64::total_cmp)
-        };
         // More power never takes longer.
-        let most_w = found.map_or(most_w, |inlet_w| inlet_w.max(most_w));
+        let most_w = from_above
+            .next()
+            .map_or(most_w, |inlet_w| inlet_w.max(most_w));
         hours_to_full(device, most_w).map_or(i64::MAX, millionths)
     }
 
@@ -227,21 +229,6 @@ impl<'a> Question<'a> {
             })
         })
     }
-}
-
-/// Whether a port held at a higher tier never leaves a device with less: it then has all
-/// of the lower one's offers, at no less current, and more current means more power
-/// wherever less than half of the voltage is lost on the way.
-fn higher_never_gives_less(port: &PortSpec, cable: &Carries) -> bool {
-    let least_v = |offer: &Offer| match offer.supply {
-        Supply::Fixed { volts } => volts,
-        Supply::Pps { low_v, .. } | Supply::Avs { low_v, .. } => low_v,
-    };
-    cable.ohm == 0.0
-        || port
-            .offers
-            .iter()
-            .all(|offer| cable.max_a * cable.ohm <= least_v(offer) / 2.0)
 }
 
 /// The line "it alone, at its cap" says no more than the cap does, and goes with it.

@@ -6,12 +6,16 @@ use std::cmp::Ordering;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::plan::promise::NEVER;
 use crate::plan::rota::Rota;
-use crate::plan::{Plan, Status, WithoutBerth};
+use crate::plan::{Berth, Plan, Status, WithoutBerth};
+use crate::setup::document::Aim;
 use crate::setup::{DeviceSpec, Setup};
+use crate::solve::goal::{HOURS_COUNT, class};
 use crate::units::{from_millionths, millionths};
 
-/// The levels of the plan's order, as numbers.
+/// The levels of the plan's order, as numbers: times and what is late are those that are
+/// promised, or those at best, by the setup's aim.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, JsonSchema)]
 #[non_exhaustive]
 pub struct ObjectiveValue {
@@ -23,12 +27,23 @@ pub struct ObjectiveValue {
     pub missing_wh: f64,
     /// Devices that are full later than they must be.
     pub late: usize,
-    /// The longest time, in hours; 0 where nothing has a berth.
+    /// The same by priority: 1, 2, 3.
+    pub late_by_priority: [usize; 3],
+    /// The longest time, in hours; 0 where nothing has a berth. Infinite, in a document null,
+    /// where it is never.
+    #[schemars(schema_with = "crate::json::hours_or_never")]
     pub longest_h: f64,
-    /// All times, in hours, the longest first.
+    /// All times, in hours, the longest first; infinite, in a document null, where never.
+    #[schemars(schema_with = "crate::json::list_of_hours_or_never")]
     pub times_h: Vec<f64>,
+    /// The sum of the hours at best: those of priority 1 count four times, of 2 twice.
+    pub weighted_h: f64,
     /// Volts × amps of all berths, in watts.
     pub total_w: f64,
+    /// The times of priority 1 and 2, and those of 3, in whole 1e-6 h.
+    #[serde(skip)]
+    #[schemars(skip)]
+    by_class: [Vec<i64>; 2],
 }
 
 /// What a plan reached, and whether it is proven that no plan reaches more.
@@ -40,27 +55,72 @@ pub struct Reached {
     /// What it reached.
     #[serde(flatten)]
     pub value: ObjectiveValue,
+    /// The least time at each place of the two lists, in whole 1e-6 h: within the tolerance
+    /// the plan's own may be longer.
+    #[serde(skip)]
+    #[schemars(skip)]
+    pub(crate) least: [Vec<i64>; 2],
 }
 
 impl ObjectiveValue {
     /// Where `plan`, a plan of `setup`, stands.
     pub fn of(setup: &Setup, plan: &Plan) -> Self {
-        let berths = plan.berths.iter().map(|berth| Served {
-            time: millionths(berth.hours),
-            watts: millionths(berth.port_w),
-            late: berth.late,
+        let berths = plan.berths.iter().map(|berth| Told {
+            berth,
+            best_h: berth.hours,
+            promised_h: berth.promised_h,
+            promised_late: berth
+                .promised_h
+                .is_none_or(|hours| is_late(setup, berth, hours)),
         });
-        Self::from_parts(left_out(setup, &plan.without_berth), berths)
+        Self::told(setup, &plan.without_berth, berths)
     }
 
     /// Where `rota`, a rota of `setup`, stands: its times are those of finishing.
     pub fn of_rota(setup: &Setup, rota: &Rota) -> Self {
-        let berths = rota.berths.iter().map(|of| Served {
-            time: millionths(of.finish_h),
-            watts: millionths(of.berth.port_w),
-            late: of.berth.late,
+        let ends = |name: &str| rota.sessions.iter().find(|session| session.name == name);
+        let berths = rota.berths.iter().map(|of| Told {
+            berth: &of.berth,
+            best_h: of.finish_h,
+            promised_h: of.promised_finish_h,
+            promised_late: of.promised_finish_h.is_none_or(|hours| {
+                let end_h = ends(&of.until_session).map_or(0.0, |session| session.end_h);
+                let night_h = rota.sessions.last().map_or(0.0, |session| session.end_h);
+                let device = device_of(setup, &of.berth);
+                let ready_by = device
+                    .and_then(|device| device.ready_by_h)
+                    .unwrap_or(night_h);
+                millionths(hours) > millionths(end_h).min(millionths(ready_by))
+            }),
         });
-        Self::from_parts(left_out(setup, &rota.without_berth), berths)
+        Self::told(setup, &rota.without_berth, berths)
+    }
+
+    fn told<'a>(
+        setup: &Setup,
+        without: &[WithoutBerth],
+        berths: impl Iterator<Item = Told<'a>>,
+    ) -> Self {
+        let served = berths.map(|told| {
+            let device = device_of(setup, told.berth);
+            let (time, late) = match setup.aim {
+                Aim::Best => (millionths(told.best_h), told.berth.late),
+                Aim::Promise => {
+                    let due = !setup.sessions.is_empty()
+                        || device.is_some_and(|device| device.ready_by_h.is_some());
+                    let time = told.promised_h.map_or(NEVER, millionths);
+                    (time, told.promised_late && due)
+                }
+            };
+            Served {
+                priority: device.map_or(2, |device| device.priority),
+                time,
+                best: millionths(told.best_h),
+                watts: millionths(told.berth.port_w),
+                late,
+            }
+        });
+        Self::from_parts(left_out(setup, without), served)
     }
 
     /// From the priority and the missing watt-hours of each device without a berth, and
@@ -69,43 +129,90 @@ impl ObjectiveValue {
         without: impl Iterator<Item = (u8, i64)>,
         berths: impl Iterator<Item = Served>,
     ) -> Self {
-        let mut value = Self::default();
+        let mut standing = Self::default();
         let mut missing = 0;
+        let rank = |priority: u8| usize::from(priority.clamp(1, 3)) - 1;
         for (priority, wh) in without {
-            let rank = usize::from(priority.clamp(1, 3)) - 1;
-            value.unserved_by_priority[rank] += 1;
-            value.unserved += 1;
+            standing.unserved_by_priority[rank(priority)] += 1;
+            standing.unserved += 1;
             missing += wh;
         }
-        let (mut times, mut watts) = (Vec::new(), 0);
+        let (mut hours, mut watts) = (0, 0);
         for berth in berths {
-            times.push(berth.time);
+            let rank = rank(berth.priority);
+            standing.by_class[class(rank)].push(berth.time);
+            hours += HOURS_COUNT[rank] * berth.best;
             watts += berth.watts;
-            value.late += usize::from(berth.late);
+            standing.late += usize::from(berth.late);
+            standing.late_by_priority[rank] += usize::from(berth.late);
         }
-        times.sort_unstable_by(|a, b| b.cmp(a));
-        value.missing_wh = from_millionths(missing);
-        value.times_h = times.into_iter().map(from_millionths).collect();
-        value.longest_h = value.times_h.first().copied().unwrap_or(0.0);
-        value.total_w = from_millionths(watts);
-        value
+        let longest_first = |times: &mut Vec<i64>| times.sort_unstable_by(|a, b| b.cmp(a));
+        standing.by_class.iter_mut().for_each(longest_first);
+        let mut times = standing.by_class.concat();
+        longest_first(&mut times);
+        standing.missing_wh = from_millionths(missing);
+        standing.times_h = times.into_iter().map(hours_of).collect();
+        standing.longest_h = standing.times_h.first().copied().unwrap_or(0.0);
+        standing.weighted_h = from_millionths(hours);
+        standing.total_w = from_millionths(watts);
+        standing
     }
 
-    /// Compares by levels 1 to 3 of the plan's order: without a berth, late, the sorted
-    /// times. The better is the lesser; watts and listed order are left out.
+    /// Compares by levels 1 to 3 of the plan's order: without a berth, late by priority, the
+    /// sorted times of priority 1 and 2, then those of 3. The better is the lesser; hours,
+    /// watts and listed order are left out, and so is the tolerance.
     pub fn compare(&self, other: &Self) -> Ordering {
-        let whole = |hours: &[f64]| hours.iter().copied().map(millionths).collect::<Vec<_>>();
+        self.compare_counts(other)
+            .then_with(|| self.by_class.cmp(&other.by_class))
+    }
+
+    /// As [`compare`](Self::compare), then by the weighted hours, then by total watts.
+    pub fn compare_whole(&self, other: &Self) -> Ordering {
+        let rest = |standing: &Self| [standing.weighted_h, standing.total_w].map(millionths);
+        self.compare(other).then(rest(self).cmp(&rest(other)))
+    }
+
+    /// Compares the times of priority 1 and 2, then those of 3, by the first place that differs
+    /// by more than `tolerance`, in whole 1e-6 h.
+    pub(crate) fn compare_times(&self, other: &Self, tolerance: i64) -> Ordering {
+        compare_beyond(&self.by_class.concat(), &other.by_class.concat(), tolerance)
+    }
+
+    /// Compares by levels 1 and 2.
+    fn compare_counts(&self, other: &Self) -> Ordering {
         self.unserved_by_priority
             .cmp(&other.unserved_by_priority)
             .then(millionths(self.missing_wh).cmp(&millionths(other.missing_wh)))
-            .then(self.late.cmp(&other.late))
-            .then_with(|| whole(&self.times_h).cmp(&whole(&other.times_h)))
+            .then(self.late_by_priority.cmp(&other.late_by_priority))
     }
+}
 
-    /// As [`compare`](Self::compare), then by total watts.
-    pub fn compare_with_watts(&self, other: &Self) -> Ordering {
-        self.compare(other)
-            .then(millionths(self.total_w).cmp(&millionths(other.total_w)))
+/// What a berth's document tells of its time.
+struct Told<'a> {
+    berth: &'a Berth,
+    best_h: f64,
+    promised_h: Option<f64>,
+    promised_late: bool,
+}
+
+fn device_of<'a>(setup: &'a Setup, berth: &Berth) -> Option<&'a DeviceSpec> {
+    setup
+        .devices
+        .iter()
+        .find(|device| device.name == berth.device)
+}
+
+fn is_late(setup: &Setup, berth: &Berth, hours: f64) -> bool {
+    let ready_by = device_of(setup, berth).and_then(|device| device.ready_by_h);
+    ready_by.is_some_and(|ready_by| millionths(hours) > millionths(ready_by))
+}
+
+/// A time as documents have it: infinite where it is never.
+fn hours_of(time: i64) -> f64 {
+    if time < NEVER {
+        from_millionths(time)
+    } else {
+        f64::INFINITY
     }
 }
 
@@ -124,35 +231,72 @@ fn left_out<'a>(
 /// One berth's part in a [`ObjectiveValue`], in whole millionths.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Served {
+    pub(crate) priority: u8,
+    /// By the aim; [`NEVER`] where it is never.
     pub(crate) time: i64,
+    /// At best.
+    pub(crate) best: i64,
     pub(crate) watts: i64,
     pub(crate) late: bool,
 }
 
 impl Reached {
-    pub(crate) fn by(setup: &Setup, plan: &Plan) -> Self {
+    /// What a plan reached, with the least time at each place of its two lists.
+    pub(crate) fn by(setup: &Setup, plan: &Plan, least: [Vec<i64>; 2]) -> Self {
         Self {
             status: plan.status,
             value: ObjectiveValue::of(setup, plan),
+            least,
         }
     }
 
-    pub(crate) fn by_rota(setup: &Setup, rota: &Rota) -> Self {
+    /// As [`Reached::by`], of a rota.
+    pub(crate) fn by_rota(setup: &Setup, rota: &Rota, least: [Vec<i64>; 2]) -> Self {
         Self {
             status: rota.status,
             value: ObjectiveValue::of_rota(setup, rota),
+            least,
         }
     }
+
+    /// Compares by levels 1 to 3 with the least time of each place: the tolerance within which
+    /// a plan may be chosen makes no difference.
+    pub(crate) fn compare_least(&self, other: &Self) -> Ordering {
+        self.value
+            .compare_counts(&other.value)
+            .then_with(|| self.least.cmp(&other.least))
+    }
+
+    /// Whether it is better in levels 1 and 2, or in the first time that differs by more than
+    /// the tolerance, in whole 1e-6 h.
+    pub(crate) fn gains_on(&self, other: &Self, tolerance: i64) -> bool {
+        let times = |reached: &Self| reached.least.concat();
+        let counts = self.value.compare_counts(&other.value);
+        counts
+            .then_with(|| compare_beyond(&times(self), &times(other), tolerance))
+            .is_lt()
+    }
+}
+
+/// Compares two lists by the first place that differs by more than the tolerance.
+fn compare_beyond(own: &[i64], others: &[i64], tolerance: i64) -> Ordering {
+    let mut both = own.iter().zip(others);
+    let first = both.find(|(own, other)| own.abs_diff(**other) > tolerance.unsigned_abs());
+    first.map_or(Ordering::Equal, |(own, other)| own.cmp(other))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn value(without: &[(u8, i64)], berths: &[(i64, i64, bool)]) -> ObjectiveValue {
-        let berths = berths
-            .iter()
-            .map(|&(time, watts, late)| Served { time, watts, late });
+    fn standing(without: &[(u8, i64)], berths: &[(u8, i64, i64, bool)]) -> ObjectiveValue {
+        let berths = berths.iter().map(|&(priority, time, watts, late)| Served {
+            priority,
+            time,
+            best: time.min(9),
+            watts,
+            late,
+        });
         ObjectiveValue::from_parts(without.iter().copied(), berths)
     }
 
@@ -160,13 +304,17 @@ mod tests {
     fn the_levels_are_compared_one_after_the_other() {
         // Each is better than the one after it.
         let falling = [
-            value(&[(3, 9)], &[(2, 5, false), (9, 5, true)]),
-            value(&[(2, 3)], &[(2, 5, false), (3, 5, false)]),
-            value(&[(2, 4)], &[(2, 5, false), (3, 5, false)]),
-            value(&[(2, 4)], &[(3, 5, true), (2, 5, false)]),
-            value(&[(2, 4)], &[(3, 5, false), (3, 5, true)]),
-            value(&[(2, 4), (3, 0)], &[(1, 5, false)]),
-            value(&[(1, 0)], &[(1, 5, false)]),
+            standing(&[(3, 9)], &[(2, 2, 5, false), (3, 9, 5, true)]),
+            standing(&[(3, 9)], &[(2, 2, 5, false), (2, 9, 5, true)]),
+            standing(&[(2, 3)], &[(2, 2, 5, false), (2, 3, 5, false)]),
+            standing(&[(2, 4)], &[(2, 2, 5, false), (3, 30, 5, false)]),
+            standing(&[(2, 4)], &[(2, 2, 5, false), (3, 31, 5, false)]),
+            standing(&[(2, 4)], &[(2, 2, 5, false), (2, 3, 5, false)]),
+            standing(&[(2, 4)], &[(2, NEVER, 5, false), (2, 3, 5, false)]),
+            standing(&[(2, 4)], &[(2, 3, 5, true), (2, 2, 5, false)]),
+            standing(&[(2, 4)], &[(2, 3, 5, false), (1, 3, 5, true)]),
+            standing(&[(2, 4), (3, 0)], &[(2, 1, 5, false)]),
+            standing(&[(1, 0)], &[(2, 1, 5, false)]),
         ];
         for (i, better) in falling.iter().enumerate() {
             assert_eq!(better.compare(better), Ordering::Equal);
@@ -183,25 +331,33 @@ mod tests {
 
     #[test]
     fn watts_decide_only_where_they_are_asked_for() {
-        let (less, more) = (value(&[], &[(2, 5, false)]), value(&[], &[(2, 6, false)]));
+        let (less, more) = (
+            standing(&[], &[(2, 2, 5, false)]),
+            standing(&[], &[(2, 2, 6, false)]),
+        );
         assert_eq!(less.compare(&more), Ordering::Equal);
-        assert_eq!(less.compare_with_watts(&more), Ordering::Less);
+        assert_eq!(less.compare_whole(&more), Ordering::Less);
     }
 
     #[test]
     fn the_numbers_are_summed_up() {
-        let found = value(
+        let found = standing(
             &[(1, 1_500_000), (3, 250_000)],
-            &[(1_000_000, 5_000_000, false), (2_000_000, 7_500_000, true)],
+            &[
+                (1, 1_000_000, 5_000_000, false),
+                (2, 2_000_000, 7_500_000, true),
+                (3, NEVER, 1_000_000, false),
+            ],
         );
         assert_eq!(
             (found.unserved, found.unserved_by_priority, found.late),
             (2, [1, 0, 1], 1)
         );
-        assert_eq!((found.missing_wh, found.total_w), (1.75, 12.5));
-        assert_eq!(
-            (found.longest_h, found.times_h.as_slice()),
-            (2.0, &[2.0, 1.0][..])
-        );
+        assert_eq!(found.late_by_priority, [0, 1, 0]);
+        assert_eq!((found.missing_wh, found.total_w), (1.75, 13.5));
+        assert_eq!(found.times_h, [f64::INFINITY, 2.0, 1.0]);
+        assert_eq!(found.longest_h, f64::INFINITY);
+        // 9 millionths at most in these tests: 4 × 9 + 2 × 9 + 9.
+        assert_eq!(found.weighted_h, 63e-6);
     }
 }

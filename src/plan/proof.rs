@@ -20,7 +20,9 @@ pub(crate) const MOST_STEPS: usize = 1_000_000;
 pub(crate) const MOST_DEPTH: usize = 2_000;
 
 /// A proof that no plan is better than one in devices without a berth (by priority, then
-/// watt-hours missing), in late ones and in the longest time. [`Plan::proof`] makes it,
+/// watt-hours missing) and, where it was chosen by `"aim": "best"`, in late ones and in the
+/// longest time: what is promised of one device depends on all others on its charger, which
+/// no sum over ways tells. [`Plan::proof`] makes it,
 /// [`verify_with_proof`](crate::verify_with_proof) checks it, and so can any program that
 /// knows how devices negotiate: the rest is sums of whole numbers, as follows.
 ///
@@ -36,7 +38,7 @@ pub(crate) const MOST_DEPTH: usize = 2_000;
 /// takes whole numbers from *rows*, of which no plan takes more than their caps. Rows are,
 /// in this order: the pools of each charger; the cables, which have their counts for caps;
 /// for each charger with combinations the sum of the tiers in use; devices without a berth
-/// of priority 1, 2 and 3; watt-hours missing in them; late devices. Watts, watt-hours and
+/// of priority 1, 2 and 3; watt-hours missing in them; late devices of priority 1, 2 and 3. Watts, watt-hours and
 /// hours are whole millionths, each rounded half up. For a claim, the rows of the numbers
 /// before it are capped by what they are, its own by one less, and those after it have no
 /// cap and do not count; for the longest time, ways that take that long or longer are left
@@ -112,9 +114,12 @@ pub(crate) struct Claimed {
     pub(crate) unserved: [i64; 3],
     /// Whole 1e-6 Wh missing in them.
     pub(crate) missing: i64,
-    /// Devices that are late.
-    pub(crate) late: i64,
-    /// The longest time, in whole 1e-6 h.
+    /// Devices that are late, by priority. None, as below, of a plan that was chosen by what it
+    /// promises.
+    pub(crate) late: [i64; 3],
+    /// A time, in whole 1e-6 h, that the longest is not below: the plan's bound, and in any
+    /// case no less than the plan's longest time of priority 1 and 2 (where nobody of these
+    /// sits, of 3) less the tolerance.
     pub(crate) longest: i64,
 }
 
@@ -135,20 +140,29 @@ pub(crate) enum Number {
     UnservedThird,
     /// Watt-hours missing.
     Missing,
-    /// Devices that are late.
-    Late,
+    /// Devices of priority 1 that are late.
+    #[serde(rename = "late-1")]
+    LateFirst,
+    /// Devices of priority 2 that are late.
+    #[serde(rename = "late-2")]
+    LateSecond,
+    /// Devices of priority 3 that are late.
+    #[serde(rename = "late-3")]
+    LateThird,
     /// The longest time.
     Longest,
 }
 
 impl Number {
     /// All of them, in the plan's order.
-    pub(crate) const ALL: [Self; 6] = [
+    pub(crate) const ALL: [Self; 8] = [
         Self::UnservedFirst,
         Self::UnservedSecond,
         Self::UnservedThird,
         Self::Missing,
-        Self::Late,
+        Self::LateFirst,
+        Self::LateSecond,
+        Self::LateThird,
         Self::Longest,
     ];
 }
@@ -227,11 +241,27 @@ pub(crate) struct Lines {
 }
 
 impl Claimed {
+    /// The numbers that have rows, in the plan's order.
+    pub(crate) fn counted(&self) -> [i64; 7] {
+        let [first, second, third] = self.unserved;
+        let [late_first, late_second, late_third] = self.late;
+        let missing = self.missing;
+        [
+            first,
+            second,
+            third,
+            missing,
+            late_first,
+            late_second,
+            late_third,
+        ]
+    }
+
     /// The numbers that could be lower, in the plan's order.
     pub(crate) fn due(&self) -> impl Iterator<Item = Number> {
-        let [first, second, third] = self.unserved;
-        let values = [first, second, third, self.missing, self.late, self.longest];
-        let all = Number::ALL.into_iter().zip(values);
+        let all = Number::ALL
+            .into_iter()
+            .zip(self.counted().into_iter().chain([self.longest]));
         all.filter(|(_, value)| *value > 0)
             .map(|(number, _)| number)
     }

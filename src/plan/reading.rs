@@ -5,19 +5,45 @@ mod cause;
 mod rota;
 mod way;
 
-use crate::json::fields::{answer_part, word};
+use jsonc_parser::ast::Value;
+
+use crate::json::fields::{Field, Word, answer_part, word};
+use crate::json::reader::{Fields, Reader};
 use crate::plan::{
-    Berth, LimitedBy, Plan, PoolUse, Status, WithoutBerth, berth_fields, plan_fields,
-    pool_use_fields, without_berth_fields,
+    Assumed, AssumedValue, Berth, LimitedBy, Plan, PoolUse, Status, WithoutBerth, assumed_fields,
+    berth_fields, plan_fields, pool_use_fields, without_berth_fields,
 };
 use crate::solve::levels::Level;
 
 plan_fields!(answer_part);
 berth_fields!(answer_part);
+assumed_fields!(answer_part);
 without_berth_fields!(answer_part);
 pool_use_fields!(answer_part);
 
-word!(Status, LimitedBy, Level);
+word!(Status, LimitedBy);
+
+impl Field<()> for AssumedValue {
+    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
+        match reader.any(f, name)? {
+            Value::StringLit(text) => Some(Self::Text(text.value.clone().into_owned())),
+            Value::NumberLit(_) => reader.number(f, name).map(Self::Number),
+            value => {
+                let what = format!("`{name}`");
+                reader.wrong_type(f.path.field(name), &what, "a number or a text", value);
+                None
+            }
+        }
+    }
+}
+
+impl Word for Level {
+    const WORDS: &'static [(&'static str, Self)] = &[
+        ("longest", Self::Longest),
+        ("times", Self::Times),
+        ("everything", Self::Everything),
+    ];
+}
 
 #[cfg(test)]
 mod tests {
@@ -27,6 +53,7 @@ mod tests {
     use crate::json::tests::{fields_of, sorted};
     use crate::plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession, rota_schema};
     use crate::plan::{Reason, plan_schema};
+    use crate::setup::document::Aim;
 
     fn plan_with(causes: &[Reason]) -> Plan {
         let without = causes.iter().enumerate().map(|(i, cause)| WithoutBerth {
@@ -38,13 +65,16 @@ mod tests {
             version: 1,
             status: Status::Feasible,
             settled: Some(Level::Longest),
+            aim: Aim::Promise,
             longest_h: 1.903_125,
+            promised_longest_h: Some(2.5),
             reshared_h: Some(1.75),
             bound_h: Some(1.0),
             unserved: causes.len(),
             bound_unserved: Some(0),
             missing_wh: 12.5,
             late: 1,
+            promised_late: 1,
             bound_late: None,
             berths: vec![Berth {
                 device: "laptop".to_owned(),
@@ -58,8 +88,28 @@ mod tests {
                 inlet_w: 44.2,
                 hours: 1.903_125,
                 late: true,
+                promised_w: Some(30.0),
+                promised_h: Some(2.5),
                 limited_by: LimitedBy::Combination,
             }],
+            assumed: vec![
+                Assumed {
+                    device: "laptop".to_owned(),
+                    field: "battery_wh".to_owned(),
+                    value: AssumedValue::Number(54.0),
+                    low: Some(41.0),
+                    high: Some(76.0),
+                    source: "a list".to_owned(),
+                },
+                Assumed {
+                    device: "laptop".to_owned(),
+                    field: "inlet".to_owned(),
+                    value: AssumedValue::Text("usb-c".to_owned()),
+                    low: None,
+                    high: None,
+                    source: "a list".to_owned(),
+                },
+            ],
             without_berth: without.collect(),
             pools: vec![PoolUse {
                 charger: "desk".to_owned(),

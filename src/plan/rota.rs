@@ -8,7 +8,8 @@
 //! taken in every session that it lasts. A device has at most one berth.
 
 use crate::json::document;
-use crate::plan::{Berth, Plan, PoolUse, Status, WithoutBerth};
+use crate::plan::{Assumed, Berth, Plan, PoolUse, Status, WithoutBerth};
+use crate::setup::document::Aim;
 use crate::setup::document::fields::answer_fields;
 use crate::solve::levels::Level;
 use crate::units::millionths;
@@ -42,9 +43,14 @@ answer_fields! {
         /// The last level of the order that is proven; present where `status` is `feasible`
         /// and there is one.
         may settled: Level;
-        /// The longest finishing time, in hours from the start of the first session; 0 where
-        /// nothing has a berth.
+        /// By which of its two readings it was chosen.
+        needs aim: Aim;
+        /// The longest finishing time at best, in hours from the start of the first session; 0
+        /// where nothing has a berth.
         needs longest_h: f64;
+        /// The longest finishing time that is promised whatever rule the chargers follow;
+        /// absent where that of some berth is never.
+        may promised_longest_h: f64;
         /// When the last device is full if the chargers renegotiate as devices need less, in
         /// hours; absent where nobody asked, or where the plug of some device is pulled before
         /// it is full.
@@ -61,10 +67,14 @@ answer_fields! {
         /// Devices that are full later than they must be, or whose berth ends before they
         /// are full.
         needs late: usize, in PLAN_COUNT;
+        /// Devices that are not promised to be full in time, and before their berth ends.
+        needs promised_late: usize, in PLAN_COUNT;
         /// Proven least number late; present where `status` is `feasible`.
         may bound_late: usize, in PLAN_COUNT;
         /// The berths, in the order of the devices.
         needs berths: Vec<RotaBerth>, in PLAN_ENTRIES;
+        /// What the kinds of devices stood in for.
+        needs assumed: Vec<Assumed>, in PLAN_ENTRIES;
         /// Devices that need a berth and have none, with the reason.
         needs without_berth: Vec<WithoutBerth>, in PLAN_ENTRIES;
         /// Session by session, every pool of every charger, with what is taken from it.
@@ -105,6 +115,9 @@ answer_fields! {
         /// When the device is full, or would be if it could stay: hours from the start of the
         /// first session.
         needs finish_h: f64;
+        /// When it is surely full, in hours from the start of the first session; absent where
+        /// that is never.
+        may promised_finish_h: f64;
     }
 }
 
@@ -146,13 +159,17 @@ impl Rota {
             version: self.version,
             status: self.status,
             settled: self.settled,
+            aim: self.aim,
             longest_h: self.longest_h,
+            promised_longest_h: self.promised_longest_h,
             reshared_h: self.reshared_h,
             bound_h: self.bound_h,
             unserved: self.unserved,
             bound_unserved: self.bound_unserved,
             missing_wh: self.missing_wh,
             late: self.late,
+            promised_late: self.promised_late,
+            assumed: self.assumed.clone(),
             bound_late: self.bound_late,
             berths: self
                 .berths

@@ -7,7 +7,7 @@ use crate::plan::rota::Rota;
 use crate::plan::shared::{lines_allow, taken};
 use crate::plan::way::{Paths, resolve};
 use crate::plan::{Berth, Plan};
-use crate::setup::contract::{Contract, Lift, carries, joins};
+use crate::setup::contract::{Contract, Lift, Negotiation, carries, joins};
 use crate::setup::curve::hours_to_full;
 use crate::setup::ids::{CableId, ChargerId, DeviceId, PortId};
 use crate::setup::ladder::Ladder;
@@ -187,7 +187,7 @@ impl Schedule {
         };
         let device = &setup.devices[found.device];
         let port = &setup[found.port];
-        let joined = joins(&port.connector, &setup.cables[cable], device);
+        let joined = joins(found.port, port, &setup.cables[cable], device);
         let agreed = contracts(setup, found.port, cable, device)
             .into_iter()
             .find(|(_, contract)| joined && contract.is(key));
@@ -243,5 +243,6 @@ pub(crate) fn contracts(
     device: &DeviceSpec,
 ) -> Vec<(f64, Contract)> {
     let carried = carries(&setup.cables[cable], Lift::Nothing);
-    Ladder::of(&setup[port]).contracts(&carried, device)
+    let port = &setup[port];
+    Ladder::of(port).contracts(&Negotiation::best(port, &carried, device))
 }

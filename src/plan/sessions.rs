@@ -73,6 +73,11 @@ impl Sessions {
         }
     }
 
+    /// Whether it is one that lasts as long as it takes.
+    pub(crate) fn is_one(&self) -> bool {
+        self.ends.is_empty()
+    }
+
     pub(crate) fn len(&self) -> usize {
         self.ends.len().max(1)
     }
@@ -117,13 +122,18 @@ impl Sessions {
         while self.ends[last] < time && device.at_hand.get(last + 1) == Some(&true) {
             last += 1;
         }
-        let full = time <= self.ends[last];
         let hours: f64 = self.hours[first..=last].iter().sum();
         Occupancy {
             last,
             time,
             held: millionths(port_w * hours),
-            late: !full || time > device.ready_by,
+            late: time > self.ends[last] || time > device.ready_by,
         }
+    }
+
+    /// Whether a berth through session `last` that comes to full at `time`, in whole 1e-6 h
+    /// from the start, is late: later than it must be, or than its plug is pulled.
+    pub(crate) fn is_late(&self, device: usize, last: usize, time: i64) -> bool {
+        time > self.ends[last] || time > self.devices[device].ready_by
     }
 }

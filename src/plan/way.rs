@@ -154,10 +154,10 @@ pub(crate) fn resolve(
         None => pinned_port(&plug.port, &setup.chargers, findings, paths.port.clone()),
         Some(charger) => on_charger(setup, charger, &plug.port, paths, findings),
     };
-    let cable = plug
-        .cable
-        .as_ref()
-        .map(|cable| pinned_cable(cable, &setup.cables, findings, paths.cable.clone()));
+    let cable = plug.cable.as_ref().map(|cable| {
+        let own = port.and_then(|port| own_lead(setup, port, cable));
+        own.or_else(|| pinned_cable(cable, &setup.cables, findings, paths.cable.clone()))
+    });
     if matches!(cable, Some(None)) {
         return None;
     }
@@ -169,6 +169,13 @@ pub(crate) fn resolve(
             .contract
             .map(|(volts, amps)| (millionths(volts), millionths(amps))),
     })
+}
+
+/// The lead of a port, where it is called so: those of several ports have one name.
+fn own_lead(setup: &Setup, port: PortId, name: &str) -> Option<CableId> {
+    let mut cables = setup.cables.iter();
+    let own = cables.position(|cable| cable.lead_of == Some(port) && cable.name == name);
+    own.map(CableId)
 }
 
 fn on_charger(

@@ -2,12 +2,13 @@
 
 use super::clock::Clock;
 use super::page::{Line, Page, Rows, Section, Tone};
-use super::plan::{name_of_night, reached};
+use super::plan::{late_by_aim, late_by_promise, name_of_night, told};
 use super::printable::{printable, short_name};
 use super::rota::Told;
 use crate::plan::rota::{Rota, RotaBerth};
 use crate::plan::{Berth, Plan, WithoutBerth};
 use crate::setup::Setup;
+use crate::setup::document::Aim;
 
 /// A device on its port, and when it is full.
 struct CardRow<'a> {
@@ -20,8 +21,8 @@ impl Page {
     /// The card of `plan`, which is a plan of `setup`: chargers with what is plugged in.
     pub fn card_of_plan(setup: &Setup, plan: &Plan) -> Self {
         let clock = Clock::of(setup.start);
-        let good = plan.unserved == 0 && plan.late == 0;
-        let mut page = Self::new(name_of_night(setup), reached(setup, plan, None), good);
+        let good = plan.unserved == 0 && late_by_aim(plan) == 0;
+        let mut page = Self::new(name_of_night(setup), told(setup, plan, None), good);
         for charger in &setup.chargers {
             let on = |port: &str| {
                 let here = |b: &&Berth| b.charger == charger.name && b.port == port;
@@ -31,7 +32,11 @@ impl Page {
             let rows = berths.map(|berth| CardRow {
                 berth,
                 port: short_name(&berth.port),
-                full: full(clock, Some(berth.hours), berth.late),
+                full: match (plan.aim, berth.promised_h) {
+                    (Aim::Best, _) => full(clock, Some(berth.hours), berth.late),
+                    (Aim::Promise, None) => not_certain(clock, berth.hours),
+                    (Aim::Promise, sure) => full(clock, sure, late_by_promise(setup, berth)),
+                },
             });
             let part = on_card(Section::titled(printable(&charger.name)), rows.collect());
             page.sections
@@ -44,12 +49,17 @@ impl Page {
     /// The card of `rota`, which is a rota of `setup`: moments with what is to be done.
     pub fn card_of_rota(setup: &Setup, rota: &Rota) -> Self {
         let told = Told::of(setup, rota);
-        let good = rota.unserved == 0 && rota.late == 0;
+        let late = match rota.aim {
+            Aim::Best => rota.late,
+            Aim::Promise => rota.promised_late,
+        };
+        let good = rota.unserved == 0 && late == 0;
         let mut page = Self::new(name_of_night(setup), told.reached(), good);
+        page.lead.extend(told.promised());
         for moment in &told.moments() {
             let take_out = Line::labelled("take out", &told.taken(moment), ", ");
             let berths = moment.plug_in.iter();
-            let rows = berths.map(|berth| rota_row(setup, &told, berth));
+            let rows = berths.map(|berth| rota_row(setup, &told, rota.aim, berth));
             let part = Section::titled(told.title(moment, " ")).lines(take_out);
             page.push(on_card(part, rows.collect()));
         }
@@ -75,14 +85,24 @@ fn on_card(part: Section, rows: Vec<CardRow>) -> Section {
     part.table(rows.table())
 }
 
-fn rota_row<'a>(setup: &Setup, told: &Told, of: &'a RotaBerth) -> CardRow<'a> {
-    let full_h = Some(of.finish_h).filter(|_| told.is_full(of));
-    let late = of.berth.late && full_h.is_some();
+fn rota_row<'a>(setup: &Setup, told: &Told, aim: Aim, of: &'a RotaBerth) -> CardRow<'a> {
+    let clock = Clock::of(setup.start);
+    let best_h = Some(of.finish_h).filter(|_| told.is_full(of));
+    let late = of.berth.late && best_h.is_some();
     CardRow {
         berth: &of.berth,
         port: told.on(&of.berth.charger, &short_name(&of.berth.port)),
-        full: full(Clock::of(setup.start), full_h, late),
+        full: match (aim, told.surely_full_h(of), best_h) {
+            (Aim::Promise, Some(sure_h), _) => full(clock, Some(sure_h), late),
+            (Aim::Promise, None, Some(best_h)) => not_certain(clock, best_h),
+            _ => full(clock, best_h, late),
+        },
     }
+}
+
+/// `not certain; 1 h 57 min at best`.
+fn not_certain(clock: Clock, best_h: f64) -> String {
+    format!("not certain; {} at best", clock.full(best_h))
 }
 
 /// `full at 00:48` where it is known when the night begins, else `full after 1 h 38 min`.

@@ -203,7 +203,7 @@ fn pins(port: Option<&String>, cable: Option<&String>) -> String {
         .join(" and ")
 }
 
-/// Where two plans differ first.
+/// Where two standings differ first.
 enum Difference {
     /// Fewer devices of this priority without a berth.
     Unserved {
@@ -308,9 +308,11 @@ mod tests {
     use super::*;
     use crate::plan::objective::Served;
 
-    fn value_of(without: &[u8], hours: &[f64], late: usize) -> ObjectiveValue {
+    fn standing(without: &[u8], hours: &[f64], late: usize) -> ObjectiveValue {
         let berths = hours.iter().enumerate().map(|(i, &hours)| Served {
+            priority: 2,
             time: crate::units::millionths(hours),
+            best: crate::units::millionths(hours),
             watts: 1,
             late: i < late,
         });
@@ -322,18 +324,18 @@ mod tests {
 
     #[test]
     fn the_gain_is_the_first_level_that_gets_better() {
-        let now = value_of(&[1, 2], &[3.0, 2.0, 1.0], 2);
+        let now = standing(&[1, 2], &[3.0, 2.0, 1.0], 2);
         for (after, expected) in [
-            (value_of(&[2], &[3.0, 2.0, 1.0, 1.0], 2), "1 more served"),
-            (value_of(&[3, 3], &[3.0, 2.0, 1.0], 2), "more of priority 1"),
-            (value_of(&[1, 2], &[3.0, 2.0, 1.0], 0), "2 fewer late"),
-            (value_of(&[1, 2], &[2.74, 2.0, 1.0], 2), "15 min sooner"),
+            (standing(&[2], &[3.0, 2.0, 1.0, 1.0], 2), "1 more served"),
+            (standing(&[3, 3], &[3.0, 2.0, 1.0], 2), "more of priority 1"),
+            (standing(&[1, 2], &[3.0, 2.0, 1.0], 0), "2 fewer late"),
+            (standing(&[1, 2], &[2.74, 2.0, 1.0], 2), "15 min sooner"),
             (
-                value_of(&[1, 2], &[3.0, 1.75, 1.0], 2),
+                standing(&[1, 2], &[3.0, 1.75, 1.0], 2),
                 "2nd: 15 min sooner",
             ),
             (
-                value_of(&[1, 2], &[3.0, 2.0, 0.999], 2),
+                standing(&[1, 2], &[3.0, 2.0, 0.999], 2),
                 "3rd: < 1 min sooner",
             ),
         ] {
@@ -385,7 +387,8 @@ mod tests {
     fn what_is_not_known_is_said() {
         let now = Reached {
             status: Status::Feasible,
-            value: value_of(&[], &[1.0], 0),
+            value: standing(&[], &[1.0], 0),
+            least: Default::default(),
         };
         let found = Improvements {
             version: 1,

@@ -3,10 +3,14 @@
 use super::page::{Line, Page, Rows, Section, Shown, Tone};
 use super::printable::{printable, short_name};
 use super::seating::Seating;
-use super::standing::{self, Longest};
-use crate::plan::{Berth, Plan, PoolUse, Status, WithoutBerth};
+use super::standing::{self, Longest, Promised};
+use crate::plan::certain::{Help, uncertain};
+use crate::plan::schedule::Schedule;
+use crate::plan::{Assumed, AssumedValue, Berth, Level, Plan, PoolUse, Status, WithoutBerth};
+use crate::setup::document::{Aim, Reserve};
 use crate::setup::{ChargerSpec, Setup};
-use crate::units::quantity::{contract, time, time_at_least, watts, watts_of};
+use crate::units::millionths;
+use crate::units::quantity::{contract, time, time_at_least, watts, watts_needed, watts_of};
 
 impl Page {
     /// The page of `plan`, which is a plan of `setup`.
@@ -14,17 +18,19 @@ impl Page {
         let mut page = Self::new(
             name_of_night(setup),
             headline(setup, plan),
-            plan.unserved == 0 && plan.late == 0,
+            plan.unserved == 0 && late_by_aim(plan) == 0,
         );
         page.lead.extend(bounds(plan, "plan"));
         let chargers = setup.chargers.iter();
-        let sections = chargers.map(|charger| section(charger, plan).shown(Shown::InText));
+        let sections = chargers.map(|charger| section(setup, charger, plan).shown(Shown::InText));
         page.sections.extend(sections);
         page.seats(&Seating::of_plan(setup, plan));
         page.proven(plan, "plan");
-        let late = plan.berths.iter().filter(|berth| berth.late);
-        let late = late.map(|berth| late_note(setup, berth)).collect();
+        let late = plan.berths.iter().filter_map(|of| late_note(setup, of));
+        let late = late.collect();
         page.notes("Late", Tone::Bad, late);
+        page.notes("Not certain", Tone::Caution, uncertain_notes(setup, plan));
+        page.notes("Assumed", Tone::Plain, assumed(&plan.assumed));
         page.left_over(setup, &plan.without_berth, &plan.cautions);
         page
     }
@@ -70,11 +76,141 @@ pub(super) fn name_of_night(setup: &Setup) -> String {
 }
 
 fn headline(setup: &Setup, plan: &Plan) -> String {
-    let reached = reached(setup, plan, plan.reshared_h);
-    if plan.berths.len() + plan.unserved == 0 {
-        return reached;
+    let told = told(setup, plan, plan.reshared_h);
+    if plan.berths.is_empty() || plan.aim == Aim::Best {
+        if plan.berths.len() + plan.unserved == 0 {
+            return told;
+        }
+        return format!("{told}; {}", proven((plan.status, plan.settled), "plan"));
     }
-    format!("{reached}; {}", proven(plan.status, "plan"))
+    format!(
+        "{told}; {}",
+        proven_to_promise((plan.status, plan.settled), "plan")
+    )
+}
+
+/// What a plan reaches, by its aim.
+pub(super) fn told(setup: &Setup, plan: &Plan, reshared_h: Option<f64>) -> String {
+    if plan.berths.is_empty() || plan.aim == Aim::Best {
+        return reached(setup, plan, reshared_h);
+    }
+    let promised = Promised {
+        served: plan.berths.len(),
+        unserved: plan.unserved,
+        late: plan.promised_late,
+        hours: plan.berths.iter().map(|berth| berth.promised_h).collect(),
+        best_h: plan.longest_h,
+        chargers: setup.chargers.len(),
+    };
+    promised.told()
+}
+
+/// Late devices as the plan was chosen.
+pub(super) fn late_by_aim(plan: &Plan) -> usize {
+    match plan.aim {
+        Aim::Best => plan.late,
+        Aim::Promise => plan.promised_late,
+    }
+}
+
+/// Whether an answer that was chosen by its promise is proven best.
+pub(super) fn proven_to_promise(reached: Settled, what: &str) -> String {
+    if times_are_settled(reached) {
+        format!("proven: no {what} promises more")
+    } else {
+        "not proven: a limit stopped the search".to_owned()
+    }
+}
+
+/// The status of an answer, and the last level that is proven where it is not the last.
+type Settled = (Status, Option<Level>);
+
+/// Whether all is proven that anybody waits for.
+fn times_are_settled((status, settled): Settled) -> bool {
+    status == Status::Optimal || settled >= Some(Level::Times)
+}
+
+/// Who could be full sooner than is certain, what is certain, and what would help.
+fn uncertain_notes(setup: &Setup, plan: &Plan) -> Vec<String> {
+    let Ok(schedule) = Schedule::of_plan(setup, plan) else {
+        return Vec::new();
+    };
+    let name = |slot: usize| setup.devices[schedule.slots[slot].device].name.as_str();
+    let found = uncertain(setup, &schedule.slots);
+    let notes = found.iter().map(|one| {
+        let sure = match one.watts {
+            Some(sure) => format!(
+                "{} is all that is certain while the others draw",
+                watts(sure)
+            ),
+            None => "nothing is certain while the others draw".to_owned(),
+        };
+        let never = if one.never {
+            ", which never fills it"
+        } else {
+            ""
+        };
+        let later: Vec<String> = one
+            .helps
+            .iter()
+            .filter_map(|help| match help {
+                Help::Later(other) => Some(short_name(name(*other))),
+                Help::Pool { .. } => None,
+            })
+            .collect();
+        let mut helps = Vec::new();
+        if !later.is_empty() {
+            helps.push(format!("{} plugged in later", later.join(" or ")));
+        }
+        helps.extend(one.helps.iter().filter_map(|help| match help {
+            Help::Pool { name, watts } => Some(format!(
+                "{} for pool {}",
+                watts_needed(*watts),
+                short_name(name)
+            )),
+            Help::Later(_) => None,
+        }));
+        if helps.is_empty() {
+            helps.push("the label's own table, where it has one, typed in".to_owned());
+        }
+        let text = format!("{sure}{never}; certain with {}", helps.join(", or with "));
+        note(name(one.slot), &text)
+    });
+    notes.collect()
+}
+
+/// What the kinds of devices stood in for, each as people read it.
+pub(super) fn assumed(all: &[Assumed]) -> Vec<String> {
+    let told = all.iter().filter_map(|one| {
+        let number = match &one.value {
+            AssumedValue::Number(number) => *number,
+            AssumedValue::Text(_) => return None,
+        };
+        let text = match (one.field.as_str(), one.low, one.high) {
+            ("battery_wh", Some(low), Some(high)) => {
+                format!("{number} Wh assumed, {low} to {high} usual")
+            }
+            ("battery_v", ..) => format!("cells of {number} V assumed"),
+            ("pd_w", ..) => format!("{} assumed", watts(number)),
+            ("min_w", ..) => format!("at least {} counted on, as it may need", watts(number)),
+            (field, ..) => format!("{field} {number} assumed"),
+        };
+        Some((one.device.as_str(), text))
+    });
+    let mut notes: Vec<(&str, String)> = Vec::new();
+    for (device, text) in told {
+        match notes.last_mut() {
+            Some((before, texts)) if *before == device => {
+                texts.push_str("; ");
+                texts.push_str(&text);
+            }
+            _ => notes.push((device, text)),
+        }
+    }
+    notes
+        .iter()
+        .map(|(device, text)| note(device, text))
+        .collect()
 }
 
 /// What a plan reaches, and with sharing anew, where that is to be told.
@@ -83,15 +219,17 @@ pub(super) fn reached(setup: &Setup, plan: &Plan, reshared_h: Option<f64>) -> St
         held_h: plan.longest_h,
         reshared_h,
         chargers: setup.chargers.len(),
+        at_best: false,
     };
     standing::reached(plan.berths.len(), plan.unserved, plan.late, longest)
 }
 
 /// Whether an answer, which `what` names, is proven best.
-pub(super) fn proven(status: Status, what: &str) -> String {
-    match status {
-        Status::Optimal => format!("proven: no {what} is better"),
-        Status::Feasible => "not proven: a limit stopped the search".to_owned(),
+pub(super) fn proven(reached: Settled, what: &str) -> String {
+    match reached {
+        (Status::Optimal, _) => format!("proven: no {what} is better"),
+        reached if times_are_settled(reached) => format!("proven: no {what} is full sooner"),
+        _ => "not proven: a limit stopped the search".to_owned(),
     }
 }
 
@@ -99,6 +237,11 @@ pub(super) fn proven(status: Status, what: &str) -> String {
 pub(super) fn bounds(plan: &Plan, what: &str) -> Option<String> {
     if plan.status == Status::Optimal {
         return None;
+    }
+    if times_are_settled((plan.status, plan.settled)) {
+        return Some(format!(
+            "not proven: that no {what} as good has fewer hours at best"
+        ));
     }
     let mut proven = Vec::new();
     // That it is at least none needs no proof.
@@ -124,7 +267,7 @@ pub(super) fn bounds(plan: &Plan, what: &str) -> Option<String> {
 }
 
 /// A charger with its berths, in the order of its ports.
-fn section(charger: &ChargerSpec, plan: &Plan) -> Section {
+fn section(setup: &Setup, charger: &ChargerSpec, plan: &Plan) -> Section {
     let (mut rows, mut free) = (Vec::new(), Vec::new());
     for port in &charger.ports {
         let here = |berth: &&Berth| berth.charger == charger.name && berth.port == port.name;
@@ -145,10 +288,27 @@ fn section(charger: &ChargerSpec, plan: &Plan) -> Section {
     let table = Rows::of(rows)
         .facts("Port", |berth| short_name(&berth.port))
         .names("Device", |berth| short_name(&berth.device))
-        .names("Cable", |berth| short_name(&berth.cable))
-        .facts("Contract", |berth| contract(berth.volts, berth.amps))
-        .facts("Watts", |berth| watts(berth.port_w))
-        .facts("Full after", |of| late_below(time(of.hours), of.late))
+        .names("Cable", |berth| short_name(&berth.cable));
+    // Where both times are shown there is no room for it; the pictures have it.
+    let table = match plan.aim {
+        Aim::Best => table.facts("Contract", |berth| contract(berth.volts, berth.amps)),
+        Aim::Promise => table,
+    };
+    let table = table.facts("Watts", |berth| watts(berth.port_w));
+    let table = if charger.reserve == Reserve::Offer {
+        table.facts("Held", |berth| watts(berth.tier_w))
+    } else {
+        table
+    };
+    let table = match plan.aim {
+        Aim::Best => table.facts("Full after", |of| late_below(time(of.hours), of.late)),
+        Aim::Promise => table
+            .facts("Certain", |of| {
+                late_below(certain(of.promised_h), late_by_promise(setup, of))
+            })
+            .facts("At best", |of| late_below(time(of.hours), of.late)),
+    };
+    let table = table
         .facts("Limited by", |berth| berth.limited_by.word())
         .table();
     Section::titled(title)
@@ -163,23 +323,57 @@ pub(super) fn pool(pool: &PoolUse) -> String {
     format!("{} {of_max}", short_name(&pool.pool))
 }
 
+/// A time that is promised, or that none is.
+pub(super) fn certain(promised_h: Option<f64>) -> String {
+    promised_h.map_or_else(|| "not".to_owned(), time)
+}
+
 /// A time, with a word below it where that is too late.
 pub(super) fn late_below(time: String, late: bool) -> String {
     if late { time + "\nlate" } else { time }
 }
 
-fn late_note(setup: &Setup, berth: &Berth) -> String {
+fn ready_by_h(setup: &Setup, berth: &Berth) -> Option<f64> {
     let device = setup.devices.iter().find(|d| d.name == berth.device);
-    let full = time(berth.hours);
-    let text = match device.and_then(|device| device.ready_by_h) {
-        Some(ready_by) => format!(
-            "full after {full}, needed after {}: {} late",
-            time(ready_by),
-            time(berth.hours - ready_by)
-        ),
-        None => format!("full after {full}"),
+    device.and_then(|device| device.ready_by_h)
+}
+
+/// Whether it is not certain that a device is ready in time.
+pub(super) fn late_by_promise(setup: &Setup, berth: &Berth) -> bool {
+    ready_by_h(setup, berth).is_some_and(|ready_by| {
+        berth
+            .promised_h
+            .is_none_or(|hours| millionths(hours) > millionths(ready_by))
+    })
+}
+
+/// How late a device is, if it is: at best, else for certain where the plan goes by that.
+fn late_note(setup: &Setup, berth: &Berth) -> Option<String> {
+    let ready_by = ready_by_h(setup, berth)?;
+    let needed = time(ready_by);
+    let text = if berth.late {
+        let (full, late) = (time(berth.hours), time(berth.hours - ready_by));
+        let best = match setup.aim {
+            Aim::Best => "",
+            Aim::Promise => " at best",
+        };
+        format!("full after {full}{best}, needed after {needed}: {late} late")
+    } else if setup.aim == Aim::Promise && late_by_promise(setup, berth) {
+        match berth.promised_h {
+            Some(hours) => format!(
+                "certain only after {}, needed after {needed}; after {} at best",
+                time(hours),
+                time(berth.hours)
+            ),
+            None => format!(
+                "not certain, needed after {needed}; after {} at best",
+                time(berth.hours)
+            ),
+        }
+    } else {
+        return None;
     };
-    note(&berth.device, &text)
+    Some(note(&berth.device, &text))
 }
 
 /// Who has none, and why.

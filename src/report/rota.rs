@@ -5,12 +5,13 @@
 
 use super::clock::Clock;
 use super::page::{Line, Page, Rows, Section, Shown, Table, Tone};
-use super::plan::{bounds, name_of_night, note, pool, proven};
+use super::plan::{bounds, name_of_night, note, pool, proven, proven_to_promise};
 use super::printable::{isolated, printable, sentence, short_name};
 use super::seating::Seating;
 use super::standing::Longest;
 use crate::plan::rota::{Rota, RotaBerth};
 use crate::setup::Setup;
+use crate::setup::document::Aim;
 use crate::units::quantity::{contract, decimals, time};
 
 impl Page {
@@ -20,10 +21,19 @@ impl Page {
         let plan = rota.without_sessions();
         let mut headline = told.reached();
         if !rota.berths.is_empty() || rota.unserved > 0 {
-            headline = format!("{headline}; {}", proven(rota.status, "rota"));
+            let proven = match rota.aim {
+                Aim::Best => proven((rota.status, rota.settled), "rota"),
+                Aim::Promise => proven_to_promise((rota.status, rota.settled), "rota"),
+            };
+            headline = format!("{headline}; {proven}");
         }
-        let good = rota.unserved == 0 && rota.late == 0;
+        let late = match rota.aim {
+            Aim::Best => rota.late,
+            Aim::Promise => rota.promised_late,
+        };
+        let good = rota.unserved == 0 && late == 0;
         let mut page = Self::new(name_of_night(setup), headline, good);
+        page.lead.extend(told.promised());
         page.lead.push(told.totals());
         page.lead.extend(bounds(&plan, "rota"));
         let moments = told.moments();
@@ -91,6 +101,12 @@ impl<'a> Told<'a> {
         berth.finish_h <= self.end_h(berth)
     }
 
+    /// When it is certain that a device is full, if that is before it is taken out.
+    pub(super) fn surely_full_h(&self, berth: &RotaBerth) -> Option<f64> {
+        let end_h = self.end_h(berth);
+        berth.promised_finish_h.filter(|&hours| hours <= end_h)
+    }
+
     /// What is reached, in one clause.
     pub(super) fn reached(&self) -> String {
         let rota = self.rota;
@@ -109,14 +125,18 @@ impl<'a> Told<'a> {
             held_h,
             reshared_h: rota.reshared_h,
             chargers: self.setup.chargers.len(),
+            at_best: false,
         };
-        let latest = longest.at_the_latest();
+        let (latest, best) = match rota.aim {
+            Aim::Best => (longest.at_the_latest(), ""),
+            Aim::Promise => (time(held_h), " at best"),
+        };
         let mut parts = vec![match (full.len(), total) {
             (0, 1) => "the only device is not full by the end".to_owned(),
             (0, _) => format!("none of the {total} devices is full by the end"),
             (1, 1) => format!("the only device full after {}", time(held_h)),
-            (all, of) if all == of => format!("all {of} devices full after {latest}"),
-            (some, of) => format!("{some} of {of} devices full after {latest}"),
+            (all, of) if all == of => format!("all {of} devices full after {latest}{best}"),
+            (some, of) => format!("{some} of {of} devices full after {latest}{best}"),
         }];
         let unfinished = rota.berths.len() - full.len();
         for (count, what) in [
@@ -129,6 +149,28 @@ impl<'a> Told<'a> {
             }
         }
         parts.join(", ")
+    }
+
+    /// What is certain, where the rota was chosen by that.
+    pub(super) fn promised(&self) -> Option<String> {
+        let rota = self.rota;
+        if rota.aim == Aim::Best || rota.berths.is_empty() {
+            return None;
+        }
+        let berths = rota.berths.iter();
+        let hours: Vec<f64> = berths
+            .filter_map(|berth| self.surely_full_h(berth))
+            .collect();
+        let longest = hours.iter().copied().fold(0.0, f64::max);
+        let rule = match self.setup.chargers.len() {
+            1 => "whatever the charger's rule",
+            _ => "whatever the chargers' rules",
+        };
+        Some(match (hours.len(), rota.berths.len()) {
+            (0, _) => format!("{rule}: none is certain to be full"),
+            (all, of) if all == of => format!("{rule}: all certain after {}", time(longest)),
+            (some, of) => format!("{rule}: {some} of {of} certain, after {}", time(longest)),
+        })
     }
 
     fn totals(&self) -> String {
@@ -388,6 +430,7 @@ mod tests {
             session: session.to_owned(),
             until_session: until.to_owned(),
             finish_h,
+            promised_finish_h: Some(finish_h),
         };
         let mut berths = vec![
             over(berth(name, name, name, 2.01), name, name, 2.01),
@@ -406,15 +449,19 @@ mod tests {
             version: 1,
             status: plan.status,
             settled: None,
+            aim: plan.aim,
             longest_h: 13.0,
+            promised_longest_h: Some(13.0),
             reshared_h: None,
             bound_h: Some(13.0),
             unserved: 1,
             bound_unserved: None,
             missing_wh: 12.0,
             late: 2,
+            promised_late: 2,
             bound_late: None,
             berths,
+            assumed: Vec::new(),
             without_berth: plan.without_berth,
             pools: vec![RotaPoolUse {
                 of: pool,

@@ -2,11 +2,12 @@
 
 use super::nth;
 use super::page::{Page, Rows, Section, Tone};
-use super::plan::{late_below, name_of_night};
+use super::plan::{certain, late_below, name_of_night};
 use super::printable::{printable, short_name};
 use super::standing::reached_with;
 use crate::decide::score::{Objective, Score, ScoredBerth};
 use crate::plan::Status;
+use crate::setup::document::Aim;
 use crate::setup::{ChargerSpec, Setup};
 use crate::units::quantity::{contract, decimals, minutes_at_least, time, time_at_least, watts};
 
@@ -23,25 +24,28 @@ impl Page {
     /// The page of `score`, which is of a way to plug in `setup`.
     pub fn of_score(setup: &Setup, score: &Score) -> Self {
         let chargers = setup.chargers.len();
+        // Beside what is promised, what sharing anew would give at best says nothing.
+        let reshared = |hours: Option<f64>| hours.filter(|_| setup.aim == Aim::Best);
         let mut page = Self::new(
             name_of_night(setup),
-            headline(score, chargers),
+            headline(score, reshared(score.reshared_h), chargers),
             score.all_served(),
         );
         let best = match score.best.status {
             Status::Optimal => "no plan is better, which is proven",
             Status::Feasible => "not proven: a limit stopped the search",
         };
-        let reached = reached_with(&score.best.value, score.best_reshared_h, chargers);
+        let reached = reached_with(&score.best.value, reshared(score.best_reshared_h), chargers);
         page.lead.push(format!("The best plan: {reached}; {best}."));
         let broken = score.broken.iter().map(|b| printable(&b.text));
         page.notes("Broken rules", Tone::Bad, broken.collect());
-        let plugged = setup.chargers.iter().filter_map(|c| plugged(c, score));
-        page.sections.extend(plugged);
+        let chargers = setup.chargers.iter();
+        let on_ports = chargers.filter_map(|c| plugged(c, score, setup.aim));
+        page.sections.extend(on_ports);
         let without = score.without_berth.iter().map(|d| printable(d));
         page.notes("Not charged", Tone::Bad, without.collect());
         let levels = Rows::of(levels(score))
-            .names("Level", |row| row.level.clone())
+            .names("Objective", |row| row.level.clone())
             .facts("Yours", |row| row.yours.clone())
             .facts("Best", |row| row.best.clone())
             .facts("Yours is", |row| row.behind.clone());
@@ -51,8 +55,8 @@ impl Page {
     }
 }
 
-fn headline(score: &Score, chargers: usize) -> String {
-    let reached = reached_with(&score.yours, score.reshared_h, chargers);
+fn headline(score: &Score, reshared_h: Option<f64>, chargers: usize) -> String {
+    let reached = reached_with(&score.yours, reshared_h, chargers);
     match score.broken.len() {
         0 => {}
         1 => return format!("1 rule is broken; if it could be held: {reached}."),
@@ -63,7 +67,14 @@ fn headline(score: &Score, chargers: usize) -> String {
         None => "as good as the best plan".to_owned(),
         Some(Objective::Unserved) => "a better plan has a berth for more".to_owned(),
         Some(Objective::Missing) => "a better plan leaves less uncharged".to_owned(),
-        Some(Objective::Late) => format!("{} late that need not be", behind.late),
+        Some(Objective::Late) => format!(
+            "{} late that need not be",
+            behind.late_by_priority.iter().sum::<i64>().max(1)
+        ),
+        Some(Objective::Hours) => format!(
+            "{} more hours in all than need be, counted by priority",
+            decimals(behind.weighted_h, 1)
+        ),
         Some(Objective::Times) => match behind.times_h.iter().position(|hours| *hours != 0.0) {
             Some(0) => format!("{} longer than need be", difference(behind.times_h[0])),
             Some(at) => format!(
@@ -88,7 +99,7 @@ fn difference(hours: f64) -> String {
 }
 
 /// What is plugged into a charger, in the order of its ports, where anything is.
-fn plugged(charger: &ChargerSpec, score: &Score) -> Option<Section> {
+fn plugged(charger: &ChargerSpec, score: &Score, aim: Aim) -> Option<Section> {
     let mut rows = Vec::new();
     for port in &charger.ports {
         let here = |b: &&ScoredBerth| b.charger == charger.name && b.port == port.name;
@@ -105,10 +116,20 @@ fn plugged(charger: &ChargerSpec, score: &Score) -> Option<Section> {
         .names("Device", |berth| short_name(&berth.device))
         .names("Cable", |berth| {
             or_none(berth.cable.as_deref().map(short_name))
-        })
-        .facts("Contract", |berth| or_none(held(berth)))
-        .facts("Full after", |berth| late_below(full(berth), berth.late))
-        .facts("Best plan", |berth| or_none(berth.best_h.map(time)));
+        });
+    let table = match aim {
+        Aim::Best => table
+            .facts("Contract", |berth| or_none(held(berth)))
+            .facts("Full after", |berth| late_below(full(berth), berth.late))
+            .facts("Best plan", |berth| or_none(berth.best_h.map(time))),
+        Aim::Promise => table
+            .facts("Certain", |berth| certain(berth.promised_h))
+            .facts("At best", |berth| late_below(full(berth), berth.late))
+            .facts("Best plan", |berth| match berth.best_h {
+                Some(_) => certain(berth.best_promised_h),
+                None => or_none(None),
+            }),
+    };
     Some(Section::titled(printable(&charger.name)).table(table.table()))
 }
 
@@ -159,7 +180,7 @@ fn levels(score: &Score) -> Vec<LevelRow> {
         "late".to_owned(),
         yours.late.to_string(),
         best.late.to_string(),
-        count(behind.late),
+        count(behind.late_by_priority.iter().sum()),
     );
     let hours = |more: f64| match more {
         0.0 => "the same".to_owned(),
@@ -186,6 +207,16 @@ fn levels(score: &Score) -> Vec<LevelRow> {
             break;
         }
     }
+    add(
+        "hours at best".to_owned(),
+        decimals(yours.weighted_h, 1),
+        decimals(best.weighted_h, 1),
+        match behind.weighted_h {
+            0.0 => "the same".to_owned(),
+            more if more > 0.0 => format!("{} more", decimals(more, 1)),
+            less => format!("{} less", decimals(less.abs(), 1)),
+        },
+    );
     let more = match behind.total_w {
         0.0 => "the same".to_owned(),
         more if more > 0.0 => format!("{} more", watts(more)),

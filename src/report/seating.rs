@@ -3,6 +3,7 @@
 
 use super::clock::Clock;
 use super::page::{Page, Rows, Section, Shown, Table};
+use super::plan::certain;
 use super::printable::printable;
 use super::rota::sessions;
 use crate::plan::rota::Rota;
@@ -120,6 +121,7 @@ impl<'a> Seating<'a> {
             .names("Cable", |of| printable(&of.berth.cable))
             .facts("Contract", |of| contract(of.berth.volts, of.berth.amps))
             .facts("Watts", |of| watts(of.berth.port_w))
+            .facts("Certain after", |of| certain(of.berth.promised_h))
             .facts(when, |of| self.full(of) + late(of.berth))
             .facts("Limited by", |of| of.berth.limited_by.word());
         if !self.borders.is_empty() {

@@ -75,12 +75,17 @@ const FRONTIER: &str = "The least watts for each time";
 
 fn ports(sizing: &Sizing, shown: fn(&str) -> String) -> Table {
     Rows::of(&sizing.ports)
-        .facts("Port", |port| watts(port.tier_w))
+        .facts("Port", |port| match port.connector {
+            Some(_) => format!("USB-A, {}", watts(port.tier_w)),
+            None => watts(port.tier_w),
+        })
         .names("Device", |port| shown(&port.device))
         .names("Cable", |port| shown(&port.cable))
         .facts("Contract", |port| contract(port.volts, port.amps))
         .facts("Watts", |port| watts(port.port_w))
-        .facts("Full after", |port| time(port.hours))
+        .facts("Full after", |port| {
+            time(port.promised_h.unwrap_or(port.hours))
+        })
         .table()
 }
 
@@ -116,10 +121,18 @@ fn headline(sizing: &Sizing) -> String {
         (all, of) if all == of => format!("all {of} devices"),
         _ => format!("{ports} of {total} devices"),
     };
+    let usb_a = sizing.ports.iter().filter(|port| port.connector.is_some());
+    let of_kinds = match (ports, usb_a.count()) {
+        (1, 0) => "1 USB-C port".to_owned(),
+        (1, _) => "1 USB-A port".to_owned(),
+        (_, 0) => format!("{ports} USB-C ports"),
+        (_, all) if all == ports => format!("{ports} USB-A ports"),
+        (_, some) => format!("{} USB-C and {some} USB-A ports", ports - some),
+    };
     let looked_for = if ports == 1 {
-        format!("1 USB-C port with {}", watts(sizing.total_w))
+        format!("{of_kinds} with {}", watts(sizing.total_w))
     } else {
-        format!("{ports} USB-C ports, {} together", watts(sizing.total_w))
+        format!("{of_kinds}, {} together", watts(sizing.total_w))
     };
     let latest = if ports == 1 { "" } else { " at the latest" };
     format!(

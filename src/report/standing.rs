@@ -10,14 +10,21 @@ pub(super) struct Longest {
     pub(super) reshared_h: Option<f64>,
     /// How many chargers there are.
     pub(super) chargers: usize,
+    /// Whether it is told beside what is certain, and is less than that.
+    pub(super) at_best: bool,
 }
 
 impl Longest {
     /// `2 h 18 min at the latest, 2 h 03 min if the charger re-shares`.
     pub(super) fn at_the_latest(&self) -> String {
         let held = time(self.held_h);
+        let told = if self.at_best {
+            "at best"
+        } else {
+            "at the latest"
+        };
         let Some(reshared_h) = self.reshared_h else {
-            return format!("{held} at the latest");
+            return format!("{held} {told}");
         };
         let who = if self.chargers == 1 {
             "the charger re-shares"
@@ -26,10 +33,69 @@ impl Longest {
         };
         let reshared = time(reshared_h);
         if reshared == held {
-            format!("{held} at the latest, no sooner if {who}")
+            format!("{held} {told}, no sooner if {who}")
         } else {
-            format!("{held} at the latest, {reshared} if {who}")
+            format!("{held} {told}, {reshared} if {who}")
         }
+    }
+}
+
+/// What is promised of devices with a berth, and the rest.
+pub(super) struct Promised {
+    pub(super) served: usize,
+    pub(super) unserved: usize,
+    pub(super) late: usize,
+    /// By device with a berth; none where it is never.
+    pub(super) hours: Vec<Option<f64>>,
+    pub(super) best_h: f64,
+    pub(super) chargers: usize,
+}
+
+impl Promised {
+    /// `all 5 devices full after 3 h 05 min, whatever the charger's rule, 2 h 10 min at best`.
+    pub(super) fn told(&self) -> String {
+        let rule = match self.chargers {
+            1 => "whatever the charger's rule",
+            _ => "whatever the chargers' rules",
+        };
+        let sure = self.hours.iter().flatten().count();
+        let longest = self.hours.iter().flatten().copied().fold(0.0, f64::max);
+        let best = time(self.best_h);
+        let total = self.served + self.unserved;
+        let full = match (sure, total) {
+            (0, 1) => format!("the only device full after {best} at best; nothing is certain"),
+            (1, 1) => format!("the only device full after {}, {rule}", time(longest)),
+            (0, all) => {
+                format!(
+                    "{} of {all} devices full after {best} at best; nothing is certain",
+                    self.served
+                )
+            }
+            (sure, all) => {
+                let who = if sure == all {
+                    format!("all {all} devices")
+                } else {
+                    format!("{sure} of {all} devices")
+                };
+                format!("{who} full after {}, {rule}", time(longest))
+            }
+        };
+        let mut parts = vec![full];
+        if sure > 0 && (sure < self.served || time(longest) != best) {
+            let all = if sure < self.served {
+                "all on a port after "
+            } else {
+                ""
+            };
+            parts.push(format!("{all}{best} at best"));
+        }
+        if self.unserved > 0 {
+            parts.push(format!("{} without a berth", self.unserved));
+        }
+        if self.late > 0 {
+            parts.push(format!("{} late", self.late));
+        }
+        parts.join(", ")
     }
 }
 
@@ -43,6 +109,14 @@ pub(super) fn reached(served: usize, unserved: usize, late: usize, longest: Long
         (0, 1) => "the only device has no berth".to_owned(),
         (0, _) => format!("none of the {total} devices has a berth"),
         (1, 1) => format!("the only device full after {}", time(longest.held_h)),
+        _ if longest.held_h.is_infinite() => {
+            let left = match unserved {
+                0 => String::new(),
+                left => format!(", {left} without a berth"),
+            };
+            let on_ports = format!("{served} of {total} devices on a port");
+            format!("{on_ports}, not all of them certain to be full{left}")
+        }
         (all, of) if all == of => format!("all {of} devices full after {latest}"),
         _ => format!("{served} of {total} devices full after {latest}, {unserved} without a berth"),
     };
@@ -74,6 +148,7 @@ pub(super) fn reached_with(
         held_h: *longest_h,
         reshared_h,
         chargers,
+        at_best: false,
     };
     reached(times_h.len(), *unserved, *late, longest)
 }

@@ -2,8 +2,8 @@
 
 use super::{Block, Page, Section};
 use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
-use crate::setup::document::{Reserve, SetupDocument};
-use crate::setup::{ChargerSpec, DeviceSpec, PortSpec, Setup};
+use crate::setup::document::{Aim, Reserve, SetupDocument};
+use crate::setup::{ChargerSpec, DeviceSpec, PortSpec, PromisedSpec, Setup};
 use crate::usb::Connector;
 
 fn port(name: &str) -> PortSpec {
@@ -13,6 +13,8 @@ fn port(name: &str) -> PortSpec {
         offers: Vec::new(),
         cap_w: 65.0,
         tiers_w: vec![65.0],
+        voltages: None,
+        lead: None,
     }
 }
 
@@ -22,7 +24,7 @@ pub(super) fn charger(name: &str, ports: &[&str]) -> ChargerSpec {
         ports: ports.iter().map(|name| port(name)).collect(),
         pools: Vec::new(),
         lines: Vec::new(),
-        reserve: Reserve::Offer,
+        reserve: Reserve::Contract,
         efficiency: None,
     }
 }
@@ -32,6 +34,7 @@ pub(super) fn device(name: &str, start_pct: f64) -> DeviceSpec {
         name: name.to_owned(),
         inlet: Connector::UsbC,
         accepts: Vec::new(),
+        usb_a: None,
         max_w: 30.0,
         min_w: 0.0,
         battery_wh: 28.0,
@@ -39,6 +42,14 @@ pub(super) fn device(name: &str, start_pct: f64) -> DeviceSpec {
         target_pct: 100.0,
         draw_w: vec![(0.0, 30.0)],
         default_draw: false,
+        promised: PromisedSpec {
+            min_w: 0.0,
+            battery_wh: 28.0,
+            start_pct,
+            draw_w: vec![(0.0, 30.0)],
+        },
+        assumed: Vec::new(),
+        guessed_cell: false,
         efficiency: 0.88,
         running_w: 0.0,
         ready_by_h: Some(8.0),
@@ -56,6 +67,8 @@ pub(super) fn setup(chargers: Vec<ChargerSpec>, devices: Vec<DeviceSpec>) -> Set
         document: SetupDocument::default(),
         sessions: Vec::new(),
         start: None,
+        aim: Aim::Promise,
+        tolerance_h: 0.05,
         chargers,
         cables: Vec::new(),
         devices,
@@ -76,6 +89,8 @@ pub(super) fn berth(device: &str, charger: &str, port: &str, hours: f64) -> Bert
         inlet_w: 62.5,
         hours,
         late: hours > 8.0,
+        promised_w: Some(65.0),
+        promised_h: Some(hours),
         limited_by: LimitedBy::Device,
     }
 }
@@ -86,15 +101,19 @@ pub(super) fn plan(berths: Vec<Berth>, unserved: usize) -> Plan {
         version: 1,
         status: Status::Optimal,
         settled: None,
+        aim: Aim::Best,
         longest_h: berths.iter().map(|berth| berth.hours).fold(0.0, f64::max),
+        promised_longest_h: Some(berths.iter().map(|berth| berth.hours).fold(0.0, f64::max)),
         reshared_h: None,
         bound_h: None,
         unserved,
         bound_unserved: None,
         missing_wh: 0.0,
         late: berths.iter().filter(|berth| berth.late).count(),
+        promised_late: berths.iter().filter(|berth| berth.late).count(),
         bound_late: None,
         berths,
+        assumed: Vec::new(),
         without_berth: (0..unserved)
             .map(|i| WithoutBerth {
                 device: format!("phone {}", i + 1),

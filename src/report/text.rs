@@ -158,8 +158,8 @@ mod tests {
         plan.pools = vec![PoolUse {
             charger: "two-bank charger".to_owned(),
             pool: "total".to_owned(),
-            used_w: 72.5,
-            max_w: 100.0,
+            used_w: 130.0,
+            max_w: 140.0,
         }];
         plan.cautions = vec![
             "a pool binds: the charger divides by its own rule, so this is the best case"
@@ -175,14 +175,15 @@ mod tests {
               C1    phone 2  braided 2 m  20 V 3.25 A  65 W   45 min      device
               C2    laptop   braided 2 m  20 V 3.25 A  65 W   9 h 10 min  device
                                                               late
-              pools: total 72.5 of 100 W
+              pools: total 130 of 140 W
               free: A1
 
             cube
               not used
 
             Late
-              - laptop: full after 9 h 10 min, needed after 8 h 00 min: 1 h 10 min late
+              - laptop: full after 9 h 10 min at best, needed after 8 h 00 min: 1 h 10 min
+                late
 
             Without a berth
               - phone 1: no cable in the bag ends in its inlet, usb-micro-b

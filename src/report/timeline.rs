@@ -6,6 +6,7 @@ use super::plan::name_of_night;
 use super::printable::{printable, short_name};
 use super::standing::{Longest, reached};
 use crate::plan::Status;
+use crate::setup::document::Aim;
 use crate::setup::efficiency::efficiency;
 use crate::setup::{ChargerSpec, Setup};
 use crate::timeline::{Energy, Event, Happening, Sharing, Timeline};
@@ -21,6 +22,7 @@ impl Page {
             held_h: night.longest_h,
             reshared_h: night.reshared_h,
             chargers: setup.chargers.len(),
+            at_best: setup.aim == Aim::Promise,
         };
         let mut headline = reached(seated, need.saturating_sub(seated), 0, longest);
         if night.not_full > 0 {
@@ -37,6 +39,9 @@ impl Page {
         if !night.events.is_empty() {
             let table = table(Clock::of(setup.start), &night.events);
             page.push(Section::titled(sharing(setup, night)).table(table));
+        }
+        if let Some(told) = &night.rules {
+            page.sharing_rules(setup, told);
         }
         page.notes("From the socket", Tone::Plain, socket(setup, night));
         page.cautions(&night.cautions);

@@ -3,9 +3,11 @@
 
 use super::counted;
 use super::page::{Line, Page, Rows, Section, Shown, Table, Tone};
+use super::plan::late_by_aim;
 use super::printable::{printable, short_name};
 use crate::plan::Plan;
 use crate::setup::Setup;
+use crate::setup::document::Aim;
 use crate::trip::{About, Finding, Packing, PackingKind, Trip, TripStop, Verdict};
 use crate::units::quantity::{decimals, time};
 
@@ -259,10 +261,15 @@ fn night(stop: &TripStop) -> Option<String> {
         return Some(format!("{name}: nothing can be charged"));
     }
     let outlets = counted(stop.outlets_used, "outlet");
-    let full = time(plan.longest_h);
+    let late = late_by_aim(&plan);
+    let full = match (plan.aim, plan.promised_longest_h) {
+        (Aim::Best, _) => time(plan.longest_h),
+        (Aim::Promise, Some(sure_h)) => time(sure_h),
+        (Aim::Promise, None) => format!("{} at best, not all for certain", time(plan.longest_h)),
+    };
     let without = plan.without_berth.iter();
     let without: Vec<&str> = without.map(|w| w.device.as_str()).collect();
-    let charged = match (plan.unserved, plan.late) {
+    let charged = match (plan.unserved, late) {
         (0, 0) => format!("all full after {full}"),
         (0, late) => format!("{late} late, the last full after {full}"),
         _ => format!(

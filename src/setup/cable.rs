@@ -4,7 +4,7 @@ use super::CableSpec;
 use super::ask::At;
 use crate::diagnostics::{Findings, Path};
 use crate::limits::{AWG, CABLE_COUNT, CABLE_MAX_A, CABLE_MAX_V, LENGTH_M, OHM};
-use crate::setup::document::Cable;
+use crate::setup::document::{Cable, Lead};
 use crate::usb::Connector;
 
 /// Resistivity of annealed copper at 20 °C, in Ω m (model.md, section 3).
@@ -14,46 +14,147 @@ const COPPER_OHM_M: f64 = 1.7241e-8;
 /// and 0.25 V on ground (model.md, section 3).
 const ALLOWED_DROP_V: f64 = 0.75;
 
-/// Rated current without an e-marker.
+/// Rated current of a cable of USB, e-marked or not: most cables for fast data have a marker,
+/// and most of those are for 3 A.
 const PLAIN_A: f64 = 3.0;
-/// Rated current with an e-marker.
-const MARKED_A: f64 = 5.0;
-/// Rated current of a micro-B or mini-B plug (from memory).
-const SMALL_PLUG_A: f64 = 1.8;
+/// Rated current of a micro-B plug (from memory).
+const MICRO_B_A: f64 = 1.8;
+/// Rated current of a mini-B plug (from memory).
+const MINI_B_A: f64 = 1.0;
 /// Rated voltage of a cable that is not for EPR.
 const PLAIN_V: f64 = 21.0;
+
+/// The watts that are printed on USB-C cables, with the current, the voltage and the marker
+/// that they stand for (USB Type-C R2.1, 3.11 and 4.9; read in secondary texts).
+const PRINTED: [(f64, f64, f64, bool); 3] = [
+    (60.0, 3.0, PLAIN_V, false),
+    (100.0, 5.0, PLAIN_V, true),
+    (240.0, 5.0, 50.0, true),
+];
+
+/// How a port's own lead is called in a plan.
+pub(crate) const LEAD: &str = "lead";
 
 pub(super) fn resolve_cable(cable: &Cable, findings: &mut Findings, path: Path) -> CableSpec {
     let mut at = At::new(findings, path);
     at.name(&cable.name, "a cable");
     let from = at.connector("from", cable.from.as_deref());
-    let to = at.connector("to", cable.to.as_deref());
-    let max_a = at.number("max_a", cable.max_a, &CABLE_MAX_A);
-    let max_v = at.number("max_v", cable.max_v, &CABLE_MAX_V);
-    let length_m = at.number("length_m", cable.length_m, &LENGTH_M);
-    let awg = at.number("awg", cable.awg, &AWG);
-    let ohm = at.number("ohm", cable.ohm, &OHM);
     at.number("count", cable.count.map(f64::from), &CABLE_COUNT);
-    let e_marked = cable.e_marked.unwrap_or(false);
-    let max_a = max_a.unwrap_or(match to {
-        _ if e_marked => MARKED_A,
-        Connector::UsbMicroB | Connector::UsbMiniB => SMALL_PLUG_A,
-        _ => PLAIN_A,
-    });
-    let ohm = ohm.unwrap_or_else(|| match (awg, length_m) {
-        (Some(awg), Some(length_m)) => loop_ohm(awg, length_m),
-        _ => ALLOWED_DROP_V / max_a,
-    });
+    let printed = Printed {
+        to: cable.to.as_deref(),
+        watts: cable.watts,
+        max_a: cable.max_a,
+        max_v: cable.max_v,
+        e_marked: cable.e_marked,
+        length_m: cable.length_m,
+        awg: cable.awg,
+        ohm: cable.ohm,
+    };
     CableSpec {
         name: cable.name.clone(),
-        from,
-        to,
-        max_a,
-        max_v: max_v.unwrap_or(PLAIN_V),
-        e_marked,
-        length_m: length_m.unwrap_or(0.0),
-        ohm,
         count: cable.count.unwrap_or(1),
+        ..printed.resolve(from, &mut at)
+    }
+}
+
+/// The lead of a port with a connector. It counts as e-marked, since a charger need not ask
+/// a lead of its own.
+pub(super) fn resolve_lead(
+    lead: &Lead,
+    from: Connector,
+    findings: &mut Findings,
+    path: Path,
+) -> CableSpec {
+    let printed = Printed {
+        to: lead.to.as_deref(),
+        watts: lead.watts,
+        max_a: lead.max_a,
+        max_v: lead.max_v,
+        e_marked: lead.e_marked,
+        length_m: lead.length_m,
+        awg: lead.awg,
+        ohm: lead.ohm,
+    };
+    CableSpec {
+        e_marked: true,
+        ..printed.resolve(from, &mut At::new(findings, path))
+    }
+}
+
+/// What a document says of a cable or a lead.
+struct Printed<'d> {
+    to: Option<&'d str>,
+    watts: Option<f64>,
+    max_a: Option<f64>,
+    max_v: Option<f64>,
+    e_marked: Option<bool>,
+    length_m: Option<f64>,
+    awg: Option<f64>,
+    ohm: Option<f64>,
+}
+
+impl Printed<'_> {
+    fn resolve(&self, from: Connector, at: &mut At<'_>) -> CableSpec {
+        let to = at.connector("to", self.to);
+        let by_watts = self.by_watts(at);
+        let max_a = at.number("max_a", self.max_a, &CABLE_MAX_A);
+        let max_v = at.number("max_v", self.max_v, &CABLE_MAX_V);
+        let length_m = at.number("length_m", self.length_m, &LENGTH_M);
+        let awg = at.number("awg", self.awg, &AWG);
+        let ohm = at.number("ohm", self.ohm, &OHM);
+        let (max_a, max_v, e_marked) = by_watts.unwrap_or_else(|| {
+            let max_a = max_a.unwrap_or_else(|| default_a(&from, &to));
+            let e_marked = self.e_marked.unwrap_or(false);
+            (max_a, max_v.unwrap_or(PLAIN_V), e_marked)
+        });
+        let ohm = ohm.unwrap_or_else(|| match (awg, length_m) {
+            (Some(awg), Some(length_m)) => loop_ohm(awg, length_m),
+            _ => ALLOWED_DROP_V / max_a,
+        });
+        CableSpec {
+            name: LEAD.to_owned(),
+            from,
+            to,
+            max_a,
+            max_v,
+            e_marked,
+            length_m: length_m.unwrap_or(0.0),
+            ohm,
+            count: 1,
+            lead_of: None,
+        }
+    }
+
+    /// What printed watts stand for; they exclude what they stand for.
+    fn by_watts(&self, at: &mut At<'_>) -> Option<(f64, f64, bool)> {
+        let watts = self.watts?;
+        for (field, given) in [
+            ("max_a", self.max_a.is_some()),
+            ("max_v", self.max_v.is_some()),
+            ("e_marked", self.e_marked.is_some()),
+        ] {
+            if given {
+                let message = format!("`watts` stands for `{field}`, too; keep one of them");
+                at.fault(field, message);
+            }
+        }
+        let found = PRINTED.iter().find(|(printed, ..)| *printed == watts);
+        if found.is_none() {
+            let message =
+                format!("the watts of a cable are 60, 100 or 240, as printed on it, not {watts}");
+            at.fault("watts", message);
+        }
+        found.map(|&(_, max_a, max_v, e_marked)| (max_a, max_v, e_marked))
+    }
+}
+
+/// The rated current of a cable that states none.
+fn default_a(from: &Connector, to: &Connector) -> f64 {
+    match (from, to) {
+        (_, Connector::UsbMicroB) => MICRO_B_A,
+        (_, Connector::UsbMiniB) => MINI_B_A,
+        (Connector::Other(_), _) | (_, Connector::Other(_)) => f64::INFINITY,
+        _ => PLAIN_A,
     }
 }
 
@@ -80,7 +181,10 @@ mod tests {
         let plain = Cable::c_to_c("a");
         for (cable, max_a, max_v, ohm) in [
             (plain.clone(), 3.0, 21.0, 0.25),
-            (plain.clone().e_marked(), 5.0, 21.0, 0.15),
+            (plain.clone().e_marked(), 3.0, 21.0, 0.25),
+            (plain.clone().watts(60.0), 3.0, 21.0, 0.25),
+            (plain.clone().watts(100.0), 5.0, 21.0, 0.15),
+            (plain.clone().watts(240.0), 5.0, 50.0, 0.15),
             (plain.clone().epr(), 5.0, 50.0, 0.15),
             (plain.clone().max_a(1.5), 1.5, 21.0, 0.5),
             (plain.clone().ohm(0.1), 3.0, 21.0, 0.1),
@@ -95,9 +199,15 @@ mod tests {
             ),
             (
                 Cable::new("b", "usb-a", "usb-mini-b").e_marked(),
-                5.0,
+                1.0,
                 21.0,
-                0.15,
+                0.75,
+            ),
+            (
+                Cable::new("b", "other:barrel 5.5 mm", "other:barrel 5.5 mm"),
+                f64::INFINITY,
+                21.0,
+                0.0,
             ),
         ] {
             let spec = resolved(&cable);

@@ -3,6 +3,7 @@
 use std::collections::{HashMap, HashSet};
 
 use super::ask::{At, unique};
+use super::cable::resolve_lead;
 use super::{ChargerSpec, LineSpec, PoolSpec, PortSpec};
 use crate::diagnostics::{Findings, Path, near, shown};
 use crate::limits::{
@@ -58,7 +59,10 @@ pub(super) fn resolve_charger(
     let list = path.field("ports");
     let mut ports: Vec<PortSpec> = Vec::with_capacity(charger.ports.len());
     for (i, port) in charger.ports.iter().enumerate() {
-        ports.push(resolve_port(port, findings, list.index(i)));
+        ports.push(PortSpec {
+            voltages: charger.voltages,
+            ..resolve_port(port, findings, list.index(i))
+        });
     }
     let names = charger.ports.iter().enumerate();
     unique(
@@ -134,12 +138,18 @@ fn resolve_port(port: &Port, findings: &mut Findings, path: Path) -> PortSpec {
     if let Some(pd_w) = pd_w {
         offers.extend(power_rules::source_offers(pd_w));
     }
+    let lead = port.lead.as_ref().map(|lead| {
+        let path = at.path.field("lead");
+        resolve_lead(lead, connector.clone(), at.findings, path)
+    });
     PortSpec {
         name: port.name.clone(),
         connector,
         offers,
         cap_w: max_w.or(pd_w).unwrap_or(largest),
         tiers_w: Vec::new(),
+        voltages: None,
+        lead,
     }
 }
 

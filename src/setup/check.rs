@@ -6,10 +6,15 @@ use super::charger::resolve_charger;
 use super::device::resolve_devices;
 use super::session::{resolve_sessions, resolve_start};
 use super::trip::resolve_trip;
-use super::{ChargerSpec, Setup};
+use super::{ChargerSpec, Setup, leads};
 use crate::diagnostics::{Findings, Path};
-use crate::limits::{CABLES, CHARGERS, DEVICES, PORTS, SESSION_H, SESSIONS, Size, VERSION};
+use crate::limits::{
+    CABLES, CHARGERS, DEVICES, PORTS, SESSION_H, SESSIONS, Size, TOLERANCE_H, VERSION,
+};
 use crate::setup::document::{Charger, SetupDocument};
+
+/// What nobody notices, in hours (model.md, section 5).
+const DEFAULT_TOLERANCE_H: f64 = 0.05;
 
 /// Checks a document and resolves it; `None`, or any finding, means that it has faults.
 pub(crate) fn check(document: SetupDocument, findings: &mut Findings) -> Option<Setup> {
@@ -35,6 +40,7 @@ fn resolve(document: SetupDocument, findings: &mut Findings) -> Option<Setup> {
     let mut at = At::new(findings, top.clone());
     at.number("version", document.version.map(f64::from), &VERSION);
     let session_h = at.number("session_h", document.session_h, &SESSION_H);
+    let tolerance_h = at.number("tolerance_h", document.tolerance_h, &TOLERANCE_H);
     if !sizes_hold(&document, findings) {
         return None;
     }
@@ -51,7 +57,10 @@ fn resolve(document: SetupDocument, findings: &mut Findings) -> Option<Setup> {
     unique(findings, names, "cables");
     let devices = resolve_devices(&document, session_h, &chargers, &cables, findings);
     let trip = resolve_trip(&document, &devices, findings);
+    cables.extend(leads(&chargers));
     findings.is_empty().then_some(Setup {
+        aim: document.aim.unwrap_or_default(),
+        tolerance_h: tolerance_h.unwrap_or(DEFAULT_TOLERANCE_H),
         document,
         sessions,
         start,

@@ -6,7 +6,7 @@
 //! of the curve the time is a logarithm, so nothing is stepped.
 
 use crate::limits::LONGEST_H;
-use crate::setup::DeviceSpec;
+use crate::setup::{DeviceSpec, PromisedSpec};
 use crate::units::millionths;
 
 /// Hours from `start_pct` to `target_pct` at `inlet_w`; `None` where it never ends, or
@@ -15,8 +15,33 @@ pub(crate) fn hours_to_full(device: &DeviceSpec, inlet_w: f64) -> Option<f64> {
     hours_from(device, inlet_w, device.start_pct)
 }
 
+/// As [`hours_to_full`], where what is open of the device turns out badly.
+pub(crate) fn promised_hours(device: &DeviceSpec, inlet_w: f64) -> Option<f64> {
+    let PromisedSpec {
+        min_w: _,
+        battery_wh,
+        start_pct,
+        draw_w,
+    } = &device.promised;
+    hours(device, (*battery_wh, draw_w), inlet_w, *start_pct)
+}
+
 /// As [`hours_to_full`], from another state of charge.
 pub(crate) fn hours_from(device: &DeviceSpec, inlet_w: f64, from_pct: f64) -> Option<f64> {
+    hours(
+        device,
+        (device.battery_wh, &device.draw_w),
+        inlet_w,
+        from_pct,
+    )
+}
+
+fn hours(
+    device: &DeviceSpec,
+    (battery_wh, draw_w): (f64, &[(f64, f64)]),
+    inlet_w: f64,
+    from_pct: f64,
+) -> Option<f64> {
     if millionths(inlet_w) <= millionths(device.running_w) {
         return None;
     }
@@ -24,8 +49,8 @@ pub(crate) fn hours_from(device: &DeviceSpec, inlet_w: f64, from_pct: f64) -> Op
     if from_pct >= device.target_pct {
         return Some(0.0);
     }
-    let pct_per_w = percent_hours(&device.draw_w, spare_w, from_pct, device.target_pct)?;
-    let hours = device.battery_wh / 100.0 / device.efficiency * pct_per_w;
+    let pct_per_w = percent_hours(draw_w, spare_w, from_pct, device.target_pct)?;
+    let hours = battery_wh / 100.0 / device.efficiency * pct_per_w;
     LONGEST_H.holds(hours).then_some(hours)
 }
 

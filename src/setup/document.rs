@@ -29,6 +29,11 @@ fields! {
         may name: String, set into;
         /// Default of every device's `ready_by_h`, in hours. Absent: nothing is late.
         may session_h: f64, set value;
+        /// By which of its two readings a plan is chosen; `promise` where absent.
+        may aim: Aim, set value;
+        /// By how much each place in the list of times may exceed its own least, in hours;
+        /// 0.05 where absent.
+        may tolerance_h: f64, set value;
         /// The time of day at which the first session, or the night, begins: `22:30`.
         may start: String, set into;
         /// The sessions of a rota, one after the other without gaps: plugs can be swapped
@@ -74,8 +79,11 @@ fields! {
         any combinations: Vec<Combination>, in COMBINATIONS;
         /// Power levels between which the ports step when power is shared, in watts.
         may tiers_w: Vec<f64>, in TIERS, each "a tier", set (each f64);
-        /// What a berth takes from the pools; `offer` where absent.
+        /// What a berth takes from the pools; `contract` where absent.
         may reserve: Reserve, set value;
+        /// Which fixed voltages a `usb-c` port keeps when it is held below its cap. Absent:
+        /// not known, so at best `kept`, promised whichever is worse.
+        may voltages: Voltages, set value;
         /// What its ports give over what it takes from the socket, from 0.3 to 1; the
         /// legal minimum for its rated output where absent.
         may efficiency: f64, set value;
@@ -106,6 +114,30 @@ fields! {
         may offers: Label, set into;
         /// The port's cap in watts; `pd_w`, else the largest offer, where absent.
         may max_w: f64, set value;
+        /// The charger's own fixed lead, which alone joins this port.
+        may lead: Lead, set value;
+    }
+}
+
+fields! {
+    /// The fixed lead of a port: a cable that cannot be taken off.
+    pub struct Lead, "a lead", handed on by lead_fields {
+        /// The connector at the device; `usb-c` where absent.
+        may to: String, set into;
+        /// Watts as printed: 60, 100 or 240. It stands for `max_a`, `max_v` and `e_marked`.
+        may watts: f64, set value;
+        /// Rated current in amperes; 1.8 where `to` is micro-B, 1 where mini-B, else 3.
+        may max_a: f64, set value;
+        /// Rated voltage in volts; 21 where absent.
+        may max_v: f64, set value;
+        /// Of no effect: a charger need not ask a lead of its own.
+        may e_marked: bool;
+        /// Length in metres. A lead of unknown length reaches only 0.
+        may length_m: f64, set value;
+        /// Gauge of the power conductors, AWG.
+        may awg: f64, set value;
+        /// Loop resistance in ohms, where known.
+        may ohm: f64, set value;
     }
 }
 
@@ -140,12 +172,44 @@ words! {
     /// What a berth takes from its charger's pools.
     #[derive(Default)]
     pub enum Reserve {
-        /// Its tier: a source must be able to supply what it advertises.
+        /// Its volts × amps: what is advertised and not drawn is there for others.
         #[default]
-        Offer = "offer",
-        /// Its volts × amps: a charger known to take back what is not drawn.
         Contract = "contract",
+        /// Its tier: a charger known to hold back what it advertises.
+        Offer = "offer",
     }
+}
+
+words! {
+    /// Which fixed voltages a `usb-c` port keeps when it is held below its cap.
+    pub enum Voltages {
+        /// All that are printed, at less current.
+        Kept = "kept",
+        /// Those that the power rules require of a source of so many watts.
+        Rules = "rules",
+    }
+}
+
+words! {
+    /// By which of its two readings a plan is chosen.
+    #[derive(Default)]
+    pub enum Aim {
+        /// By what is certain whatever rule the charger follows.
+        #[default]
+        Promise = "promise",
+        /// By what can be had where the charger shares as the plan would have it.
+        Best = "best",
+    }
+}
+
+/// A number, or a pair from lowest to highest where it is not known exactly. Written as a
+/// number or as `[low, high]`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Span {
+    /// Known.
+    Of(f64),
+    /// Between two values.
+    Between(f64, f64),
 }
 
 /// Text printed on a thing: one string, or several that are read as its lines.
@@ -161,14 +225,17 @@ fields! {
         may from: String;
         /// The connector at the device; `usb-c` where absent.
         may to: String;
-        /// Rated current in amperes; 5 where e-marked, else 1.8 where `to` is micro- or
-        /// mini-B, else 3.
+        /// Watts as printed: 60, 100 or 240. It stands for `max_a`, `max_v` and `e_marked`,
+        /// which it excludes.
+        may watts: f64, set value;
+        /// Rated current in amperes; 1.8 where `to` is micro-B, 1 where mini-B, 3 for any
+        /// other cable of USB, e-marked or not; no limit for one with an `other:` end.
         may max_a: f64, set value;
         /// Rated voltage in volts; 21 where absent, 50 on an EPR cable.
         may max_v: f64, set value;
         /// Whether it carries an e-marker; `false` where absent.
         may e_marked: bool,
-            set (flag "Says that it carries an e-marker: 5 A, unless `max_a` says less.");
+            set (flag "Says that it carries an e-marker, most of which are for 3 A.");
         /// Length in metres. A cable of unknown length reaches only 0.
         may length_m: f64, set value;
         /// Gauge of the power conductors, AWG.
@@ -187,24 +254,31 @@ fields! {
         needs name: String;
         /// How many of them; 1 where absent. More than one become `NAME 1` … `NAME n`.
         may count: u32, in DEVICE_COUNT, set value;
-        /// The inlet's connector; `usb-c` where absent.
+        /// What kind of thing it is: `laptop`, `tablet`, `phone`. It stands in for what is
+        /// not said.
+        may kind: String, set into;
+        /// The inlet's connector; by kind, else `usb-c`, where absent.
         may inlet: String, set into;
         /// What it accepts, as printed.
         may accepts: Label, set into;
-        /// Shorthand: accepts the fixed PD voltages up to this power, in watts.
+        /// Shorthand, in watts: accepts the fixed voltages that a source of this power has.
         may pd_w: f64, set value;
+        /// Amperes that it is known to take at 5 V from a `usb-a` port, where it accepts
+        /// nothing else.
+        may usb_a_a: f64, set value;
         /// The most it draws at the port, in watts; `pd_w`, else its largest entry.
         may max_w: f64, set value;
-        /// The least inlet power with which it charges at all, in watts; 0 where absent.
+        /// The least power at the port with which it charges at all, in watts; 0 where absent.
         may min_w: f64, set value;
-        /// Battery energy in watt-hours.
-        may battery_wh: f64;
+        /// Battery energy in watt-hours; a pair where it is known only between two values.
+        may battery_wh: Span, set into;
         /// Battery charge in milliampere-hours at `battery_v`.
         may battery_mah: f64;
-        /// Cell voltage for `battery_mah`; 3.7 where absent (common practice).
+        /// Cell voltage for `battery_mah`; by kind, else 3.7, where absent (common practice).
         may battery_v: f64, set value;
-        /// State of charge at the start, in percent; 0 where absent.
-        may start_pct: f64, set value;
+        /// State of charge at the start, in percent; 0 where absent. A pair where it is known
+        /// only between two values.
+        may start_pct: Span, set into;
         /// State of charge that counts as full, in percent; 100 where absent.
         may target_pct: f64, set value;
         /// The charging curve: points (state of charge in percent, watts at the inlet).
@@ -250,6 +324,30 @@ impl Serialize for Label {
             [one] => serializer.serialize_str(one),
             several => several.serialize(serializer),
         }
+    }
+}
+
+impl Serialize for Span {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        match *self {
+            Self::Of(value) => serializer.serialize_f64(value),
+            Self::Between(low, high) => [low, high].serialize(serializer),
+        }
+    }
+}
+
+impl JsonSchema for Span {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "Span".into()
+    }
+    fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        schemars::json_schema!({
+            "description": "A number, or [low, high] where it is not known exactly.",
+            "anyOf": [
+                {"type": "number"},
+                {"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 2}
+            ]
+        })
     }
 }
 

@@ -66,6 +66,14 @@ impl Index<PortId> for Setup {
 }
 
 impl Setup {
+    /// All ports, charger by charger, as listed.
+    pub(crate) fn port_ids(&self) -> impl Iterator<Item = PortId> {
+        let ports = |(c, charger): (usize, &ChargerSpec)| {
+            (0..charger.ports.len()).map(move |p| PortId::new(c, p))
+        };
+        self.chargers.iter().enumerate().flat_map(ports)
+    }
+
     /// A port as pins name it in full: `CHARGER/PORT`.
     pub(crate) fn full_name(&self, id: PortId) -> String {
         format!("{}/{}", self.chargers[id.charger].name, self[id].name)

@@ -150,7 +150,7 @@ fn answer(
             // branches blindly.
             let multiplier = match (subproblem.goal, column) {
                 (Goal::Any, Some(column)) => model.column(column).watts,
-                (goal, Some(column)) => goal.of_column(model, column),
+                (goal, Some(column)) => goal.of_column(model, device, column),
                 (goal, None) => goal.of_none(model, device),
             };
             objective += as_float(multiplier) / 1e6 * x;

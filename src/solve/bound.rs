@@ -43,6 +43,9 @@ const LEAST_REACH: f64 = 1e-6;
 /// What pricing a way costs, in steps of the innermost loops.
 const WORK_PER_WAY: usize = 8;
 
+/// What it costs to see whether a line governs, and what it leaves to whom.
+const WORK_PER_LINE: usize = 128;
+
 /// How far above 0 the excess is aimed where there is no goal, in full rows.
 const AIM: f64 = 0.05;
 
@@ -57,9 +60,12 @@ const ROUNDS_PER_MEND: u64 = 4;
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Multipliers {
     fixed: Vec<f64>,
-    later: Vec<f64>,
-    late: f64,
+    /// By class.
+    later: [Vec<f64>; 2],
+    late: [f64; 3],
     after_first: f64,
+    hours: f64,
+    watts: f64,
     unserved: [f64; 3],
     missing: f64,
 }
@@ -68,8 +74,10 @@ impl Multipliers {
     fn start(&self, subproblem: &Subproblem<'_>) -> Vec<f64> {
         let kept = |lane: &RowKind| match *lane {
             RowKind::Fixed(row) => self.fixed.get(row).copied().unwrap_or(1.0),
-            RowKind::Later(time) => self.later.get(time).copied().unwrap_or(0.0),
-            RowKind::Late => self.late,
+            RowKind::Later(class, time) => self.later[class].get(time).copied().unwrap_or(0.0),
+            RowKind::Late(rank) => self.late[rank],
+            RowKind::Hours => self.hours,
+            RowKind::Watts => self.watts,
             RowKind::AfterFirst => self.after_first,
             RowKind::Unserved(rank) => self.unserved[rank],
             RowKind::Missing => self.missing,
@@ -83,13 +91,16 @@ impl Multipliers {
         for (lane, &multiplier) in subproblem.lanes.iter().zip(multipliers) {
             match *lane {
                 RowKind::Fixed(row) => self.fixed[row] = multiplier,
-                RowKind::Later(time) => {
-                    if self.later.len() <= time {
-                        self.later.resize(time + 1, 0.0);
+                RowKind::Later(class, time) => {
+                    let later = &mut self.later[class];
+                    if later.len() <= time {
+                        later.resize(time + 1, 0.0);
                     }
-                    self.later[time] = multiplier;
+                    later[time] = multiplier;
                 }
-                RowKind::Late => self.late = multiplier,
+                RowKind::Late(rank) => self.late[rank] = multiplier,
+                RowKind::Hours => self.hours = multiplier,
+                RowKind::Watts => self.watts = multiplier,
                 RowKind::AfterFirst => self.after_first = multiplier,
                 RowKind::Unserved(rank) => self.unserved[rank] = multiplier,
                 RowKind::Missing => self.missing = multiplier,
@@ -218,8 +229,10 @@ impl Bound {
             }
             weight *= SHARE_GROWTH;
             subproblem.sum_used(&self.taken, &mut self.used);
-            let keeps = self.used.iter().zip(caps).all(|(used, cap)| used <= cap)
-                && model.tables_hold(&subproblem.assignment(&self.taken));
+            let keeps = self.used.iter().zip(caps).all(|(used, cap)| used <= cap) && {
+                let assignment = subproblem.assignment(&self.taken);
+                model.tables_hold(&assignment) && model.promises_hold(&assignment)
+            };
             let tried = round % ROUNDS_PER_MEND == 0 || round + 1 == effort.steps;
             let found = if !effort.seats {
                 None
@@ -349,6 +362,17 @@ impl Bound {
         self.share[way as usize]
     }
 
+    /// Where the last assignment that the bound came to breaks what a pool's loads may come to,
+    /// as [`Subproblem::broken_load`].
+    pub(crate) fn broken_load(
+        &self,
+        subproblem: &Subproblem<'_>,
+        live: &NodeDomains,
+        caps: &[i64],
+    ) -> Option<(usize, i64)> {
+        subproblem.broken_load(&self.taken, live, caps)
+    }
+
     /// Whether the last assignment that the bound came to breaks a table.
     pub(crate) fn breaks(&self, subproblem: &Subproblem<'_>, table: usize) -> bool {
         let assignment = subproblem.assignment(&self.taken);
@@ -371,7 +395,10 @@ impl Bound {
 /// What a step costs of the budget: one, and more for large setups, in proportion to the
 /// work: about the square of the devices times the port groups, and the ways priced.
 fn step_cost(model: &Model, live: &NodeDomains) -> u64 {
-    let work = model.len() * model.len() * model.seats.len() + WORK_PER_WAY * live.len();
+    let lines: usize = model.tables.iter().map(|table| table.promised.len()).sum();
+    let work = model.len() * model.len() * model.seats.len()
+        + WORK_PER_WAY * live.len()
+        + WORK_PER_LINE * lines;
     steps_for(work)
 }
 

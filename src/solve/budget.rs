@@ -16,6 +16,12 @@ pub(crate) fn steps_for(work: usize) -> u64 {
     1 + u64::try_from(work / WORK_PER_STEP).unwrap_or(u64::MAX)
 }
 
+/// What the last levels may take at least, of how many parts one, and how many times what
+/// came before.
+const LEAST_FOR_THE_REST: u64 = 20_000;
+const PARTS_TO_THE_REST: u64 = 32;
+const TIMES_FOR_THE_REST: u64 = 4;
+
 #[derive(Debug, Clone)]
 pub(crate) struct Budget {
     steps: u64,
@@ -77,6 +83,21 @@ impl Budget {
 
     pub(crate) fn left(&self) -> u64 {
         self.steps.saturating_sub(self.spent)
+    }
+
+    /// Goes on after one who had a copy of it: with what that has spent.
+    pub(crate) fn go_on_after(&mut self, other: Self) {
+        self.spent = other.spent;
+        self.told = other.told;
+    }
+
+    /// Leaves at most what is worth spending on the last levels of an order, which nobody
+    /// notices: a share of the whole, or as much as a few times what came before took.
+    pub(crate) fn leave_for_the_rest(&mut self) {
+        let most = LEAST_FOR_THE_REST
+            .max(self.steps / PARTS_TO_THE_REST)
+            .max(self.spent.saturating_mul(TIMES_FOR_THE_REST));
+        self.steps = self.steps.min(self.spent.saturating_add(most));
     }
 
     pub(crate) fn spent(&self) -> u64 {
@@ -156,6 +177,21 @@ mod tests {
             assert!(left <= hour / 4 && left > hour / 5);
         });
         assert!(whole.time_left().is_some_and(|left| left > hour / 2));
+    }
+
+    #[test]
+    fn the_rest_has_a_share_or_some_times_what_came_before() {
+        for (steps, spent, left) in [
+            (2_000_000, 100, 62_500),
+            (2_000_000, 100_000, 400_000),
+            (200_000, 0, 20_000),
+            (15_000, 5_000, 10_000),
+        ] {
+            let mut budget = Budget::of_steps(steps);
+            budget.spend(spent);
+            budget.leave_for_the_rest();
+            assert_eq!(budget.left(), left, "{steps}, {spent}");
+        }
     }
 
     #[test]

@@ -1,6 +1,8 @@
 //! What is asked of the search: a cost to keep down, and limits from the levels of the
 //! plan's order that are already settled.
 
+use std::cmp::Reverse;
+
 use super::model::{Assignment, Model};
 
 /// The cost of a question, in whole numbers.
@@ -15,10 +17,12 @@ pub(crate) enum Goal {
     UnservedOf(usize),
     /// Watt-hours missing in devices without a berth.
     Missing,
-    /// Devices that are late.
-    Late,
+    /// Devices of one rank that are late.
+    LateOf(usize),
     /// Berths that start after the first session.
     AfterFirst,
+    /// Hours at best, weighted by priority.
+    Hours,
     /// Total watts; over sessions, the watt-hours held.
     Watts,
 }
@@ -27,9 +31,13 @@ pub(crate) enum Goal {
 const PRIORITY_STEP: i64 = 1 << 10;
 
 impl Goal {
-    pub(crate) fn of_column(self, model: &Model, column: u32) -> i64 {
+    /// Of a column of a device.
+    pub(crate) fn of_column(self, model: &Model, device: usize, column: u32) -> i64 {
         match self {
-            Self::Late => i64::from(model.column(column).late),
+            Self::LateOf(rank) => {
+                i64::from(model.rank[device] == rank && model.column(column).late)
+            }
+            Self::Hours => model.column(column).hours,
             Self::AfterFirst => i64::from(model.column(column).first > 0),
             Self::Watts => model.column(column).watts,
             Self::Any | Self::Unserved | Self::UnservedOf(_) | Self::Missing => 0,
@@ -41,7 +49,7 @@ impl Goal {
             Self::Unserved => [PRIORITY_STEP * PRIORITY_STEP, PRIORITY_STEP, 1][model.rank[device]],
             Self::UnservedOf(rank) => i64::from(model.rank[device] == rank),
             Self::Missing => model.missing[device],
-            Self::Any | Self::Late | Self::AfterFirst | Self::Watts => 0,
+            Self::Any | Self::LateOf(_) | Self::AfterFirst | Self::Hours | Self::Watts => 0,
         }
     }
 
@@ -50,7 +58,7 @@ impl Goal {
             .iter()
             .enumerate()
             .map(|(device, column)| match column {
-                Some(column) => self.of_column(model, *column),
+                Some(column) => self.of_column(model, device, *column),
                 None => self.of_none(model, device),
             })
             .sum()
@@ -67,23 +75,69 @@ impl Goal {
 /// Limits from the levels already settled.
 #[derive(Debug, Clone)]
 pub(crate) struct Limits {
-    /// `(t, n)`: at most n devices take longer than t. Falling t, rising n.
-    pub(crate) later: Vec<(i64, i64)>,
-    pub(crate) late: Option<i64>,
-    /// By priority, less one.
+    /// `(t, n)`: at most n devices of a class take longer than t. Falling t, rising n. First
+    /// those of ranks 0 and 1, then those of rank 2.
+    pub(crate) later: [Vec<(i64, i64)>; 2],
+    /// By rank.
+    pub(crate) late: [i64; 3],
+    /// By rank.
     pub(crate) unserved: [i64; 3],
     pub(crate) missing: Option<i64>,
     pub(crate) after_first: Option<i64>,
+    pub(crate) hours: Option<i64>,
+    pub(crate) watts: Option<i64>,
+}
+
+/// How many hours one of a device counts for, by rank.
+pub(crate) const HOURS_COUNT: [i64; 3] = [4, 2, 1];
+
+/// The class of a rank: the times of the two highest are compared together, before those of
+/// the last.
+pub(crate) fn class(rank: usize) -> usize {
+    usize::from(rank == 2)
+}
+
+/// The times of the devices of a class that have a berth, longest first.
+pub(crate) fn times(model: &Model, assignment: &Assignment, of: usize) -> Vec<i64> {
+    let each = assignment.iter().enumerate();
+    let mut times: Vec<i64> = each
+        .filter(|&(device, _)| class(model.rank[device]) == of)
+        .filter_map(|(_, column)| column.map(|column| model.column(column).time))
+        .collect();
+    times.sort_unstable_by_key(|&time| Reverse(time));
+    times
 }
 
 impl Limits {
     pub(crate) fn none() -> Self {
         Self {
-            later: Vec::new(),
-            late: None,
+            later: [Vec::new(), Vec::new()],
+            late: [i64::MAX; 3],
             unserved: [i64::MAX; 3],
             missing: None,
             after_first: None,
+            hours: None,
+            watts: None,
+        }
+    }
+
+    /// What an assignment comes to in berths, in who is late, and in times.
+    pub(crate) fn kept_by(model: &Model, assignment: &Assignment) -> Self {
+        let ranks = [0, 1, 2];
+        Self {
+            later: [0, 1].map(|of| {
+                let mut later: Vec<(i64, i64)> = Vec::new();
+                for (place, time) in (0..).zip(times(model, assignment, of)) {
+                    if later.last().is_none_or(|&(last, _)| time < last) {
+                        later.push((time, place));
+                    }
+                }
+                later
+            }),
+            late: ranks.map(|rank| Goal::LateOf(rank).of(model, assignment)),
+            unserved: ranks.map(|rank| Goal::UnservedOf(rank).of(model, assignment)),
+            missing: Some(Goal::Missing.of(model, assignment)),
+            ..Self::none()
         }
     }
 }

@@ -1,26 +1,27 @@
 //! The plan's order, level by level: each is settled and proven before the next is
 //! asked, and stays a limit on all that follow.
 
-use super::goal::{Domains, Goal, Limits};
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::goal::{Domains, Goal, Limits, class, times};
 use super::model::{Assignment, Model, small};
 use super::progress::Settling;
 use super::search::{Query, Search, Verdict};
-use crate::setup::document::fields::words;
 use crate::solve::local_search::improve;
 use crate::solve::lower_bounds::LowerBounds;
 use crate::solve::subproblem::{Keep, Subproblem};
 
-words! {
-    /// Up to where in the plan's order something is meant.
-    #[derive(PartialOrd, Ord)]
-    pub enum Level {
-        /// Who is without a berth, how many are late, and the longest time.
-        Longest = "longest",
-        /// The whole sorted list of times, too.
-        Times = "times",
-        /// The watts and the listed order, too: the whole order.
-        Everything = "everything",
-    }
+/// Up to where in the plan's order something is meant.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Level {
+    /// Who is without a berth, how many are late, and the longest time.
+    Longest,
+    /// The whole sorted list of times, too.
+    Times,
+    /// The watts and the listed order, too: the whole order.
+    Everything,
 }
 
 /// What the search came to.
@@ -38,6 +39,8 @@ pub(crate) struct Outcome {
     /// Proven bound on the longest time, in whole 1e-6 h, where the levels before it
     /// are settled.
     pub(crate) longest: Option<i64>,
+    /// By class, the least time of each place in the list, as far as they are settled.
+    pub(crate) least: [Vec<i64>; 2],
 }
 
 impl Outcome {
@@ -50,9 +53,13 @@ impl Outcome {
             unserved: 0,
             late: 0,
             longest: None,
+            least: [Vec::new(), Vec::new()],
         }
     }
 }
+
+/// Of how many parts of the budget that is left one may go to a line of a table.
+const PARTS_TO_A_LINE: u64 = 256;
 
 /// A limit struck before the level was settled.
 pub(crate) struct Unsettled;
@@ -67,6 +74,10 @@ pub(crate) struct Levels<'a> {
     unserved: i64,
     late: i64,
     longest: Option<i64>,
+    /// By class, the least time of each place that is settled.
+    least: [Vec<i64>; 2],
+    /// By how much each place in the list of times may exceed its own least, in whole 1e-6 h.
+    tolerance: i64,
     /// The last level to settle.
     until: Level,
     settled: Option<Level>,
@@ -102,9 +113,16 @@ impl<'a> Levels<'a> {
             unserved: i64::try_from(nowhere).unwrap_or(i64::MAX),
             late: 0,
             longest: None,
+            least: [Vec::new(), Vec::new()],
+            tolerance: 0,
             until: Level::Everything,
             settled: None,
         }
+    }
+
+    /// Lets each place in the list of times exceed its own least by so many 1e-6 h.
+    pub(crate) fn within(self, tolerance: i64) -> Self {
+        Self { tolerance, ..self }
     }
 
     /// Ends once this level is settled.
@@ -121,22 +139,11 @@ impl<'a> Levels<'a> {
         assignment: Assignment,
         device: usize,
     ) -> Self {
-        let model = search.model;
         let mut levels = Self {
             limits: limits.clone(),
             incumbent: assignment,
             ..Self::new(search)
         };
-        let mut times: Vec<i64> = levels
-            .incumbent
-            .iter()
-            .flatten()
-            .map(|&c| model.column(c).time)
-            .collect();
-        times.sort_unstable();
-        levels
-            .domains
-            .retain(|_, column| times.binary_search(&model.column(column).time).is_ok());
         for before in 0..device {
             levels.fix(before);
         }
@@ -164,6 +171,7 @@ impl<'a> Levels<'a> {
             unserved: self.unserved,
             late: self.late,
             longest: self.longest,
+            least: self.least.clone(),
         }
     }
 
@@ -173,7 +181,14 @@ impl<'a> Levels<'a> {
         self.solve_late()?;
         self.solve_times()?;
         self.reached(Level::Times)?;
+        self.solve_from_hours()?;
+        Ok(())
+    }
+
+    fn solve_from_hours(&mut self) -> Result<(), Unsettled> {
+        self.search.budget.leave_for_the_rest();
         self.solve_after_first()?;
+        self.solve_hours()?;
         self.solve_watts()?;
         if self.model.sessions == 1 {
             for device in 0..self.model.len() {
@@ -227,19 +242,7 @@ impl<'a> Levels<'a> {
         self.tell(Settling::Unserved, self.unserved);
         let counts = [0, 1, 2].map(|rank| self.unserved_of(rank));
         self.limits.unserved = counts;
-        // Where only those with no column at all stay, all others must sit.
-        for (rank, &count) in counts.iter().enumerate() {
-            let of_rank = |&d: &usize| model.rank[d] == rank;
-            let nowhere = (0..model.len())
-                .filter(of_rank)
-                .filter(|&d| self.domains.columns[d].is_empty())
-                .count();
-            if i64::try_from(nowhere).unwrap_or(0) == count {
-                for device in (0..model.len()).filter(of_rank) {
-                    self.domains.may_stay[device] = self.domains.columns[device].is_empty();
-                }
-            }
-        }
+        self.close_staying();
         let unit = model.missing.iter().copied().fold(0, gcd).max(1);
         let floor = nowhere(Goal::Missing);
         let least = self.least(Goal::Missing, floor, unit)?;
@@ -248,20 +251,43 @@ impl<'a> Levels<'a> {
         Ok(())
     }
 
+    /// Where only those with no column at all stay, all others must sit.
+    fn close_staying(&mut self) {
+        let model = self.model;
+        for (rank, &count) in self.limits.unserved.iter().enumerate() {
+            let of_rank = |&d: &usize| model.rank[d] == rank;
+            let nowhere = |&d: &usize| self.domains.columns[d].is_empty();
+            let nowhere = (0..model.len()).filter(of_rank).filter(nowhere).count();
+            if small(nowhere) == count {
+                for device in (0..model.len()).filter(of_rank) {
+                    self.domains.may_stay[device] = self.domains.columns[device].is_empty();
+                }
+            }
+        }
+    }
+
+    /// Fewest late, priority by priority.
     fn solve_late(&mut self) -> Result<(), Unsettled> {
         let model = self.model;
         // A device all of whose columns are late is late wherever it sits.
-        let always = (0..model.len())
-            .filter(|&d| {
+        let always = |rank: usize| {
+            let late = (0..model.len()).filter(|&d| {
                 let domains = &self.domains.columns[d];
-                !self.domains.may_stay[d] && domains.iter().all(|&c| model.column(c).late)
-            })
-            .count();
-        self.late = i64::try_from(always).unwrap_or(0);
-        let floor = self.late;
-        self.late = self.least(Goal::Late, floor, 1)?;
-        self.close_above(Goal::Late, floor);
-        self.limits.late = Some(self.late);
+                model.rank[d] == rank
+                    && !self.domains.may_stay[d]
+                    && domains.iter().all(|&c| model.column(c).late)
+            });
+            small(late.count())
+        };
+        let floors = [0, 1, 2].map(always);
+        self.late = floors.iter().sum();
+        for (rank, floor) in floors.into_iter().enumerate() {
+            let goal = Goal::LateOf(rank);
+            let least = self.least(goal, floor, 1)?;
+            self.late += least - floor;
+            self.close_above(goal, floor);
+            self.limits.late[rank] = least;
+        }
         Ok(())
     }
 
@@ -329,7 +355,8 @@ impl<'a> Levels<'a> {
     fn tell_of(&mut self, goal: Goal, bound: i64) {
         let settling = match goal {
             Goal::Missing => Settling::Missing,
-            Goal::Late => Settling::Late,
+            Goal::LateOf(rank) => Settling::Late { priority: rank + 1 },
+            Goal::Hours => Settling::Hours,
             Goal::AfterFirst => Settling::AfterFirst,
             Goal::Watts => Settling::Watts,
             // A sum over ranks, or of one rank, is no bound on the number of all.
@@ -350,24 +377,84 @@ impl<'a> Levels<'a> {
         Goal::UnservedOf(rank).of(self.model, &self.incumbent)
     }
 
-    /// The sorted times, longest first: for each place in that list the least time that
-    /// so many devices need exceed, found by halving the list of distinct times.
+    /// The sorted times, longest first, of the devices of each class.
     fn solve_times(&mut self) -> Result<(), Ended> {
         self.improve(&[Goal::Any]);
-        let served = self.incumbent.iter().flatten().count();
-        let mut settled: Vec<i64> = Vec::new();
-        let lower_bounds = LowerBounds::of(self.model, &self.domains, &self.incumbent);
-        if served == 0 {
+        if self.incumbent.iter().all(Option::is_none) {
             self.longest = Some(0);
             self.reached(Level::Longest)?;
         }
+        let several = (0..2).all(|of| !self.times(of).is_empty());
+        if several {
+            self.solve_longest()?;
+        }
+        for class in 0..2 {
+            self.solve_times_of(class)?;
+        }
+        Ok(())
+    }
+
+    /// The least longest time over the devices of both classes. It binds nothing, since those of
+    /// the last rank delay nobody, but no longest time of any assignment that is as good
+    /// before is below.
+    fn solve_longest(&mut self) -> Result<(), Ended> {
+        let floors = [0, 1].map(|of| {
+            let bounds = LowerBounds::of(self.model, &self.domains, &self.incumbent, of);
+            let floor = bounds.first_possible(0, None);
+            (floor, bounds)
+        });
+        let from = floors.iter().map(|(floor, _)| *floor).max().unwrap_or(0);
+        let longest = |levels: &Self| (0..2).map(|of| levels.times(of)[0]).max().unwrap_or(0);
+        let mut high = longest(self);
+        let mut candidates: Vec<i64> = floors
+            .iter()
+            .flat_map(|(_, bounds)| bounds.times_from(from, high))
+            .copied()
+            .collect();
+        candidates.sort_unstable();
+        candidates.dedup();
+        self.longest = Some(candidates.first().copied().unwrap_or(high));
+        let mut tried = 0;
+        while !candidates.is_empty() {
+            let at = if tried == 0 { 0 } else { candidates.len() / 2 };
+            tried += 1;
+            self.tell(Settling::Longest, candidates[0]);
+            let mut limits = self.limits.clone();
+            limits
+                .later
+                .iter_mut()
+                .for_each(|later| later.push((candidates[at], 0)));
+            match self.search.ask(&Query::any(&limits), &self.domains) {
+                Verdict::Found(assignment) => {
+                    self.incumbent = assignment;
+                    high = longest(self);
+                    candidates.retain(|&time| time < high);
+                }
+                Verdict::Impossible => {
+                    candidates.drain(..=at);
+                    self.longest = Some(candidates.first().copied().unwrap_or(high));
+                }
+                Verdict::Unknown(_) => return Err(Ended::Unsettled),
+            }
+        }
+        self.reached(Level::Longest)
+    }
+
+    /// For each place in the sorted list the least time that so many devices need exceed, found
+    /// by halving the list of distinct times; it may then be exceeded by the tolerance.
+    fn solve_times_of(&mut self, of: usize) -> Result<(), Ended> {
+        let model = self.model;
+        let served = self.times(of).len();
+        let mut settled: Vec<i64> = Vec::new();
+        let lower_bounds = LowerBounds::of(model, &self.domains, &self.incumbent, of);
         for place in 0..served {
-            let most_later = i64::try_from(place).unwrap_or(i64::MAX);
-            let mut high = self.time_at(place);
-            let from = lower_bounds.first_possible(most_later, settled.first().copied());
+            let most_later = small(place);
+            let mut high = self.times(of)[place];
+            let longest = self.limits.later[of].first().map(|(time, _)| *time);
+            let from = lower_bounds.first_possible(most_later, longest);
             let mut candidates: Vec<i64> = lower_bounds.times_from(from, high).to_vec();
             if place == 0 {
-                self.longest = Some(candidates.first().copied().unwrap_or(high));
+                self.bound_longest(candidates.first().copied().unwrap_or(high));
             }
             // The one below what is at hand first, since often nothing is better, and the
             // lowest, since often it can be had; then by halves.
@@ -380,54 +467,88 @@ impl<'a> Levels<'a> {
                 };
                 tried += 1;
                 let time = candidates[at];
-                self.tell(Settling::Time { place }, candidates[0]);
+                self.tell(
+                    Settling::Time {
+                        spare: of == 1,
+                        place,
+                    },
+                    candidates[0],
+                );
                 let mut limits = self.limits.clone();
-                limits.later.push((time, most_later));
+                limits.later[of].push((time, most_later));
                 match self.search.ask(&Query::any(&limits), &self.domains) {
                     Verdict::Found(assignment) => {
                         self.incumbent = assignment;
                         self.improve(&[Goal::Any]);
-                        high = self.time_at(place);
+                        high = self.times(of)[place];
                         candidates.retain(|&t| t < high);
                     }
                     Verdict::Impossible => {
                         candidates.drain(..=at);
                         if place == 0 {
-                            self.longest = Some(candidates.first().copied().unwrap_or(high));
+                            self.bound_longest(candidates.first().copied().unwrap_or(high));
                         }
                     }
                     Verdict::Unknown(_) => return Err(Ended::Unsettled),
                 }
             }
-            self.tell(Settling::Time { place }, high);
-            if place == 0 {
+            self.tell(
+                Settling::Time {
+                    spare: of == 1,
+                    place,
+                },
+                high,
+            );
+            if self.settled.is_none() {
                 self.reached(Level::Longest)?;
             }
-            if settled.last() != Some(&high) {
-                self.limits.later.push((high, most_later));
+            let most = high.saturating_add(self.tolerance);
+            if self.limits.later[of]
+                .last()
+                .is_none_or(|(time, _)| *time > most)
+            {
+                self.limits.later[of].push((most, most_later));
             }
             settled.push(high);
-            let (model, settled) = (self.model, &settled);
-            self.domains.retain(|_, column| {
-                let time = model.column(column).time;
-                time < high || settled.binary_search_by(|t| time.cmp(t)).is_ok()
-            });
+            self.least[of].push(high);
+            self.close_times(of, &settled);
             if (place + 1).is_power_of_two() {
-                self.drop_lines()?;
+                self.drop_lines();
             }
         }
-        // From here on only the settled times exist.
-        let model = self.model;
-        self.domains.retain(|_, column| {
-            settled
-                .binary_search_by(|t| model.column(column).time.cmp(t))
-                .is_ok()
-        });
         Ok(())
     }
 
+    /// Notes what no longest time is below, as long as that is open.
+    fn bound_longest(&mut self, time: i64) {
+        if self.settled.is_none() {
+            self.longest = Some(time);
+        }
+    }
+
+    /// Closes the columns that are slower than the settled places of a class allow.
+    fn close_times(&mut self, of: usize, settled: &[i64]) {
+        let model = self.model;
+        let longest = self.limits.later[of]
+            .first()
+            .map_or(i64::MAX, |(time, _)| *time);
+        let exact = self.tolerance == 0;
+        let all = settled.len() == self.times(of).len();
+        let last = settled.last().copied().unwrap_or(i64::MAX);
+        self.domains.retain(|device, column| {
+            let time = model.column(column).time;
+            // Without a tolerance only the settled times are left, and those below the last
+            // of them as long as places are open.
+            class(model.rank[device]) != of
+                || (time <= longest
+                    && (!exact
+                        || (!all && time < last)
+                        || settled.binary_search_by(|t| time.cmp(t)).is_ok()))
+        });
+    }
+
     /// Drops the lines of tables by which what is settled so far cannot be had.
-    fn drop_lines(&mut self) -> Result<(), Unsettled> {
+    fn drop_lines(&mut self) {
         for table in 0..self.domains.lines.len() {
             let mut kept = self.domains.lines[table].clone();
             if kept.len() < 2 {
@@ -436,27 +557,20 @@ impl<'a> Levels<'a> {
             for line in kept.clone() {
                 let mut domains = self.domains.clone();
                 domains.lines[table] = vec![line];
-                match self.search.ask(&Query::any(&self.limits), &domains) {
-                    Verdict::Found(_) => {}
-                    Verdict::Impossible => kept.retain(|&other| other != line),
-                    Verdict::Unknown(_) => return Err(Unsettled),
+                // It only spares what follows some work, and is not worth all that is left.
+                let part = self.search.budget.left() / PARTS_TO_A_LINE;
+                let any = Query::any(&self.limits);
+                if self.search.ask_within(part, &any, &domains) == Verdict::Impossible {
+                    kept.retain(|&other| other != line);
                 }
             }
             self.domains.lines[table] = kept;
         }
-        Ok(())
     }
 
-    /// The time at a place of the sorted list, longest first.
-    fn time_at(&self, place: usize) -> i64 {
-        let mut times: Vec<i64> = self
-            .incumbent
-            .iter()
-            .flatten()
-            .map(|&c| self.model.column(c).time)
-            .collect();
-        times.sort_unstable_by_key(|&t| std::cmp::Reverse(t));
-        times[place]
+    /// The times of a class at hand, longest first.
+    fn times(&self, of: usize) -> Vec<i64> {
+        times(self.model, &self.incumbent, of)
     }
 
     /// Betters the assignment at hand by small moves within what is settled.
@@ -476,7 +590,11 @@ impl<'a> Levels<'a> {
             for &goal in goals {
                 let rank = |device: usize, way: u32| match subproblem.way(way).column {
                     Some(c) if goal == Goal::Watts => {
-                        (0, model.column(c).watts, model.column(c).time)
+                        // Who needs the least of what is left to it leaves room for others.
+                        (0, model.column(c).watts, -subproblem.way(way).slack)
+                    }
+                    Some(c) if goal == Goal::Hours => {
+                        (0, model.column(c).hours, model.column(c).watts)
                     }
                     Some(c) => (0, model.column(c).time, model.column(c).watts),
                     None => (3 - model.rank[device], model.missing[device], 0),
@@ -502,27 +620,55 @@ impl<'a> Levels<'a> {
         Ok(())
     }
 
+    /// The least sum of hours at best, weighted by priority.
+    fn solve_hours(&mut self) -> Result<(), Unsettled> {
+        let least = self.least_sum(Goal::Hours)?;
+        self.limits.hours = Some(least);
+        Ok(())
+    }
+
     fn solve_watts(&mut self) -> Result<(), Unsettled> {
-        self.improve(&[Goal::Watts]);
+        let least = self.least_sum(Goal::Watts)?;
+        self.limits.watts = Some(least);
+        Ok(())
+    }
+
+    /// The least of a goal that every column has a share in.
+    fn least_sum(&mut self, goal: Goal) -> Result<i64, Unsettled> {
+        self.improve(&[goal]);
         let model = self.model;
-        let watts = |d: usize| {
-            self.domains.columns[d]
-                .iter()
-                .map(|&c| model.column(c).watts)
+        let cost = |d: usize| {
+            let columns = self.domains.columns[d].iter();
+            columns.map(move |&c| goal.of_column(model, d, c))
         };
-        let unit = (0..model.len()).flat_map(watts).fold(0, gcd);
+        let unit = (0..model.len()).flat_map(cost).fold(0, gcd);
         let floor = (0..model.len())
             .filter(|&d| !self.domains.may_stay[d])
-            .map(|d| watts(d).min().unwrap_or(0))
+            .map(|d| cost(d).min().unwrap_or(0))
             .sum();
-        self.least(Goal::Watts, floor, unit.max(1))?;
-        Ok(())
+        if model.sessions > 1 {
+            // What is dearer than the assignment at hand is found again under every line of
+            // every session otherwise.
+            let now = goal.of(model, &self.incumbent);
+            let query = Query::within(goal, &self.limits, now);
+            self.search.close(&query, &mut self.domains);
+        }
+        let least = self.least(goal, floor, unit.max(1))?;
+        // The many questions of the ties that follow have less to look through.
+        let query = Query::within(goal, &self.limits, least);
+        self.search.close(&query, &mut self.domains);
+        Ok(least)
     }
 
     /// Those before it settled, the earliest port, cable and contract that a best plan
     /// has for the device.
     pub(crate) fn solve_tie(&mut self, device: usize) -> Result<(), Unsettled> {
-        let total = Goal::Watts.of(self.model, &self.incumbent);
+        // Of the two sums the bound sees more in the hours, which the watts hang on.
+        let hours = Goal::Hours.of(self.model, &self.incumbent);
+        let limits = Limits {
+            hours: None,
+            ..self.limits.clone()
+        };
         loop {
             let now = self.incumbent[device].map(|c| self.place_key(device, c));
             let mut domains = self.domains.clone();
@@ -536,7 +682,7 @@ impl<'a> Levels<'a> {
                 break;
             }
             domains.columns[device] = earlier;
-            let query = Query::within(Goal::Watts, &self.limits, total);
+            let query = Query::within(Goal::Hours, &limits, hours);
             match self.search.ask(&query, &domains) {
                 Verdict::Found(assignment) => self.incumbent = assignment,
                 Verdict::Impossible => break,
@@ -545,6 +691,40 @@ impl<'a> Levels<'a> {
         }
         self.fix(device);
         Ok(())
+    }
+
+    /// The levels from the hours on, for a model of the same setup with the columns that what is
+    /// settled, as `limits` say, leaves.
+    pub(crate) fn from_hours(
+        search: Search<'a>,
+        limits: &Limits,
+        outcome: &Outcome,
+        assignment: Assignment,
+    ) -> Self {
+        let mut levels = Self {
+            limits: limits.clone(),
+            incumbent: assignment,
+            unserved: outcome.unserved,
+            late: outcome.late,
+            longest: outcome.longest,
+            least: outcome.least.clone(),
+            settled: outcome.settled,
+            ..Self::new(search)
+        };
+        levels.close_staying();
+        levels
+    }
+
+    /// Betters, without a proof, what the levels from there on are about.
+    pub(crate) fn improve_rest(&mut self) -> Outcome {
+        self.improve(&[Goal::Hours]);
+        self.outcome(false)
+    }
+
+    /// Solves what is left from there on.
+    pub(crate) fn solve_rest(&mut self) -> Outcome {
+        let proven = self.solve_from_hours().is_ok();
+        self.outcome(proven)
     }
 
     /// Leaves a device only the column it has.

@@ -114,12 +114,16 @@ impl<'a> LocalSearch<'a> {
             .all(|(used, cap)| used <= cap)
     }
 
-    fn keeps_tables(&self) -> bool {
-        self.subproblem.model.tables.is_empty()
-            || self
-                .subproblem
-                .model
-                .tables_hold(&self.subproblem.assignment(&self.taken))
+    /// Whether tables and promises hold. Every line that a promise depends on counts as a try.
+    fn keeps_tables(&mut self) -> bool {
+        let model = self.subproblem.model;
+        if model.tables.is_empty() && !model.has_promises {
+            return true;
+        }
+        let lines = model.tables.iter().map(|table| table.promised.len());
+        self.tried += u64::try_from(lines.sum::<usize>()).unwrap_or(u64::MAX);
+        let assignment = self.subproblem.assignment(&self.taken);
+        model.tables_hold(&assignment) && model.promises_hold(&assignment)
     }
 
     /// Whether `device` could take the way, the others staying where they are.
@@ -145,8 +149,9 @@ pub(crate) fn repair(
 ) -> Option<Vec<u32>> {
     let mut search = LocalSearch::new(subproblem, caps, taken);
     let repaired = keep_rows(&mut search, live);
+    let kept = repaired && search.keeps_rows() && search.keeps_tables();
     *tried += search.tried;
-    (repaired && search.keeps_rows() && search.keeps_tables()).then_some(search.taken)
+    kept.then_some(search.taken)
 }
 
 /// Changes of `broken` below this are rounding.

@@ -1,7 +1,7 @@
 //! What each row takes at least if all but a few devices are full by a given time: a
 //! floor under the times, found without a search.
 
-use super::goal::Domains;
+use super::goal::{Domains, class};
 use super::model::{Assignment, Model};
 
 /// A time, and the least that a device takes from a row when it is full by then.
@@ -28,12 +28,17 @@ struct Device {
 }
 
 impl LowerBounds {
-    /// The staircases of the open columns, in plans with as many berths as `best` has.
-    pub(crate) fn of(model: &Model, domains: &Domains, best: &Assignment) -> Self {
+    /// The staircases of the open columns of the devices of a class, in plans with as many
+    /// berths as `best` has.
+    pub(crate) fn of(model: &Model, domains: &Domains, best: &Assignment, of: usize) -> Self {
         let mut times: Vec<i64> = Vec::new();
         let mut devices = Vec::new();
         let rows = model.rows.len();
-        for columns in &domains.columns {
+        let of_class = |device: &usize| class(model.rank[*device]) == of;
+        for columns in (0..model.len())
+            .filter(of_class)
+            .map(|d| &domains.columns[d])
+        {
             let mut sorted: Vec<(i64, u32)> = columns
                 .iter()
                 .map(|&column| (model.column(column).time, column))
@@ -51,7 +56,10 @@ impl LowerBounds {
         }
         times.sort_unstable();
         times.dedup();
-        let seated = best.iter().flatten().count();
+        let seated = (0..model.len())
+            .filter(of_class)
+            .filter(|&d| best[d].is_some())
+            .count();
         Self {
             times,
             staying: devices.len().saturating_sub(seated),

@@ -23,6 +23,15 @@ pub(crate) enum RowOrigin {
     TablePorts { table: usize },
     /// The number of equal cables in a session.
     Cable { group: usize, session: usize },
+    /// What the devices on a pool's ports can take from one another in a session. How much
+    /// that may come to depends on them: the pool's `max`, and the least slack of any of
+    /// its columns beside.
+    Load {
+        charger: usize,
+        pool: usize,
+        session: usize,
+        max: i64,
+    },
 }
 
 /// One way in which a device can sit, in whole numbers: a column of the program.
@@ -36,6 +45,8 @@ pub(crate) struct Column {
     pub(crate) cable: usize,
     /// When the device is full, in whole 1e-6 h from the start.
     pub(crate) time: i64,
+    /// What the level of hours counts for it: its hours at best, by priority.
+    pub(crate) hours: i64,
     /// What the plan's order counts of the power: whole 1e-6 W; over sessions the
     /// watt-hours held, in whole 1e-6 Wh.
     pub(crate) watts: i64,
@@ -45,11 +56,23 @@ pub(crate) struct Column {
     pub(crate) tier: i64,
     /// What it takes from the pools, in whole 1e-6 W.
     pub(crate) takes: i64,
+    /// What the device can take from the others in its pools, in whole 1e-6 W.
+    pub(crate) load: i64,
+    /// What must be left to it for what the column says of time, in whole 1e-6 W.
+    pub(crate) needs: i64,
+    /// Whether its pools surely leave that, whoever else draws.
+    pub(crate) assured: bool,
     pub(crate) late: bool,
     /// The first and the last session that it lasts; both 0 where there is only one.
     pub(crate) first: usize,
     pub(crate) last: usize,
 }
+
+/// Later than any time: a column whose device is never full.
+pub(crate) const NO_TIME: i64 = 1 << 52;
+
+/// More than the loads of any pool come to.
+pub(crate) const ANY_LOAD: i64 = 1 << 52;
 
 /// Σ coefficient · column ≤ `cap`.
 #[derive(Debug, Clone)]
@@ -64,6 +87,11 @@ pub(crate) struct Table {
     /// By group of the table, the number of its ports.
     pub(crate) seats: Vec<usize>,
     pub(crate) lines: Vec<Line>,
+    /// Where what is left to a device counts: of every line of the charger, whether one of
+    /// `lines` or covered by another, what it grants.
+    pub(crate) promised: Vec<Vec<Option<i64>>>,
+    /// The groups of each line of `promised`.
+    pub(crate) sets: LineSets,
 }
 
 /// One line of a table.
@@ -71,6 +99,9 @@ pub(crate) struct Table {
 pub(crate) struct Line {
     /// By group of the table: whole 1e-6 W granted to each of its ports.
     pub(crate) granted: Vec<Option<i64>>,
+    /// By group of the table: the least of what the lines of the same groups grant, since they
+    /// govern together.
+    pub(crate) promised: Vec<Option<i64>>,
     /// Sets of groups of the table of which one must be in use for this line to
     /// govern: where none is, a smaller line that grants less takes over.
     pub(crate) needs: Vec<Vec<usize>>,
@@ -101,6 +132,8 @@ pub(crate) struct Model {
     pub(crate) table_of: Vec<Option<(usize, usize)>>,
     /// Those of the first session, as many for the next, and so on.
     pub(crate) tables: Vec<Table>,
+    /// Whether any column depends on what others leave to it.
+    pub(crate) has_promises: bool,
     pub(crate) rows: Vec<Row>,
     /// By column, the rows it takes from.
     pub(crate) coefficients: Vec<(u32, i64)>,
@@ -118,6 +151,12 @@ pub(crate) struct DominanceKey {
     pub(crate) takes: i64,
     /// Where the port is in a table.
     pub(crate) tier: i64,
+    /// What must be left to it, where the port is in a table: one of its lines may grant the
+    /// tier, and another that governs as well less than this.
+    pub(crate) needs: i64,
+    /// In the loads of the pools over the port that can bind.
+    pub(crate) load: i64,
+    pub(crate) slack: i64,
     /// Where it stands among the berths of [`Model::seats`].
     pub(crate) port: u32,
     /// The last session that it takes.
@@ -236,6 +275,77 @@ impl Model {
         self.table_holds_by(t, assignment, 0..self.tables[t].lines.len())
     }
 
+    /// Whether every device is left what its column needs, whatever rule the chargers follow.
+    pub(crate) fn promises_hold(&self, assignment: &Assignment) -> bool {
+        if !self.has_promises {
+            return true;
+        }
+        let most = self.most_given(assignment);
+        let Some(most) = most else {
+            return false;
+        };
+        let mut loads = vec![0; self.rows.len()];
+        let mut tightest = vec![i64::MAX; self.rows.len()];
+        for &taken in assignment.iter().flatten() {
+            let column = self.column(taken);
+            for &(row, _) in self.takes(taken) {
+                let RowOrigin::Load { session, .. } = self.rows[row as usize].origin else {
+                    continue;
+                };
+                let load = match self.table_of[column.port] {
+                    Some((table, place)) => {
+                        column.load.min(most[self.table_in(table, session)][place])
+                    }
+                    None => column.load,
+                };
+                loads[row as usize] += load;
+                if !column.assured {
+                    let slack = load - column.needs;
+                    tightest[row as usize] = tightest[row as usize].min(slack);
+                }
+            }
+        }
+        (0..self.rows.len()).all(|row| match self.rows[row].origin {
+            RowOrigin::Load { max, .. } => loads[row] <= tightest[row].saturating_add(max),
+            _ => true,
+        })
+    }
+
+    /// By table and group, the most that a line gives that governs the groups in use; none
+    /// where one of these lines gives some column less than it needs.
+    fn most_given(&self, assignment: &Assignment) -> Option<Vec<Vec<i64>>> {
+        let mut given = Vec::with_capacity(self.tables.len());
+        for (t, table) in self.tables.iter().enumerate() {
+            let mut needs: Vec<Option<i64>> = vec![None; table.seats.len()];
+            for &taken in assignment.iter().flatten() {
+                for (_, place) in self.in_tables(taken).filter(|&(of, _)| of == t) {
+                    let own = self.column(taken).needs;
+                    needs[place] = Some(needs[place].map_or(own, |before| before.max(own)));
+                }
+            }
+            let mut most = vec![0; table.seats.len()];
+            let in_use = needs.iter().enumerate();
+            let in_use = set_of(in_use.filter_map(|(place, needs)| needs.map(|_| place)));
+            for line in table.sets.governing(&in_use) {
+                let line = &table.promised[line];
+                for (place, granted) in line.iter().enumerate() {
+                    let granted = granted.unwrap_or(0);
+                    most[place] = most[place].max(granted);
+                    if needs[place].is_some_and(|needs| needs > granted) {
+                        return None;
+                    }
+                }
+            }
+            given.push(most);
+        }
+        Some(given)
+    }
+
+    /// The table of a session that is `table` in the first.
+    fn table_in(&self, table: usize, session: usize) -> usize {
+        session * (self.tables.len() / self.sessions) + table
+    }
+
     /// Whether nothing is on the table's ports, or one of `lines` governs.
     pub(crate) fn table_holds_by(
         &self,
@@ -266,6 +376,60 @@ impl Model {
                     .all(|set| set.iter().any(|&place| highest[place] > 0))
         })
     }
+}
+
+/// A set of groups of a table: of at most [`MOST_GROUPS`].
+type GroupSet = [u64; 4];
+
+/// As many as a charger may have ports.
+const MOST_GROUPS: usize = 256;
+
+/// The groups that each line of a table grants something, the smallest sets first.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct LineSets(Vec<(GroupSet, usize)>);
+
+impl LineSets {
+    pub(crate) fn of(lines: &[Vec<Option<i64>>]) -> Self {
+        let sets = lines.iter().enumerate().map(|(line, granted)| {
+            let groups = granted.iter().enumerate();
+            let granted = groups.filter_map(|(group, granted)| granted.map(|_| group));
+            (set_of(granted), line)
+        });
+        let mut sets: Vec<(GroupSet, usize)> = sets.collect();
+        sets.sort_by_key(|(set, line)| (size(set), *line));
+        Self(sets)
+    }
+
+    /// The lines that hold all groups in use, and within which no other such line is smaller.
+    fn governing(&self, in_use: &GroupSet) -> Vec<usize> {
+        let mut least: Vec<(&GroupSet, usize)> = Vec::new();
+        for (set, line) in self.0.iter().filter(|(set, _)| within(in_use, set)) {
+            // Smaller ones stand before it, so what is within one that was left out is within one
+            // that was kept.
+            let smaller = |(other, _): &(&GroupSet, usize)| *other != set && within(other, set);
+            if !least.iter().any(smaller) {
+                least.push((set, *line));
+            }
+        }
+        least.into_iter().map(|(_, line)| line).collect()
+    }
+}
+
+fn set_of(groups: impl Iterator<Item = usize>) -> GroupSet {
+    let mut set = GroupSet::default();
+    for group in groups {
+        debug_assert!(group < MOST_GROUPS);
+        set[group / 64] |= 1 << (group % 64);
+    }
+    set
+}
+
+fn within(small: &GroupSet, large: &GroupSet) -> bool {
+    small.iter().zip(large).all(|(s, l)| s & !l == 0)
+}
+
+fn size(set: &GroupSet) -> u32 {
+    set.iter().map(|part| part.count_ones()).sum()
 }
 
 pub(crate) fn index(value: usize) -> u32 {

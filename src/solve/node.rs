@@ -1,7 +1,7 @@
 //! A node of the tree: what is open in it, and what follows from that for the lines of tables.
 
 use super::goal::Domains;
-use super::model::{Model, RowOrigin, Table};
+use super::model::{Line, Model, RowOrigin, Table};
 use super::subproblem::{NodeDomains, RowKind, Subproblem};
 
 /// What is still open, and by table the lines that are left.
@@ -39,7 +39,7 @@ impl Node {
             }
         }
         let mut dropped = false;
-        let mut most = blank(model, 0);
+        let mut most = blank(model, (0, 0));
         for (t, (table, lines)) in model.tables.iter().zip(&mut self.lines).enumerate() {
             let before = lines.len();
             lines.retain(|&line| {
@@ -50,18 +50,25 @@ impl Node {
             });
             dropped |= lines.len() < before;
             for (place, most) in most[t].iter_mut().enumerate() {
-                let granted = lines
-                    .iter()
-                    .filter_map(|&line| table.lines[line].granted[place]);
-                *most = granted.max().unwrap_or(0);
+                let most_of = |of: &dyn Fn(&Line) -> Option<i64>| {
+                    let lines = lines.iter().filter_map(|&line| of(&table.lines[line]));
+                    lines.max().unwrap_or(0)
+                };
+                *most = (
+                    most_of(&|line| line.granted[place]),
+                    most_of(&|line| line.promised[place]),
+                );
             }
         }
         let deleted = self.live.retain(|_, way| {
             let column = subproblem.way(way).column;
             column.is_none_or(|column| {
-                let tier = model.column(column).tier;
+                let of_column = model.column(column);
                 let mut tables = model.in_tables(column);
-                tables.all(|(table, place)| tier <= most[table][place])
+                tables.all(|(table, place)| {
+                    let (granted, promised) = most[table][place];
+                    of_column.tier <= granted && of_column.needs <= promised
+                })
             })
         });
         self.cap_tables(subproblem);

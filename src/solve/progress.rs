@@ -3,8 +3,8 @@
 use std::fmt;
 use std::sync::Arc;
 
-use super::goal::Goal;
-use super::model::{Assignment, Model};
+use super::goal::{Goal, class};
+use super::model::{Assignment, Model, NO_TIME};
 use crate::units::{as_float, from_millionths};
 
 /// After so many steps within a level it is told again how far the search is.
@@ -25,7 +25,7 @@ pub struct Progress {
     pub missing_wh: f64,
     /// Devices that are late in it.
     pub late: usize,
-    /// Its longest time, in hours.
+    /// Its longest time, in hours, by the setup's aim; infinite where it is never.
     pub longest_h: f64,
     /// What is being settled. What comes before it in the plan's order is settled; after it
     /// nothing is proven yet.
@@ -44,13 +44,22 @@ pub enum Settling {
     Unserved,
     /// What is missing in them: watt-hours.
     Missing,
-    /// Late devices: their number.
-    Late,
+    /// Late devices of a priority: their number.
+    Late {
+        /// 1, 2 or 3.
+        priority: usize,
+    },
+    /// The longest time of all: hours.
+    Longest,
     /// One of the sorted times: hours. Place 0 is the longest.
     Time {
+        /// Whether it is one of the list of priority 3, which comes after that of 1 and 2.
+        spare: bool,
         /// The place in the list.
         place: usize,
     },
+    /// The hours at best, weighted by priority.
+    Hours,
     /// Swaps between sessions: the number of berths that start after the first session.
     AfterFirst,
     /// The power of all berths: watts; over sessions, watt-hours. The listed order, which
@@ -85,7 +94,7 @@ pub enum Settling {
 ///
 /// let told = told.lock().expect("no panic");
 /// let last = told.last().expect("a search was needed");
-/// assert_eq!(last.longest_h, plan.longest_h);
+/// assert_eq!(Some(last.longest_h), plan.promised_longest_h);
 /// # Ok::<(), wattberth::Error>(())
 /// ```
 #[derive(Clone)]
@@ -159,14 +168,21 @@ impl Told {
 
     /// A better assignment.
     pub(crate) fn found(&mut self, model: &Model, assignment: &Assignment) {
-        let columns = assignment.iter().flatten();
-        let mut times: Vec<i64> = columns.map(|&c| model.column(c).time).collect();
-        times.sort_unstable_by_key(|&time| std::cmp::Reverse(time));
-        let [unserved, missing, late, after_first, watts] = [
+        let mut times = [Vec::new(), Vec::new()];
+        for (device, column) in assignment.iter().enumerate() {
+            let time = column.map(|column| model.column(column).time);
+            times[class(model.rank[device])].extend(time);
+        }
+        for times in &mut times {
+            times.sort_unstable_by_key(|&time| std::cmp::Reverse(time));
+        }
+        let longest = times.iter().flatten().copied().max().unwrap_or(0);
+        let late = [0, 1, 2].map(|rank| Goal::LateOf(rank).of(model, assignment));
+        let [unserved, missing, after_first, hours, watts] = [
             Goal::Unserved,
             Goal::Missing,
-            Goal::Late,
             Goal::AfterFirst,
+            Goal::Hours,
             Goal::Watts,
         ]
         .map(|goal| goal.of(model, assignment));
@@ -174,13 +190,17 @@ impl Told {
         let now = &mut self.latest;
         now.unserved = usize::try_from(unserved).unwrap_or(usize::MAX);
         now.missing_wh = from_millionths(missing);
-        now.late = usize::try_from(late).unwrap_or(usize::MAX);
-        now.longest_h = from_millionths(times.first().copied().unwrap_or(0));
+        now.late = usize::try_from(late.iter().sum::<i64>()).unwrap_or(usize::MAX);
+        now.longest_h = Settling::Longest.in_its_unit(longest);
         now.value = now.settling.in_its_unit(match now.settling {
             Settling::Unserved => unserved,
             Settling::Missing => missing,
-            Settling::Late => late,
-            Settling::Time { place } => times.get(place).copied().unwrap_or(0),
+            Settling::Late { priority } => late[priority - 1],
+            Settling::Longest => longest,
+            Settling::Time { spare, place } => {
+                times[usize::from(spare)].get(place).copied().unwrap_or(0)
+            }
+            Settling::Hours => hours,
             Settling::AfterFirst => after_first,
             Settling::Watts => watts,
         });
@@ -196,8 +216,11 @@ impl Told {
 impl Settling {
     fn in_its_unit(self, whole: i64) -> f64 {
         match self {
-            Self::Unserved | Self::Late | Self::AfterFirst => as_float(whole),
-            Self::Missing | Self::Time { .. } | Self::Watts => from_millionths(whole),
+            Self::Unserved | Self::Late { .. } | Self::AfterFirst => as_float(whole),
+            Self::Longest | Self::Time { .. } if whole >= NO_TIME => f64::INFINITY,
+            Self::Missing | Self::Longest | Self::Time { .. } | Self::Hours | Self::Watts => {
+                from_millionths(whole)
+            }
         }
     }
 }

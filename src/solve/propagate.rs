@@ -73,9 +73,12 @@ impl Propagation {
                     own[row as usize] = least;
                 }
             }
+            let slack = subproblem.way(way).slack;
             subproblem.takes(way).iter().all(|&(row, takes)| {
                 let row = row as usize;
-                takes - own[row] <= caps[row] - least_sum[row]
+                // A way whose promise the loads of the others break is closed, too.
+                let cap = caps[row].min(subproblem.limits[row].saturating_add(slack));
+                takes - own[row] <= cap - least_sum[row]
             })
         })
     }

@@ -205,6 +205,22 @@ impl<'a> Search<'a> {
         }
     }
 
+    /// As [`Self::ask`], within so many steps.
+    pub(crate) fn ask_within(
+        &mut self,
+        steps: u64,
+        query: &Query<'_>,
+        domains: &Domains,
+    ) -> Verdict {
+        let mut part = self.budget.with_steps(steps.min(self.budget.left()));
+        part.told = None;
+        let whole = std::mem::replace(&mut self.budget, part);
+        let verdict = self.ask(query, domains);
+        let part = std::mem::replace(&mut self.budget, whole);
+        self.budget.spend(part.spent());
+        verdict
+    }
+
     /// Closes for good what no assignment within the query's cutoff takes, as far as the bound
     /// shows it without a search. Such an assignment is known.
     pub(crate) fn close(&mut self, query: &Query<'_>, domains: &mut Domains) {
@@ -343,7 +359,10 @@ impl<'a> Search<'a> {
             node.caps[row] = progress.cutoff;
         }
         node.reduce_lines(subproblem);
+        subproblem.cap_loads(&node.live, &mut node.caps);
         self.propagation.run(subproblem, &node.caps, &mut node.live)
+            && (!subproblem.reduce_loads(&mut node.live)
+                || self.propagation.run(subproblem, &node.caps, &mut node.live))
     }
 
     fn branch(
@@ -353,8 +372,13 @@ impl<'a> Search<'a> {
         progress: &mut Progress,
         depth: usize,
     ) -> Result<(), Stopped> {
+        // For a sum over all devices who sits where says more than lines that nothing breaks.
+        let by_line = |t: usize| {
+            !matches!(problem.subproblem.goal, Goal::Hours | Goal::Watts)
+                || self.bound.breaks(problem.subproblem, t)
+        };
         if let Some(t) = (0..node.lines.len())
-            .filter(|&t| node.lines[t].len() > 1)
+            .filter(|&t| node.lines[t].len() > 1 && by_line(t))
             .min_by_key(|&t| {
                 (
                     !self.bound.breaks(problem.subproblem, t),
@@ -379,7 +403,14 @@ impl<'a> Search<'a> {
             }
             return Ok(());
         }
-        if progress.nodes >= progress.engine_at {
+        let broken = self
+            .bound
+            .broken_load(problem.subproblem, &node.live, &node.caps);
+        if let Some((row, slack)) = broken {
+            return self.branch_on_slack(problem, node, progress, (row, slack, depth));
+        }
+        let settled = node.lines.iter().all(|lines| lines.len() < 2);
+        if settled && progress.nodes >= progress.engine_at {
             progress.engine_at *= ENGINE_AGAIN_FACTOR;
             match self.ask_engine(problem, node, progress) {
                 Answer::Infeasible => return Ok(()),
@@ -405,6 +436,29 @@ impl<'a> Search<'a> {
             return Ok(());
         }
         split.leave(problem.subproblem, &mut node.live);
+        self.visit(problem, node, progress, depth + 1)
+    }
+
+    /// First only what allows the loads of a row more than `slack` above its limit, then as
+    /// many loads as `slack` allows.
+    fn branch_on_slack(
+        &mut self,
+        problem: &NodeProblem<'_>,
+        node: &mut Node,
+        progress: &mut Progress,
+        (row, slack, depth): (usize, i64, usize),
+    ) -> Result<(), Stopped> {
+        let subproblem = problem.subproblem;
+        let mut more = node.clone();
+        more.live.retain(|_, way| {
+            let of_row = |&(r, _): &(u32, i64)| r as usize == row;
+            subproblem.way(way).slack > slack || !subproblem.takes(way).iter().any(of_row)
+        });
+        self.visit(problem, &mut more, progress, depth + 1)?;
+        if Self::answered(problem, progress) {
+            return Ok(());
+        }
+        node.caps[row] = node.caps[row].min(subproblem.limits[row].saturating_add(slack));
         self.visit(problem, node, progress, depth + 1)
     }
 
@@ -434,6 +488,7 @@ impl<'a> Search<'a> {
             && seated.iter().zip(&model.seats).all(|(n, seats)| n <= seats)
             && used.iter().enumerate().all(within)
             && model.tables_hold(&assignment)
+            && model.promises_hold(&assignment)
             && problem.query.goal.of(model, &assignment) <= progress.cutoff
     }
 

@@ -35,7 +35,10 @@ impl Split {
         let column = |way: u32| subproblem.way(way).column;
         let undecided = live.each().filter(|(_, ways)| ways.len() > 1);
         match subproblem.goal {
-            Goal::Late => undecided.into_iter().find_map(|(device, ways)| {
+            Goal::LateOf(rank) => undecided.into_iter().find_map(|(device, ways)| {
+                if model.rank[device] != rank {
+                    return None;
+                }
                 let on_time = |&way: &u32| column(way).is_none_or(|c| !model.column(c).late);
                 let some = ways.iter().any(on_time) && !ways.iter().all(on_time);
                 some.then(|| Self::of_ways(device, ways, |way| on_time(&way)))
@@ -62,14 +65,19 @@ impl Split {
     ) -> Option<Self> {
         let model = subproblem.model;
         let of_column = |way: u32, f: &dyn Fn(u32) -> i64| subproblem.way(way).column.map_or(-1, f);
-        let keys: [&dyn Fn(u32) -> i64; 6] = [
-            &|w| small(subproblem.way(w).slow),
-            &|w| of_column(w, &|c| small(model.column(c).first)),
-            &|w| of_column(w, &|c| i64::from(model.row_signature(c))),
-            &|w| of_column(w, &|c| model.column(c).takes),
-            &|w| of_column(w, &|c| small(model.column(c).cable)),
-            &|w| of_column(w, &|c| small(model.column(c).port)),
-        ];
+        let slow = |w: u32| small(subproblem.way(w).slow);
+        let first = |w: u32| of_column(w, &|c| small(model.column(c).first));
+        let rows = |w: u32| of_column(w, &|c| i64::from(model.row_signature(c)));
+        let takes = |w: u32| of_column(w, &|c| model.column(c).takes);
+        let hours = |w: u32| of_column(w, &|c| model.column(c).hours);
+        let cable = |w: u32| of_column(w, &|c| small(model.column(c).cable));
+        let port = |w: u32| of_column(w, &|c| small(model.column(c).port));
+        // A sum over all devices is moved by what is taken and how well; from which pool and by
+        // which of two equal cables, hardly.
+        let keys: [&dyn Fn(u32) -> i64; 7] = match subproblem.goal {
+            Goal::Hours | Goal::Watts => [&slow, &first, &takes, &hours, &rows, &cable, &port],
+            _ => [&slow, &first, &rows, &takes, &cable, &port, &hours],
+        };
         if let Some((_, split)) = Self::by_keys(live, share, &keys.map(Key::EqualIn)) {
             return Some(split);
         }
@@ -145,12 +153,18 @@ impl Split {
         });
     }
 
-    /// Whether two devices' open ways are at the same ports and take the same.
+    /// Whether two devices' open ways are at the same ports, take the same, and ask the same of
+    /// others.
     fn interchangeable(subproblem: &Subproblem<'_>, own: &[u32], ways: &[u32]) -> bool {
+        let model = subproblem.model;
+        let asks = |column: u32| {
+            let key = model.dominance_key(column);
+            (key.tier, key.needs, key.load, key.slack)
+        };
         let same = |(&a, &b): (&u32, &u32)| {
             let (one, other) = (subproblem.way(a), subproblem.way(b));
-            one.column.is_some() == other.column.is_some()
-                && one.port == other.port
+            one.port == other.port
+                && one.column.map(asks) == other.column.map(asks)
                 && subproblem.takes(a) == subproblem.takes(b)
         };
         own.len() == ways.len() && own.iter().zip(ways).all(same)

@@ -1,22 +1,27 @@
 //! One question in the form that the search works on: by device the ways open to it,
 //! each with what it takes from the rows that can bind at all.
 
-use super::goal::{Domains, Goal, Limits};
-use super::model::{Assignment, Model, RowOrigin};
+use super::goal::{Domains, Goal, Limits, class};
+use super::loads::least_given;
+use super::model::{ANY_LOAD, Assignment, Model, RowOrigin};
 
 /// What a row stands for, so that its multiplier can be kept for the next question.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum RowKind {
     /// A row of the model.
     Fixed(usize),
-    /// At most so many devices take longer than a time: its place among the limits.
-    Later(usize),
-    Late,
+    /// At most so many devices of a class take longer than a time: the class, and its place
+    /// among the limits.
+    Later(usize, usize),
+    /// Late devices, by rank.
+    Late(usize),
     /// Berths that start after the first session.
     AfterFirst,
     /// Devices without a berth, by rank.
     Unserved(usize),
     Missing,
+    Hours,
+    Watts,
     /// The goal's cost, at most the cutoff.
     Goal,
 }
@@ -28,8 +33,10 @@ pub(crate) struct Way {
     pub(crate) column: Option<u32>,
     /// Its group of ports; of no meaning for staying.
     pub(crate) port: usize,
-    /// Of how many settled times it is the slower.
+    /// Of how many settled times of its class it is the slower.
     pub(crate) slow: usize,
+    /// By how much the loads of all may exceed the limit of any pool of its port.
+    pub(crate) slack: i64,
 }
 
 /// The memory of a subproblem, for the next one.
@@ -37,6 +44,7 @@ pub(crate) struct Way {
 pub(crate) struct Buffers {
     lanes: Vec<RowKind>,
     caps: Vec<i64>,
+    limits: Vec<i64>,
     ways: Vec<Way>,
     starts: Vec<u32>,
     takes: Vec<(u32, i64)>,
@@ -57,6 +65,15 @@ pub(crate) struct Subproblem<'a> {
     pub(crate) lanes: Vec<RowKind>,
     /// By row, the most that may be taken in sum.
     pub(crate) caps: Vec<i64>,
+    /// By row, the limit of a pool whose loads it sums: a way allows that and its own slack.
+    /// [`ANY_LOAD`] for every other row.
+    pub(crate) limits: Vec<i64>,
+    /// Whether there is a row of loads.
+    pub(crate) has_loads: bool,
+    /// How many devices have a berth at least.
+    pub(crate) least_served: usize,
+    /// By group of ports, the least that a line gives it that can govern.
+    given: Vec<i64>,
     ways: Vec<Way>,
     starts: Vec<u32>,
     takes: Vec<(u32, i64)>,
@@ -72,6 +89,7 @@ impl Subproblem<'_> {
         Buffers {
             lanes: self.lanes,
             caps: self.caps,
+            limits: self.limits,
             ways: self.ways,
             starts: self.starts,
             takes: self.takes,
@@ -130,6 +148,74 @@ impl Subproblem<'_> {
                 used[row as usize] += takes;
             }
         }
+    }
+
+    /// Lowers the caps of rows of loads to what devices that take from them in any case allow.
+    pub(crate) fn cap_loads(&self, live: &NodeDomains, caps: &mut [i64]) {
+        if !self.has_loads {
+            return;
+        }
+        // By row, how many ways of the device at hand take from it, and the most slack.
+        let mut found = vec![(0_usize, 0_i64); caps.len()];
+        for (_, ways) in live.each() {
+            for &way in ways {
+                for &(row, _) in self.takes(way) {
+                    let (count, most) = &mut found[row as usize];
+                    *count += 1;
+                    *most = (*most).max(self.way(way).slack);
+                }
+            }
+            let Some(&first) = ways.first() else { continue };
+            for &(row, _) in self.takes(first) {
+                let row = row as usize;
+                let (count, most) = found[row];
+                if self.limits[row] < ANY_LOAD && count == ways.len() {
+                    caps[row] = caps[row].min(self.limits[row].saturating_add(most));
+                }
+            }
+            for &way in ways {
+                for &(row, _) in self.takes(way) {
+                    found[row as usize] = (0, 0);
+                }
+            }
+        }
+    }
+
+    /// The row of loads that ways break the most, with the least slack of those that take from
+    /// it, where more slack is open there.
+    pub(crate) fn broken_load(
+        &self,
+        taken: &[u32],
+        live: &NodeDomains,
+        caps: &[i64],
+    ) -> Option<(usize, i64)> {
+        if !self.has_loads {
+            return None;
+        }
+        let used = self.used(taken);
+        let mut slack = vec![i64::MAX; caps.len()];
+        for &way in taken {
+            for &(row, _) in self.takes(way) {
+                let least = &mut slack[row as usize];
+                *least = (*least).min(self.way(way).slack);
+            }
+        }
+        let over = |row: usize| used[row] - self.limits[row].saturating_add(slack[row]);
+        let rows = (0..caps.len()).filter(|&row| self.limits[row] < ANY_LOAD);
+        let (over, row) = rows
+            .filter(|&row| slack[row] < i64::MAX)
+            .map(|row| (over(row), row))
+            .max()?;
+        // Either part must have something to say.
+        let at = slack[row];
+        let more = || {
+            let ways = live.each().flat_map(|(_, ways)| ways).copied();
+            let mut of_row =
+                ways.filter(|&way| self.takes(way).iter().any(|&(r, _)| r as usize == row));
+            of_row.any(|way| self.way(way).slack <= at)
+        };
+        let tighter = self.limits[row].saturating_add(at) < caps[row];
+        (over > 0 && tighter && more()).then_some((row, at))
     }
 }
 
@@ -224,6 +310,7 @@ impl<'a> Subproblem<'a> {
     ) -> Self {
         memory.lanes.clear();
         memory.caps.clear();
+        memory.limits.clear();
         memory.ways.clear();
         memory.starts.clear();
         memory.starts.push(0);
@@ -235,12 +322,26 @@ impl<'a> Subproblem<'a> {
             goal_row: None,
             lanes: std::mem::take(&mut memory.lanes),
             caps: std::mem::take(&mut memory.caps),
+            limits: std::mem::take(&mut memory.limits),
+            has_loads: false,
+            least_served: least_served(model, limits),
+            given: Vec::new(),
             ways: std::mem::take(&mut memory.ways),
             starts: std::mem::take(&mut memory.starts),
             takes: std::mem::take(&mut memory.takes),
             all: std::mem::take(&mut memory.all),
             spare: memory,
         };
+        if model.has_promises && model.sessions == 1 {
+            let must = |d: &usize, t: usize| {
+                let there =
+                    |&c: &u32| model.table_of[model.column(c).port].is_some_and(|(of, _)| of == t);
+                !domains.may_stay[*d] && domains.columns[*d].iter().all(there)
+            };
+            subproblem.given = least_given(model, subproblem.least_served, |t| {
+                (0..model.len()).filter(|d| must(d, t)).count()
+            });
+        }
         subproblem.list_ways(goal, limits, domains, keep);
         let rows = subproblem.list_rows(limits, cutoff);
         subproblem.fill(&rows);
@@ -253,7 +354,7 @@ impl<'a> Subproblem<'a> {
         let mut kept = std::mem::take(&mut self.spare.kept);
         for device in 0..model.len() {
             let columns = &domains.columns[device];
-            // Columns of one port stand side by side, those that take the least first.
+            // Choices of one port stand side by side, those that take the least first.
             let mut port = usize::MAX;
             for &column in columns {
                 let here = model.dominance_key(column).port as usize;
@@ -261,7 +362,12 @@ impl<'a> Subproblem<'a> {
                     self.push_all(port, &mut kept);
                     port = here;
                 }
-                let one = Compared::of(model, goal, limits, column);
+                let mut one = Compared::of(model, goal, limits, device, column);
+                if let Some(load) = self.least_load(column)
+                    && one.slack < ANY_LOAD
+                {
+                    one.slack = load - model.column(column).needs;
+                }
                 if keep == Keep::Undominated {
                     if kept.iter().any(|other| other.no_worse(&one)) {
                         continue;
@@ -272,30 +378,48 @@ impl<'a> Subproblem<'a> {
             }
             self.push_all(port, &mut kept);
             if domains.may_stay[device] {
-                self.push(None, usize::MAX, 0);
+                self.push(Way {
+                    column: None,
+                    port: usize::MAX,
+                    slow: 0,
+                    slack: ANY_LOAD,
+                });
             }
             self.all.close_device();
         }
         self.spare.kept = kept;
     }
 
+    /// What a column takes at least from the others in its pools, where more is known of it than
+    /// the model says.
+    fn least_load(&self, column: u32) -> Option<i64> {
+        let column = self.model.column(column);
+        let given = self.given.get(column.port)?;
+        Some(column.load.min(*given))
+    }
+
     fn push_all(&mut self, port: usize, kept: &mut Vec<Compared>) {
         for one in kept.drain(..) {
-            self.push(Some(one.column), port, one.slow);
+            self.push(Way {
+                column: Some(one.column),
+                port,
+                slow: one.slow,
+                slack: one.slack,
+            });
         }
     }
 
-    fn push(&mut self, column: Option<u32>, port: usize, slow: usize) {
+    fn push(&mut self, way: Way) {
         self.all.push(narrow(self.ways.len()));
-        self.ways.push(Way { column, port, slow });
+        self.ways.push(way);
     }
 
     /// Numbers the rows that can bind. By lane (the model's rows, then the times, then
     /// the rest) the number given, if any.
     fn list_rows(&mut self, limits: &Limits, cutoff: i64) -> Numbering {
         let fixed = self.model.rows.len();
-        let later = limits.later.len();
-        let lanes = fixed + later + REST;
+        let later = [limits.later[0].len(), limits.later[1].len()];
+        let lanes = fixed + later[0] + later[1] + REST;
         let blank = |memory: &mut Vec<i64>| {
             let mut blank = std::mem::take(memory);
             blank.clear();
@@ -311,6 +435,8 @@ impl<'a> Subproblem<'a> {
         let mut numbering = Numbering {
             fixed,
             later,
+            hours: limits.hours.is_some(),
+            watts: limits.watts.is_some(),
             number,
         };
         for (device, ways) in self.all.each() {
@@ -328,15 +454,17 @@ impl<'a> Subproblem<'a> {
         }
         for (lane, &most) in most_sum.iter().enumerate() {
             let (what, cap) = numbering.lane(lane, self.model, limits, cutoff);
-            let is_table = match what {
-                RowKind::Fixed(row) => {
-                    let origin = self.model.rows[row].origin;
-                    matches!(
-                        origin,
-                        RowOrigin::Table { .. } | RowOrigin::TablePorts { .. }
-                    )
-                }
-                _ => false,
+            let origin = match what {
+                RowKind::Fixed(row) => Some(self.model.rows[row].origin),
+                _ => None,
+            };
+            let is_table = matches!(
+                origin,
+                Some(RowOrigin::Table { .. } | RowOrigin::TablePorts { .. })
+            );
+            let (cap, limit) = match origin {
+                Some(RowOrigin::Load { max, .. }) => (max, max),
+                _ => (cap, ANY_LOAD),
             };
             // A table's cap falls with the lines that are left.
             let binds = most > cap || is_table;
@@ -346,7 +474,11 @@ impl<'a> Subproblem<'a> {
                     self.goal_row = Some(self.caps.len());
                 }
                 numbering.number[lane] = narrow(self.caps.len());
-                self.caps.push(cap);
+                // What loads may come to falls with the columns that take from them.
+                let of_loads = limit < ANY_LOAD;
+                self.has_loads |= of_loads;
+                self.caps.push(if of_loads { most } else { cap });
+                self.limits.push(limit);
                 self.lanes.push(what);
             }
         }
@@ -375,45 +507,69 @@ impl<'a> Subproblem<'a> {
     /// Calls `f` with every lane that a way takes from, ascending, and how much.
     fn each_lane(&self, device: usize, way: u32, rows: &Numbering, mut f: impl FnMut(usize, i64)) {
         let model = self.model;
-        let rest = rows.fixed + rows.later;
+        let class = class(model.rank[device]);
+        let rest = rows.fixed + rows.later[0] + rows.later[1];
         let Way { column, slow, .. } = *self.way(way);
         let cost = if let Some(index) = column {
             for &(row, takes) in model.takes(index) {
-                f(row as usize, takes);
+                let origin = model.rows[row as usize].origin;
+                let load = match origin {
+                    RowOrigin::Load { .. } => self.least_load(index),
+                    _ => None,
+                };
+                f(row as usize, load.unwrap_or(takes));
             }
             // The times of the limits fall: a slow way is slower than the last of them.
-            for later in rows.later - slow..rows.later {
-                f(rows.fixed + later, 1);
+            let before = if class == 0 { 0 } else { rows.later[0] };
+            for later in rows.later[class] - slow..rows.later[class] {
+                f(rows.fixed + before + later, 1);
             }
             if model.dominance_key(index).late {
-                f(rest, 1);
+                f(rest + model.rank[device], 1);
             }
             if model.column(index).first > 0 {
-                f(rest + 5, 1);
+                f(rest + AFTER_FIRST, 1);
             }
-            self.goal.of_column(model, index)
+            if rows.hours && model.column(index).hours > 0 {
+                f(rest + HOURS, model.column(index).hours);
+            }
+            if rows.watts && model.column(index).watts > 0 {
+                f(rest + WATTS, model.column(index).watts);
+            }
+            self.goal.of_column(model, device, index)
         } else {
-            f(rest + 1 + model.rank[device], 1);
+            f(rest + UNSERVED + model.rank[device], 1);
             if model.missing[device] > 0 {
-                f(rest + 4, model.missing[device]);
+                f(rest + MISSING, model.missing[device]);
             }
             self.goal.of_none(model, device)
         };
         if cost > 0 {
-            f(rest + 6, cost);
+            f(rest + GOAL, cost);
         }
     }
 }
 
-/// Late, three of unserved, missing, after the first session, goal.
-const REST: usize = 7;
+/// Behind the lanes of the model's rows and of the times: late by rank, unserved by rank,
+/// missing, after the first session, hours, watts, goal.
+const UNSERVED: usize = 3;
+const MISSING: usize = 6;
+const AFTER_FIRST: usize = 7;
+const HOURS: usize = 8;
+const WATTS: usize = 9;
+const GOAL: usize = 10;
+const REST: usize = 11;
 
 const NO_ROW: u32 = u32::MAX;
 
 /// The numbers of the rows, by lane.
 struct Numbering {
     fixed: usize,
-    later: usize,
+    /// By class.
+    later: [usize; 2],
+    /// Whether the hours are settled, and the watts.
+    hours: bool,
+    watts: bool,
     number: Vec<u32>,
 }
 
@@ -422,15 +578,24 @@ impl Numbering {
         if lane < self.fixed {
             return (RowKind::Fixed(lane), model.rows[lane].cap);
         }
-        if lane < self.fixed + self.later {
-            let later = lane - self.fixed;
-            return (RowKind::Later(later), limits.later[later].1);
+        let mut lane = lane - self.fixed;
+        for (class, &count) in self.later.iter().enumerate() {
+            if lane < count {
+                return (RowKind::Later(class, lane), limits.later[class][lane].1);
+            }
+            lane -= count;
         }
-        match lane - self.fixed - self.later {
-            0 => (RowKind::Late, limits.late.unwrap_or(i64::MAX)),
-            rank @ 1..=3 => (RowKind::Unserved(rank - 1), limits.unserved[rank - 1]),
-            4 => (RowKind::Missing, limits.missing.unwrap_or(i64::MAX)),
-            5 => (RowKind::AfterFirst, limits.after_first.unwrap_or(i64::MAX)),
+        let settled = |limit: Option<i64>| limit.unwrap_or(i64::MAX);
+        match lane {
+            rank @ 0..UNSERVED => (RowKind::Late(rank), limits.late[rank]),
+            lane @ UNSERVED..MISSING => {
+                let rank = lane - UNSERVED;
+                (RowKind::Unserved(rank), limits.unserved[rank])
+            }
+            MISSING => (RowKind::Missing, settled(limits.missing)),
+            AFTER_FIRST => (RowKind::AfterFirst, settled(limits.after_first)),
+            HOURS => (RowKind::Hours, settled(limits.hours)),
+            WATTS => (RowKind::Watts, settled(limits.watts)),
             _ => (RowKind::Goal, cutoff),
         }
     }
@@ -443,23 +608,35 @@ struct Compared {
     slow: usize,
     late: bool,
     cost: i64,
+    /// Where hours are settled, and watts.
+    hours: i64,
+    watts: i64,
     /// From the port's pools.
     takes: i64,
     tier: i64,
+    needs: i64,
+    load: i64,
+    slack: i64,
     last: usize,
     cable: Option<u32>,
 }
 
 impl Compared {
-    fn of(model: &Model, goal: Goal, limits: &Limits, index: u32) -> Self {
+    fn of(model: &Model, goal: Goal, limits: &Limits, device: usize, index: u32) -> Self {
         let column = model.dominance_key(index);
+        let later = &limits.later[class(model.rank[device])];
         Self {
             column: index,
-            slow: limits.later.len() - limits.later.partition_point(|(t, _)| column.time <= *t),
+            slow: later.len() - later.partition_point(|(t, _)| column.time <= *t),
+            hours: limits.hours.map_or(0, |_| model.column(index).hours),
+            watts: limits.watts.map_or(0, |_| model.column(index).watts),
+            needs: column.needs,
+            load: column.load,
+            slack: column.slack,
             late: column.late,
             cost: match goal {
                 Goal::Any => 0,
-                goal => goal.of_column(model, index),
+                goal => goal.of_column(model, device, index),
             },
             takes: column.takes,
             tier: column.tier,
@@ -472,11 +649,24 @@ impl Compared {
         self.slow <= other.slow
             && self.late <= other.late
             && self.cost <= other.cost
+            && self.hours <= other.hours
+            && self.watts <= other.watts
+            && self.needs <= other.needs
+            && self.load <= other.load
+            && self.slack >= other.slack
             && self.takes <= other.takes
             && self.tier <= other.tier
             && self.last <= other.last
             && (self.cable.is_none() || self.cable == other.cable)
     }
+}
+
+fn least_served(model: &Model, limits: &Limits) -> usize {
+    let unserved = limits
+        .unserved
+        .iter()
+        .fold(0_i64, |sum, &n| sum.saturating_add(n));
+    usize::try_from(unserved).map_or(0, |unserved| model.len().saturating_sub(unserved))
 }
 
 fn narrow(value: usize) -> u32 {

@@ -4,7 +4,7 @@
 use super::night::Night;
 use super::stay::Stay;
 use super::thing::Role;
-use crate::setup::contract::joins;
+use crate::setup::contract::joins_from_bag;
 use crate::setup::{CableSpec, ChargerSpec, DeviceSpec, Setup};
 use crate::solve::transport::{FORBIDDEN, Transport};
 
@@ -78,10 +78,10 @@ fn for_those_without(
         without.any(|without| without.device == device.name)
     };
     let devices: Vec<&DeviceSpec> = setup.devices.iter().filter(without).collect();
-    let kinds = setup.cables.len();
+    let kinds = setup.bag_cables().len();
     // By cable, first what is free in the bag, then what is still at home.
     let mut seats = vec![0; kinds * 2];
-    for (at, cable) in setup.cables.iter().enumerate() {
+    for (at, cable) in setup.bag_cables().iter().enumerate() {
         let bag = taken[at].planned + taken[at].waiting.len();
         let count = usize::try_from(cable.count).unwrap_or(usize::MAX);
         seats[at] = bag.saturating_sub(used(cable, night));
@@ -91,7 +91,7 @@ fn for_those_without(
     for device in &devices {
         let price = |cable: &CableSpec| {
             let mut ports = chargers.iter().flat_map(|charger| &charger.ports);
-            if ports.any(|port| joins(&port.connector, cable, device)) {
+            if ports.any(|port| joins_from_bag(port, cable, device)) {
                 0
             } else if cable.to == device.inlet {
                 NO_PORT
@@ -99,7 +99,7 @@ fn for_those_without(
                 FORBIDDEN
             }
         };
-        let prices: Vec<i64> = setup.cables.iter().map(price).collect();
+        let prices: Vec<i64> = setup.bag_cables().iter().map(price).collect();
         cost.extend_from_slice(&prices);
         cost.extend(prices.iter().map(|price| price + ONE_MORE));
     }

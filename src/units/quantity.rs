@@ -10,6 +10,9 @@ const SLACK_S: f64 = 0.0018;
 
 /// A time that is waited for, in hours: `3 h 05 min`, `45 min`, `8 s`, `0 min`.
 pub(crate) fn time(hours: f64) -> String {
+    if hours.is_infinite() {
+        return "never".to_owned();
+    }
     let seconds = (hours * 3600.0 - SLACK_S).max(0.0);
     if seconds == 0.0 {
         "0 min".to_owned()

@@ -62,13 +62,12 @@ pub(crate) fn source_offers(pd_w: f64) -> Vec<Offer> {
 }
 
 /// The fixed voltages that a sink of PDP `pd_w` accepts, lowest first, each at up to
-/// 5 A: a sink takes the standard voltages at any power, and the extended ones from
-/// the power at which a source must have them.
+/// 5 A: those that a source of that power must have, since it has to work on such a one.
 pub(crate) fn sink_accepts(pd_w: f64) -> Vec<Accept> {
-    let extended = EPR_V.into_iter().filter(|&volts| pd_w > threshold_w(volts));
     SPR_V
         .into_iter()
-        .chain(extended)
+        .chain(EPR_V)
+        .filter(|&volts| pd_w > threshold_w(volts))
         .map(|volts| Accept {
             demand: Demand::Fixed { volts },
             amps: MARKED_CABLE_A,
@@ -197,15 +196,17 @@ mod tests {
         );
     }
 
-    /// The voltages above 20 V come in with the bands of USB PD R3.2, 10.2.3; that a
-    /// smaller sink takes all the standard ones is the setup document's own rule.
+    /// The bands of USB PD R3.2, 10.2 and 10.2.3.
     #[test]
-    fn a_sink_takes_all_standard_voltages() {
-        sink(5.0, &[5.0, 9.0, 15.0, 20.0]);
-        sink(45.0, &[5.0, 9.0, 15.0, 20.0]);
+    fn a_sink_takes_what_a_source_of_its_power_must_have() {
+        sink(5.0, &[5.0]);
+        sink(15.0, &[5.0]);
+        sink(20.0, &[5.0, 9.0]);
+        sink(30.0, &[5.0, 9.0, 15.0]);
+        sink(45.0, &[5.0, 9.0, 15.0]);
+        sink(65.0, &[5.0, 9.0, 15.0, 20.0]);
         sink(100.0, &[5.0, 9.0, 15.0, 20.0]);
         sink(100.5, &[5.0, 9.0, 15.0, 20.0, 28.0]);
-        sink(140.0, &[5.0, 9.0, 15.0, 20.0, 28.0]);
         sink(180.0, &[5.0, 9.0, 15.0, 20.0, 28.0, 36.0]);
         sink(240.0, &[5.0, 9.0, 15.0, 20.0, 28.0, 36.0, 48.0]);
     }

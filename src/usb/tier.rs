@@ -1,8 +1,9 @@
 //! What a port offers while it is held at a tier below its cap.
 //!
-//! A source that can spare only w watts advertises only the voltages that the power
-//! rules require of a source of that PDP (USB PD R3.x, 10.2; read in secondary
-//! texts), and cuts its ranges likewise.
+//! By the power rules, a source that can spare only w watts advertises only the voltages
+//! that they require of a source of that PDP (USB PD R3.x, 10.2; read in secondary
+//! texts), and cuts its ranges likewise. The rules are a minimum: published charger
+//! firmware keeps every printed voltage at less current, which needs no code here.
 
 use super::power_rules::threshold_w;
 use super::{Connector, Offer, Supply};
@@ -28,8 +29,9 @@ pub(crate) const SPR_MAX_V: f64 = 21.0;
 /// Below or at this many watts a source is not in EPR mode.
 const EPR_ABOVE_W: f64 = 100.0;
 
-/// The offers of a port while it is held at `tier_w`; as printed at its cap.
-pub(crate) fn offers_at(
+/// The offers that a port keeps by the power rules while it is held at `tier_w`; as printed
+/// at its cap.
+pub(crate) fn offers_by_rules(
     offers: &[Offer],
     connector: &Connector,
     cap_w: f64,
@@ -79,7 +81,7 @@ mod tests {
             amps: 3.0,
             watts: f64::INFINITY,
         };
-        let left = offers_at(&[offer], &Connector::UsbC, 240.0, tier_w);
+        let left = offers_by_rules(&[offer], &Connector::UsbC, 240.0, tier_w);
         assert_eq!(left.first().map(|o| o.supply), expected);
     }
 
@@ -126,7 +128,10 @@ mod tests {
             watts: f64::INFINITY,
         };
         let barrel = Connector::Other("barrel".into());
-        assert_eq!(offers_at(&[offer], &barrel, 60.0, 7.5), [offer]);
-        assert_eq!(offers_at(&[offer], &Connector::UsbC, 40.0, 40.0), [offer]);
+        assert_eq!(offers_by_rules(&[offer], &barrel, 60.0, 7.5), [offer]);
+        assert_eq!(
+            offers_by_rules(&[offer], &Connector::UsbC, 40.0, 40.0),
+            [offer]
+        );
     }
 }

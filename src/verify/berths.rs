@@ -1,6 +1,7 @@
 //! The berths of a plan: each by itself, then the rules that they share.
 
 use super::limiting::limiting;
+use super::promise::{Sure, sure};
 use super::rules::{Place, lines_grant, pools_suffice};
 use super::seat::{Seat, Uses, hours, settle};
 use super::{Findings, shown};
@@ -16,8 +17,31 @@ pub(super) struct Places {
     pub(super) hours: Vec<f64>,
     /// Berths that are late.
     pub(super) late: usize,
+    /// When each berth is surely full, and how many are not promised in time; absent where
+    /// not every place could be recomputed.
+    pub(super) promised: Option<Promised>,
     /// Per device, how many berths name it.
     pub(super) berths_of: Vec<usize>,
+}
+
+/// What is certain of the berths together.
+pub(super) struct Promised {
+    /// The longest time; none where that of any berth is never.
+    pub(super) longest_h: Option<f64>,
+    pub(super) late: usize,
+}
+
+impl Promised {
+    /// Of berths with the time at which each is surely full, and whether that is late.
+    pub(super) fn of(berths: &[(Option<f64>, bool)]) -> Self {
+        let longest = |longest: f64, time: Option<f64>| Some(longest.max(time?));
+        Self {
+            longest_h: berths
+                .iter()
+                .try_fold(0.0, |most, &(time, _)| longest(most, time)),
+            late: berths.iter().filter(|(_, late)| *late).count(),
+        }
+    }
 }
 
 impl Places {
@@ -33,6 +57,7 @@ pub(super) fn check(setup: &Setup, plan: &Plan, findings: &mut Findings) -> Plac
         settled: Vec::with_capacity(plan.berths.len()),
         hours: Vec::with_capacity(plan.berths.len()),
         late: 0,
+        promised: None,
         berths_of: vec![0; setup.devices.len()],
     };
     let mut uses = Uses::none(setup, [String::new()]);
@@ -61,6 +86,7 @@ pub(super) fn check(setup: &Setup, plan: &Plan, findings: &mut Findings) -> Plac
         // far; wrong numbers alone do not make it illegal.
         if shared_rules_hold && uses.legal {
             check_limits(setup, plan, &places, findings);
+            known.promised = Some(check_promises(setup, plan, &places, findings));
         }
     }
     known
@@ -150,10 +176,36 @@ pub(super) fn check_combinations(
     hold
 }
 
+/// Compares what is certain of each berth beside the others.
+fn check_promises(
+    setup: &Setup,
+    plan: &Plan,
+    places: &[Place],
+    findings: &mut Findings,
+) -> Promised {
+    let each = plan.berths.iter().zip(places).enumerate();
+    let promised = each.map(|(index, (berth, place))| {
+        let sure = sure(setup, place, &[places.to_vec()]);
+        compare_sure(&format!("berths[{index}]"), berth, &sure, findings);
+        let ready_by = setup.devices[place.device].ready_by_h.map(millionths);
+        let time = sure.hours.map(millionths);
+        let late = ready_by.is_some_and(|by| time.is_none_or(|time| time > by));
+        (sure.hours, late)
+    });
+    Promised::of(&promised.collect::<Vec<_>>())
+}
+
 fn check_limits(setup: &Setup, plan: &Plan, places: &[Place], findings: &mut Findings) {
     for (index, berth) in plan.berths.iter().enumerate() {
         compare_limit(index, berth, limiting(setup, places, index), findings);
     }
+}
+
+/// Compares what is printed as certain.
+pub(super) fn compare_sure(path: &str, berth: &Berth, sure: &Sure, findings: &mut Findings) {
+    let watts = sure.contract.map(|contract| contract.port_w());
+    findings.compare_some(format!("{path}.promised_w"), berth.promised_w, watts);
+    findings.compare_some(format!("{path}.promised_h"), berth.promised_h, sure.hours);
 }
 
 pub(super) fn compare_limit(

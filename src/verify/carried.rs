@@ -7,9 +7,12 @@ use crate::usb::{Connector, Supply};
 /// still on the bound.
 const HAIR: f64 = 1e-9;
 
-/// Whether the cable has the port's connector at one end and the inlet's at the other.
+/// Whether the cable has the port's connector at one end and the inlet's at the other. A port
+/// with a lead is joined by leads alone, and nothing else is.
 pub(super) fn connectors_meet(port: &PortSpec, cable: &CableSpec, device: &DeviceSpec) -> bool {
-    cable.from == port.connector && cable.to == device.inlet
+    cable.from == port.connector
+        && cable.to == device.inlet
+        && cable.lead_of.is_some() == port.lead.is_some()
 }
 
 /// Whether the cable is long enough; one of unknown length reaches nothing.
@@ -23,6 +26,8 @@ pub(super) struct Carried {
     pub(super) amps: f64,
     pub(super) volts: f64,
     pub(super) ohm: f64,
+    /// Whether no marker vouches for it, so that a device may take less where much is lost.
+    unvouched: bool,
     /// A USB-A end or a micro- or mini-B plug: nothing but fixed 5 V.
     five_volts_only: bool,
     usb_c: bool,
@@ -33,10 +38,6 @@ impl Carried {
         let ends = [&cable.from, &cable.to];
         let mut amps = cable.max_a;
         let mut volts = cable.max_v;
-        // The drop that is allowed: 0.5 V on VBUS, 0.25 V on ground (USB Type-C, 4.4.1).
-        if ends.iter().any(|end| end.is_usb()) && cable.ohm > 0.0 {
-            amps = amps.min(0.75 / cable.ohm);
-        }
         let usb_c = ends.contains(&&Connector::UsbC);
         if usb_c {
             if !cable.e_marked {
@@ -52,8 +53,36 @@ impl Carried {
             amps,
             volts,
             ohm: cable.ohm,
+            unvouched: !cable.e_marked && ends.iter().any(|end| end.is_usb()),
             five_volts_only,
             usb_c,
+        }
+    }
+
+    /// A 240 W cable between the same connectors, e-marked with 5 A and 50 V: it loses 0.75 V
+    /// at 5 A.
+    pub(super) fn by_the_best(cable: &CableSpec) -> Self {
+        Self::by(&CableSpec {
+            max_a: 5.0,
+            max_v: 50.0,
+            e_marked: true,
+            ohm: 0.75 / 5.0,
+            ..cable.clone()
+        })
+    }
+
+    /// The most current at `volts`, `surely` where what is open turns out badly.
+    pub(super) fn most_amps(&self, volts: f64, surely: bool) -> f64 {
+        if self.ohm <= 0.0 {
+            return self.amps;
+        }
+        // Half of the voltage lost: more current brings less.
+        let most = self.amps.min(volts / 2.0 / self.ohm);
+        // The drop that is allowed at 5 V: 0.5 V on VBUS, 0.25 V on ground (USB Type-C, 4.4.1).
+        if surely && self.unvouched {
+            most.min(0.15 * volts / self.ohm)
+        } else {
+            most
         }
     }
 }
@@ -115,9 +144,9 @@ mod tests {
                 },
                 (20.0, 4.0),
             ),
-            // 0.75 V of drop: 0.3 ohm leave 2.5 A, and the resistance costs as well.
-            (CableSpec { ohm: 0.3, ..epr() }, (28.0, 2.5)),
-            // No USB-C end: the marks do not matter; no USB end: nor does the drop.
+            // Half of the voltage lost: 4 ohm leave 3.5 A.
+            (CableSpec { ohm: 4.0, ..epr() }, (28.0, 3.5)),
+            // No USB-C end: the marks do not matter.
             (
                 CableSpec {
                     from: other(),

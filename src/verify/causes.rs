@@ -173,7 +173,9 @@ impl<'a> Lone<'a> {
                     continue;
                 }
                 for (k, cable) in self.setup.cables.iter().enumerate() {
+                    let elsewhere = cable.lead_of.is_some_and(|own| own != PortId::new(c, p));
                     let meets = connectors_meet(port, cable, spec) && reaches(cable, spec);
+                    let meets = meets && !elsewhere;
                     if meets && self.may_use_cable(k) {
                         joined.push((c, p, k));
                     }
@@ -209,7 +211,7 @@ impl<'a> Lone<'a> {
     fn filling(&self) -> Vec<Way> {
         let mut ways = self.negotiated();
         ways.retain(|way| {
-            let enough = millionths(way.contract.inlet_w) >= millionths(self.spec().min_w);
+            let enough = millionths(way.contract.port_w()) >= millionths(self.spec().min_w);
             enough && hours_to_full(self.spec(), way.contract.inlet_w).is_some()
         });
         ways
@@ -230,10 +232,13 @@ impl<'a> Lone<'a> {
         pools_do && (charger.lines.is_empty() || granted)
     }
 
-    fn best_w(&self) -> f64 {
+    /// The most that it could have at a port, or that could arrive.
+    fn best_w(&self, of: impl Fn(&Contract) -> f64) -> f64 {
         let negotiated = self.negotiated();
-        let inlets = negotiated.iter().map(|way| way.contract.inlet_w);
-        inlets.fold(0.0, f64::max)
+        negotiated
+            .iter()
+            .map(|way| of(&way.contract))
+            .fold(0.0, f64::max)
     }
 
     fn holds(
@@ -311,7 +316,7 @@ impl<'a> Lone<'a> {
                 })
             }
             Reason::BelowMinimum { best_w, min_w } => {
-                let best = self.best_w();
+                let best = self.best_w(Contract::port_w);
                 number("the best", *best_w, best)?;
                 number("the least it needs", *min_w, spec.min_w)?;
                 must(millionths(best) < millionths(spec.min_w), || {
@@ -319,7 +324,11 @@ impl<'a> Lone<'a> {
                 })
             }
             Reason::NeverFull { best_w } => {
-                number("the best", *best_w, self.best_w())?;
+                number(
+                    "the best",
+                    *best_w,
+                    self.best_w(|contract| contract.inlet_w),
+                )?;
                 must(self.filling().is_empty(), || "it gets full".to_owned())
             }
             Reason::PoolTooSmall {

@@ -60,7 +60,8 @@ pub(super) fn limiting_beside(
         (LimitedBy::Device, lifted(Lifted::Device)),
     ];
     let mut answer = LimitedBy::Device;
-    let mut most = 0;
+    // A gain below the tolerance, or below a millionth of an hour, is none.
+    let mut most = millionths(setup.tolerance_h).max(1) - 1;
     for (limit, then) in without {
         let gain = now.saturating_sub(then);
         if gain > most {

@@ -8,9 +8,10 @@ use std::borrow::Cow;
 
 use super::carried::{Carried, connectors_meet, passes, reaches, within_tolerance};
 use super::held::held_at;
+use crate::setup::document::Voltages;
 use crate::setup::{CableSpec, DeviceSpec, PortSpec};
 use crate::units::millionths;
-use crate::usb::{Accept, Demand, Offer, Supply};
+use crate::usb::{Accept, Connector, Demand, Offer, Supply};
 
 /// A limit that is taken away to see whether it binds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -18,10 +19,19 @@ pub(super) enum Lifted {
     Nothing,
     /// The port's offered currents and its cap; its voltages stay.
     Port,
-    /// The cable's resistance, amperes and volts; what its connectors forbid stays.
+    /// The cable; a 240 W cable is in its place, and what its connectors forbid stays.
     Cable,
     /// The device's accepted currents and `max_w`; its voltages and its curve stay.
     Device,
+}
+
+/// How what is open is taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Open {
+    Well,
+    /// Badly, and below its cap a USB-C port keeps the printed voltages, or those that the
+    /// power rules ask for.
+    Badly(Voltages),
 }
 
 /// What port and device agree on at the least tier that gives it.
@@ -56,7 +66,7 @@ pub(super) fn contracts(
         return Vec::new();
     }
     let mut port = Cow::Borrowed(port);
-    let mut device = Cow::Borrowed(device);
+    let mut device = taking_from(&port, device);
     let mut carried = Carried::by(cable);
     match lifted {
         Lifted::Nothing => {}
@@ -65,9 +75,7 @@ pub(super) fn contracts(
                 (offer.amps, offer.watts) = (f64::INFINITY, f64::INFINITY);
             }
         }
-        Lifted::Cable => {
-            (carried.amps, carried.volts, carried.ohm) = (f64::INFINITY, f64::INFINITY, 0.0);
-        }
+        Lifted::Cable => carried = Carried::by_the_best(cable),
         Lifted::Device => {
             for accept in &mut device.to_mut().accepts {
                 (accept.amps, accept.watts) = (f64::INFINITY, f64::INFINITY);
@@ -78,13 +86,23 @@ pub(super) fn contracts(
 
     let mut found: Vec<Contract> = Vec::new();
     for &tier_w in &port.tiers_w {
-        if let Some(contract) = contract_at(&port, tier_w, &carried, &device)
+        if let Some(contract) = contract_at(&port, tier_w, &carried, &device, Open::Well)
             && !found.iter().any(|lower| lower.is_same_as(&contract))
         {
             found.push(contract);
         }
     }
     found
+}
+
+/// The device as it takes from such a port: of what it is known to take from USB-A, 5 V at
+/// that current alone.
+fn taking_from<'a>(port: &PortSpec, device: &'a DeviceSpec) -> Cow<'a, DeviceSpec> {
+    let mut device = Cow::Borrowed(device);
+    if let Some(known) = device.usb_a.filter(|_| port.connector == Connector::UsbA) {
+        device.to_mut().accepts = vec![known];
+    }
+    device
 }
 
 /// The contract on a port whose own limit is lifted and that may supply `room_w`, more
@@ -100,9 +118,39 @@ pub(super) fn beyond_cap(
     for offer in &mut port.offers {
         (offer.amps, offer.watts) = (f64::INFINITY, f64::INFINITY);
     }
-    let mut beyond = contract_at(&port, room_w, &Carried::by(cable), device)?;
+    let device = taking_from(&port, device);
+    let mut beyond = contract_at(&port, room_w, &Carried::by(cable), &device, Open::Well)?;
     beyond.tier_w = beyond.port_w();
     Some(beyond)
+}
+
+/// The most watts that the device asks for on the port, over everything that meets.
+pub(super) fn demand_w(port: &PortSpec, cable: &CableSpec, device: &DeviceSpec) -> f64 {
+    let device = taking_from(port, device);
+    let matches = matches(port, port.cap_w, &Carried::by(cable), &device, Open::Well);
+    matches.iter().map(Contract::port_w).fold(0.0, f64::max)
+}
+
+/// What is certain where the port is held at so many watts, its cap or less: where it is not
+/// said which voltages it keeps, what gives less, and nothing where either gives none.
+pub(super) fn sure_contract(
+    port: &PortSpec,
+    cable: &CableSpec,
+    device: &DeviceSpec,
+    held_w: f64,
+) -> Option<Contract> {
+    let carried = Carried::by(cable);
+    let from_port = taking_from(port, device);
+    let by = |voltages| contract_at(port, held_w, &carried, &from_port, Open::Badly(voltages));
+    if let Some(voltages) = port.voltages {
+        return by(voltages);
+    }
+    let (kept, rules) = (by(Voltages::Kept)?, by(Voltages::Rules)?);
+    Some(if rules.inlet_w < kept.inlet_w {
+        rules
+    } else {
+        kept
+    })
 }
 
 /// The contract at one tier, if there is one.
@@ -111,18 +159,51 @@ fn contract_at(
     tier_w: f64,
     carried: &Carried,
     device: &DeviceSpec,
+    open: Open,
 ) -> Option<Contract> {
+    let min_w = match open {
+        Open::Well => device.min_w,
+        Open::Badly(_) => device.promised.min_w,
+    };
+    let matches = matches(port, tier_w, carried, device, open);
+    let most_w = matches.iter().map(|c| c.inlet_w).max_by(f64::total_cmp)?;
+    matches
+        .into_iter()
+        .filter(|c| c.inlet_w >= most_w - 1e-9)
+        .max_by(|a, b| a.volts.total_cmp(&b.volts).then(b.amps.total_cmp(&a.amps)))
+        .filter(|c| flows(c) && millionths(c.port_w()) >= millionths(min_w))
+}
+
+/// Everything on which port and device could agree at one tier.
+fn matches(
+    port: &PortSpec,
+    tier_w: f64,
+    carried: &Carried,
+    device: &DeviceSpec,
+    open: Open,
+) -> Vec<Contract> {
+    let voltages = match open {
+        Open::Well => port.voltages.unwrap_or(Voltages::Kept),
+        Open::Badly(voltages) => voltages,
+    };
     let mut matches = Vec::new();
     for printed in &port.offers {
-        let Some(supply) = held_at(port, printed.supply, tier_w) else {
+        let supply = match voltages {
+            Voltages::Kept => Some(printed.supply),
+            Voltages::Rules => held_at(port, printed.supply, tier_w),
+        };
+        let Some(supply) = supply.filter(|supply| passes(*supply, printed.supply, carried)) else {
             continue;
         };
-        if !passes(supply, printed.supply, carried) {
-            continue;
-        }
         for accept in &device.accepts {
-            if let Some(volts) = common_volts(supply, accept.demand, carried.volts) {
-                let amps = least_amps(volts, printed, accept, tier_w, carried, device);
+            if let Some(volts) = common_volts(supply, accept.demand, carried.volts, open) {
+                let mut amps = least_amps(volts, printed, accept, tier_w, device)
+                    .min(carried.most_amps(volts, open != Open::Well));
+                // What BC 1.2 gives any device; more needs a scheme that both know.
+                let open_scheme = port.connector == Connector::UsbA && device.usb_a.is_none();
+                if open != Open::Well && open_scheme {
+                    amps = amps.min(1.5);
+                }
                 let inlet_w = volts * amps - amps * amps * carried.ohm;
                 matches.push(Contract {
                     volts,
@@ -133,12 +214,7 @@ fn contract_at(
             }
         }
     }
-    let most_w = matches.iter().map(|c| c.inlet_w).max_by(f64::total_cmp)?;
     matches
-        .into_iter()
-        .filter(|c| c.inlet_w >= most_w - 1e-9)
-        .max_by(|a, b| a.volts.total_cmp(&b.volts).then(b.amps.total_cmp(&a.amps)))
-        .filter(|c| flows(c) && millionths(c.inlet_w) >= millionths(device.min_w))
 }
 
 /// Whether anything flows: where current or power is nothing after rounding, nothing does.
@@ -147,7 +223,7 @@ fn flows(contract: &Contract) -> bool {
 }
 
 /// The voltage at which a supply meets a demand, within what the cable carries.
-fn common_volts(supply: Supply, demand: Demand, carried_v: f64) -> Option<f64> {
+fn common_volts(supply: Supply, demand: Demand, carried_v: f64, open: Open) -> Option<f64> {
     match (supply, demand) {
         (Supply::Fixed { volts }, Demand::Fixed { volts: wanted }) => {
             within_tolerance(wanted, volts).then_some(volts)
@@ -161,35 +237,42 @@ fn common_volts(supply: Supply, demand: Demand, carried_v: f64) -> Option<f64> {
                 high_v: to_v,
             },
             Demand::Pps { low_v, high_v },
-        )
-        | (
+        ) => {
+            let highest = highest_common((from_v, to_v), (low_v, high_v), carried_v)?;
+            match open {
+                Open::Well => Some(highest),
+                // A pack of one cell asks for about 9 V; above, for as little as there is.
+                Open::Badly(_) => Some(highest.min(9.0_f64.max(from_v.max(low_v)))),
+            }
+        }
+        (
             Supply::Avs {
                 low_v: from_v,
                 high_v: to_v,
             },
             Demand::Avs { low_v, high_v },
-        ) => {
-            let volts = to_v.min(high_v).min(carried_v);
-            (volts >= from_v && volts >= low_v).then_some(volts)
-        }
+        ) => highest_common((from_v, to_v), (low_v, high_v), carried_v),
         _ => None,
     }
 }
 
-fn least_amps(
-    volts: f64,
-    offer: &Offer,
-    accept: &Accept,
-    tier_w: f64,
-    carried: &Carried,
-    device: &DeviceSpec,
-) -> f64 {
+/// The highest voltage of two ranges that the cable carries.
+fn highest_common(
+    (from_v, to_v): (f64, f64),
+    (low_v, high_v): (f64, f64),
+    carried_v: f64,
+) -> Option<f64> {
+    let volts = to_v.min(high_v).min(carried_v);
+    (volts >= from_v && volts >= low_v).then_some(volts)
+}
+
+/// The least of all currents but the cable's.
+fn least_amps(volts: f64, offer: &Offer, accept: &Accept, tier_w: f64, device: &DeviceSpec) -> f64 {
     [
         offer.amps,
         offer.watts / volts,
         accept.amps,
         accept.watts / volts,
-        carried.amps,
         tier_w / volts,
         device.max_w / volts,
     ]
@@ -259,7 +342,7 @@ mod tests {
             &epr(),
             &[(65.0, 9.0, 2.001)],
         );
-        // At 1 ohm, 24 W arrive at 4 A as at 6 A: the least current.
+        // At 1 ohm half of 10 V is lost at 5 A; more current would bring less.
         let plug = || Connector::Other("barrel".to_owned());
         let poor = CableSpec {
             from: plug(),
@@ -271,7 +354,7 @@ mod tests {
             &[65.0],
             &[takes(10.0, 6.0)],
             &poor,
-            &[(65.0, 10.0, 4.0)],
+            &[(65.0, 10.0, 5.0)],
         );
         // Printed watts limit a current, on either side.
         let offer = Offer {
@@ -316,10 +399,10 @@ mod tests {
         }];
         let thin = cable("thin", 3.0, 0.5);
         let last = |lifted| possible(&offers, &[15.0, 18.0], &accepts, &thin, lifted).pop();
-        // 0.75 V / 0.5 ohm: 1.5 A. Below its cap of 18 W the port has 5 V only.
-        assert_eq!(last(Lifted::Nothing), Some((18.0, 9.0, 1.5)));
+        // Below its cap of 18 W the port has 5 V only. Nothing but the port's 2 A limits.
+        assert_eq!(last(Lifted::Nothing), Some((18.0, 9.0, 2.0)));
         assert_eq!(last(Lifted::Cable), Some((18.0, 9.0, 2.0)));
-        assert_eq!(last(Lifted::Device), Some((18.0, 9.0, 1.5)));
+        assert_eq!(last(Lifted::Device), Some((18.0, 9.0, 2.0)));
         // With a good cable, the port's own limit is the next: 20 W are accepted.
         let good = cable("good", 3.0, 0.0);
         let small = port("C1", Connector::UsbC, offers.to_vec(), &[15.0, 18.0]);

@@ -8,11 +8,15 @@ use super::negotiation::{Lifted, contracts};
 use super::rules::Place;
 use super::time::hours_to_full;
 use crate::diagnostics::{Error, Fault, Result};
+use crate::plan::Plan;
 use crate::plan::proof::{Claimed, Number};
-use crate::setup::Setup;
-use crate::setup::document::Reserve;
+use crate::setup::document::{Aim, Reserve};
 use crate::setup::ids::{CableId, PortId};
+use crate::setup::{DeviceSpec, Setup};
 use crate::units::millionths;
+
+/// The rows of the claimed numbers: without a berth by priority, missing, late by priority.
+const COUNTED: usize = 7;
 
 /// The most ways, counted port by port and cable by cable, that are proven about.
 const MOST_WAYS: usize = 1_000_000;
@@ -58,7 +62,7 @@ pub(crate) struct Program {
     /// The row of the first cable.
     pub(crate) cables: usize,
     /// The row of devices of priority 1 without a berth; those of 2 and 3, of watt-hours
-    /// missing and of late devices follow.
+    /// missing and of late devices by priority follow.
     pub(crate) unserved: usize,
 }
 
@@ -81,7 +85,7 @@ impl Program {
         };
         program.add_tables(setup);
         program.unserved = program.caps.len();
-        program.caps.extend([None; 5]);
+        program.caps.extend([None; COUNTED]);
         let mut count = 0;
         for device in 0..setup.devices.len() {
             let ways = program.ways_of(setup, device);
@@ -133,8 +137,9 @@ impl Program {
         if !device.needs_berth() {
             return vec![stays(Vec::new())];
         }
-        let (missing, late) = (self.unserved + 3, self.unserved + 4);
-        let unserved = self.unserved + usize::from(device.priority) - 1;
+        let rank = usize::from(device.priority) - 1;
+        let (missing, late) = (self.unserved + 3, self.unserved + 4 + rank);
+        let unserved = self.unserved + rank;
         let mut ways = vec![stays(vec![
             (unserved, 1),
             (missing, millionths(device.missing_wh())),
@@ -150,7 +155,8 @@ impl Program {
                     continue;
                 }
                 for (k, cable) in setup.cables.iter().enumerate() {
-                    if device.pinned_cable.is_some_and(|pin| pin != CableId(k)) {
+                    let elsewhere = cable.lead_of.is_some_and(|own| own != PortId::new(c, p));
+                    if elsewhere || device.pinned_cable.is_some_and(|pin| pin != CableId(k)) {
                         continue;
                     }
                     for contract in contracts(port, cable, device, Lifted::Nothing) {
@@ -201,9 +207,8 @@ impl Program {
     /// Ways that cannot help are left out.
     pub(crate) fn better(&self, claimed: &Claimed, less: Number) -> Self {
         let mut better = self.clone();
-        let [first, second, third] = claimed.unserved;
-        let counted = [first, second, third, claimed.missing, claimed.late];
-        for (at, (number, value)) in Number::ALL.into_iter().zip(counted).enumerate() {
+        let counted = Number::ALL.into_iter().zip(claimed.counted());
+        for (at, (number, value)) in counted.enumerate() {
             better.caps[self.unserved + at] = match number.cmp(&less) {
                 std::cmp::Ordering::Less => Some(value),
                 std::cmp::Ordering::Equal => Some(value.saturating_sub(1)),
@@ -225,20 +230,57 @@ impl Program {
     }
 }
 
-/// What a plan comes to.
-pub(super) fn claimed(setup: &Setup, places: &[Place]) -> Claimed {
+/// The longest time of the places that `counts`; `None` where nobody sits there.
+fn longest_of(
+    setup: &Setup,
+    places: &[Place],
+    counts: impl Fn(&DeviceSpec) -> bool,
+) -> Option<i64> {
+    let devices = places
+        .iter()
+        .map(|place| (place, &setup.devices[place.device]));
+    let times = devices
+        .filter(|(_, device)| counts(device))
+        .map(|(place, device)| {
+            hours_to_full(device, place.contract.inlet_w).map_or(i64::MAX, millionths)
+        });
+    times.max()
+}
+
+/// The longest time of a plan, in whole 1e-6 h.
+pub(super) fn longest(setup: &Setup, places: &[Place]) -> i64 {
+    longest_of(setup, places, |_| true).unwrap_or(0)
+}
+
+/// The time that a plan's longest is claimed not to be below: its bound, but at least what
+/// makes it no more than the tolerance longer than any other, whatever a search that was
+/// stopped says of its bound. Devices of priority 3 delay nobody: theirs may be longer.
+fn least_longest(setup: &Setup, plan: &Plan, places: &[Place]) -> i64 {
+    let waited_for = longest_of(setup, places, |device| device.priority < 3);
+    let longest = waited_for.unwrap_or_else(|| longest(setup, places));
+    let within = longest.saturating_sub(millionths(setup.tolerance_h));
+    within.max(plan.bound_h.map_or(0, millionths)).max(0)
+}
+
+/// What a plan comes to. What it promises depends on all that sit beside: of a plan that was
+/// chosen by that only who has a berth is claimed.
+pub(super) fn claimed(setup: &Setup, plan: &Plan, places: &[Place]) -> Claimed {
+    let by_times = setup.aim == Aim::Best;
     let mut claimed = Claimed {
         unserved: [0; 3],
         missing: 0,
-        late: 0,
-        longest: 0,
+        late: [0; 3],
+        longest: if by_times {
+            least_longest(setup, plan, places)
+        } else {
+            0
+        },
     };
     for (index, device) in setup.devices.iter().enumerate() {
         if let Some(place) = places.iter().find(|place| place.device == index) {
             let time = hours_to_full(device, place.contract.inlet_w).map_or(i64::MAX, millionths);
             let late = device.ready_by_h.is_some_and(|by| time > millionths(by));
-            claimed.late += i64::from(late);
-            claimed.longest = claimed.longest.max(time);
+            claimed.late[usize::from(device.priority) - 1] += i64::from(late && by_times);
         } else if device.needs_berth() {
             claimed.unserved[usize::from(device.priority) - 1] += 1;
             claimed.missing += millionths(device.missing_wh());
@@ -310,7 +352,7 @@ mod tests {
         let claimed = Claimed {
             unserved: [1, 2, 3],
             missing: 40,
-            late: 5,
+            late: [5, 6, 7],
             longest: 1_250_000,
         };
         let caps = |less| {
@@ -319,14 +361,21 @@ mod tests {
         };
         let some = |list: &[i64]| -> Vec<Option<i64>> { list.iter().map(|&n| Some(n)).collect() };
         for (less, expected) in [
-            (Number::UnservedFirst, [some(&[0]), vec![None; 4]].concat()),
+            (Number::UnservedFirst, [some(&[0]), vec![None; 6]].concat()),
             (
                 Number::UnservedThird,
-                [some(&[1, 2, 2]), vec![None; 2]].concat(),
+                [some(&[1, 2, 2]), vec![None; 4]].concat(),
             ),
-            (Number::Missing, [some(&[1, 2, 3, 39]), vec![None]].concat()),
-            (Number::Late, some(&[1, 2, 3, 40, 4])),
-            (Number::Longest, some(&[1, 2, 3, 40, 5])),
+            (
+                Number::Missing,
+                [some(&[1, 2, 3, 39]), vec![None; 3]].concat(),
+            ),
+            (
+                Number::LateFirst,
+                [some(&[1, 2, 3, 40, 4]), vec![None; 2]].concat(),
+            ),
+            (Number::LateThird, some(&[1, 2, 3, 40, 5, 6, 6])),
+            (Number::Longest, some(&[1, 2, 3, 40, 5, 6, 7])),
         ] {
             assert_eq!(caps(less), expected, "{less:?}");
         }

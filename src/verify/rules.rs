@@ -133,7 +133,7 @@ fn is_strict_subset(one: &LineSpec, of: &LineSpec) -> bool {
         && (0..ports).any(|port| !has(one, port) && has(of, port))
 }
 
-fn granted(line: &LineSpec, port: usize) -> Option<f64> {
+pub(super) fn granted(line: &LineSpec, port: usize) -> Option<f64> {
     line.watts.get(port).copied().flatten()
 }
 

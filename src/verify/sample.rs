@@ -2,9 +2,11 @@
 
 use super::negotiation::{Lifted, contracts};
 use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
-use crate::setup::document::{Reserve, SetupDocument};
+use crate::setup::document::{Aim, Reserve, SetupDocument, Voltages};
 use crate::setup::ids::{CableId, PortId};
-use crate::setup::{CableSpec, ChargerSpec, DeviceSpec, LineSpec, PoolSpec, PortSpec, Setup};
+use crate::setup::{
+    CableSpec, ChargerSpec, DeviceSpec, LineSpec, PoolSpec, PortSpec, PromisedSpec, Setup,
+};
 use crate::usb::{Accept, Connector, Demand, Offer, Supply};
 
 fn hall() -> ChargerSpec {
@@ -32,6 +34,20 @@ fn hall() -> ChargerSpec {
 
 /// Two chargers with five ports, four kinds of devices, and one device too many.
 pub(super) fn setup() -> Setup {
+    let mut setup = nothing_open();
+    // Nothing is open but what chargers make of it.
+    for device in &mut setup.devices {
+        device.promised = PromisedSpec {
+            min_w: device.min_w,
+            battery_wh: device.battery_wh,
+            start_pct: device.start_pct,
+            draw_w: device.draw_w.clone(),
+        };
+    }
+    setup
+}
+
+fn nothing_open() -> Setup {
     let van = ChargerSpec {
         name: "van".to_owned(),
         ports: vec![
@@ -57,6 +73,8 @@ pub(super) fn setup() -> Setup {
         sessions: Vec::new(),
         start: None,
         trip: None,
+        aim: Aim::Best,
+        tolerance_h: 0.0,
         chargers: vec![hall(), van],
         cables: vec![
             CableSpec {
@@ -124,12 +142,15 @@ pub(super) fn setup() -> Setup {
 /// - Second: its line grants 20 W, so 9 V at 20 / 9 A less (20 / 9)² × 0.1: 36 / 19.506 h.
 /// - Phone: 24 W of the lower bank less the pedals' 5 leave the 18 W tier: PPS to 11 V
 ///   at 18 / 11 A, less (18 / 11)² × 0.1: 16.875 / 17.732 h.
+///   Certain are the same 18 W, 19 being left beside the pedals' 5, at no more than 9 V:
+///   2 A less 2² × 0.1, 16.875 / 17.6 h.
 /// - Pedals: 4.8 W arrive, 4 are drawn: 5 / 4 h.
 /// - Laptop: 60 W less 9 × 0.05 less the 2 it runs on: 57.55 W up to where the taper
 ///   from 60 to 6 W meets it, then a logarithm (a sum of two million steps agrees).
 pub(super) fn plan() -> Plan {
     let berth = |(device, charger, port, cable): (&str, &str, &str, &str),
                  [volts, amps, tier_w, port_w, inlet_w, hours]: [f64; 6],
+                 [promised_w, promised_h]: [f64; 2],
                  limited_by| Berth {
         device: device.to_owned(),
         charger: charger.to_owned(),
@@ -142,33 +163,40 @@ pub(super) fn plan() -> Plan {
         inlet_w,
         hours,
         late: false,
+        promised_w: Some(promised_w),
+        promised_h: Some(promised_h),
         limited_by,
     };
     let mut berths = vec![
         berth(
             ("first violin tablet", "van", "C1", "short"),
             [15.0, 3.0, 45.0, 45.0, 44.1, 0.9],
+            [45.0, 0.9],
             LimitedBy::Device,
         ),
         berth(
             ("second violin tablet", "van", "C2", "short"),
             [9.0, 2.222_222, 20.0, 20.0, 19.506_173, 1.845_570],
+            [20.0, 1.845_570],
             LimitedBy::Combination,
         ),
         berth(
             ("viola phone", "hall", "C2", "short"),
             [11.0, 1.636_364, 18.0, 18.0, 17.732_231, 0.951_657],
+            [18.0, 0.958_807],
             LimitedBy::Pool,
         ),
         berth(
             ("page pedals", "hall", "A1", "feed"),
             [5.0, 1.0, 12.0, 5.0, 4.8, 1.25],
+            [5.0, 1.25],
             LimitedBy::Device,
         ),
         berth(
             ("cello laptop", "hall", "C1", "marked"),
             [20.0, 3.0, 60.0, 60.0, 59.55, 1.356_620],
-            LimitedBy::Cable,
+            [60.0, 1.356_620],
+            LimitedBy::Device,
         ),
     ];
     berths[1].late = true;
@@ -182,15 +210,19 @@ pub(super) fn plan() -> Plan {
         version: 1,
         status: Status::Optimal,
         settled: None,
+        aim: Aim::Best,
         longest_h: 1.845_570,
+        promised_longest_h: Some(1.845_570),
         reshared_h: None,
         bound_h: Some(1.845_570),
         unserved: 1,
         bound_unserved: None,
         missing_wh: 10.0,
         late: 1,
+        promised_late: 1,
         bound_late: None,
         berths,
+        assumed: Vec::new(),
         without_berth: vec![WithoutBerth {
             device: "spare tablet".to_owned(),
             reason: "5 devices for 4 ports".to_owned(),
@@ -241,6 +273,8 @@ pub(super) fn port(
         offers,
         cap_w: tiers_w[tiers_w.len() - 1],
         tiers_w: tiers_w.to_vec(),
+        voltages: Some(Voltages::Rules),
+        lead: None,
     }
 }
 
@@ -270,6 +304,7 @@ pub(super) fn cable(name: &str, max_a: f64, ohm: f64) -> CableSpec {
         length_m: 1.0,
         ohm,
         count: 1,
+        lead_of: None,
     }
 }
 
@@ -278,6 +313,7 @@ pub(super) fn device(name: &str, max_w: f64) -> DeviceSpec {
         name: name.to_owned(),
         inlet: Connector::UsbC,
         accepts: Vec::new(),
+        usb_a: None,
         max_w,
         min_w: 0.0,
         battery_wh: 10.0,
@@ -285,6 +321,14 @@ pub(super) fn device(name: &str, max_w: f64) -> DeviceSpec {
         target_pct: 100.0,
         draw_w: vec![(0.0, max_w)],
         default_draw: false,
+        promised: PromisedSpec {
+            min_w: 0.0,
+            battery_wh: 10.0,
+            start_pct: 0.0,
+            draw_w: vec![(0.0, max_w)],
+        },
+        assumed: Vec::new(),
+        guessed_cell: false,
         efficiency: 0.8,
         running_w: 0.0,
         ready_by_h: None,

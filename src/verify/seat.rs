@@ -55,7 +55,13 @@ impl Seat {
             }
             port.map(|port| (charger, port))
         });
-        let cable = setup.cables.iter().position(|c| c.name == berth.cable);
+        // A lead is the lead of its port; elsewhere the name is that of a cable in the bag.
+        let lead_of = port.filter(|&(c, p)| setup.chargers[c].ports[p].lead.is_some());
+        let lead_of = lead_of.map(|(c, p)| PortId::new(c, p));
+        let cable = setup
+            .cables
+            .iter()
+            .position(|c| c.lead_of == lead_of && c.name == berth.cable);
         if cable.is_none() {
             findings.add(
                 format!("{path}.cable"),

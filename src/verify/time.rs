@@ -6,21 +6,46 @@ use crate::units::millionths;
 
 /// Hours from `start_pct` to `target_pct` at `inlet_w`; `None` where it never ends.
 pub(super) fn hours_to_full(device: &DeviceSpec, inlet_w: f64) -> Option<f64> {
+    hours(
+        device,
+        device.start_pct,
+        (device.battery_wh, &device.draw_w),
+        inlet_w,
+    )
+}
+
+/// The same with the battery and the start that are promised.
+pub(super) fn sure_hours(device: &DeviceSpec, inlet_w: f64) -> Option<f64> {
+    let badly = &device.promised;
+    hours(
+        device,
+        badly.start_pct,
+        (badly.battery_wh, &badly.draw_w),
+        inlet_w,
+    )
+}
+
+fn hours(
+    device: &DeviceSpec,
+    start_pct: f64,
+    (battery_wh, draw_w): (f64, &[(f64, f64)]),
+    inlet_w: f64,
+) -> Option<f64> {
     if millionths(inlet_w) <= millionths(device.running_w) {
         return None;
     }
     let left_w = inlet_w - device.running_w;
-    if device.start_pct >= device.target_pct {
+    if start_pct >= device.target_pct {
         return Some(0.0);
     }
     // In percent per watt; turned into hours once, at the end.
     let mut sum = 0.0;
-    for piece in pieces(&device.draw_w) {
-        if let Some(part) = piece.between(device.start_pct, device.target_pct) {
+    for piece in pieces(draw_w) {
+        if let Some(part) = piece.between(start_pct, device.target_pct) {
             sum += part.percent_per_watt(left_w)?;
         }
     }
-    let hours = device.battery_wh / 100.0 / device.efficiency * sum;
+    let hours = battery_wh / 100.0 / device.efficiency * sum;
     LONGEST_H.holds(hours).then_some(hours)
 }
 

@@ -1,10 +1,11 @@
 //! The plan as a whole: who has no berth, what pools give, the totals and the bounds.
 
-use super::berths::Places;
+use super::berths::{Places, Promised};
 use super::rules::{Place, taken};
 use super::{Findings, same, shown};
-use crate::plan::{Plan, PoolUse, Status};
-use crate::setup::{PoolSpec, Setup};
+use crate::plan::{AssumedValue, Berth, Plan, PoolUse, Status};
+use crate::setup::document::Aim;
+use crate::setup::{AssumedValue as Stands, PoolSpec, Setup};
 use crate::units::{millionths, rounded};
 
 /// What the berths of a plan come to.
@@ -13,6 +14,8 @@ pub(super) struct Counted<'a> {
     pub(super) berths_of: &'a [usize],
     pub(super) longest_h: f64,
     pub(super) late: usize,
+    /// Where every place is known.
+    pub(super) promised: Option<&'a Promised>,
 }
 
 /// Checks everything that is said of the plan as a whole.
@@ -30,6 +33,7 @@ pub(super) fn check(setup: &Setup, plan: &Plan, known: &Places, findings: &mut F
         berths_of: &known.berths_of,
         longest_h: known.hours.iter().copied().fold(0.0, f64::max),
         late: known.late,
+        promised: known.promised.as_ref(),
     };
     check_headline(setup, plan, &counted, findings);
 }
@@ -44,7 +48,7 @@ pub(super) fn check_headline(
     check_without_berth(setup, plan, counted.berths_of, findings);
     check_sums(setup, plan, counted, findings);
     match plan.status {
-        Status::Optimal => check_proof(plan, findings),
+        Status::Optimal => check_proof(setup, plan, findings),
         Status::Feasible => check_bounds(plan, findings),
     }
 }
@@ -147,22 +151,99 @@ fn check_sums(setup: &Setup, plan: &Plan, counted: &Counted<'_>, findings: &mut 
         .fold(0, i64::saturating_add);
     findings.compare("missing_wh", plan.missing_wh, whole(missing));
     compare_count("late", plan.late, counted.late, findings);
+    if let Some(promised) = counted.promised {
+        findings.compare_some(
+            "promised_longest_h",
+            plan.promised_longest_h,
+            promised.longest_h,
+        );
+        compare_count("promised_late", plan.promised_late, promised.late, findings);
+    }
+    if plan.aim != setup.aim {
+        let message = format!("is {}, must be {}", plan.aim.word(), setup.aim.word());
+        findings.add("aim", message);
+    }
+    check_assumed(setup, plan, findings);
+}
+
+/// What the kinds of devices stand in for is listed, device by device, field by field.
+fn check_assumed(setup: &Setup, plan: &Plan, findings: &mut Findings) {
+    let devices = setup.devices.iter();
+    let all = devices.flat_map(|device| device.assumed.iter().map(move |one| (device, one)));
+    let all: Vec<_> = all.collect();
+    if plan.assumed.len() != all.len() {
+        let (listed, there) = (plan.assumed.len(), all.len());
+        findings.add("assumed", format!("lists {listed}, but there are {there}"));
+    }
+    for (index, (shown, (device, one))) in plan.assumed.iter().zip(all).enumerate() {
+        let (value, low, high) = match one.value {
+            Stands::Connector(name) => (AssumedValue::Text(name.to_owned()), None, None),
+            Stands::Number(value) => (AssumedValue::Number(value), None, None),
+            Stands::Between(value, low, high) => {
+                (AssumedValue::Number(value), Some(low), Some(high))
+            }
+        };
+        let equal = match (&shown.value, &value) {
+            (AssumedValue::Number(shown), AssumedValue::Number(exact)) => same(*shown, *exact),
+            (shown, exact) => shown == exact,
+        };
+        let is_it = shown.device == device.name
+            && shown.field == one.field
+            && equal
+            && (shown.low, shown.high) == (low, high)
+            && shown.source == one.kind.source.title;
+        if !is_it {
+            let message = format!(
+                "is not what `{}` takes for its `{}`",
+                device.name, one.field
+            );
+            findings.add(format!("assumed[{index}]"), message);
+        }
+    }
+}
+
+/// The longest time that the bound is about, by the plan's aim; none where it is never.
+fn longest_by_aim(plan: &Plan) -> Option<f64> {
+    match plan.aim {
+        Aim::Best => Some(plan.longest_h),
+        Aim::Promise => plan.promised_longest_h,
+    }
 }
 
 /// A proven plan meets its bounds.
-fn check_proof(plan: &Plan, findings: &mut Findings) {
-    match plan.bound_h {
-        Some(bound_h) if same(bound_h, plan.longest_h) => {}
-        Some(bound_h) => findings.add(
-            "bound_h",
-            format!(
-                "is {}, but an optimal plan's bound is its longest_h, {}",
-                shown(bound_h),
-                shown(plan.longest_h)
-            ),
-        ),
-        None => findings.add("bound_h", "is absent from an optimal plan"),
+fn check_proof(setup: &Setup, plan: &Plan, findings: &mut Findings) {
+    if plan.bound_h.is_none() && longest_by_aim(plan).is_some() {
+        findings.add("bound_h", "is absent from an optimal plan");
     }
+    // Devices of priority 3 delay nobody, and nobody waits for them: where one has a berth the
+    // longest time may be as long as it takes.
+    let waits = |berth: &Berth| {
+        let device = setup
+            .devices
+            .iter()
+            .find(|device| device.name == berth.device);
+        device.is_none_or(|device| device.priority < 3)
+    };
+    if let Some(bound_h) = plan.bound_h
+        && plan.berths.iter().all(waits)
+    {
+        let told = match longest_by_aim(plan) {
+            Some(longest_h) => {
+                let least_h = longest_h - setup.tolerance_h;
+                (bound_h < least_h && !same(bound_h, least_h)).then(|| shown(longest_h).to_string())
+            }
+            // Never is more than any tolerance later than any time.
+            None => Some("never full".to_owned()),
+        };
+        if let Some(longest) = told {
+            let message = format!(
+                "is {}, but an optimal plan is no more than the tolerance longer, {longest}",
+                shown(bound_h)
+            );
+            findings.add("bound_h", message);
+        }
+    }
+    check_bound_h(plan, findings);
     for (path, bound, value) in counts(plan) {
         if let Some(bound) = bound {
             compare_count(path, bound, value, findings);
@@ -182,9 +263,9 @@ fn check_bounds(plan: &Plan, findings: &mut Findings) {
             Some(_) => {}
         }
     }
-    let Some(bound_h) = plan.bound_h else {
+    if plan.bound_h.is_none() {
         return;
-    };
+    }
     if counts(plan)
         .iter()
         .any(|&(_, bound, value)| bound.is_some_and(|bound| bound < value))
@@ -194,14 +275,23 @@ fn check_bounds(plan: &Plan, findings: &mut Findings) {
             "is given, but unserved or late is above its bound",
         );
     }
-    let within = bound_h >= 0.0 && (bound_h <= plan.longest_h || same(bound_h, plan.longest_h));
-    if !within {
+    check_bound_h(plan, findings);
+}
+
+/// A bound on the longest time is not above it.
+fn check_bound_h(plan: &Plan, findings: &mut Findings) {
+    let Some(bound_h) = plan.bound_h else {
+        return;
+    };
+    let longest = longest_by_aim(plan);
+    let within = |longest: f64| bound_h <= longest || same(bound_h, longest);
+    if !(bound_h >= 0.0 && longest.is_none_or(within)) {
+        let most = longest.map_or("any time".to_owned(), |h| shown(h).to_string());
         findings.add(
             "bound_h",
             format!(
-                "is {}, must be from 0 to longest_h, {}",
-                shown(bound_h),
-                shown(plan.longest_h)
+                "is {}, must be from 0 to the longest time, {most}",
+                shown(bound_h)
             ),
         );
     }
@@ -211,7 +301,14 @@ fn check_bounds(plan: &Plan, findings: &mut Findings) {
 fn counts(plan: &Plan) -> [(&'static str, Option<usize>, usize); 2] {
     [
         ("bound_unserved", plan.bound_unserved, plan.unserved),
-        ("bound_late", plan.bound_late, plan.late),
+        (
+            "bound_late",
+            plan.bound_late,
+            match plan.aim {
+                Aim::Best => plan.late,
+                Aim::Promise => plan.promised_late,
+            },
+        ),
     ]
 }
 

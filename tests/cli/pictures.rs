@@ -105,6 +105,48 @@ fn the_card_has_a_line_for_each_device() {
     }
 }
 
+/// What is on the bedside is what is certain.
+#[test]
+fn the_card_has_no_best_case_that_is_not_called_one() {
+    let eight = "fixtures/quartet-eight.json";
+    let card = run(&["assign", eight, "--card"]).out;
+    assert!(card.contains("→ laptop "), "{card}");
+    let laptop = card.lines().find(|line| line.contains("→ laptop "));
+    assert!(
+        laptop.is_some_and(|line| line.contains("not certain; ") && line.ends_with(" at best"))
+    );
+    let best = |card: &str| {
+        card.lines()
+            .filter(|line| line.ends_with(" at best"))
+            .count()
+    };
+    assert_eq!(best(&card), 1, "{card}");
+    // By its other aim all that is told is at best.
+    let text = std::fs::read_to_string(eight).expect("a fixture");
+    let text = text.replacen('{', "{\"aim\": \"best\",", 1);
+    let other = run_with(&["assign", "-", "--card"], &text).out;
+    assert_eq!(best(&other), 0, "{other}");
+
+    let night = run(&["rota", "fixtures/quartet-night.json", "--card"]).out;
+    assert!(
+        night.contains("whatever the charger's rule: all certain after"),
+        "{night}"
+    );
+    let rota = run(&["rota", "fixtures/quartet-night.json", "--json"]).json();
+    let berths = rota["berths"].as_array().expect("berths");
+    let pack = berths
+        .iter()
+        .find(|berth| berth["device"] == "battery pack");
+    let hours = pack.and_then(|pack| pack["promised_finish_h"].as_f64());
+    let minutes = 60.0 * (19.5 + hours.expect("a promise") - 24.0);
+    let at = format!(
+        "full at {:02}:{:02}",
+        (minutes / 60.0).floor(),
+        (minutes % 60.0).ceil()
+    );
+    assert!(night.contains(&at), "{at}: {night}");
+}
+
 #[test]
 fn the_card_has_times_of_day_where_the_night_has_a_start() {
     let mut setup = small();

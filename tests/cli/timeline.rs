@@ -75,7 +75,7 @@ fn both_times_are_told_where_they_are_asked_for() {
     assert!(reshared_h.as_f64() < plan["longest_h"].as_f64());
     let first = run(&["assign", ROOM]).out;
     assert!(first.starts_with(
-        "all 3 devices full after 2 h 04 min at the latest, 1 h 53 min if the charger\nre-shares;"
+        "all 3 devices full after 1 h 59 min at the latest, 1 h 50 min if the charger\nre-shares;"
     ));
 
     let setup: Value =
@@ -100,5 +100,54 @@ fn one_device_alone_is_told_of_plainly() {
         ran.out.starts_with("the only device full after "),
         "{}",
         ran.out
+    );
+}
+
+#[test]
+fn the_rules_by_which_chargers_share_are_told_where_they_are_asked_for() {
+    let told = run(&["timeline", ROOM, "--rules", "--json"]);
+    assert_eq!((told.code, told.err.as_str()), (0, ""));
+    let night = told.json();
+    fits("timeline", &night);
+    let rules = night["rules"]["rules"].as_array().expect("a list");
+    let names: Vec<&str> = rules.iter().filter_map(|of| of["rule"].as_str()).collect();
+    let expected = [
+        "fair-share",
+        "first-come",
+        "last-come",
+        "one-port-first",
+        "by-demand",
+        "by-battery",
+    ];
+    assert_eq!(names, expected);
+    assert!(rules.iter().all(|of| of["source"].is_string()));
+    assert!(run(&["timeline", ROOM, "--json"]).json()["rules"].is_null());
+
+    let page = run(&["timeline", ROOM, "--rules"]);
+    assert_eq!((page.code, page.err.as_str()), (0, ""));
+    assert!(page.out.lines().all(|line| line.chars().count() <= 80));
+    let words = page.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    for said in [
+        "When the last is full, by the rule that the charger follows",
+        "- if the charger serves who came first: ",
+        "; plug in laptop first (last, if it serves who came last)",
+        "; best with laptop on it",
+    ] {
+        assert!(words.contains(said), "{said}\n{}", page.out);
+    }
+}
+
+#[test]
+fn a_rota_is_told_by_no_rule() {
+    let night = "fixtures/quartet-night.json";
+    let both = run(&["timeline", night, "--rota", "--rules"]);
+    assert_eq!((both.code, both.out.as_str()), (2, ""));
+    let rota = run(&["rota", night, "--json"]);
+    let refused = run_with(&["timeline", night, "--plan", "-", "--rules"], &rota.out);
+    assert_eq!((refused.code, refused.out.as_str()), (2, ""));
+    assert!(
+        refused.err.contains("this document is a rota"),
+        "{}",
+        refused.err
     );
 }

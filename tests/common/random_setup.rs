@@ -3,7 +3,7 @@
 //!
 //! `small_setup` is for exhaustive comparison: few devices and ports, and every
 //! rule of the model in play. `crowded_setup` is for it too: more devices, of few
-//! kinds. `mid_setup` is for laws, stress and benches.
+//! kinds. `open` leaves more open in either. `mid_setup` is for laws, stress and benches.
 
 use serde_json::{Map, Value, json};
 
@@ -23,6 +23,8 @@ pub(crate) mod measured;
 pub(crate) mod mid;
 #[path = "random_setup/night.rs"]
 pub(crate) mod night;
+#[path = "random_setup/open.rs"]
+pub(crate) mod open;
 #[path = "random_setup/rng.rs"]
 pub(crate) mod rng;
 

@@ -1,31 +1,39 @@
 //! A plan as the laws compare it, whoever made it.
 
+use std::cell::Cell;
+
 use serde_json::Value;
-use wattberth::{Setup, assign};
+use wattberth::{Setup, Status, assign};
 
+use crate::model::order::{Score, weight};
 use crate::model::plan::plan;
+use crate::model::promise::NEVER;
 use crate::model::rounding::micro;
-use crate::model::setup::{self, Device};
+use crate::model::setup::{self, Aim, Device};
 
-/// Levels 1 to 4 without the listed order, compared from the first to the last.
+/// The order of plans without the listed order, compared from the first to the last.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) struct Levels {
-    pub(crate) unserved: [u64; 3],
+    pub(crate) unserved: [i64; 3],
     pub(crate) missing: i64,
-    pub(crate) late: u64,
-    /// Longest first.
+    /// By the aim, as the times are.
+    pub(crate) late: [i64; 3],
+    /// Of priority 1 and 2, longest first.
     pub(crate) times: Vec<i64>,
+    pub(crate) times_of_3: Vec<i64>,
+    pub(crate) hours: i64,
     pub(crate) watts: i64,
 }
 
 impl Levels {
     /// Whether it is as good in levels 1 to 3 as `other`, or better.
     pub(crate) fn no_later_than(&self, other: &Self) -> bool {
-        let without_watts = |levels: &Self| Self {
+        let up_to_times = |levels: &Self| Self {
+            hours: 0,
             watts: 0,
             ..levels.clone()
         };
-        without_watts(self) <= without_watts(other)
+        up_to_times(self) <= up_to_times(other)
     }
 }
 
@@ -99,15 +107,8 @@ pub(crate) fn by_oracle(setup: &Value) -> Answer {
         .pools
         .iter()
         .map(|p| (p.charger.clone(), p.pool.clone(), p.used_w));
-    let score = plan.score.clone();
     Answer {
-        levels: Levels {
-            unserved: score.unserved,
-            missing: score.missing,
-            late: score.late,
-            times: score.times,
-            watts: score.watts,
-        },
+        levels: levels_of(plan.score.clone()),
         berths: berths.collect(),
         without_berth: without.collect(),
         pools: pools.collect(),
@@ -118,33 +119,63 @@ pub(crate) fn by_oracle(setup: &Value) -> Answer {
     }
 }
 
+fn levels_of(score: Score) -> Levels {
+    Levels {
+        unserved: score.unserved,
+        missing: score.missing,
+        late: score.late,
+        times: score.times,
+        times_of_3: score.times_of_3,
+        hours: score.hours,
+        watts: score.watts,
+    }
+}
+
+thread_local! {
+    /// Whether some plan of the library was not proven to its last level.
+    pub(crate) static UNPROVEN: Cell<bool> = const { Cell::new(false) };
+}
+
 pub(crate) fn by_library(setup: &Value) -> Answer {
     let json = setup.to_string();
     let checked = Setup::from_json(&json)
         .unwrap_or_else(|error| panic!("a valid setup is refused: {error}\n{json}"));
     let plan = assign(&checked).unwrap_or_else(|error| panic!("no plan: {error}\n{json}"));
+    if plan.status != Status::Optimal {
+        UNPROVEN.set(true);
+    }
 
     // The plan document does not repeat the setup's priorities and batteries.
-    let devices = setup::read(&json).devices;
+    let read = setup::read(&json);
     let named = |name: &str| -> &Device {
-        devices
+        read.devices
             .iter()
             .find(|d| d.name == name)
             .expect("a plan names the setup's devices")
     };
-    let mut levels = Levels {
-        unserved: [0; 3],
-        missing: 0,
-        late: plan.berths.iter().filter(|berth| berth.late).count() as u64,
-        times: plan.berths.iter().map(|berth| micro(berth.hours)).collect(),
-        watts: plan.berths.iter().map(|berth| micro(berth.port_w)).sum(),
-    };
-    levels.times.sort_unstable_by(|a, b| b.cmp(a));
-    for without in &plan.without_berth {
-        let device = named(&without.device);
-        levels.unserved[usize::try_from(device.priority - 1).expect("1, 2 or 3")] += 1;
-        levels.missing += micro(device.missing_wh());
+    let told = serde_json::to_value(&plan).expect("a plan serialises");
+    let mut score = Score::nothing();
+    for (berth, told) in plan
+        .berths
+        .iter()
+        .zip(told["berths"].as_array().expect("a list"))
+    {
+        let device = named(&berth.device);
+        let (time, late) = match read.aim {
+            Aim::Best => (micro(berth.hours), berth.late),
+            Aim::Promise => {
+                let time = told["promised_h"].as_f64().map_or(NEVER, micro);
+                (time, device.ready_by_h.is_some_and(|by| time > micro(by)))
+            }
+        };
+        score.seat(device, time, late);
+        score.hours += weight(device) * micro(berth.hours);
+        score.watts += micro(berth.port_w);
     }
+    for without in &plan.without_berth {
+        score.leave(named(&without.device));
+    }
+    score.longest_first();
     let berths = plan.berths.iter().map(|berth| Berth {
         device: berth.device.clone(),
         charger: berth.charger.clone(),
@@ -168,7 +199,7 @@ pub(crate) fn by_library(setup: &Value) -> Answer {
         .iter()
         .map(|p| (p.charger.clone(), p.pool.clone(), p.used_w));
     Answer {
-        levels,
+        levels: levels_of(score),
         berths: berths.collect(),
         without_berth: without.collect(),
         pools: pools.collect(),

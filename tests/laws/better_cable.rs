@@ -11,9 +11,6 @@ use crate::random_setup::rng::Rng;
 /// the plan shows the most that the tier gives; a pool sets the tier, reserved by
 /// the offer: reserved by the contract a cable that lets more through may take more
 /// than the pool has.
-///
-/// Not for the current of a cable without a USB end and of stated resistance: there
-/// the model has no drop limit, and more current may lose more than it brings.
 pub(crate) fn better_cable(rng: &mut Rng, setup: &Value, solve: Solve) -> Verdict {
     let cable = setup["cables"].as_array()?.first()?;
     let ends = |field: &str| cable[field].as_str().unwrap_or("usb-c");
@@ -27,7 +24,9 @@ pub(crate) fn better_cable(rng: &mut Rng, setup: &Value, solve: Solve) -> Verdic
         .iter()
         .find(|device| device["inlet"].as_str().unwrap_or("usb-c") == ends("to"))?
         .clone();
-    let kept = ["name", "inlet", "accepts", "pd_w", "max_w"];
+    let kept = [
+        "name", "kind", "inlet", "accepts", "pd_w", "max_w", "usb_a_a",
+    ];
     device
         .as_object_mut()?
         .retain(|field, _| kept.contains(&field.as_str()));
@@ -36,7 +35,7 @@ pub(crate) fn better_cable(rng: &mut Rng, setup: &Value, solve: Solve) -> Verdic
     let tier_w = rng.pick(&[7.5, 15.0, 20.0, 30.0, 45.0, 60.0, 100.0, 140.0, 240.0]);
     let with = |cable: &Value| {
         json!({
-            "chargers": [{"name": "c", "ports": [port], "max_w": tier_w}],
+            "chargers": [{"name": "c", "ports": [port], "max_w": tier_w, "reserve": "offer"}],
             "cables": [cable],
             "devices": [device],
         })
@@ -57,19 +56,13 @@ pub(crate) fn better_cable(rng: &mut Rng, setup: &Value, solve: Solve) -> Verdic
 /// Better in one respect.
 fn better(rng: &mut Rng, cable: &Value) -> Option<Value> {
     let mut better = cable.clone();
-    let usb_end = ["from", "to"]
-        .iter()
-        .any(|end| cable[end].as_str().unwrap_or("usb-c").starts_with("usb-"));
-    match rng.below(5) {
+    // Printed watts say current, voltage and marker at once.
+    let respects = if cable.get("watts").is_some() { 3 } else { 5 };
+    match rng.below(respects) {
         0 => better["length_m"] = json!(cable["length_m"].as_f64()? / 2.0),
         1 => better["awg"] = json!(cable["awg"].as_f64()? - 2.0),
         2 => better["ohm"] = json!(cable["ohm"].as_f64()? / 2.0),
-        3 => {
-            if !usb_end && (cable.get("ohm").is_some() || cable.get("awg").is_some()) {
-                return None;
-            }
-            better["max_a"] = json!(cable["max_a"].as_f64()? + 1.0);
-        }
+        3 => better["max_a"] = json!(cable["max_a"].as_f64()? + 1.0),
         _ => {
             better["e_marked"] = json!(true);
             better["max_v"] = json!(50.0);

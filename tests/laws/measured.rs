@@ -1,7 +1,7 @@
 //! The families that are measured are what they say they are.
 
 use serde_json::Value;
-use wattberth::{LimitedBy, Plan, Setup, Status, assign, rota};
+use wattberth::{Level, LimitedBy, Plan, Setup, SolveOptions, Status, assign, rota, rota_with};
 
 use crate::random_setup::measured::Measured;
 
@@ -143,7 +143,10 @@ fn nights_have_more_devices_than_ports_and_pools_that_bind() {
     let (mut served, mut slowed, mut swapped, mut away) = (0, 0, 0, 0);
     for seed in 0..SEEDS {
         let text = Measured::Rota.setup(seed, 8);
-        let rota = rota(&Setup::from_json(&text).expect("a valid setup")).expect("a rota");
+        let mut document: Value = serde_json::from_str(&text).expect("JSON");
+        document["aim"] = "best".into();
+        let setup = Setup::from_json(&document.to_string()).expect("a valid setup");
+        let rota = rota(&setup).expect("a rota");
         assert_eq!(rota.status, Status::Optimal, "seed {seed}");
         served += u64::from(rota.unserved == 0 && rota.late == 0);
         swapped += u64::from(rota.swaps > 0);
@@ -178,8 +181,13 @@ fn scarce_nights_have_few_cables_and_ports_enough() {
             tables += u64::from(text.contains("combinations"));
             pools += u64::from(text.contains("\"pools\""));
             if size == 6 {
-                let rota = rota(&setup).expect("a rota");
-                assert_eq!(rota.status, Status::Optimal, "{at}");
+                let mut options = SolveOptions::default();
+                options.budget = 200_000;
+                let rota = rota_with(&setup, &options).expect("a rota");
+                assert!(
+                    rota.status == Status::Optimal || rota.settled == Some(Level::Times),
+                    "{at}"
+                );
                 unserved += u64::from(rota.unserved > 0);
                 swapped += u64::from(rota.swaps > 0);
             }

@@ -60,8 +60,12 @@ pub(crate) fn more_cables(rng: &mut Rng, setup: &Value, solve: Solve) -> Verdict
 pub(crate) fn fuller_at_the_start(rng: &mut Rng, setup: &Value, solve: Solve) -> Verdict {
     let mut changed = setup.clone();
     let device = pick(rng, &mut changed["devices"])?;
-    let start = device["start_pct"].as_f64().unwrap_or(0.0);
-    device["start_pct"] = json!((start + rng.pick(&[0.5, 5.0, 20.0, 60.0])).min(100.0));
+    let more = rng.pick(&[0.5, 5.0, 20.0, 60.0]);
+    let fuller = |start: &Value| json!((start.as_f64().unwrap_or(0.0) + more).min(100.0));
+    device["start_pct"] = match &device["start_pct"] {
+        Value::Array(ends) => ends.iter().map(fuller).collect(),
+        one => fuller(one),
+    };
     let (before, after) = (solve(setup), solve(&changed));
     Some(if after.levels.no_later_than(&before.levels) {
         Ok(())
@@ -104,10 +108,14 @@ pub(crate) fn nearer(_: &mut Rng, setup: &Value, solve: Solve) -> Verdict {
     Some(never_worse(&solve(setup), &solve(&changed)))
 }
 
-/// `min_w` decides only whether a contract counts, not which one it is.
+/// `min_w` decides only whether a contract counts, not which one it is. (Where a kind
+/// stands in for it, to say it is to need less.)
 pub(crate) fn easier_to_please(rng: &mut Rng, setup: &Value, solve: Solve) -> Verdict {
     let mut demanding = setup.clone();
     let device = pick(rng, &mut demanding["devices"])?;
+    if device.get("kind").is_some() {
+        return None;
+    }
     let min_w = device["min_w"].as_f64().unwrap_or(0.0);
     device["min_w"] = json!(min_w + rng.pick(&[1.0, 6.0, 14.0]));
     Some(never_worse(&solve(&demanding), &solve(setup)))

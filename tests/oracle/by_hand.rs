@@ -43,6 +43,11 @@ fn case(json: &str, expected: &[Expected<'_>]) -> Plan {
 /// A cable without loss keeps the worked numbers short.
 const CABLE: &str = r#"{"name": "k", "ohm": 1e-9, "max_a": 5, "e_marked": true, "count": 9}"#;
 
+/// A setup whose plan is chosen by the times at best.
+fn at_best(chargers: &str, devices: &str) -> String {
+    setup(chargers, devices).replacen('{', r#"{"aim": "best", "#, 1)
+}
+
 fn setup(chargers: &str, devices: &str) -> String {
     format!(r#"{{"chargers": [{chargers}], "cables": [{CABLE}], "devices": [{devices}]}}"#)
 }
@@ -65,9 +70,11 @@ fn one_device_on_one_port() {
 #[test]
 fn a_pool_is_split_for_the_longest_time() {
     // Two ports of 60 W share 75 W by tiers. Both devices take up to 60 W; one has
-    // 60 Wh, the other 30 Wh to go. Tiers that fit: 45 + 30 (75), 45 + 27, 60 + 15.
-    // With 60 + 15: max(1, 2) h; with 45 + 30: 60/45 = 1.333 h and 1 h. Best 45 + 30,
-    // either way round; listed order puts the first device on the first port.
+    // 60 Wh, the other 30 Wh to go. Promised is 75 − 60 = 15 W to either, whatever the
+    // contracts are. Tiers that fit: 45 + 30 (75), 45 + 27, 60 + 15.
+    // With 60 + 15: 1 + 2 h; with 45 + 30: 60/45 = 1.333 h and 1 h. Best 45 + 30,
+    // on either port; listed order puts the first device on the first port.
+    // At best all voltages are kept, so that 20 V are there.
     // Lifting the pool gives each 60 W: `pool`. (Lifting the port's cap cannot help:
     // the pool has nothing left.)
     let plan = case(
@@ -81,17 +88,18 @@ fn a_pool_is_split_for_the_longest_time() {
             (
                 "d",
                 "p",
-                15.0,
-                3.0,
+                20.0,
+                2.25,
                 45.0,
-                4.0 / 3.0 * (1.0 + 2e-10),
+                4.0 / 3.0 * (1.0 + 1.1e-10),
                 Limit::Pool,
             ),
-            // 30 W allow 15 V (more than 27 W), at 2 A.
-            ("e", "q", 15.0, 2.0, 30.0, 1.0 + 2e-10, Limit::Pool),
+            ("e", "q", 20.0, 1.5, 30.0, 1.0 + 0.8e-10, Limit::Pool),
         ],
     );
     assert!((plan.pools[0].used_w - 75.0).abs() < 1e-9);
+    // 60 Wh at 15 W.
+    assert!((plan.promised_longest_h.unwrap_or(0.0) - 4.0).abs() < 1e-5);
     assert_eq!(plan.pools[0].pool, "total");
 }
 
@@ -100,9 +108,10 @@ fn the_smaller_line_governs_and_either_of_equals_will_do() {
     // In use p and q: {p, q} governs, not {p, q, r}. There are two lines for {p, q}:
     // 45 + 15 and 15 + 45; one respected is enough. Times: 45 Wh at 45 W, 15 Wh at
     // 15 W, so d needs the 45 W: 1 h each; on p or on q is the same, and p is listed
-    // first. The line of all three (60 each) must not be used: no third device.
+    // first. The line of all three (60 each) must not be used: no third device. (What is
+    // promised is 15 W on p and on q, so by it e would go to r.)
     case(
-        &setup(
+        &at_best(
             r#"{"name": "c", "ports": [{"name": "p", "pd_w": 60}, {"name": "q", "pd_w": 60},
                                        {"name": "r", "pd_w": 7}],
                 "combinations": [{"p": 60, "q": 60, "r": 7}, {"p": 15, "q": 45},
@@ -189,23 +198,26 @@ fn priorities_come_before_energy_and_energy_before_time() {
 
 #[test]
 fn a_long_cable_throttles_and_loses() {
-    // 0.375 Ω lets through 0.75 / 0.375 = 2 A: 5 V × 2 A less 4 × 0.375 W = 8.5 W.
-    // 8.5 Wh take one hour. Without the cable's limits 3 A and 15 W would arrive.
-    case(
+    // At best 3 A flow: 15 W less 9 × 0.375 W = 11.625 W. Promised are 0.75 / 0.375 =
+    // 2 A: 10 W less 4 × 0.375 W = 8.5 W, so that 8.5 Wh take one hour. A 240 W cable,
+    // of 0.15 Ω, would bring 13.65 W.
+    let plan = case(
         r#"{"chargers": [{"name": "c", "ports": [{"name": "p", "offers": "5V 3A"}]}],
             "cables": [{"name": "k", "ohm": 0.375}],
             "devices": [{"name": "d", "accepts": "5V 3A", "battery_wh": 8.5, "efficiency": 1,
                          "draw_w": [[0, 50]]}]}"#,
-        &[("d", "p", 5.0, 2.0, 15.0, 1.0, Limit::Cable)],
+        &[("d", "p", 5.0, 3.0, 15.0, 8.5 / 11.625, Limit::Cable)],
     );
+    assert_eq!(plan.berths[0].promise.hours, Some(1.0));
 }
 
 #[test]
 fn a_taper_takes_its_logarithm() {
-    // 10 W up to 80 %, then down to 1 W at 100 %, 10 Wh, efficiency 0.88 and a port
-    // of 10 W: 0.8 / 0.88 h, then 2 Wh at the logarithmic mean of 10 and 1 W:
-    // 2 × ln 10 / 9 / 0.88 h.
-    let hours = 0.8 / 0.88 + 2.0 * 10_f64.ln() / 9.0 / 0.88;
+    // 10 W at an efficiency of 0.88 into 10 Wh is a rate of 0.88: 10 W up to
+    // 100 − 20 × 0.88 = 82.4 %, then down to 1 W at 100 %, on a port of 10 W:
+    // 0.824 / 0.88 h, then 1.76 Wh at the logarithmic mean of 10 and 1 W:
+    // 1.76 × ln 10 / 9 / 0.88 h.
+    let hours = 0.824 / 0.88 + 1.76 * 10_f64.ln() / 9.0 / 0.88;
     case(
         r#"{"chargers": [{"name": "c", "ports": [
                 {"name": "p", "connector": "other:x", "offers": "10V 1A"}]}],
@@ -223,7 +235,8 @@ fn ranges_are_cut_where_the_tier_cuts_them() {
     // at 16 V (more than 27 W, not more than 45 W): 30 W / 16 V = 1.875 A.
     case(
         &setup(
-            r#"{"name": "c", "max_w": 30, "ports": [{"name": "p", "offers": "PPS 5-21V 3A"}]}"#,
+            r#"{"name": "c", "max_w": 30, "voltages": "rules",
+                "ports": [{"name": "p", "offers": "PPS 5-21V 3A"}]}"#,
             r#"{"name": "d", "accepts": "PPS 5-21V 3A", "battery_wh": 30, "efficiency": 1,
                 "draw_w": [[0, 100]]}"#,
         ),
@@ -232,7 +245,8 @@ fn ranges_are_cut_where_the_tier_cuts_them() {
     // An AVS range is cut at 15 V at as much.
     case(
         &setup(
-            r#"{"name": "c", "max_w": 30, "ports": [{"name": "p", "offers": "AVS 9-20V 3A"}]}"#,
+            r#"{"name": "c", "max_w": 30, "voltages": "rules",
+                "ports": [{"name": "p", "offers": "AVS 9-20V 3A"}]}"#,
             r#"{"name": "d", "accepts": "AVS 9-20V 3A", "battery_wh": 30, "efficiency": 1,
                 "draw_w": [[0, 100]]}"#,
         ),

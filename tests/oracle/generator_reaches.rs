@@ -37,7 +37,7 @@ const WANTED: [(&str, usize); 46] = [
     ("limited by a pool", 110),
     ("limited by a combination", 110),
     ("limited by the port", 250),
-    ("limited by the cable", 600),
+    ("limited by the cable", 350),
     ("limited by the device", 600),
     ("tie of whole plans", 600),
     ("two equal times", 100),

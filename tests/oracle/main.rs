@@ -22,8 +22,11 @@ mod timeline;
 
 mod against_library;
 mod by_hand;
+mod by_hand_promises;
+mod generator_opens;
 mod generator_reaches;
 mod model;
 mod pruning;
 mod rotas;
+mod sharing;
 mod tampered;

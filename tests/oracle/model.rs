@@ -1,5 +1,5 @@
-//! The model, a second time: every plan of a small setup is looked at, and the
-//! best by the stated order is kept.
+//! The model, a second time: every plan of a small setup is looked at, at best and as
+//! promised, and the best by the stated order is kept.
 //!
 //! Written for reading, from the model's page alone; it shares nothing with the
 //! library. It reads the setup's JSON itself and trusts it to be valid, since its
@@ -10,6 +10,12 @@
 pub(crate) mod causes;
 #[path = "model/contract.rs"]
 pub(crate) mod contract;
+#[path = "model/document.rs"]
+pub(crate) mod document;
+#[path = "model/json.rs"]
+pub(crate) mod json;
+#[path = "model/kinds.rs"]
+pub(crate) mod kinds;
 #[path = "model/label.rs"]
 pub(crate) mod label;
 #[path = "model/limited_by.rs"]
@@ -18,8 +24,18 @@ pub(crate) mod limited_by;
 pub(crate) mod offers;
 #[path = "model/options.rs"]
 pub(crate) mod options;
+#[path = "model/order.rs"]
+pub(crate) mod order;
 #[path = "model/plan.rs"]
 pub(crate) mod plan;
+#[path = "model/promise.rs"]
+pub(crate) mod promise;
+#[path = "model/read_cable.rs"]
+pub(crate) mod read_cable;
+#[path = "model/read_charger.rs"]
+pub(crate) mod read_charger;
+#[path = "model/read_device.rs"]
+pub(crate) mod read_device;
 #[path = "model/rounding.rs"]
 pub(crate) mod rounding;
 #[path = "model/rules.rs"]

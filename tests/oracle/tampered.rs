@@ -1,10 +1,11 @@
 //! `verify` accepts what `assign` returns and refuses it with any one field changed;
 //! `verify_rota` does so with what `rota` returns.
 
-use wattberth::{LimitedBy, Plan, Rota, Setup, Violation, assign, rota, verify, verify_rota};
+use serde_json::json;
+use wattberth::{Aim, LimitedBy, Plan, Rota, Setup, Violation, assign, rota, verify, verify_rota};
 
 use super::random_setup::night::night_setup;
-use super::random_setup::small_setup;
+use super::random_setup::{open, small_setup};
 
 const SETUPS: u64 = 150;
 
@@ -28,7 +29,19 @@ macro_rules! tampers {
 const TAMPERS: &[(&str, Tamper<Plan>)] = tampers! {
     Plan;
     "longest_h": |plan| plan.longest_h += 0.001;
-    "bound_h above longest_h": |plan| *plan.bound_h.as_mut()? += 0.001;
+    "bound_h above the longest time": |plan| {
+        plan.bound_h = Some(match plan.aim {
+            Aim::Promise => plan.promised_longest_h?,
+            Aim::Best => plan.longest_h,
+        } + 0.001);
+    };
+    "aim": |plan| plan.aim = other(plan.aim);
+    "promised_longest_h": |plan| *plan.promised_longest_h.as_mut()? += 0.001;
+    "promised_longest_h, never": |plan| plan.promised_longest_h.take().map(|_| ())?;
+    "promised_late": |plan| plan.promised_late += 1;
+    "promised_w": |plan| *plan.berths.last_mut()?.promised_w.as_mut()? += 0.001;
+    "promised_h": |plan| *plan.berths.last_mut()?.promised_h.as_mut()? += 0.001;
+    "promised_h, never": |plan| plan.berths.last_mut()?.promised_h.take().map(|_| ())?;
     "unserved": |plan| plan.unserved += 1;
     "missing_wh": |plan| plan.missing_wh += 0.001;
     "late": |plan| plan.late += 1;
@@ -71,10 +84,34 @@ const TAMPERS: &[(&str, Tamper<Plan>)] = tampers! {
     "a pool's max_w": |plan| plan.pools.last_mut()?.max_w += 0.001;
 };
 
+/// What the kinds of devices stand in for.
+const OF_KINDS: &[(&str, Tamper<Plan>)] = tampers! {
+    Plan;
+    "an assumption dropped": |plan| plan.assumed.pop()?;
+    "an assumption's device": |plan| plan.assumed.last_mut()?.device.push('x');
+    "an assumption's field": |plan| plan.assumed.last_mut()?.field.push('x');
+    "an assumption's source": |plan| plan.assumed.last_mut()?.source.push('x');
+    "low": |plan| *plan.assumed.iter_mut().find_map(|of| of.low.as_mut())? += 0.001;
+    "high": |plan| *plan.assumed.iter_mut().find_map(|of| of.high.as_mut())? += 0.001;
+};
+
+fn other(aim: Aim) -> Aim {
+    match aim {
+        Aim::Promise => Aim::Best,
+        Aim::Best => Aim::Promise,
+    }
+}
+
 /// What a rota adds, and what is otherwise judged session by session.
 const OF_ROTAS: &[(&str, Tamper<Rota>)] = tampers! {
     Rota;
     "longest_h": |rota| rota.longest_h += 0.001;
+    "aim": |rota| rota.aim = other(rota.aim);
+    "promised_longest_h": |rota| *rota.promised_longest_h.as_mut()? += 0.001;
+    "promised_late": |rota| rota.promised_late += 1;
+    "promised_w": |rota| *rota.berths.last_mut()?.berth.promised_w.as_mut()? += 0.001;
+    "promised_h": |rota| *rota.berths.last_mut()?.berth.promised_h.as_mut()? += 0.001;
+    "promised_finish_h": |rota| *rota.berths.last_mut()?.promised_finish_h.as_mut()? += 0.001;
     "unserved": |rota| rota.unserved += 1;
     "missing_wh": |rota| rota.missing_wh += 0.001;
     "late": |rota| rota.late += 1;
@@ -133,6 +170,53 @@ fn every_changed_field_of_a_plan_is_refused() {
     let answer = |setup: &Setup| assign(setup).expect("a generated setup has a plan");
     let check = |setup: &Setup, plan: &Plan| verify(setup, plan).violations;
     every_change_is_refused(small_setup, answer, check, TAMPERS);
+    every_change_is_refused(open::small_setup, answer, check, OF_KINDS);
+}
+
+/// Two ports of 30 W share `max_w`, and each device needs 20 W.
+fn two_that_need_20_w(max_w: f64) -> (Setup, Plan) {
+    let device = json!({"name": "d", "count": 2, "pd_w": 30, "min_w": 20, "battery_wh": 20});
+    let port = |name: &str| json!({"name": name, "pd_w": 30});
+    let setup = json!({
+        "chargers": [{"name": "cube", "max_w": max_w, "ports": [port("C1"), port("C2")]}],
+        "cables": [{"name": "white", "count": 2}],
+        "devices": [device],
+    });
+    let setup = Setup::from_json(&setup.to_string()).expect("a setup");
+    let plan = assign(&setup).expect("a plan");
+    (setup, plan)
+}
+
+#[test]
+fn a_bound_lies_no_further_below_than_the_tolerance() {
+    let bound = |(setup, plan): &(Setup, Plan), bound_h: Option<f64>| {
+        let mut plan = plan.clone();
+        plan.bound_h = bound_h;
+        let found = verify(setup, &plan).violations;
+        found.iter().map(|of| of.path.clone()).collect::<Vec<_>>()
+    };
+    // 60 W are enough for both, whoever comes first.
+    let surely = two_that_need_20_w(60.0);
+    let longest_h = surely.1.promised_longest_h.expect("both are full");
+    for (below_h, expected) in [
+        (0.0, &[][..]),
+        (0.049, &[]),
+        (0.051, &["bound_h"]),
+        (-0.001, &["bound_h"]),
+    ] {
+        assert_eq!(
+            bound(&surely, Some(longest_h - below_h)),
+            expected,
+            "{below_h}"
+        );
+    }
+    assert_eq!(bound(&surely, None), ["bound_h"]);
+
+    // Of 45 W the one may take 30 W, and 15 W are too few for the other.
+    let never = two_that_need_20_w(45.0);
+    assert_eq!((never.1.unserved, never.1.promised_longest_h), (0, None));
+    assert_eq!(never.1.bound_h, None);
+    assert_eq!(bound(&never, Some(1.0)), ["bound_h"]);
 }
 
 #[test]

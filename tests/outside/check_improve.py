@@ -3,8 +3,9 @@
     python check_improve.py BINARY --seeds 0..59
 
 Each seed is a random setup (generate.py). Every single change is made here once more on the document, and the changed
-setup is solved anew: the lines that the binary lists must be the changes that help, with the numbers reached, sorted by
-the order of plans; the watts of a pool must give all that no limit gives, and one millionth of a watt less must not.
+setup is solved anew: the lines that the binary lists must be the changes that gain more than the tolerance in levels 1
+to 3 of the order, with the numbers reached; the watts of a pool must give all that no limit gives, and one millionth of
+a watt less must not. What costs nothing comes first.
 One line per disagreement; exit code 1 on any, or where the integer program ran out of time on more than a tenth of the
 setups.
 """
@@ -13,6 +14,7 @@ import copy
 import sys
 
 import checks
+import every_plan
 import milp
 import model
 import rotas
@@ -21,26 +23,33 @@ import setups
 ADDED = "added here"
 
 
+# What costs nothing comes first, then what is to be bought or got round.
+FREE = ("swap", "pin")
+
+
 def disagreements(_seed, document, binary, limit_s):
     _, found = checks.answer(binary, "improve", document, (0,))
+    tolerance_u = model.micro(document.get("tolerance_h", 0.05))
 
     def solve(changed):
-        if "sessions" in changed:
-            # The watts of a rota are not a level of its order: those of the line stand in.
-            return (*rotas.solve(setups.resolve(changed), limit_s)[0][:6], None)
-        return milp.solve(setups.resolve(changed), limit_s)[0]
+        setup = setups.resolve(changed)
+        if "sessions" not in changed:
+            best = milp.solve(setup, limit_s)
+            return reach(every_plan.OneSession(setup), best)
+        best = rotas.solve(setup, limit_s)
+        return reach(rotas.Rota(setup), best)
 
     now = solve(document)
     faults = []
-    if reached(found["now"]) != now:
-        faults.append(f"now is {reached(found['now'])}, here {now}")
+    if reached(found["now"]) != now[0]:
+        faults.append(f"now is {reached(found['now'])}, here {now[0]}")
     if found["undecided"] != 0:
         faults.append(f"{found['undecided']} changes undecided")
     left = list(found["changes"])
-    for named, changed in changes(document, now):
+    for named, changed in changes(document, now[0]):
         after = solve(changed)
         matching = [line for line in left if is_line_of(line, named)]
-        if after[:-1] >= now[:-1]:
+        if not better(after[1], now[1], tolerance_u):
             if matching:
                 faults.append(f"{named} is listed and no help: {after}")
             continue
@@ -49,37 +58,68 @@ def disagreements(_seed, document, binary, limit_s):
             continue
         line = matching[0]
         left.remove(line)
-        if line["change"] != "pool":
-            if reached(line)[:-1] != after[:-1] or after[-1] not in (None, reached(line)[-1]):
-                faults.append(f"{named}: {reached(line)}, here {after}")
-            continue
-        if reached(line)[:-1] != after[:-1]:
-            faults.append(f"{named}: {reached(line)}, here {after}")
-        if "to_w" not in line:
-            faults.append(f"{named}: no least watts")
-            continue
-        least_u = model.micro(line["to_w"])
-        enough, less = (
-            solve(with_limit(document, named, watts_u / model.MICRO)) for watts_u in (least_u, least_u - 1)
-        )
-        if enough != reached(line):
-            faults.append(f"{named}: {line['to_w']} W give {enough}, not {reached(line)}")
-        if less[:-1] <= after[:-1]:
-            faults.append(f"{named}: less than {line['to_w']} W would do")
+        if reached(line) != after[0]:
+            faults.append(f"{named}: {reached(line)}, here {after[0]}")
+        if line["change"] == "pool":
+            faults += least_watts(document, named, line, after[1], solve)
     if left:
         faults.append(f"listed and no change: {left}")
-    order = [reached(line) for line in found["changes"]]
-    if order != sorted(order):
-        faults.append(f"not sorted: {order}")
-    return faults, {"lines": len(found["changes"])}
+    return faults + unsorted(found["changes"], tolerance_u), {"lines": len(found["changes"])}
+
+
+def least_watts(document, named, line, gain, solve):
+    """The watts of a pool that give all that no limit gives, and one millionth of a watt less that does not."""
+    if "to_w" not in line:
+        return [f"{named}: no least watts"]
+    least_u = model.micro(line["to_w"])
+    enough, less = (
+        solve(with_limit(document, named, watts_u / model.MICRO))[1] for watts_u in (least_u, least_u - 1)
+    )
+    faults = []
+    if enough != gain:
+        faults.append(f"{named}: {line['to_w']} W give {enough}, not {gain}")
+    if less <= gain:
+        faults.append(f"{named}: less than {line['to_w']} W would do")
+    return faults
+
+
+def reach(question, best):
+    """(what a line tells of a plan, the levels 1 to 3 with the least of every place)."""
+    times = sorted(question.times(best.plan), reverse=True)
+    return (
+        (*best.unserved, sum(best.late), tuple(times)),
+        (best.unserved, best.late, best.urgent_u, best.spare_u),
+    )
+
+
+def better(after, now, tolerance_u):
+    """Whether levels 1 to 3 gain; in the times, more than the tolerance at the first place that differs by as much."""
+    if after[:2] != now[:2]:
+        return after[:2] < now[:2]
+    for mine, theirs in zip((*after[2], *after[3]), (*now[2], *now[3])):
+        if abs(mine - theirs) > tolerance_u:
+            return mine < theirs
+    return False
 
 
 def reached(line):
-    """What a line reaches, as `model.objective` writes it."""
-    return (
-        *line["unserved_by_priority"], model.micro(line["missing_wh"]), line["late"],
-        tuple(model.micro(hours) for hours in line["times_h"]), model.micro(line["total_w"]),
-    )
+    """What a line reaches: times by the aim, never where there is none."""
+    times = (model.NEVER_U if hours is None else model.micro(hours) for hours in line["times_h"])
+    return *line["unserved_by_priority"], model.micro(line["missing_wh"]), line["late"], tuple(times)
+
+
+def unsorted(lines, tolerance_u):
+    """Free changes first; in each part, nothing after what it is surely better than."""
+    faults = []
+    for one, two in zip(lines, lines[1:]):
+        free = [line["change"] in FREE for line in (one, two)]
+        if free == [False, True]:
+            faults.append(f"{two['change']} costs nothing and comes after {one['change']}")
+        before, after = reached(one), reached(two)
+        first_u, second_u = (times[0] if times else 0 for times in (before[-1], after[-1]))
+        if free[0] == free[1] and (before[:-1], first_u) > (after[:-1], second_u + tolerance_u):
+            faults.append(f"not sorted: {before} before {after}")
+    return faults
 
 
 def is_line_of(line, named):
@@ -92,8 +132,8 @@ def is_line_of(line, named):
 def changes(document, now):
     """Every single change: (the fields that name it, the changed document; of a pool the one without its limit)."""
     setup = setups.resolve(document)
-    night_u = model.micro(document["session_h"]) if "session_h" in document else max(now[5], default=0)
-    if night_u > 0:
+    night_u = model.micro(document["session_h"]) if "session_h" in document else max(now[-1], default=0)
+    if 0 < night_u < model.NEVER_U:
         at_h = (night_u + 1) // 2 / model.MICRO
         changed = copy.deepcopy(document)
         changed["sessions"] = [{"name": name, "hours": at_h} for name in ("one", "other")]
@@ -123,8 +163,7 @@ def changes(document, now):
     if reaches:
         changed = copy.deepcopy(document)
         changed.setdefault("cables", []).append({
-            "name": ADDED, "from": "usb-c", "to": "usb-c", "e_marked": True, "max_a": 5, "max_v": 50,
-            "length_m": max(reaches),
+            "name": ADDED, "from": "usb-c", "to": "usb-c", "watts": 240, "length_m": max(reaches),
         })
         yield {"change": "cable-added", "length_m": max(reaches)}, changed
     split = expanded(document)

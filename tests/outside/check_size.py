@@ -2,13 +2,15 @@
 
     python check_size.py BINARY --seeds 0..299
 
-Each seed is a random setup (generate.py). Its chargers are left out; every device may use a USB-C port of its own of
-240 W. Who gets a cable, the least watts for the time, and every pair of the frontier must be those of an integer
-program with a column for each device, cable and contract (model.py). One line per disagreement; exit code 1 on any,
-or where the integer program ran out of time on more than a tenth of the setups.
+Each seed is a random setup (generate.py). Its chargers are left out; every device may use a USB-C port of its own,
+held at a power that ports are sold with, or USB-A where only such a cable reaches it. Times are those of the aim. Who
+gets a cable, the least watts for the time, and every pair of the frontier must be those of an integer program with a
+column for each device, cable and contract (model.py). One line per disagreement; exit code 1 on any, or where the
+integer program ran out of time on more than a tenth of the setups.
 """
 
 import sys
+from dataclasses import dataclass
 
 import checks
 import highs
@@ -16,6 +18,8 @@ import model
 import setups
 
 BY_H = (None, 0.75, 1.5, 3, 5, 9)
+# The powers that ports are sold with.
+SOLD_W = [15, 20, 30, 45, 65, 100, 140, 180]
 # With these beside the generator's, most devices have a cable and many have several.
 SPARE = [
     {"name": "spare", "length_m": 2, "awg": 26, "count": 9},
@@ -54,16 +58,80 @@ def disagreements(seed, document, binary, limit_s):
 
 
 def largest(document):
-    """The document with one 240 W port, for all ports are alike, without a session and without pins onto ports."""
-    charger = {"name": "any", "ports": [{"name": "P", "pd_w": 240}], "reserve": "contract"}
+    """The document with one 240 W port and one of USB-A, without a session and without pins onto ports.
+
+    Held at a power, the port has the voltages of one that is sold with it, which is what will be bought.
+    """
+    charger = {"name": "any", "ports": [
+        {"name": "P", "pd_w": 240}, {"name": "A", "connector": "usb-a", "offers": "5V 2.4A"},
+    ], "tiers_w": SOLD_W, "voltages": "rules"}
     devices = [{k: v for k, v in device.items() if k != "port"} for device in document["devices"]]
     kept = {k: v for k, v in document.items() if k != "session_h"}
+    if not document.get("cables"):
+        kept["cables"] = [{"name": "a 240 W cable", "watts": 240, "length_m": 1000, "count": 1000}]
     return kept | {"chargers": [charger], "devices": devices}
+
+
+@dataclass(frozen=True)
+class Size:
+    """A device on a port of its own; `time_u` is by the aim, `hours_u` at best."""
+
+    device: int
+    cable: int
+    volts: float
+    amps: float
+    watts_u: int
+    tier_u: int
+    hours_u: int
+    time_u: int
+
+
+def options_of(setup):
+    """By device, every contract at its least sold power, never below what the device is known or sure to need."""
+    return [list(_sizes(setup, d)) for d in range(len(setup.devices))]
+
+
+def _sizes(setup, d):
+    device = setup.devices[d]
+    if not device.needs_berth():
+        return
+    joining = [
+        (p, c) for p in range(len(setup.ports)) for c, cable in enumerate(setup.cables)
+        if cable.joins(setup, p, device) and device.cable in (None, cable.name)
+    ]
+    least_u, any_c = model.micro(device.promised.min_w), any(p == 0 for p, _ in joining)
+    seen = set()
+    for p, c in joining:
+        if p == 1 and any_c:
+            continue
+        for tier_w in setup.ports[p].tiers_w:
+            size = _size(setup, (d, p, c), tier_w)
+            if size is None or size.tier_u < least_u:
+                continue
+            key = (c, model.micro(size.volts), model.micro(size.amps), size.time_u)
+            if key not in seen:
+                seen.add(key)
+                yield size
+
+
+def _size(setup, place, tier_w):
+    d, p, c = place
+    device, cable = setup.devices[d], setup.cables[c]
+    made = model.contract(device, setup.ports[p], tier_w, cable)
+    hours = None if made is None else model.hours(device, made[2])
+    if hours is None:
+        return None
+    hours_u = time_u = model.micro(hours)
+    if setup.aim == "promise":
+        _, time_u = model.promised_contract(setup, place, model.micro(tier_w))
+    if time_u >= model.NEVER_U:
+        return None
+    return Size(d, c, *made[:2], model.micro(made[0] * made[1]), model.micro(tier_w), hours_u, time_u)
 
 
 def port_faults(setup, size):
     """Every port is an option of the model, its tier the least, no cable used too often, the sums right."""
-    options = model.options_of(setup)
+    options = options_of(setup)
     devices = {device.name: d for d, device in enumerate(setup.devices)}
     cables = {cable.name: c for c, cable in enumerate(setup.cables)}
     faults, used = [], []
@@ -74,7 +142,7 @@ def port_faults(setup, size):
             if o.cable == used[-1] and abs(o.volts - port["volts"]) < 2e-6 and abs(o.amps - port["amps"]) < 2e-6
         ]
         theirs = tuple(model.micro(port[name]) for name in ("tier_w", "port_w", "hours"))
-        if [(o.tier_u, o.watts_u, o.hours_u) for o in ours] != [theirs]:
+        if theirs not in [(o.tier_u, o.watts_u, o.hours_u) for o in ours]:
             faults.append(f"no such option: {port}")
     for c, cable in enumerate(setup.cables):
         if used.count(c) > cable.count:
@@ -82,28 +150,26 @@ def port_faults(setup, size):
     for name, field in (("total_w", "port_w"), ("tiers_sum_w", "tier_w")):
         if model.micro(size[name]) != sum(model.micro(port[field]) for port in size["ports"]):
             faults.append(f"{name} is {size[name]}")
-    if size["ports"] and model.micro(size["longest_h"]) != max(model.micro(port["hours"]) for port in size["ports"]):
-        faults.append(f"longest_h is {size['longest_h']}")
     return faults
 
 
 def expected(setup, by_u, limit_s):
     """(devices with a cable, the frontier's pairs of micro-hours and micro-watts, the shortest time first)."""
     in_time = []
-    for d, own in enumerate(model.options_of(setup)):
+    for d, own in enumerate(options_of(setup)):
         ready = setup.devices[d].ready_by_u
-        in_time += [o for o in own if ready is None or o.hours_u <= ready]
-    served = most_that_matter(setup, [o for o in in_time if by_u is None or o.hours_u <= by_u], limit_s)
+        in_time += [o for o in own if ready is None or o.time_u <= ready]
+    served = most_that_matter(setup, [o for o in in_time if by_u is None or o.time_u <= by_u], limit_s)
     pairs, options = [], [o for o in in_time if o.device in served]
     while options:
         chosen = solve(setup, options, {i: o.watts_u / 1000 for i, o in enumerate(options)}, served, limit_s)
         if chosen is None:
             break
-        pair = max(o.hours_u for o in chosen), sum(o.watts_u for o in chosen)
+        pair = max(o.time_u for o in chosen), sum(o.watts_u for o in chosen)
         if pairs and pairs[-1][1] == pair[1]:
             pairs.pop()
         pairs.append(pair)
-        options = [o for o in options if o.hours_u < pair[0]]
+        options = [o for o in options if o.time_u < pair[0]]
     return served, pairs[::-1]
 
 

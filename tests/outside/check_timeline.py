@@ -2,7 +2,8 @@
 
     python check_timeline.py BINARY --seeds 0..99
 
-Each seed is a random setup (generate.py), once with every contract kept and once with `--reshared`. From the setup, the
+Each seed is a random setup (generate.py), once with every contract kept and once with `--reshared`. A night is told at
+best: the plan's contracts, the mean of what is a range. From the setup, the
 plan and the contracts at the events, the charging equation of each device is solved as an initial value problem
 (scipy.integrate.solve_ivp): the state of charge at every point of its series within 0.01 %, the moment at which it is
 full within a second, the watts at its port by the root of V I - I^2 R = p. Then the watt-hours: the parts must add up
@@ -28,9 +29,12 @@ PRINTED = 2e-6
 def disagreements(seed, document, binary, limit_s):
     _, plan = checks.answer(binary, "assign", document, (0, 1))
     setup = setups.resolve(document)
-    cables = {cable.name: cable for cable in setup.cables}
+    ports = {(setup.chargers[port.charger][0], port.name): p for p, port in enumerate(setup.ports)}
     devices = {device.name: device for device in setup.devices}
-    ohm = {berth["device"]: cables[berth["cable"]].ohm for berth in plan["berths"]}
+    ohm = {}
+    for berth in plan["berths"]:
+        cable = setup.cable_named(ports[berth["charger"], berth["port"]], berth["cable"])
+        ohm[berth["device"]] = setup.cables[cable].ohm
     faults, nights = [], {}
     for name, flags in (("held", ()), ("reshared", ("--reshared",))):
         code, night = checks.answer(binary, "timeline", document, (0, 1), *flags)
@@ -53,7 +57,7 @@ def disagreements(seed, document, binary, limit_s):
 
 def draw(device, pct):
     """Watts that the curve asks for; on a step, what comes after it."""
-    points = device.draw_w
+    points = device.best.draw_w
     after = next((i for i, (at, _) in enumerate(points) if at > pct), len(points))
     if after == 0:
         return points[0][1]
@@ -75,8 +79,8 @@ def followed(device, ohm, series, night):
     contracts = held(device, night)
     ends = [start for start, _, _ in contracts[1:]] + [math.inf]
     at_h, told = numpy.array(series["at_h"]), numpy.array(series["soc_pct"])
-    pct, full_h = device.start_pct, 0.0 if device.start_pct >= device.target_pct else None
-    knots = sorted({point[0] for point in device.draw_w})
+    pct, full_h = device.best.start_pct, 0.0 if device.best.start_pct >= device.target_pct else None
+    knots = sorted({point[0] for point in device.best.draw_w})
     for (start_h, volts, amps), end_h in zip(contracts, ends):
         inlet_w = volts * amps - amps * amps * ohm
         now_h, end_h = start_h, min(end_h, night["until_h"] + 1)
@@ -90,7 +94,7 @@ def followed(device, ohm, series, night):
                     0.999999999 if state[0] > middle else -0.999999999
                 )
                 power_w = min(inlet_w - device.running_w, draw(device, inside))
-                return [device.efficiency * power_w / device.battery_wh * 100]
+                return [device.efficiency * power_w / device.best.battery_wh * 100]
 
             reached = lambda _, state, goal=goal: state[0] - goal
             reached.terminal, reached.direction = True, 1
@@ -139,7 +143,8 @@ def balance(devices, night):
     if abs(sum(energy.values()) - night["wall_wh"]) > 1e-5:
         yield f"the parts are {sum(energy.values())} Wh, the socket gives {night['wall_wh']} Wh"
     stored_wh = sum(
-        (series["soc_pct"][-1] - devices[series["device"]].start_pct) / 100 * devices[series["device"]].battery_wh
+        (series["soc_pct"][-1] - devices[series["device"]].best.start_pct) / 100
+        * devices[series["device"]].best.battery_wh
         for series in night["series"]
     )
     if abs(stored_wh - energy["stored_wh"]) > 1e-5 * max(1, stored_wh):

@@ -1,4 +1,4 @@
-"""Setup documents, offers, contracts, exact times and options, written from model.md alone.
+"""Offers, contracts, exact times, options and promises, written from model.md alone.
 
 Every quantity that plans are compared by is an integer here: micro-hours, micro-watts, micro-watt-hours
 (model.md section 5). Contracts and times are worked out in floating point and rounded half up once.
@@ -16,9 +16,15 @@ THETA = ((5.9, 0), (11, 15), (16, 27), (21, 45), (28, 100), (36, 140), (50, 180)
 PPS_CUTS = (5.9, 11, 16, 21)
 AVS_CUTS = ((15, 27), (20, 45), (28, 100), (36, 140), (48, 180))
 DROP_V = 0.75  # 0.5 V on VBUS and 0.25 V on ground (USB Type-C, 4.4.1)
-MICRO_B_AMPS = 1.8
+DROP_SHARE = 0.15
+PLUG_AMPS = {"usb-micro-b": 1.8, "usb-mini-b": 1.0}
+USB_A_AMPS = 1.5  # BC 1.2
+PPS_PROMISED_V = 9
+FLOOR_U = 7_500_000
 COPPER_OHM_M = 1.7241e-8  # IEC 60028, at 20 degrees Celsius
-LEGACY_PLUGS = ("usb-micro-b", "usb-mini-b")
+# Later than any time; adding a tolerance to it changes nothing that matters.
+NEVER_U = 1 << 60
+WEIGHT = {1: 4, 2: 2, 3: 1}
 
 
 def micro(value):
@@ -37,7 +43,13 @@ class Port:
     connector: str
     offers: list
     cap_w: float
+    voltages: str | None = None
+    has_lead: bool = False
     tiers_w: list = field(default_factory=list)
+
+    @property
+    def cap_u(self):
+        return micro(self.cap_w)
 
 
 @dataclass
@@ -66,15 +78,19 @@ class Cable:
     length_m: float | None
     ohm: float
     count: int
+    lead_of: int | None = None  # the port that it hangs on
 
-    def joins(self, port, device):
+    def joins(self, setup, p, device):
+        port = setup.ports[p]
+        if self.lead_of != p if port.has_lead else self.lead_of is not None:
+            return False
         long_enough = device.reach_m <= 0 if self.length_m is None else self.length_m >= device.reach_m - EPS
         return self.ends == (port.connector, device.inlet) and long_enough
 
-    def amps(self):
+    def amps(self, volts, promised):
         amps = self.max_a
-        if any(end.startswith("usb-") for end in self.ends) and self.ohm > 0:
-            amps = min(amps, DROP_V / self.ohm)
+        if promised and not self.e_marked and self.ohm > 0 and any(end.startswith("usb-") for end in self.ends):
+            amps = min(amps, DROP_SHARE * volts / self.ohm)
         if "usb-c" in self.ends and not self.e_marked:
             amps = min(amps, 3)
         return amps
@@ -86,7 +102,17 @@ class Cable:
         return self.max_v
 
     def five_volts_only(self):
-        return "usb-a" in self.ends or self.ends[1] in LEGACY_PLUGS
+        return "usb-a" in self.ends or self.ends[1] in PLUG_AMPS
+
+
+@dataclass
+class Reading:
+    """What the labels of a device leave open, answered one way."""
+
+    battery_wh: float
+    start_pct: float
+    min_w: float
+    draw_w: list
 
 
 @dataclass
@@ -95,11 +121,9 @@ class Device:
     inlet: str
     accepts: list
     max_w: float
-    min_w: float
-    battery_wh: float
-    start_pct: float
+    best: Reading
+    promised: Reading
     target_pct: float
-    draw_w: list
     efficiency: float
     running_w: float
     ready_by_u: int | None
@@ -107,17 +131,32 @@ class Device:
     reach_m: float
     port: str | None
     cable: str | None
+    usb_a_a: float | None = None
+    assumed: list = field(default_factory=list)  # (field, value, low, high, source)
     sessions: frozenset | None = None  # names of those in which it is at hand; all where None
 
+    def reading(self, promised):
+        return self.promised if promised else self.best
+
     def needs_berth(self):
-        return self.start_pct < self.target_pct or self.running_w > 0
+        return self.promised.start_pct < self.target_pct or self.running_w > 0
 
     def missing_u(self):
-        return micro(self.battery_wh * max(0, self.target_pct - self.start_pct) / 100)
+        return micro(self.best.battery_wh * max(0, self.target_pct - self.best.start_pct) / 100)
+
+    def accepts_on(self, port):
+        if port.connector == "usb-a" and self.usb_a_a is not None:
+            return [Entry(FIXED, 5, 5, self.usb_a_a)]
+        return self.accepts
+
+    def is_late(self, time_u):
+        return self.ready_by_u is not None and time_u > self.ready_by_u
 
 
 @dataclass(frozen=True)
 class Option:
+    """A device on a port through a cable, with its at-best contract; `demand_u` is D of section 6."""
+
     device: int
     port: int
     cable: int
@@ -128,6 +167,22 @@ class Option:
     tier_u: int
     hours_u: int
     late: bool
+    demand_u: int
+
+    @property
+    def place(self):
+        return self.device, self.port, self.cable
+
+
+@dataclass(frozen=True)
+class Promise:
+    """What a charger promises to a berth: the contract, or None in its place, and the time, or never."""
+
+    grant_u: int
+    volts: float | None
+    amps: float | None
+    watts_u: int | None
+    hours_u: int
 
 
 @dataclass
@@ -136,14 +191,30 @@ class Setup:
     ports: list
     pools: list
     lines: dict  # charger index to its lines; absent without combinations
-    cables: list
+    cables: list  # those in the bag as listed, then the fixed leads
     devices: list
     sessions: list = field(default_factory=list)  # of a rota: (name, hours, swap)
+    aim: str = "promise"
+    tolerance_u: int = 50_000
+    held: dict = field(default_factory=dict)  # promised contracts already worked out
+
+    def by_offer(self, charger):
+        return self.chargers[charger][1] == "offer"
 
     def takes_u(self, option):
-        """What a berth takes from pools, by its charger's `reserve`."""
-        by_contract = self.chargers[self.ports[option.port].charger][1] == "contract"
-        return option.watts_u if by_contract else option.tier_u
+        """What a berth takes from pools at best, by its charger's `reserve`."""
+        return option.tier_u if self.by_offer(self.ports[option.port].charger) else option.watts_u
+
+    def load_u(self, option):
+        """What a berth can take from others, by section 6."""
+        port = self.ports[option.port]
+        return port.cap_u if self.by_offer(port.charger) else option.demand_u
+
+    def cable_named(self, port, name):
+        leads = {cable.lead_of: c for c, cable in enumerate(self.cables) if cable.lead_of is not None}
+        if port in leads:
+            return leads[port] if name == "lead" else None
+        return next((c for c, k in enumerate(self.cables) if k.lead_of is None and k.name == name), None)
 
 
 def required_offers(pdp_w):
@@ -155,26 +226,26 @@ def required_offers(pdp_w):
 
 
 def accepted_voltages(pd_w):
-    volts = [5, 9, 15, 20] + [v for v, above in ((28, 100), (36, 140), (48, 180)) if pd_w > above]
-    return [Entry(FIXED, v, v, 5) for v in volts]
+    """The fixed voltages that a source of that PDP must have, at up to 5 A."""
+    return [Entry(FIXED, offer.high, offer.high, 5) for offer in required_offers(pd_w)]
 
 
-def offers_at(port, tier_w, printed=None):
-    """The offers (all of the port's, or the `printed` ones) at a tier, before the limit of tier / volts."""
+def offers_at(port, held_w, by_rules, printed=None):
+    """The offers (all of the port's, or the `printed` ones) of a port held at a power, before the limit of its watts."""
     printed = port.offers if printed is None else printed
-    if port.connector != "usb-c" or micro(tier_w) >= micro(port.cap_w):
+    if not by_rules or port.connector != "usb-c" or micro(held_w) >= port.cap_u:
         return printed
     kept = []
     for offer in printed:
         if offer.kind == FIXED:
-            if tier_w > theta(offer.high):
+            if held_w > theta(offer.high):
                 kept.append(offer)
             continue
         if offer.kind == PPS:
-            cuts = [cut for cut in PPS_CUTS if theta(cut) < tier_w]
+            cuts = [cut for cut in PPS_CUTS if theta(cut) < held_w]
         else:
-            cuts = [cut for cut, above in AVS_CUTS if tier_w > above]
-            if offer.high > 21 + EPS and tier_w <= 100:
+            cuts = [cut for cut, above in AVS_CUTS if held_w > above]
+            if offer.high > 21 + EPS and held_w <= 100:
                 cuts = []
         if cuts and offer.low <= cuts[-1] + EPS:
             kept.append(Entry(offer.kind, offer.low, min(offer.high, cuts[-1]), offer.amps, offer.watts))
@@ -188,7 +259,7 @@ def printed_for(port, cable):
     return [o for o in port.offers if not (o.kind == AVS and o.high > 21 + EPS)]
 
 
-def meeting_volts(offer, entry, cable):
+def meeting_volts(offer, entry, cable, promised):
     """The voltage at which an offer meets an accepted entry through a cable, or None."""
     most = cable.volts()
     if offer.kind == FIXED:
@@ -202,26 +273,61 @@ def meeting_volts(offer, entry, cable):
         return volts if meets and volts <= most + EPS else None
     if offer.kind != entry.kind or cable.five_volts_only():
         return None
-    volts = min(offer.high, entry.high, most)
-    return volts if volts >= max(offer.low, entry.low) - EPS else None
+    low, high = max(offer.low, entry.low), min(offer.high, entry.high, most)
+    if high < low - EPS:
+        return None
+    if promised and offer.kind == PPS:
+        return min(max(PPS_PROMISED_V, low), high)
+    return high
 
 
-def contract(device, port, tier_w, cable):
-    """(volts, amps, watts at the inlet), or None."""
+def matches(device, port, held_w, cable, promised, by_rules):
+    """Every (volts, amps, watts at the inlet) at which an offer meets what the device accepts."""
     found = []
-    for offer in offers_at(port, tier_w, printed_for(port, cable)):
-        for entry in device.accepts:
-            volts = meeting_volts(offer, entry, cable)
+    for offer in offers_at(port, held_w, by_rules, printed_for(port, cable)):
+        for entry in device.accepts_on(port):
+            volts = meeting_volts(offer, entry, cable, promised)
             if volts is None:
                 continue
-            amps = min(offer.amps_at(volts), entry.amps_at(volts), cable.amps(), tier_w / volts, device.max_w / volts)
+            limits = [
+                offer.amps_at(volts), entry.amps_at(volts), cable.amps(volts, promised), held_w / volts,
+                device.max_w / volts,
+            ]
+            if cable.ohm > 0:
+                limits.append(volts / (2 * cable.ohm))
+            if promised and port.connector == "usb-a" and device.usb_a_a is None:
+                limits.append(USB_A_AMPS)
+            amps = min(limits)
             found.append((volts, amps, volts * amps - amps * amps * cable.ohm))
+    return found
+
+
+def contract_by(device, port, held_w, cable, promised, by_rules):
+    """(volts, amps, watts at the inlet) with the port's voltages kept or by the rules, or None."""
+    found = matches(device, port, held_w, cable, promised, by_rules)
     if not found:
         return None
     most = max(inlet for _, _, inlet in found)
     best = min((f for f in found if f[2] >= most - 1e-9), key=lambda f: (-f[0], f[1]))
     flows = micro(best[1]) > 0 and micro(best[2]) > 0
-    return best if flows and micro(best[2]) >= micro(device.min_w) else None
+    enough = micro(best[0] * best[1]) >= micro(device.reading(promised).min_w)
+    return best if flows and enough else None
+
+
+def contract(device, port, held_w, cable, promised=False):
+    """(volts, amps, watts at the inlet) of a port held at a power, in one of the readings, or None."""
+    kept, by_rules = (contract_by(device, port, held_w, cable, promised, rules) for rules in (False, True))
+    if port.voltages is not None:
+        return by_rules if port.voltages == "rules" else kept
+    if not promised or kept is None or by_rules is None:
+        return None if promised else kept
+    return by_rules if by_rules[2] < kept[2] - 1e-9 else kept
+
+
+def demand_u(device, port, cable):
+    """D of section 6: the most volts x amps of the at-best matches with the port at its cap."""
+    found = matches(device, port, port.cap_w, cable, False, False)
+    return micro(max((volts * amps for volts, amps, _ in found), default=0))
 
 
 def pieces(points, start, target):
@@ -239,15 +345,16 @@ def pieces(points, start, target):
         yield low, high, at_low, at_high
 
 
-def hours(device, inlet_w):
-    """Exact time to full, or None where it never ends (model.md section 4)."""
+def hours(device, inlet_w, promised=False):
+    """Exact time to full in one of the readings, or None where it never ends (model.md section 4)."""
+    known = device.reading(promised)
     room = inlet_w - device.running_w
     if micro(inlet_w) <= micro(device.running_w):
         return None
-    if device.start_pct >= device.target_pct:
+    if known.start_pct >= device.target_pct:
         return 0.0
     per_watt = 0.0  # the integral of ds / min(room, draw)
-    for low, high, d0, d1 in pieces(device.draw_w, device.start_pct, device.target_pct):
+    for low, high, d0, d1 in pieces(known.draw_w, known.start_pct, device.target_pct):
         if d0 <= 0 or d1 <= 0:
             return None
         if min(d0, d1) >= room:
@@ -257,7 +364,7 @@ def hours(device, inlet_w):
         else:
             below = (high - low) * (room - min(d0, d1)) / abs(d1 - d0)
             per_watt += (high - low - below) / room + _along(below, min(d0, d1), room)
-    return device.battery_wh / 100 / device.efficiency * per_watt
+    return known.battery_wh / 100 / device.efficiency * per_watt
 
 
 def _along(length, d0, d1):
@@ -279,21 +386,28 @@ def _options_of_device(setup, d):
         if device.port not in (None, port.name, f"{setup.chargers[port.charger][0]}/{port.name}"):
             continue
         for c, cable in enumerate(setup.cables):
-            if device.cable not in (None, cable.name) or not cable.joins(port, device):
-                continue
-            seen = set()
-            for tier_w in port.tiers_w:
-                made = contract(device, port, tier_w, cable)
-                if made is None or (micro(made[0]), micro(made[1])) in seen:
-                    continue
-                seen.add((micro(made[0]), micro(made[1])))
-                time = hours(device, made[2])
-                if time is None:
-                    continue
-                late = device.ready_by_u is not None and micro(time) > device.ready_by_u
-                watts_u = micro(made[0] * made[1])
-                options.append(Option(d, p, c, *made, watts_u, micro(tier_w), micro(time), late))
+            if device.cable in (None, cable.name) and cable.joins(setup, p, device):
+                options += _options_at(device, port, cable, (d, p, c))
     return options
+
+
+def _options_at(device, port, cable, place):
+    seen = set()
+    for tier_w in port.tiers_w:
+        made = contract(device, port, tier_w, cable)
+        if made is None or (micro(made[0]), micro(made[1])) in seen:
+            continue
+        seen.add((micro(made[0]), micro(made[1])))
+        time = hours(device, made[2])
+        if time is None:
+            continue
+        watts_u, time_u = micro(made[0] * made[1]), micro(time)
+        yield Option(
+            *place, *made, watts_u, micro(tier_w), time_u, device.is_late(time_u), demand_u(device, port, cable)
+        )
+
+
+# The rules that a plan keeps (section 5).
 
 
 def broken_rules(setup, chosen):
@@ -328,14 +442,97 @@ def respected(line, tiers):
     return all(tier_u <= line.watts_u[port] for port, tier_u in tiers.items())
 
 
-def objective(setup, chosen):
-    """(without berth by priority 1, 2, 3; missing; late; times, longest first; watts), least is best."""
+# What a charger promises (section 6).
+
+
+def floor_u(setup, p):
+    """The least that a port gives whatever the others take, before its table is asked; none on another plug."""
+    port = setup.ports[p]
+    if port.connector.startswith("other:"):
+        return 0
+    shares = [(2 * pool.max_u + len(pool.ports)) // (2 * len(pool.ports)) for pool in setup.pools if p in pool.ports]
+    return min([FLOOR_U, port.cap_u, *shares])
+
+
+def table_limits(setup, chosen):
+    """(least, most) that the governing lines give each port in use; only ports of chargers with a table."""
+    limits = {}
+    for charger, lines in setup.lines.items():
+        in_use = {o.port for o in chosen if setup.ports[o.port].charger == charger}
+        ruling = governing(lines, in_use) if in_use else []
+        for p in in_use:
+            given = [line.watts_u[p] for line in ruling]
+            limits[p] = (min(given), max(given))
+    return limits
+
+
+def grants(setup, chosen):
+    """(grant, floor) of every berth, in micro-watts."""
+    limits = table_limits(setup, chosen)
+    loads = {o.port: min(setup.load_u(o), limits.get(o.port, (0, NEVER_U))[1]) for o in chosen}
+    found = []
+    for option in chosen:
+        p = option.port
+        least_line = limits.get(p, (NEVER_U, 0))[0]
+        floor = min(floor_u(setup, p), least_line)
+        rests = [
+            pool.max_u - sum(load for other, load in loads.items() if other in pool.ports and other != p)
+            for pool in setup.pools if p in pool.ports
+        ]
+        grant = min(max(floor, min(rests, default=NEVER_U)), setup.ports[p].cap_u, least_line)
+        found.append((grant, floor))
+    return found
+
+
+def held_power_u(port, demand, grant, floor):
+    """The power at which a berth's port is surely held: its cap where the grant is all that is asked, or None."""
+    if grant >= demand:
+        return port.cap_u
+    tiers = [micro(w) for w in port.tiers_w if micro(w) <= grant]
+    held = max([*tiers, floor])
+    return held if held > 0 else None
+
+
+def promised_contract(setup, place, held):
+    """(contract or None, time) of a place whose port is held at a power, promised."""
+    if (place, held) not in setup.held:
+        d, p, c = place
+        device, port = setup.devices[d], setup.ports[p]
+        held_w = port.cap_w if held == port.cap_u else held / MICRO
+        made = contract(device, port, held_w, setup.cables[c], promised=True)
+        time = None if made is None else hours(device, made[2], promised=True)
+        setup.held[place, held] = (made, NEVER_U if time is None else micro(time))
+    return setup.held[place, held]
+
+
+def promise_of(setup, option, grant, floor):
+    """What is promised to an option with this grant."""
+    held = held_power_u(setup.ports[option.port], option.demand_u, grant, floor)
+    made, time = (None, NEVER_U) if held is None else promised_contract(setup, option.place, held)
+    if made is None:
+        return Promise(grant, None, None, None, NEVER_U)
+    return Promise(grant, made[0], made[1], micro(made[0] * made[1]), time)
+
+
+def promises(setup, chosen):
+    """What is promised to each of the chosen options beside the others, in their order."""
+    return [promise_of(setup, option, *granted) for option, granted in zip(chosen, grants(setup, chosen))]
+
+
+# The order of plans (section 5).
+
+
+def unserved(setup, chosen):
+    """(without berth by priority 1, 2, 3; missing)."""
     served = {o.device for o in chosen}
     left = [d for i, d in enumerate(setup.devices) if d.needs_berth() and i not in served]
-    return (
-        *(sum(d.priority == level for d in left) for level in (1, 2, 3)),
-        sum(d.missing_u() for d in left),
-        sum(o.late for o in chosen),
-        tuple(sorted((o.hours_u for o in chosen), reverse=True)),
-        sum(o.watts_u for o in chosen),
-    )
+    return *(sum(d.priority == level for d in left) for level in (1, 2, 3)), sum(d.missing_u() for d in left)
+
+
+def places_u(setup, chosen, times, priorities):
+    """The list of times of devices of these priorities, longest first."""
+    owners = [setup.devices[o.device].priority for o in chosen]
+    return sorted((time for owner, time in zip(owners, times) if owner in priorities), reverse=True)
+
+
+URGENT, SPARE = (1, 2), (3,)

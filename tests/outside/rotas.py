@@ -1,11 +1,12 @@
-"""Rotas, from the page of decisions alone: where a berth may start, how long it lasts, and all of it as one integer program.
+"""Rotas, from the page of decisions alone: where a berth may start, how long it lasts, what it is promised.
 
 An option of model.py becomes one for every session with which its berth may start. Its `hours_u` is then the finishing
-time, counted from the start of the first session, so that the levels of milp.py are those of a rota.
+time, counted from the start of the first session, so that the levels of every_plan.py and milp.py are those of a rota.
 """
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
+import every_plan
 import milp
 import model
 from model import micro
@@ -33,15 +34,6 @@ def ends_u(setup):
     return ends
 
 
-def stays_of(setup):
-    """By device, every option from every session with which its berth may start."""
-    ends = ends_u(setup)
-    return [
-        [stay(setup, ends, option, first) for option in own for first in starts(setup, setup.devices[d])]
-        for d, own in enumerate(model.options_of(setup))
-    ]
-
-
 def at_hand(setup, device, session):
     return device.sessions is None or setup.sessions[session][0] in device.sessions
 
@@ -50,73 +42,97 @@ def starts(setup, device):
     return [s for s, (_, _, swap) in enumerate(setup.sessions) if swap and at_hand(setup, device, s)]
 
 
-def stay(setup, ends, option, first):
-    device = setup.devices[option.device]
-    finish = (ends[first - 1] if first else 0) + option.hours_u
-    last = first
-    while finish > ends[last] and last + 1 < len(ends) and at_hand(setup, device, last + 1):
-        last += 1
-    ready_by = ends[-1] if device.ready_by_u is None else device.ready_by_u
-    late = finish > ready_by or finish > ends[last]
-    hours = sum(length for _, length, _ in setup.sessions[first : last + 1])
-    kept = {f.name: getattr(option, f.name) for f in fields(model.Option) if f.name not in ("hours_u", "late")}
-    return Stay(
-        **kept, hours_u=finish, late=late, time_u=option.hours_u, first=first, last=last,
-        held_u=micro(option.volts * option.amps * hours),
-    )
-
-
-class Program(milp.Program):
-    """The rows of every session; a device has one berth in all."""
-
-    def moments(self):
-        return [lambda o, s=s: o.during(s) for s in range(len(self.setup.sessions))]
-
-    def overdrawn(self, plan):
-        overdrawn = super().overdrawn
-        return [cover for s in range(len(self.setup.sessions)) for cover in overdrawn(there(plan, s))]
-
-    def broken_rules(self, plan):
-        return broken_rules(self.setup, plan)
-
-
 def there(plan, session):
     return [o for o in plan if o.during(session)]
 
 
-def broken_rules(setup, plan):
-    """Every rule that a list of stays breaks, in exact integers."""
-    devices = [o.device for o in plan]
-    faults = [f"device {setup.devices[d].name} used twice" for d in set(devices) if devices.count(d) > 1]
-    for s, (name, _, _) in enumerate(setup.sessions):
-        faults += [f"{fault} in {name}" for fault in model.broken_rules(setup, there(plan, s))]
-    return faults
+class Rota(every_plan.OneSession):
+    """What is asked: sessions, each with its own limits and promises."""
+
+    def __init__(self, setup):
+        super().__init__(setup)
+        self.ends = ends_u(setup)
+
+    def begins_u(self, session):
+        return self.ends[session - 1] if session else 0
+
+    def options(self):
+        """By device, every option from every session with which its berth may start."""
+        setup = self.setup
+        return [
+            [self.stay(option, first) for option in own for first in starts(setup, setup.devices[d])]
+            for d, own in enumerate(model.options_of(setup))
+        ]
+
+    def stay(self, option, first):
+        setup, device = self.setup, self.setup.devices[option.device]
+        finish, last = self.begins_u(first) + option.hours_u, first
+        while finish > self.ends[last] and last + 1 < len(self.ends) and at_hand(setup, device, last + 1):
+            last += 1
+        hours = sum(length for _, length, _ in setup.sessions[first : last + 1])
+        kept = {f.name: getattr(option, f.name) for f in fields(model.Option)}
+        made = Stay(
+            **kept | {"hours_u": finish, "late": False}, time_u=option.hours_u, first=first, last=last,
+            held_u=micro(option.volts * option.amps * hours),
+        )
+        return replace(made, late=self.is_late(made, finish))
+
+    def moments(self):
+        return [lambda o, s=s: o.during(s) for s in range(len(self.setup.sessions))]
+
+    def broken_rules(self, plan):
+        """Every rule that a list of stays breaks, in exact integers."""
+        devices = [o.device for o in plan]
+        faults = [f"device {self.setup.devices[d].name} used twice" for d in set(devices) if devices.count(d) > 1]
+        for s, (name, _, _) in enumerate(self.setup.sessions):
+            faults += [f"{fault} in {name}" for fault in model.broken_rules(self.setup, there(plan, s))]
+        return faults
+
+    def promises(self, plan):
+        """Section 6 in each session by itself; the least grant of a berth's sessions counts."""
+        granted = {}
+        for s in range(len(self.setup.sessions)):
+            mine = there(plan, s)
+            for option, (grant, floor) in zip(mine, model.grants(self.setup, mine)):
+                had = granted.get(option.device, (model.NEVER_U, model.NEVER_U))
+                granted[option.device] = min(had[0], grant), min(had[1], floor)
+        found = []
+        for option in plan:
+            promise = model.promise_of(self.setup, option, *granted[option.device])
+            found.append(replace(promise, hours_u=self.finish_u(option, promise.hours_u)))
+        return found
+
+    def finish_u(self, option, time_u):
+        return min(self.begins_u(option.first) + time_u, model.NEVER_U)
+
+    def promised_time(self, option, held):
+        return self.finish_u(option, super().promised_time(option, held))
+
+    def is_late(self, option, time_u):
+        """Beyond its own time, or not full when its berth ends."""
+        ready_by = self.setup.devices[option.device].ready_by_u
+        return time_u > min(self.ends[-1] if ready_by is None else ready_by, self.ends[option.last])
+
+    def group(self, option):
+        return *option.place, option.first, option.last
+
+    def compared(self, option):
+        # At best what is full sooner lasts no longer. Promised, a berth that ends sooner may be the worse.
+        return option.first if self.setup.aim == "best" else (option.first, option.last)
+
+    def sums(self):
+        weighted, _ = super().sums()
+        return [lambda o: int(o.first > 0), weighted, lambda o: o.held_u]
+
+    def tie(self, option):
+        return *super().tie(option), option.first
 
 
-def objective(setup, plan):
-    """As model.objective, then the berths that start after the first session, and the watt-hours held."""
-    return (*model.objective(setup, plan)[:-1], sum(o.first > 0 for o in plan), sum(o.held_u for o in plan))
-
-
-def without_dominated(setup, stays):
-    """As milp.without_dominated, from each session: what is full sooner lasts no longer, and is no later."""
-    firsts = sorted({o.first for o in stays})
-    return [o for first in firsts for o in milp.without_dominated(setup, [o for o in stays if o.first == first])]
+def best(setup, most=200_000):
+    """The best rota, every one tried."""
+    return every_plan.best(setup, most, Rota(setup))
 
 
 def solve(setup, limit_s=60.0):
-    """(objective vector, one best rota, number of programs solved)."""
-    stays = [o for own in stays_of(setup) for o in without_dominated(setup, own)]
-    if not stays:
-        return objective(setup, []), [], 0
-    program = Program(setup, stays, limit_s)
-    allowed, chosen = milp.settle_times(program)
-    if chosen:
-        swapped = {i: 1 for i in allowed if stays[i].first > 0}
-        if swapped:
-            chosen = program.solve(swapped, allowed)
-            program.row(0, sum(i in swapped for i in chosen), swapped)
-        held = {i: stays[i].held_u / 1000 for i in allowed}  # milliwatt-hours: see highs.FEASIBILITY
-        chosen = program.solve(held, allowed)
-    plan = [stays[i] for i in chosen]
-    return objective(setup, plan), plan, program.solves
+    """The best rota by the integer program."""
+    return milp.solve(setup, limit_s, Rota(setup))

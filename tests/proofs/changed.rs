@@ -9,7 +9,9 @@
 
 use super::random_setup::mid::{Family, mid_setup};
 use super::random_setup::small_setup;
-use super::{cases, number, numbers, planned, proven, refusal, rehashed, setup, with_number};
+use super::{
+    by_times, cases, number, numbers, planned, proven, refusal, rehashed, setup, with_number,
+};
 
 const SETUPS: u64 = 120;
 
@@ -32,7 +34,7 @@ fn changes(number: i128) -> Vec<i128> {
 fn any_changed_number_is_refused() {
     let mut tried = 0_u64;
     for seed in 0..cases(SETUPS) {
-        let setup = setup(&small_setup(seed));
+        let setup = setup(&by_times(&small_setup(seed)));
         let plan = planned(&setup);
         let text = proven(&setup, &plan).to_json();
         for at in numbers(&text) {
@@ -65,6 +67,8 @@ fn a_changed_claim_or_bound_is_refused_with_a_digest_that_fits() {
     let small = (0..cases(SETUPS)).map(small_setup);
     let mid = (0..6).map(|seed| mid_setup(seed, 8, 6, Family::Combinations));
     for (case, json) in small.chain(mid).enumerate() {
+        // A proof of who sits, or of the times too.
+        let json = if case % 3 == 0 { json } else { by_times(&json) };
         let setup = setup(&json);
         let plan = planned(&setup);
         let text = proven(&setup, &plan).to_json();
@@ -100,7 +104,10 @@ fn a_changed_claim_or_bound_is_refused_with_a_digest_that_fits() {
 fn a_proof_is_of_one_setup_and_one_plan() {
     let (mut setups, mut plans) = (0, 0);
     for seed in 0..40 {
-        let (one, other) = (setup(&small_setup(seed)), setup(&small_setup(seed + 1)));
+        let (one, other) = (
+            setup(&by_times(&small_setup(seed))),
+            setup(&small_setup(seed + 1)),
+        );
         let (plan, other_plan) = (planned(&one), planned(&other));
         let (proof, other_proof) = (proven(&one, &plan), proven(&other, &other_plan));
         let refused = refusal(&one, &plan, &other_proof.to_json());

@@ -10,6 +10,7 @@ fn case() -> (Setup, Plan, Value) {
     let device =
         |name, priority| json!({"name": name, "pd_w": 20, "battery_wh": 20, "priority": priority});
     let document = json!({
+        "aim": "best",
         "chargers": [{
             "name": "desk",
             "ports": [{"name": "C1", "pd_w": 20}, {"name": "C2", "pd_w": 30}],
@@ -174,17 +175,20 @@ fn what_is_missing_or_unknown_is_refused() {
     };
     for (expected, change) in [
         (
-            "proof.body.version: must be 1",
-            (|p| p["body"]["version"] = json!(2)) as fn(&mut Value),
+            "proof.body.version: must be 2",
+            (|p| p["body"]["version"] = json!(1)) as fn(&mut Value),
         ),
         ("proof.body.claimed: these", |p| {
+            p["body"]["claimed"]["late"] = json!([0, 1, 0]);
+        }),
+        ("the number 1 cannot stand here", |p| {
             p["body"]["claimed"]["late"] = json!(1);
         }),
         ("proof.body.claims: there must be one", |p| {
             p["body"]["claims"] = json!([]);
         }),
         ("proof.body.claims: there must be one", |p| {
-            p["body"]["claims"][0]["less"] = json!("late");
+            p["body"]["claims"][0]["less"] = json!("late-2");
         }),
         ("another setup", |p| p["body"]["setup_sha256"] = json!("")),
         ("another plan", |p| p["body"]["plan_sha256"] = json!("")),

@@ -28,6 +28,20 @@ fn setup(json: &str) -> Setup {
     Setup::from_json(json).expect("the setup is valid")
 }
 
+/// The setup with its plan chosen by the times at best, of which a proof tells too.
+fn by_times(json: &str) -> String {
+    let mut document: Value = serde_json::from_str(json).expect("JSON");
+    document["aim"] = "best".into();
+    document.to_string()
+}
+
+/// As [`by_times`], the longest time as short as can be, nothing let pass.
+fn exactly(json: &str) -> String {
+    let mut document: Value = serde_json::from_str(&by_times(json)).expect("JSON");
+    document["tolerance_h"] = 0.into();
+    document.to_string()
+}
+
 fn planned(setup: &Setup) -> Plan {
     assign(setup).expect("the setup has a plan")
 }
@@ -70,6 +84,13 @@ fn rehashed(text: &str) -> Option<String> {
     ))
 }
 
+/// Hours as proofs have them.
+fn millionths(hours: f64) -> i64 {
+    #[expect(clippy::cast_possible_truncation, reason = "it is whole, and small")]
+    let whole = (hours * 1e6).round() as i64;
+    whole
+}
+
 /// Where the whole numbers of a text stand, those within quotes aside.
 fn numbers(text: &str) -> Vec<Range<usize>> {
     let (mut found, mut quoted, mut start) = (Vec::new(), false, None);
@@ -96,12 +117,17 @@ fn number(text: &str, at: &Range<usize>) -> i128 {
     text[at.clone()].parse().expect("it was found as a number")
 }
 
+/// The numbers claimed: without a berth by priority, missing, late by priority, longest.
 fn claimed(proof: &Proof) -> Vec<i64> {
     let text: Value = serde_json::from_str(&proof.to_json()).expect("JSON");
     let claimed = &text["body"]["claimed"];
-    let unserved = claimed["unserved"].as_array().expect("three").iter();
-    let rest = ["missing", "late", "longest"].map(|name| &claimed[name]);
-    let all = unserved.chain(rest);
+    let of = |name: &str| match &claimed[name] {
+        Value::Array(by_priority) => by_priority.clone(),
+        number => vec![number.clone()],
+    };
+    let all = ["unserved", "missing", "late", "longest"]
+        .into_iter()
+        .flat_map(of);
     all.map(|value| value.as_i64().expect("a whole number"))
         .collect()
 }

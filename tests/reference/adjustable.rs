@@ -1,8 +1,11 @@
-//! How far the adjustable supplies reach at which power.
+//! How far the adjustable supplies reach at which power, where a charger keeps to what the
+//! power rules require of it.
 
 use serde_json::{Value, json};
 
-use crate::common::{berth_of, charger, held, ideal_cable, near, setup, thirsty, unserved};
+use crate::common::{
+    berth_of, charger, held, held_by_label, ideal_cable, near, setup, thirsty, unserved,
+};
 
 /// A port held at `watts`, and the highest voltage to which its range then goes.
 #[track_caller]
@@ -48,8 +51,9 @@ fn programmable_ranges_by_power() {
     }
 }
 
-/// The same table's ranges as a label prints them: a port that may use all of its
-/// power goes to the printed end. Read, as above.
+/// The same table's ranges as labels print them, most without the mark: a port that may use
+/// all of its power goes to the printed end. Read, as above. A device prints the table's
+/// ranges from 3.3 V, or from 5 V as later revisions have them (memory).
 #[test]
 fn programmable_ranges_as_printed() {
     for (offers, volts) in [
@@ -59,10 +63,37 @@ fn programmable_ranges_as_printed() {
         ("3.3-21V 3A", 21.0),
     ] {
         let port = json!({"name": "C1", "offers": offers});
-        let device = thirsty("3.3-21V 5A");
-        let berth = berth_of(&setup(&charger(&port), &ideal_cable(), &device));
-        near("volts", berth.volts, volts, 1e-6);
-        near("amps", berth.amps, 3.0, 1e-6);
+        let from_5 = format!("5-{volts}V 5A");
+        for accepts in ["3.3-21V 5A", "5-21V 5A", "PPS 3.3-21V 5A", &from_5] {
+            let berth = berth_of(&setup(&charger(&port), &ideal_cable(), &thirsty(accepts)));
+            near("volts", berth.volts, volts, 1e-6);
+            near("amps", berth.amps, 3.0, 1e-6);
+        }
+        // No range of the table, so an input that takes any fixed voltage within it.
+        unserved(&setup(
+            &charger(&port),
+            &ideal_cable(),
+            &thirsty("5-20V 5A"),
+        ));
+    }
+}
+
+/// The same table says how far a source must reach, not where it must stop (read, in the
+/// chip maker's rule: "at least"): a port that keeps its range reaches the printed end at any
+/// power, with less current.
+#[test]
+fn a_range_may_be_kept() {
+    let port = json!({"name": "C1", "offers": "PPS 3.3-21V 5A"});
+    let device = thirsty("PPS 3.3-21V 5A");
+    for watts in [7.5, 15.0, 27.0, 45.0] {
+        let silent = held_by_label(&port, watts);
+        let mut kept = silent.clone();
+        kept["voltages"] = json!("kept");
+        for charger in [silent, kept] {
+            let berth = berth_of(&setup(&charger, &ideal_cable(), &device));
+            near("volts", berth.volts, 21.0, 1e-6);
+            near("amps", berth.amps, watts / 21.0, 1e-6);
+        }
     }
 }
 
@@ -124,6 +155,11 @@ fn extended_amps(pdp_w: f64, range_top_v: f64, volts: f64, amps: f64) {
 /// read, in the test house's article. The other rows: arithmetic from the rule.
 #[test]
 fn extended_adjustable_current() {
+    // Beyond 21 V no programmable range reaches, so the mark may be left out.
+    let unmarked = json!({"name": "C1", "offers": "15-28V 5A"});
+    let device = thirsty("AVS 15-28V 5A");
+    let berth = berth_of(&setup(&charger(&unmarked), &ideal_cable(), &device));
+    near("volts", berth.volts, 28.0, 1e-6);
     extended_amps(144.0, 36.0, 28.8, 5.0);
     extended_amps(144.0, 36.0, 36.0, 4.0);
     extended_amps(144.0, 36.0, 15.0, 5.0);

@@ -3,7 +3,8 @@
 //! Row i, column j of a matrix is the time that device i takes on port j. Port j
 //! offers a narrow programmable range of its own, and device i accepts that range at
 //! just the current that fills its battery in that time. So the least longest time
-//! of the plan is the bottleneck of the matrix.
+//! of the plan is the bottleneck of the matrix. The times are those at best, and without a
+//! tolerance: whole hours are all that the matrices have.
 
 use serde_json::{Value, json};
 
@@ -51,12 +52,12 @@ fn posed(hours: &[Vec<u32>], battery_wh: &[f64]) -> Value {
         })
     };
     json!({
-        "version": 1,
+        "version": 1, "aim": "best", "tolerance_h": 0,
         // One tier above every port's cap: nothing is held below it.
         "chargers": [{
             "name": "charger", "tiers_w": [240], "ports": (0..ports).map(port).collect::<Vec<_>>()
         }],
-        "cables": [{"name": "cable", "e_marked": true, "ohm": 0, "count": ports}],
+        "cables": [{"name": "cable", "e_marked": true, "max_a": 5, "ohm": 0, "count": ports}],
         "devices": (0..hours.len()).map(device).collect::<Vec<_>>()
     })
 }

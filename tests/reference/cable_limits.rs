@@ -7,7 +7,8 @@ use crate::common::{berth_of, charger, near, setup};
 /// The most that a port of `pdp_w` supplies through each of four kinds of cables, rated
 /// but otherwise unknown, into a device that accepts every fixed voltage. What is
 /// printed on a cable counts for nothing above 3 A without the mark, and above 21 V
-/// without the mark for 5 A.
+/// without the mark for 5 A; the mark alone stands for 3 A. Watts as printed are the
+/// standard's three kinds.
 #[track_caller]
 fn through(pdp_w: f64, [plain, marked_3a, marked_5a, extended]: [f64; 4]) {
     let charger = charger(&json!({"name": "C1", "pd_w": pdp_w}));
@@ -26,11 +27,18 @@ fn through(pdp_w: f64, [plain, marked_3a, marked_5a, extended]: [f64; 4]) {
             json!({"name": "3 A, 50 V", "e_marked": true, "max_a": 3, "max_v": 50}),
             marked_3a,
         ),
-        (json!({"name": "5 A, 20 V", "e_marked": true}), marked_5a),
+        (json!({"name": "marked", "e_marked": true}), marked_3a),
         (
-            json!({"name": "5 A, 50 V", "e_marked": true, "max_v": 50}),
+            json!({"name": "5 A, 20 V", "e_marked": true, "max_a": 5}),
+            marked_5a,
+        ),
+        (
+            json!({"name": "5 A, 50 V", "e_marked": true, "max_a": 5, "max_v": 50}),
             extended,
         ),
+        (json!({"name": "60 W", "watts": 60}), plain),
+        (json!({"name": "100 W", "watts": 100}), marked_5a),
+        (json!({"name": "240 W", "watts": 240}), extended),
     ] {
         let berth = berth_of(&setup(&charger, &cable, &device));
         near(

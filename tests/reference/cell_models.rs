@@ -6,13 +6,15 @@
 //! converter, no load, nothing measured on hardware.
 
 use serde_json::{Value, json};
-use wattberth::{Plan, TimelineOptions, assign, timeline_with};
+use wattberth::{Happening, Plan, TimelineOptions, assign, timeline_with};
 
 use crate::common::{charger, checked, ideal_cable, near, plan_of, setup};
 
 /// One row of a run.
 struct Sample {
     hours: f64,
+    /// Whether the voltage limit is reached.
+    held: bool,
     /// Charge over the cyclable capacity.
     soc: f64,
     watts: f64,
@@ -38,6 +40,7 @@ impl Run {
             let number = |at: usize| -> f64 { cells[at].parse().expect("a number") };
             Sample {
                 hours: number(0) / 3600.0,
+                held: cells[1] == "CV",
                 soc: number(2),
                 watts: number(5),
                 watt_hours: number(6),
@@ -105,16 +108,20 @@ macro_rules! run {
     };
 }
 
-/// Every run, with what is measured on it: the deviation of our default curve, in
-/// percent, and whether that curve means more than 1C.
-fn runs() -> [(Run, f64, bool); 6] {
+/// Every run, with what is measured on it: its peak power over its energy (in 1/h), and the
+/// deviation of our default curve, in percent.
+///
+/// Computed from the files apart from the library. With E the energy and P the peak, all of
+/// P flows until 100 − 20 P / E %, the share s; the rest, 1 − s, falls in a line from P to
+/// P / 10. That takes E / P × (s + (1 − s) ln 10 / 0.9).
+fn runs() -> [(Run, f64, f64); 6] {
     [
-        (run!("dfn_chen2020_cpcv_9W_soc00"), 11.93, false),
-        (run!("dfn_chen2020_cccv_C2_soc00"), -0.20, false),
-        (run!("dfn_chen2020_cpcv_18W_soc00"), -15.32, false),
-        (run!("spm_ai2020_cccv_1C_soc00"), 1.82, false),
-        (run!("dfn_chen2020_cccv_1C_soc00"), -25.51, true),
-        (run!("spm_chen2020_cccv_1C_soc00"), -19.23, true),
+        (run!("dfn_chen2020_cpcv_9W_soc00"), 0.461, -2.40),
+        (run!("dfn_chen2020_cccv_C2_soc00"), 0.537, -11.18),
+        (run!("dfn_chen2020_cpcv_18W_soc00"), 0.902, -17.28),
+        (run!("spm_ai2020_cccv_1C_soc00"), 0.996, 1.72),
+        (run!("dfn_chen2020_cccv_1C_soc00"), 1.050, -24.63),
+        (run!("spm_chen2020_cccv_1C_soc00"), 1.061, -18.05),
     ]
 }
 
@@ -179,31 +186,72 @@ fn the_night_follows_the_run() {
     }
 }
 
-/// The default curve (all of `max_w` to 80 %, a tenth of it at 100 %) with `max_w`
-/// at the run's peak. Up to 1C it is within 16 % of every model: late to taper for
-/// the slowest (+12 %, which held its power to 88 %), early for one (-15 %, at 0.9C).
-/// Above, it is up to a quarter too fast, and a caution says so.
+/// The default curve (all of `max_w` to a point that moves with the rate, a tenth of it at
+/// 100 %) with `max_w` at the run's peak. It is too fast, by up to 18 % up to 1C and by up to
+/// a quarter above, and at most 2 % too slow. A run at constant power meets it best where it
+/// is slow; one at constant current is at its peak only at the end of its first phase.
 #[test]
 fn default_curve() {
-    for (run, measured_pct, more_than_1c) in runs() {
+    for (run, rate, measured_pct) in runs() {
         let plan = run.plan(None);
-        near(
-            "deviation in %",
-            run.deviation_pct(&plan),
-            measured_pct,
-            0.01,
-        );
-        let rate = run.peak_w() / run.end().watt_hours;
-        assert_eq!(rate > 1.0, more_than_1c, "{rate} C at the peak");
+        let deviation = run.deviation_pct(&plan);
+        near("deviation in %", deviation, measured_pct, 0.01);
+        near("rate", run.peak_w() / run.end().watt_hours, rate, 5e-4);
+        let too_fast_pct = if rate > 1.0 { 25.0 } else { 18.0 };
         assert!(
-            more_than_1c || measured_pct.abs() < 16.0,
-            "the stated tolerance"
+            (-too_fast_pct..2.0).contains(&deviation),
+            "the stated tolerance: {deviation} % at {rate} / h"
         );
-        assert_eq!(
-            plan.cautions.iter().any(|caution| caution.contains("1C")),
-            more_than_1c,
-            "{rate} C, cautions {:?}",
-            plan.cautions
-        );
+    }
+}
+
+/// What is missing when a cell reaches its voltage limit grows with the rate: in the same
+/// model of the same cell 0.31 of the charge at 1C and 0.14 at C/2, 0.28 at 18 W and 0.12 at
+/// 9 W; in a simpler model 0.20 at 1C, and for another cell 0.10 (counted in the files). The
+/// default curve begins to taper the earlier, too, in each pair, and within 0.11 of every
+/// run: at 1C it lies between the models.
+#[test]
+fn the_taper_begins_the_earlier_the_faster() {
+    let missing = |run: &Run| {
+        let held = run.0.iter().position(|sample| sample.held);
+        1.0 - run.0[held.expect("every run is held in the end")].soc
+    };
+    let ours = |run: &Run| {
+        let setup = checked(&run.setup(None));
+        let plan = assign(&setup).expect("it is planned");
+        let night = timeline_with(&setup, &plan, &TimelineOptions::default());
+        let night = night.expect("its own plan");
+        let begins = night
+            .events
+            .iter()
+            .find(|event| event.what == Happening::Taper);
+        let begins = begins.expect("the curve tapers");
+        1.0 - begins.soc_pct.expect("a device's") / 100.0
+    };
+    for (fast, slow, [fast_lacks, slow_lacks]) in [
+        (
+            run!("dfn_chen2020_cccv_1C_soc00"),
+            run!("dfn_chen2020_cccv_C2_soc00"),
+            [0.313, 0.144],
+        ),
+        (
+            run!("dfn_chen2020_cpcv_18W_soc00"),
+            run!("dfn_chen2020_cpcv_9W_soc00"),
+            [0.282, 0.116],
+        ),
+    ] {
+        near("missing in the run", missing(&fast), fast_lacks, 1e-3);
+        near("missing in the run", missing(&slow), slow_lacks, 1e-3);
+        assert!(ours(&fast) > ours(&slow), "the earlier, the faster");
+        for run in [fast, slow] {
+            near("missing in ours", ours(&run), missing(&run), 0.11);
+        }
+    }
+    for (run, lacks) in [
+        (run!("spm_chen2020_cccv_1C_soc00"), 0.205),
+        (run!("spm_ai2020_cccv_1C_soc00"), 0.096),
+    ] {
+        near("missing in the run", missing(&run), lacks, 1e-3);
+        near("missing in ours", ours(&run), missing(&run), 0.11);
     }
 }

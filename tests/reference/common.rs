@@ -24,9 +24,13 @@ pub(crate) fn plan_of(setup: &Value) -> Plan {
     }
 }
 
-/// One port, one cable, one device.
+/// One port, one cable, one device, planned by the contract that the standards allow: what
+/// a charger of unknown habits promises is less, and is checked where a source says so.
 pub(crate) fn setup(charger: &Value, cable: &Value, device: &Value) -> Value {
-    json!({"version": 1, "chargers": [charger], "cables": [cable], "devices": [device]})
+    json!({
+        "version": 1, "aim": "best", "tolerance_h": 0,
+        "chargers": [charger], "cables": [cable], "devices": [device]
+    })
 }
 
 /// The setup, which has no fault.
@@ -62,14 +66,22 @@ pub(crate) fn charger(port: &Value) -> Value {
     json!({"name": "charger", "ports": [port]})
 }
 
-/// The same, its table granting the port no more than `watts`.
+/// The same, its table granting the port no more than `watts`, and offering then only the
+/// voltages that the power rules require.
 pub(crate) fn held(port: &Value, watts: f64) -> Value {
+    let mut charger = held_by_label(port, watts);
+    charger["voltages"] = json!("rules");
+    charger
+}
+
+/// The same, its label silent on which voltages are left.
+pub(crate) fn held_by_label(port: &Value, watts: f64) -> Value {
     json!({"name": "charger", "ports": [port], "combinations": [{"C1": watts}]})
 }
 
 /// A cable that limits nothing: e-marked, 50 V and 5 A, without resistance.
 pub(crate) fn ideal_cable() -> Value {
-    json!({"name": "cable", "e_marked": true, "max_v": 50, "ohm": 0})
+    json!({"name": "cable", "e_marked": true, "max_a": 5, "max_v": 50, "ohm": 0})
 }
 
 /// A device that takes all it is given, at the voltages of `accepts` only.

@@ -19,20 +19,49 @@ fn case(from: &str, offers: &str, inlet: &str, amps: f64) {
 
 /// 0.5 A from USB 2.0 and 0.9 A from USB 3.x ports; 1.5 A (7.5 W) from a dedicated
 /// charging port of BC 1.2 (IEC 62680-1-1); 1.5 and 3.0 A from a type C port
-/// (IEC 63002:2021, 4.4). All read. Into the old micro and mini plugs no more than
-/// their contacts bear, 1.8 A: memory.
+/// (IEC 63002:2021, 4.4). All read. Into the old plugs no more than their contacts bear,
+/// 1.8 A into micro and 1 A into mini: memory.
 #[test]
 fn currents() {
     case("usb-a", "5V 500mA", "usb-micro-b", 0.5);
     case("usb-a", "5V 900mA", "usb-micro-b", 0.9);
     case("usb-a", "5V 1.5A", "usb-micro-b", 1.5);
     case("usb-a", "5V 2.4A", "usb-micro-b", 1.8);
-    case("usb-a", "5V 2.4A", "usb-mini-b", 1.8);
+    case("usb-a", "5V 500mA", "usb-mini-b", 0.5);
+    case("usb-a", "5V 2.4A", "usb-mini-b", 1.0);
     case("usb-a", "5V 2.4A", "usb-c", 2.4);
     case("usb-c", "5V 500mA", "usb-c", 0.5);
     case("usb-c", "5V 1.5A", "usb-c", 1.5);
     case("usb-c", "5V 3A", "usb-c", 3.0);
     case("usb-c", "5V 3A", "usb-micro-b", 1.8);
+    case("usb-c", "5V 3A", "usb-mini-b", 1.0);
+}
+
+/// What is promised at a type A port; `known_a` is the current that the device is known to
+/// take there.
+#[track_caller]
+fn promised(offers: &str, known_a: Option<f64>, amps: f64) {
+    let port = json!({"name": "A1", "connector": "usb-a", "offers": offers});
+    let cable = json!({"name": "cable", "from": "usb-a"});
+    let mut device = json!({"name": "device", "accepts": "5V 3A", "battery_wh": 10});
+    if let Some(known_a) = known_a {
+        device["usb_a_a"] = json!(known_a);
+    }
+    let berth = berth_of(&setup(&charger(&port), &cable, &device));
+    let watts = berth.promised_w.expect("5 V are promised");
+    near("promised watts", watts, 5.0 * amps, 1e-5);
+}
+
+/// From a dedicated charging port a device draws at most 1.5 A: BC 1.2 (IEC 62680-1-1);
+/// read. More is a scheme of the makers, which only counts where it is known to work.
+#[test]
+fn what_type_a_promises() {
+    promised("5V 500mA", None, 0.5);
+    promised("5V 900mA", None, 0.9);
+    promised("5V 1.5A", None, 1.5);
+    promised("5V 2.4A", None, 1.5);
+    promised("5V 2.4A", Some(2.4), 2.4);
+    promised("5V 2.4A", Some(1.0), 1.0);
 }
 
 /// Anything but 5 V needs USB PD (IEC 63002:2021, 4.5; read), which speaks over a

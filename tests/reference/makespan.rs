@@ -22,6 +22,7 @@ fn posed(machines: usize, jobs: &[u32]) -> Value {
         })
     };
     json!({
+        "aim": "best", "tolerance_h": 0,
         "sessions": (0..16).map(|h| json!({"name": format!("{h}"), "hours": 1})).collect::<Vec<_>>(),
         "chargers": [{"name": "shop", "ports": (0..machines).map(port).collect::<Vec<_>>()}],
         "cables": [{"name": "feed", "from": "usb-a", "ohm": 0, "count": machines}],

@@ -9,7 +9,9 @@
 use serde_json::json;
 use wattberth::Reason;
 
-use crate::common::{berth_of, charger, held, ideal_cable, near, setup, thirsty, unserved};
+use crate::common::{
+    berth_of, charger, held, held_by_label, ideal_cable, near, setup, thirsty, unserved,
+};
 
 /// The fixed voltages of USB PD, in volts.
 const VOLTS: [f64; 7] = [5.0, 9.0, 15.0, 20.0, 28.0, 36.0, 48.0];
@@ -18,8 +20,8 @@ const VOLTS: [f64; 7] = [5.0, 9.0, 15.0, 20.0, 28.0, 36.0, 48.0];
 const NONE: f64 = 0.0;
 
 /// A port of `pdp_w` against devices that accept one voltage each, at 5 A; and a
-/// port of 240 W whose charger leaves it `pdp_w`, which the rules bind alike: what a
-/// port can supply now is what it may advertise.
+/// port of 240 W whose charger leaves it `pdp_w` and then offers no voltage that is not
+/// required of one that can supply so much.
 #[track_caller]
 fn case(pdp_w: f64, required_a: [f64; 7]) {
     let own = charger(&json!({"name": "C1", "pd_w": pdp_w}));
@@ -99,4 +101,43 @@ fn extended_range_at_its_bounds() {
     case(180.0, [3.0, 3.0, 3.0, 5.0, 5.0, 5.0, NONE]);
     case(180.01, [3.0, 3.0, 3.0, 5.0, 5.0, 5.0, 180.01 / 48.0]);
     case(240.0, [3.0, 3.0, 3.0, 5.0, 5.0, 5.0, 5.0]);
+}
+
+/// The table is the least that a source of such power offers; more is allowed (12 V, say, or
+/// more current at 9 V): read, beside the table. So a port of 240 W that is left less may go
+/// on offering its higher voltages, at the current that the power allows.
+#[test]
+fn the_rules_are_a_minimum() {
+    let port = json!({"name": "C1", "pd_w": 240});
+    let offered_a = [3.0, 3.0, 3.0, 5.0, 5.0, 5.0, 5.0];
+    for watts in [7.5, 15.0, 27.0, 45.0, 100.0] {
+        let silent = held_by_label(&port, watts);
+        let mut kept = silent.clone();
+        kept["voltages"] = json!("kept");
+        for charger in [silent, kept] {
+            for (volts, most_a) in VOLTS.into_iter().zip(offered_a) {
+                let device = thirsty(&format!("{volts}V 5A"));
+                let berth = berth_of(&setup(&charger, &ideal_cable(), &device));
+                assert_eq!(berth.volts, volts, "{watts} W");
+                let what = format!("{volts} V of {watts} W");
+                near(&what, berth.amps, f64::min(most_a, watts / volts), 1e-6);
+            }
+        }
+    }
+}
+
+/// Since more is only allowed, a label that is silent promises no more than the table: of
+/// 45 W that is no 20 V, and of what this device takes 5 V 3 A are left.
+#[test]
+fn only_the_minimum_is_promised() {
+    let device = thirsty("5V 3A, 20V 5A");
+    for (voltages, watts) in [(None, 15.0), (Some("rules"), 15.0), (Some("kept"), 45.0)] {
+        let mut charger = held_by_label(&json!({"name": "C1", "pd_w": 65}), 45.0);
+        if let Some(voltages) = voltages {
+            charger["voltages"] = json!(voltages);
+        }
+        let berth = berth_of(&setup(&charger, &ideal_cable(), &device));
+        let promised_w = berth.promised_w.expect("5 V are promised");
+        near(voltages.unwrap_or("silent"), promised_w, watts, 1e-5);
+    }
 }

@@ -18,7 +18,7 @@ fn sized(json: &str, by_h: Option<f64>) -> Sizing {
 }
 
 /// The setup with its counts expanded, without a session, without pins onto ports, on
-/// one charger.
+/// one charger; with a cable of 240 W for each device where it has none.
 fn on(json: &str, charger: &Value) -> Value {
     let mut setup: Value = serde_json::from_str(json).expect("the generator writes JSON");
     let top = setup.as_object_mut().expect("a setup is an object");
@@ -40,8 +40,26 @@ fn on(json: &str, charger: &Value) -> Value {
             devices.push(one);
         }
     }
+    let number = |of: &Value| of["reach_m"].as_f64().unwrap_or(0.0);
+    let farthest_m = devices.iter().map(number).fold(0.0, f64::max);
+    if top["cables"].as_array().is_none_or(Vec::is_empty) {
+        top["cables"] = json!([{
+            "name": "of our own", "watts": 240, "count": devices.len(), "length_m": farthest_m,
+        }]);
+    }
     top.insert("devices".to_owned(), devices.into());
     setup
+}
+
+/// The powers that ports are sold with.
+const SOLD_W: [f64; 9] = [15.0, 20.0, 30.0, 45.0, 65.0, 100.0, 140.0, 180.0, 240.0];
+
+/// With another aim, and without a tolerance.
+fn aimed(json: &str, aim: &str) -> String {
+    let mut setup: Value = serde_json::from_str(json).expect("the generator writes JSON");
+    setup["aim"] = json!(aim);
+    setup["tolerance_h"] = json!(0);
+    setup.to_string()
 }
 
 /// The longest time and the watts of each point of the frontier, in whole millionths.

@@ -1,12 +1,14 @@
 //! A night worked by hand.
 
+use serde_json::json;
 use wattberth::{
-    Cable, Charger, Device, Error, Happening, Plan, Port, SetupDocument, Sharing, Status,
-    TimelineOptions, assign, reshared, reshared_with, timeline_with,
+    Aim, Cable, Charger, Device, Error, Happening, Plan, Port, Setup, SetupDocument, Sharing,
+    Status, TimelineOptions, assign, reshared, reshared_with, timeline_with,
 };
 
 /// Two devices that take whatever they get, on 60 W for both. A tier of 45 and one of 15
-/// fit, or 30 and 30; the smaller battery is full first.
+/// fit, or 30 and 30; the smaller battery is full first. What is held is what the plan
+/// says at best.
 fn two() -> SetupDocument {
     let bare = Cable::c_to_c("bare").ohm(0.0).length_m(1.0).count(2);
     let device = |name: &str, wh: f64| {
@@ -16,6 +18,8 @@ fn two() -> SetupDocument {
             .draw_w([(0.0, 60.0)])
     };
     SetupDocument::new()
+        .aim(Aim::Best)
+        .tolerance_h(0.0)
         .charger(
             Charger::new("cube")
                 .port(Port::pd("C1", 60.0))
@@ -39,7 +43,7 @@ fn the_last_one_gets_more_once_the_other_is_full() {
     assert_eq!((found.last_h, found.status), (1.0, Status::Optimal));
 
     let mut larger = two();
-    larger.devices[0].battery_wh = Some(90.0);
+    larger.devices[0].battery_wh = Some(90.0.into());
     let setup = larger.check().expect("it is a setup");
     let plan = assign(&setup).expect("it is planned");
     assert_eq!(plan.longest_h, 2.0);
@@ -76,8 +80,8 @@ fn the_last_one_gets_more_once_the_other_is_full() {
 #[test]
 fn a_charger_with_room_beside_a_full_device_gives_it_away() {
     let mut roomier = two();
-    roomier.devices[0].battery_wh = Some(105.0);
-    roomier.devices[1].battery_wh = Some(20.0);
+    roomier.devices[0].battery_wh = Some(105.0.into());
+    roomier.devices[1].battery_wh = Some(20.0.into());
     roomier.chargers[0].max_w = Some(67.5);
     let setup = roomier.check().expect("it is a setup");
     let plan = assign(&setup).expect("it is planned");
@@ -97,11 +101,11 @@ fn a_charger_with_room_beside_a_full_device_gives_it_away() {
 #[test]
 fn a_full_device_keeps_what_it_runs_on() {
     let mut roomier = two();
-    roomier.devices[0].battery_wh = Some(105.0);
+    roomier.devices[0].battery_wh = Some(105.0.into());
     roomier.chargers[0].max_w = Some(67.5);
     // It runs on more than 7.5 W: after it is full it keeps 15 W, and 60 W do not fit.
     roomier.devices[1].running_w = Some(8.0);
-    roomier.devices[1].battery_wh = Some(7.0);
+    roomier.devices[1].battery_wh = Some(7.0.into());
     let setup = roomier.check().expect("it is a setup");
     let plan = assign(&setup).expect("it is planned");
     let found = reshared(&setup, &plan).expect("its own plan");
@@ -135,7 +139,8 @@ fn plans_of_other_setups_and_steps_out_of_range_are_refused() {
         ),
         (
             &|plan: &mut Plan| {
-                (plan.berths[1].volts, plan.berths[1].amps) = (15.0, 3.0);
+                // At 45 W, too: the highest of equally good voltages.
+                (plan.berths[1].volts, plan.berths[1].amps) = (20.0, 2.25);
             },
             "berths: together these berths are more than charger \"cube\" allows",
         ),
@@ -148,4 +153,18 @@ fn plans_of_other_setups_and_steps_out_of_range_are_refused() {
         let refused = timeline_with(&setup, &plan, &options);
         assert!(matches!(refused, Err(Error::Options { .. })), "{step_min}");
     }
+}
+
+#[test]
+fn two_ports_with_leads_of_their_own_are_told_apart() {
+    let device = |name: &str| json!({"name": name, "pd_w": 30, "battery_wh": 20});
+    let port = |name: &str, max_a: f64| json!({"name": name, "pd_w": 30, "lead": {"max_a": max_a, "ohm": 0}});
+    let setup = json!({
+        "chargers": [{"name": "cube", "ports": [port("C1", 1.0), port("C2", 2.0)]}],
+        "devices": [device("first"), device("second")],
+    });
+    let setup = Setup::from_json(&setup.to_string()).expect("it is a setup");
+    let plan = assign(&setup).expect("it is planned");
+    let night = timeline_with(&setup, &plan, &TimelineOptions::default());
+    assert_eq!(night.expect("its own plan").series.len(), 2);
 }

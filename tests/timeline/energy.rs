@@ -5,6 +5,7 @@ use wattberth::{Setup, Sharing};
 
 use super::nights;
 use super::seated::{Berth, Seated};
+use crate::model::contract::Contract;
 use crate::model::setup::Device;
 
 /// Gauss and Legendre's 8 points on (0, 1), with their weights.
@@ -28,19 +29,19 @@ fn what_goes_in_is_stored_used_or_lost() {
     nights(200, Sharing::Reshared, closes);
 }
 
-/// Watts at the port while `inlet_w` arrive: the smaller root of V I − I² R = p.
-fn port_w(seated: &Seated, berth: &Berth, volts: f64, inlet_w: f64) -> f64 {
+/// Watts at the port while `inlet_w` arrive: the smaller root of V I − I² R = p. Where the
+/// contract is filled it is that, since close to the most that a cable lets through hardly
+/// any of the root's digits are left.
+fn port_w(seated: &Seated, berth: &Berth, held: &Contract, inlet_w: f64) -> f64 {
     let ohm = seated.setup.cables[berth.cable].ohm;
-    if ohm == 0.0 {
-        return inlet_w;
+    if inlet_w >= held.inlet_w {
+        return held.port_w();
     }
-    let mut amps = inlet_w / volts;
-    // Newton's way, from below.
-    for _ in 0..60 {
-        let arrives = volts * amps - amps * amps * ohm;
-        amps += (inlet_w - arrives) / (volts - 2.0 * amps * ohm);
-    }
-    volts * amps
+    let root = (held.volts * held.volts - 4.0 * ohm * inlet_w)
+        .max(0.0)
+        .sqrt();
+    // The form in which nothing cancels.
+    held.volts * 2.0 * inlet_w / (held.volts + root)
 }
 
 /// The curve between two states that have no point between them.
@@ -76,7 +77,7 @@ fn closes(seated: &Seated) {
             let held = &berth.held(from_h.midpoint(to_h)).contract;
             let (from, to) = (series.soc_pct[i - 1], series.soc_pct[i]);
             if to <= from {
-                let watts = port_w(seated, berth, held.volts, device.running_w);
+                let watts = port_w(seated, berth, held, device.running_w);
                 ports_wh += watts * (to_h - from_h);
                 continue;
             }
@@ -86,10 +87,14 @@ fn closes(seated: &Seated) {
                 POINTS.map(|(at, weight)| ((f64::from(part) + at) / f64::from(PARTS), weight))
             });
             for (at, weight) in parts {
+                // Slowly from either end: where the cable lets no more through, watts leave
+                // their most as a root does.
+                let weight = weight / f64::from(PARTS) * 6.0 * at * (1.0 - at);
+                let at = at * at * (3.0 - 2.0 * at);
                 let pct = from + (to - from) * at;
                 let charging_w = curve(pct).min(spare_w);
-                let watts = port_w(seated, berth, held.volts, device.running_w + charging_w);
-                ports_wh += watts / (kappa * charging_w) * (to - from) * weight / f64::from(PARTS);
+                let watts = port_w(seated, berth, held, device.running_w + charging_w);
+                ports_wh += watts / (kappa * charging_w) * (to - from) * weight;
             }
         }
     }

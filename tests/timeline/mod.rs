@@ -8,6 +8,7 @@ mod energy;
 mod limits;
 mod rotas;
 mod seated;
+mod sharing_rules;
 mod stepped;
 
 use crate::random_setup::crowd::crowded_setup;
@@ -15,12 +16,15 @@ use crate::random_setup::small_setup;
 use seated::Seated;
 use wattberth::{Sharing, TimelineOptions};
 
+/// So many cases as are asked for from outside.
+fn cases_or(cases: u64) -> u64 {
+    let asked = std::env::var("WATTBERTH_CASES").ok();
+    asked.and_then(|n| n.parse().ok()).unwrap_or(cases)
+}
+
 /// The nights of random setups, of both kinds, that have a berth at all.
 fn nights(cases: u64, sharing: Sharing, look: impl Fn(&Seated)) {
-    let cases = std::env::var("WATTBERTH_CASES")
-        .ok()
-        .and_then(|n| n.parse().ok())
-        .unwrap_or(cases);
+    let cases = cases_or(cases);
     let mut options = TimelineOptions::default();
     options.sharing = sharing;
     let mut seen = 0;

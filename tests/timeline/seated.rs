@@ -51,7 +51,12 @@ impl Seated {
             );
             let ports = &setup.chargers[charger].ports;
             let port = at(ports.iter().map(|p| &p.name).collect(), &named.port);
-            let cable = at(setup.cables.iter().map(|c| &c.name).collect(), &named.cable);
+            // The leads of all ports have one name.
+            let lead = (named.charger.clone(), named.port.clone());
+            let lead_of = ports[port].has_lead.then_some(lead);
+            let mut cables = setup.cables.iter();
+            let cable = cables.position(|c| c.lead_of == lead_of && c.name == named.cable);
+            let cable = cable.expect("a known name");
             let mut berth = Berth {
                 device,
                 charger,

@@ -35,7 +35,7 @@ pub(crate) fn draw_w(points: &[(f64, f64)], pct: f64) -> f64 {
 }
 
 /// Percent per hour.
-fn rate(device: &Device, inlet_w: f64, pct: f64) -> f64 {
+pub(crate) fn rate(device: &Device, inlet_w: f64, pct: f64) -> f64 {
     let spare_w = inlet_w - device.running_w;
     device.efficiency * spare_w.min(draw_w(&device.draw_w, pct)) / device.battery_wh * 100.0
 }

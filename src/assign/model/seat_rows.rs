@@ -1,6 +1,6 @@
 //! Which rows a column can take from at all, known from its port and its cable.
 
-use crate::assign::options::Columns;
+use crate::assign::options::Choices;
 use crate::solve::model::{Column, Model, Row, RowOrigin};
 
 /// By the port and by the cable of a column, the rows that it may take from, ascending:
@@ -11,16 +11,16 @@ pub(super) struct SeatRows {
 }
 
 impl SeatRows {
-    pub(super) fn of(model: &Model, rows: &[Row], columns: &Columns) -> Self {
-        let mut of_port = vec![Vec::new(); columns.ports.len()];
-        let mut of_cable = vec![Vec::new(); columns.cables.len()];
+    pub(super) fn of(model: &Model, rows: &[Row], options: &Choices) -> Self {
+        let mut of_port = vec![Vec::new(); options.ports.len()];
+        let mut of_cable = vec![Vec::new(); options.cables.len()];
         let tables = (model.tables.len() / model.sessions).max(1);
         for (r, row) in rows.iter().enumerate() {
-            let ports = columns.ports.iter().enumerate();
+            let ports = options.ports.iter().enumerate();
             match row.origin {
                 RowOrigin::Cable { group, .. } => of_cable[group].push(r),
                 RowOrigin::Ports { group, .. } => of_port[group].push(r),
-                RowOrigin::Pool { charger, pool, .. } => {
+                RowOrigin::Pool { charger, pool, .. } | RowOrigin::Load { charger, pool, .. } => {
                     for (port, group) in ports {
                         if group.charger == charger && group.pools.binary_search(&pool).is_ok() {
                             of_port[port].push(r);

@@ -2,7 +2,7 @@
 //! and what is said where there are too many.
 
 use super::ways::Meeting;
-use super::{Columns, PortGroup, Ungrouped};
+use super::{Choices, PortGroup, Ungrouped};
 use crate::diagnostics::{Error, Fault, Result};
 use crate::limits::{MOST_CHOICES, MOST_ENTRIES, MOST_JOINED};
 use crate::plan::sessions::Sessions;
@@ -45,9 +45,9 @@ impl Setup {
         if starts <= MOST_CHOICES && entries <= MOST_ENTRIES {
             return Ok(());
         }
-        Columns::of(self, &mut budget)?;
+        Choices::of(self, &mut budget)?;
         if !self.sessions.is_empty() {
-            Columns::over(self, &sessions, &Ungrouped::default(), &mut budget)?;
+            Choices::over(self, &sessions, &Ungrouped::default(), &mut budget)?;
         }
         Ok(())
     }
@@ -65,8 +65,7 @@ pub(super) fn joined(setup: &Setup, ports: &[PortGroup], meeting: &Meeting<'_>) 
             if device.pinned_port.is_some_and(|pin| pin != place) {
                 return 0;
             }
-            let connector = &setup[place].connector;
-            let join = |cable: &&&CableSpec| joins(connector, cable, device);
+            let join = |cable: &&&CableSpec| joins(place, &setup[place], cable, device);
             cables.iter().filter(join).count()
         };
         ports.iter().map(of_port).sum::<usize>()

@@ -5,9 +5,10 @@ use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use super::{CableGroup, same_but_name};
-use crate::setup::contract::{Carries, Contract, joins};
+use crate::setup::contract::{Carries, Contract, Negotiation, joins, reaches};
 use crate::setup::curve::hours_to_full;
-use crate::setup::ids::CableId;
+use crate::setup::document::Voltages;
+use crate::setup::ids::{CableId, PortId};
 use crate::setup::ladder::Ladder;
 use crate::setup::{CableSpec, DeviceSpec, PortSpec};
 use crate::units::millionths;
@@ -45,6 +46,7 @@ pub(super) enum PortWays<'a> {
     Known(Arc<Listed>),
     Fresh {
         meeting: &'a Meeting<'a>,
+        place: PortId,
         port: &'a PortSpec,
         ladder: Ladder,
         /// Those listed last, and whose they are.
@@ -54,18 +56,21 @@ pub(super) enum PortWays<'a> {
 
 impl<'a> PortWays<'a> {
     pub(super) fn on(
+        place: PortId,
         port: &'a PortSpec,
         meeting: &'a Meeting<'a>,
         memory: Option<&Memory>,
     ) -> Self {
         match memory {
-            Some(memory) => memory.ways(port, meeting),
-            None => Self::fresh(port, meeting),
+            // A lead is no cable of the bag, and not known by the port alone.
+            Some(memory) if port.lead.is_none() => memory.ways(place, port, meeting),
+            _ => Self::fresh(place, port, meeting),
         }
     }
 
-    fn fresh(port: &'a PortSpec, meeting: &'a Meeting<'a>) -> Self {
+    fn fresh(place: PortId, port: &'a PortSpec, meeting: &'a Meeting<'a>) -> Self {
         Self::Fresh {
+            place,
             ladder: Ladder::of(port),
             meeting,
             port,
@@ -78,6 +83,7 @@ impl<'a> PortWays<'a> {
         match self {
             Self::Known(listed) => Arc::clone(&listed[device]),
             Self::Fresh {
+                place,
                 meeting,
                 port,
                 ladder,
@@ -89,7 +95,7 @@ impl<'a> PortWays<'a> {
                 let ways = match twin {
                     Some((_, ways)) => ways,
                     None => meeting
-                        .of_device(&meeting.devices[device], port, ladder)
+                        .of_device(&meeting.devices[device], *place, port, ladder)
                         .into(),
                 };
                 *last = Some((device, Arc::clone(&ways)));
@@ -117,23 +123,29 @@ impl Meeting<'_> {
         let first = self.groups.iter().map(|group| group.cables[0]);
         let kinds = first.enumerate().filter(move |&(_, first)| {
             let cable = &self.cables[first];
-            device.pinned_cable.is_none_or(|pin| pin == CableId(first))
-                && joins(&cable.from, cable, device)
+            device.pinned_cable.is_none_or(|pin| pin == CableId(first)) && reaches(cable, device)
         });
         kinds.map(|(kind, first)| (kind, &self.cables[first]))
     }
 
-    fn of_device(&self, device: &DeviceSpec, port: &PortSpec, ladder: &Ladder) -> Vec<Way> {
+    fn of_device(
+        &self,
+        device: &DeviceSpec,
+        place: PortId,
+        port: &PortSpec,
+        ladder: &Ladder,
+    ) -> Vec<Way> {
         let mut ways = Vec::new();
         if !device.needs_berth() {
             return ways;
         }
         let ready_by = device.ready_by_h.map(millionths);
         for (cable, first) in self.cables_of(device) {
-            if !joins(&port.connector, first, device) {
+            if !joins(place, port, first, device) {
                 continue;
             }
-            for (tier_w, contract) in ladder.contracts(&self.carried[cable], device) {
+            let negotiation = Negotiation::best(port, &self.carried[cable], device);
+            for (tier_w, contract) in ladder.contracts(&negotiation) {
                 if device.pinned_contract.is_some_and(|pin| !contract.is(pin)) {
                     continue;
                 }
@@ -175,20 +187,25 @@ impl Memory {
     pub(crate) const MOST_WAYS: usize = 50_000;
 
     /// The ways on `port`, from memory where they are there.
-    fn ways<'a>(&self, port: &'a PortSpec, meeting: &'a Meeting<'a>) -> PortWays<'a> {
+    fn ways<'a>(
+        &self,
+        place: PortId,
+        port: &'a PortSpec,
+        meeting: &'a Meeting<'a>,
+    ) -> PortWays<'a> {
         let key = key(port);
         let lock = || self.held.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(known) = lock().ports.get(&key) {
             return PortWays::Known(Arc::clone(known));
         }
-        let mut fresh = PortWays::fresh(port, meeting);
+        let mut fresh = PortWays::fresh(place, port, meeting);
         // Worked out without the lock: two threads may do the same once, none waits.
         let (mut listed, mut size) = (Listed::new(), 1);
         for device in 0..meeting.devices.len() {
             let ways = fresh.of_device(device);
             size += ways.len();
             if size > Self::MOST_WAYS {
-                return PortWays::fresh(port, meeting);
+                return PortWays::fresh(place, port, meeting);
             }
             listed.push(ways);
         }
@@ -212,6 +229,8 @@ fn key(port: &PortSpec) -> Vec<u64> {
         offers,
         cap_w,
         tiers_w,
+        voltages,
+        lead: _,
     } = port;
     let mut key = Vec::with_capacity(4 + 5 * offers.len() + tiers_w.len());
     match connector {
@@ -224,7 +243,12 @@ fn key(port: &PortSpec) -> Vec<u64> {
             key.extend(name.bytes().map(u64::from));
         }
     }
-    key.extend([offers.len() as u64, cap_w.to_bits()]);
+    let voltages = match voltages {
+        None => 0,
+        Some(Voltages::Kept) => 1,
+        Some(Voltages::Rules) => 2,
+    };
+    key.extend([offers.len() as u64, cap_w.to_bits(), voltages]);
     for offer in offers {
         let (kind, low_v, high_v) = match offer.supply {
             Supply::Fixed { volts } => (0, volts, volts),
@@ -241,7 +265,7 @@ fn key(port: &PortSpec) -> Vec<u64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::assign::options::Columns;
+    use crate::assign::options::Choices;
     use crate::setup::Setup;
     use crate::setup::document::{Cable, Charger, Device, Port, SetupDocument};
     use crate::solve::budget::Budget;
@@ -269,9 +293,9 @@ mod tests {
             &[("left", 30.0), ("right", 65.0)],
         ] {
             let setup = setup(ports);
-            let plain = Columns::of(&setup, &mut Budget::of_steps(1)).expect("few");
+            let plain = Choices::of(&setup, &mut Budget::of_steps(1)).expect("few");
             for _ in 0..2 {
-                let known = Columns::known(&setup, &memory, &mut Budget::of_steps(1)).expect("few");
+                let known = Choices::known(&setup, &memory, &mut Budget::of_steps(1)).expect("few");
                 assert_eq!(known.by_device, plain.by_device);
             }
         }
@@ -284,7 +308,7 @@ mod tests {
         let memory = Memory::default();
         for watts in 1..2_000 {
             let setup = setup(&[("C1", f64::from(watts) / 10.0)]);
-            Columns::known(&setup, &memory, &mut Budget::of_steps(1)).expect("few");
+            Choices::known(&setup, &memory, &mut Budget::of_steps(1)).expect("few");
         }
         let held = memory.held.lock().expect("no thread panicked");
         let counted: usize = held

@@ -7,7 +7,9 @@ use std::ops::Range;
 use crate::plan::proof::{Claimed, Number, Step};
 use crate::solve::bound::Prices;
 use crate::solve::goal::{Domains, Goal, Limits};
-use crate::solve::model::{Column, DominanceKey, Line, Model, Row, RowOrigin, Table, index};
+use crate::solve::model::{
+    ANY_LOAD, Column, DominanceKey, Line, LineSets, Model, Row, RowOrigin, Table, index,
+};
 use crate::solve::subproblem::{Buffers, Keep, RowKind, Subproblem};
 use crate::verify::program::{Program, Way};
 
@@ -60,7 +62,7 @@ impl Quotient {
             limits: Limits {
                 unserved: [0, 1, 2].map(|rank| before(rank).unwrap_or(i64::MAX)),
                 missing: before(3),
-                late: before(4),
+                late: [0, 1, 2].map(|rank| before(4 + rank).unwrap_or(i64::MAX)),
                 ..Limits::none()
             },
             most: own.and_then(|row| better.caps[row]).unwrap_or(0),
@@ -86,7 +88,9 @@ impl Quotient {
             Number::UnservedSecond => Goal::UnservedOf(1),
             Number::UnservedThird => Goal::UnservedOf(2),
             Number::Missing => Goal::Missing,
-            Number::Late => Goal::Late,
+            Number::LateFirst => Goal::LateOf(0),
+            Number::LateSecond => Goal::LateOf(1),
+            Number::LateThird => Goal::LateOf(2),
             Number::Longest => Goal::Any,
         };
         Subproblem::of(
@@ -126,6 +130,7 @@ impl Quotient {
             let lines: Vec<Vec<Option<i64>>> = table.lines.iter().map(by_class).collect();
             let line = |granted: &Vec<Option<i64>>| Line {
                 granted: granted.clone(),
+                promised: granted.clone(),
                 needs: lines
                     .iter()
                     .filter_map(|other| outside(granted, other))
@@ -134,6 +139,8 @@ impl Quotient {
             model.tables.push(Table {
                 seats,
                 lines: lines.iter().map(line).collect(),
+                promised: Vec::new(),
+                sets: LineSets::default(),
             });
         }
     }
@@ -207,7 +214,7 @@ impl Quotient {
         let (mut takes, mut tier, mut late) = (0, 0, false);
         for &(row, taken) in &way.takes {
             let Some(known) = self.numbers[row] else {
-                late |= row == self.counted + 4;
+                late |= (4..7).contains(&(row - self.counted));
                 continue;
             };
             model.coefficients.push((index(known), taken));
@@ -227,6 +234,10 @@ impl Quotient {
             contract: (0, 0),
             tier,
             takes,
+            hours: 0,
+            load: 0,
+            needs: 0,
+            assured: true,
             late,
             first: 0,
             last: 0,
@@ -235,6 +246,9 @@ impl Quotient {
             time: 0,
             takes,
             tier,
+            needs: 0,
+            load: 0,
+            slack: ANY_LOAD,
             port: index(port),
             last: 0,
             cable: Some(index(cable)),
@@ -249,12 +263,14 @@ impl Quotient {
             RowKind::Fixed(row) => self.rows[row].clone(),
             RowKind::Unserved(rank) => counted(rank),
             RowKind::Missing => counted(3),
-            RowKind::Late => counted(4),
+            RowKind::Late(rank) => counted(4 + rank),
             RowKind::Goal => {
                 let place = Number::ALL.iter().position(|one| *one == self.less);
                 place.map_or(Vec::new(), counted)
             }
-            RowKind::Later(_) | RowKind::AfterFirst => Vec::new(),
+            RowKind::Later(..) | RowKind::AfterFirst | RowKind::Hours | RowKind::Watts => {
+                Vec::new()
+            }
         }
     }
 

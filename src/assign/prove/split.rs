@@ -109,7 +109,7 @@ fn in_words(
     let live = &node.live;
     if let Some(split) = Split::by_goal(subproblem, live) {
         let ways = match subproblem.goal {
-            Goal::Late => Ways::Takes(q.rows(RowKind::Goal)[0], 0),
+            Goal::LateOf(_) => Ways::Takes(q.rows(RowKind::Goal)[0], 0),
             _ => Ways::Stays,
         };
         return Some((split, ways));

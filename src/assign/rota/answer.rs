@@ -1,10 +1,11 @@
 //! From berths over sessions to the schedule, and the rota document of it.
 
-use super::super::answer::{Parts, assembled, pools, without};
+use super::super::answer::{Parts, Promised, assembled, pools, without};
 use super::{Found, Seat};
 use crate::assign::reasons::rota_reason;
 use crate::plan::cautions::rota_cautions;
 use crate::plan::limiting::Lasting;
+use crate::plan::promise::lasting_promises;
 use crate::plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession};
 use crate::plan::schedule::{Schedule, Slot};
 use crate::plan::sessions::Sessions;
@@ -16,7 +17,7 @@ pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> (Rota, 
     let seats: Vec<&Seat> = found.seats.iter().flatten().collect();
     let slots: Vec<Slot> = seats
         .iter()
-        .map(|seat| seat.column.on(seat.port, seat.cable))
+        .map(|seat| seat.choice.on(seat.port, seat.cable))
         .collect();
     let by_session: Vec<Vec<Slot>> = (0..sessions.len())
         .map(|session| {
@@ -36,12 +37,26 @@ pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> (Rota, 
     let without = without(&found.devices, &found.seats);
     let reasons: Vec<Reason> = without
         .iter()
-        .map(|&device| rota_reason(setup, &found.columns, sessions, &by_session, device))
+        .map(|&device| rota_reason(setup, &found.choices, sessions, &by_session, device))
         .collect();
     let cautions = rota_cautions(setup, &berths, &limits, &reasons);
-    let longest = seats.iter().map(|seat| seat.column.whole.time).max();
+    let lasting: Vec<&[Slot]> = by_session.iter().map(Vec::as_slice).collect();
+    let each = slots.iter().zip(lasting_promises(setup, &slots, &lasting));
+    let promised: Vec<Promised> = each
+        .map(|(slot, promise)| {
+            let time = sessions.start(slot.first).saturating_add(promise.time());
+            Promised {
+                finish_h: promise.hours.map(|_| from_millionths(time)),
+                late: sessions.is_late(slot.device.0, slot.last, time),
+                promise,
+            }
+        })
+        .collect();
+    let finishes: Vec<Option<f64>> = promised.iter().map(|promised| promised.finish_h).collect();
+    let longest = seats.iter().map(|seat| seat.choice.time).max();
     let parts = Parts {
         longest_h: from_millionths(longest.unwrap_or(0)),
+        promised,
         slots: &slots,
         limits,
         without,
@@ -51,25 +66,36 @@ pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> (Rota, 
     };
     let plan = assembled(setup, &found.outcome, parts);
     let name = |session: usize| setup.sessions[session].name.clone();
-    let berth = |(berth, seat): (Berth, &&Seat)| RotaBerth {
+    let berth = |((berth, seat), promised_finish_h): ((Berth, &&Seat), Option<f64>)| RotaBerth {
         berth,
-        session: name(seat.column.whole.first),
-        until_session: name(seat.column.whole.last),
-        finish_h: from_millionths(seat.column.whole.time),
+        promised_finish_h,
+        session: name(seat.choice.first),
+        until_session: name(seat.choice.last),
+        finish_h: from_millionths(seat.choice.time),
     };
     let rota = Rota {
         version: plan.version,
         status: plan.status,
         settled: plan.settled,
+        aim: plan.aim,
         longest_h: plan.longest_h,
+        promised_longest_h: plan.promised_longest_h,
         reshared_h: plan.reshared_h,
         bound_h: plan.bound_h,
         unserved: plan.unserved,
         bound_unserved: plan.bound_unserved,
         missing_wh: plan.missing_wh,
         late: plan.late,
+        promised_late: plan.promised_late,
+        assumed: plan.assumed,
         bound_late: plan.bound_late,
-        berths: plan.berths.into_iter().zip(&seats).map(berth).collect(),
+        berths: plan
+            .berths
+            .into_iter()
+            .zip(&seats)
+            .zip(finishes)
+            .map(berth)
+            .collect(),
         without_berth: plan.without_berth,
         pools: pools_of(setup, &by_session),
         cautions: plan.cautions,
@@ -82,7 +108,7 @@ pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> (Rota, 
             })
             .collect(),
         swaps: slots.iter().filter(|slot| slot.first > 0).count(),
-        held_wh: from_millionths(seats.iter().map(|seat| seat.column.whole.watts).sum()),
+        held_wh: from_millionths(seats.iter().map(|seat| seat.choice.watts).sum()),
     };
     (rota, Schedule::over_sessions(setup, slots))
 }

@@ -68,7 +68,11 @@ fn pins(setup: &Setup) -> Vec<Change> {
 /// One swap half-way through the night; none where there is no night to halve.
 fn swap(setup: &Setup, now: &ObjectiveValue) -> Option<Change> {
     let night_h = setup.document().session_h.unwrap_or(now.longest_h);
-    let at_h = from_millionths(millionths(night_h / 2.0));
+    if !night_h.is_finite() {
+        return None;
+    }
+    // Half up, in whole numbers: half of a millionth is no double.
+    let at_h = from_millionths((millionths(night_h) + 1) / 2);
     SESSION_HOURS.holds(at_h).then_some(Change::Swap { at_h })
 }
 

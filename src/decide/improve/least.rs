@@ -1,17 +1,16 @@
 //! The least limit of a pool that gives all that no limit gives.
 //!
-//! A larger limit only adds plans, so what is reached rises with it, and there is a
-//! least whole millionth of a watt from which on it is all. A plan that reaches it under
-//! some limit reaches it under its own use, too: each success brings the upper end down
-//! to that, and the question "one millionth less?" ends the search as soon as it fails.
+//! A larger limit only adds plans, and promises more of those there are, so what can be reached
+//! rises with it, and there is a least whole millionth of a watt from which on it is all:
+//! found by halves.
 
 use std::cmp::Ordering;
 
-use super::{Again, Answer, Change};
+use super::{Again, Change};
 use crate::diagnostics::Result;
 use crate::limits::POOL_MAX_W;
+use crate::plan::Status;
 use crate::plan::objective::Reached;
-use crate::plan::{Plan, Status};
 use crate::solve::budget::Budget;
 use crate::units::{from_millionths, millionths};
 
@@ -21,7 +20,7 @@ use crate::units::{from_millionths, millionths};
 pub(super) fn least_limit(
     again: &Again<'_>,
     change: Change,
-    free: Answer,
+    free: Reached,
     budget: &mut Budget,
 ) -> Result<(Change, Reached)> {
     let Change::Pool {
@@ -31,7 +30,7 @@ pub(super) fn least_limit(
         ..
     } = change
     else {
-        return Ok((change, free.reached));
+        return Ok((change, free));
     };
     let with = |to_w: Option<f64>| Change::Pool {
         charger: charger.clone(),
@@ -39,31 +38,30 @@ pub(super) fn least_limit(
         from_w,
         to_w,
     };
-    let aim = free.reached.value.clone();
-    // Without its limit the pool is in no plan: what its ports take there is not known
-    // from the plan, but the widest limit shows it.
-    let mut proven = free.reached.status == Status::Optimal;
-    let mut reaching = |limit: i64, budget: &mut Budget| -> Result<Option<(i64, Reached)>> {
+    let mut proven = free.status == Status::Optimal;
+    let mut reaching = |limit: i64, budget: &mut Budget| -> Result<Option<Reached>> {
         let answer = again.solve(&with(Some(from_millionths(limit))), budget)?;
-        let Some(Answer {
-            plan: Some(plan),
-            mut reached,
-        }) = answer
-        else {
+        let Some(mut reached) = answer else {
             proven = false;
             return Ok(None);
         };
-        if reached.value.compare(&aim) == Ordering::Greater {
+        if reached.compare_least(&free) == Ordering::Greater {
             proven &= reached.status == Status::Optimal;
             return Ok(None);
         }
-        if free.reached.status != Status::Optimal {
+        if free.status != Status::Optimal {
             reached.status = Status::Feasible;
         }
-        Ok(Some((used(&plan, &charger, &name).min(limit), reached)))
+        Ok(Some(reached))
     };
-    let Some((mut most, mut reached)) = reaching(millionths(POOL_MAX_W.high), budget)? else {
-        let mut reached = free.reached;
+    let mut most = again.most_from(&charger, &name);
+    let mut found = reaching(most, budget)?;
+    if found.is_none() {
+        most = millionths(POOL_MAX_W.high);
+        found = reaching(most, budget)?;
+    }
+    let Some(mut reached) = found else {
+        let mut reached = free;
         if !proven {
             reached.status = Status::Feasible;
         }
@@ -72,16 +70,9 @@ pub(super) fn least_limit(
     let mut too_little = millionths(from_w);
     // Every limit above `too_little` and below `most` is still open.
     while most > too_little + 1 && !budget.is_spent() {
-        match reaching(most - 1, budget)? {
-            Some(better) => (most, reached) = better,
-            None => break,
-        }
         let middle = too_little + (most - too_little) / 2;
-        if middle <= too_little {
-            break;
-        }
         match reaching(middle, budget)? {
-            Some(better) => (most, reached) = better,
+            Some(better) => (most, reached) = (middle, better),
             None => too_little = middle,
         }
     }
@@ -93,10 +84,18 @@ pub(super) fn least_limit(
     Ok((with(Some(from_millionths(most))), reached))
 }
 
-/// What a plan takes from the pool, in whole 1e-6 W.
-fn used(plan: &Plan, charger: &str, pool: &str) -> i64 {
-    plan.pools
-        .iter()
-        .find(|entry| entry.charger == charger && entry.pool == pool)
-        .map_or(i64::MAX, |entry| millionths(entry.used_w))
+impl Again<'_> {
+    /// What the ports of a pool can take together at most, in whole 1e-6 W.
+    fn most_from(&self, charger: &str, pool: &str) -> i64 {
+        let charger = self.setup.chargers.iter().find(|of| of.name == charger);
+        let ports = charger.and_then(|charger| {
+            let pool = charger.pools.iter().find(|of| of.name == pool)?;
+            let caps = pool
+                .ports
+                .iter()
+                .map(|&port| millionths(charger.ports[port].cap_w));
+            Some(caps.sum::<i64>())
+        });
+        ports.unwrap_or(i64::MAX).min(millionths(POOL_MAX_W.high))
+    }
 }

@@ -129,9 +129,9 @@ pub enum Broken {
     BelowMinimum {
         /// The device.
         device: String,
-        /// The most that arrives, in watts.
-        inlet_w: f64,
-        /// The least it needs, in watts.
+        /// The most that the port gives it, in watts.
+        port_w: f64,
+        /// The least it needs of a port, in watts.
         min_w: f64,
     },
     /// A device gets full in some time.
@@ -270,13 +270,13 @@ impl fmt::Display for Broken {
             ),
             Self::BelowMinimum {
                 device,
-                inlet_w,
+                port_w,
                 min_w,
             } => write!(
                 f,
                 "{device}: gets {} and needs at least {}",
-                apart(*inlet_w, *min_w).0,
-                apart(*inlet_w, *min_w).1
+                apart(*port_w, *min_w).0,
+                apart(*port_w, *min_w).1
             ),
             Self::NeverFull { device, inlet_w } => {
                 write!(f, "{device}: never gets full with {}", watts_text(*inlet_w))

@@ -136,7 +136,7 @@ fn settle(
         reshared: false,
         ..wanted
     };
-    let (_, schedule) = scheduled_within(posed, wanted, budget)?;
+    let schedule = scheduled_within(posed, wanted, budget)?.schedule;
     let mut seats = vec![None; places.len()];
     // The devices of `posed` are those of the places, one by one.
     for slot in schedule.slots {
@@ -304,12 +304,12 @@ fn nothing_flows(
         .iter()
         .map(|(_, (_, contract))| contract)
         .filter(|contract| given(contract))
-        .map(|contract| contract.inlet_w)
+        .map(Contract::port_w)
         .reduce(f64::max);
     if let Some(most) = most {
         return Broken::BelowMinimum {
             device: name,
-            inlet_w: rounded(most),
+            port_w: rounded(most),
             min_w: rounded(device.min_w),
         };
     }

@@ -2,24 +2,47 @@
 
 use super::frontier::Point;
 use super::ties::Seat;
+use super::{SOLD_W, has_usb_a_alone};
 use crate::assign::assign_within;
-use crate::assign::options::Column;
+use crate::assign::options::Choice;
 use crate::diagnostics::{Error, Result};
 use crate::plan::{Berth, Plan, Status};
 use crate::setup::Setup;
-use crate::setup::document::{Charger, Port, Reserve};
+use crate::setup::document::{Aim, Charger, Port, Reserve, Voltages};
 use crate::setup::ids::{CableId, PortId};
 use crate::solve::budget::Budget;
 use crate::solve::options::{SolveOptions, Wanted};
 use crate::units::{from_millionths, millionths};
 
-/// A charger with a port of each of these PD powers, for which contracts count.
-pub(super) fn charger(name: impl Into<String>, tiers_w: impl Iterator<Item = f64>) -> Charger {
-    let ports = (1..).zip(tiers_w);
+/// What the charger is called while it is planned with.
+pub(super) const NAME: &str = "least charger";
+
+/// A charger with a port of each of these PD powers, or a USB-A port where that is said, for
+/// which contracts count.
+pub(super) fn charger(
+    name: impl Into<String>,
+    ports: impl Iterator<Item = (bool, f64)>,
+) -> Charger {
+    let ports = (1..).zip(ports);
     ports.fold(
-        Charger::new(name).reserve(Reserve::Contract),
-        |charger, (number, tier_w)| charger.port(Port::pd(i32::to_string(&number), tier_w)),
+        Charger::new(name)
+            .reserve(Reserve::Contract)
+            .voltages(Voltages::Rules)
+            .tiers_w(SOLD_W),
+        |charger, (number, (is_usb_a, tier_w))| {
+            let name = i32::to_string(&number);
+            charger.port(if is_usb_a {
+                usb_a(name)
+            } else {
+                Port::pd(name, tier_w)
+            })
+        },
     )
+}
+
+/// The port for a device that no cable joins to a USB-C port (model.md's decisions, size).
+pub(super) fn usb_a(name: String) -> Port {
+    Port::usb_a(name, "5V 2.4A")
 }
 
 /// The plan on the charger that the `seats` of the `served` devices call for, every
@@ -33,13 +56,21 @@ pub(super) fn plan(
     point: Point,
     wanted: Wanted,
 ) -> Result<Plan> {
-    let tiers = seats.iter().map(|(column, _)| column.tier_w);
-    let mut least = ideal.on(charger("least charger", tiers))?;
-    least.share_among_all(from_millionths(point.watts));
+    let each = served.iter().zip(seats);
+    let ports = each.map(|(&device, (choice, _))| {
+        let is_usb_a = has_usb_a_alone(ideal, &ideal.devices[device]);
+        (is_usb_a, choice.tier_w)
+    });
+    let mut least = ideal.on(charger(NAME, ports))?;
+    if ideal.aim == Aim::Best {
+        least.share_among_all(from_millionths(point.watts));
+    }
     least.devices = served.iter().map(|&d| ideal.devices[d].clone()).collect();
-    for (port, (device, &(_, cable))) in least.devices.iter_mut().zip(seats).enumerate() {
+    for (port, (device, &(choice, cable))) in least.devices.iter_mut().zip(seats).enumerate() {
         device.pinned_port = Some(PortId::new(0, port));
         device.pinned_cable = Some(CableId(cable));
+        // Where less would do at best, it is for its promise that the port is that large.
+        device.pinned_contract = Some(choice.key());
     }
     // With every place pinned little is left to search, and it is the check of the whole:
     // it is made however the call was limited.
@@ -50,8 +81,8 @@ pub(super) fn plan(
             .berths
             .iter()
             .zip(seats)
-            .all(|(berth, (column, _))| is(berth, column));
-    if as_promised && is_at(&plan, point) {
+            .all(|(berth, (choice, _))| is(berth, choice));
+    if as_promised && is_at(&plan, point, ideal.aim) {
         return Ok(plan);
     }
     Err(match plan.status {
@@ -70,19 +101,23 @@ pub(super) fn plan(
     })
 }
 
-/// Whether a berth has the contract of a column.
-fn is(berth: &Berth, column: &Column) -> bool {
+/// Whether a berth has the contract of a choice.
+fn is(berth: &Berth, choice: &Choice) -> bool {
     let found = [berth.volts, berth.amps, berth.tier_w, berth.hours];
-    let contract = &column.contract;
-    let wanted = [contract.volts, contract.amps, column.tier_w, column.hours];
+    let contract = &choice.contract;
+    let wanted = [contract.volts, contract.amps, choice.tier_w, choice.hours];
     found.map(millionths) == wanted.map(millionths)
 }
 
 /// Whether a plan serves all in time, in the time and with the watts of a point.
-fn is_at(plan: &Plan, point: Point) -> bool {
+fn is_at(plan: &Plan, point: Point, aim: Aim) -> bool {
+    let (late, longest_h) = match aim {
+        Aim::Best => (plan.late, Some(plan.longest_h)),
+        Aim::Promise => (plan.promised_late, plan.promised_longest_h),
+    };
     let watts: i64 = plan.berths.iter().map(|b| millionths(b.port_w)).sum();
     plan.unserved == 0
-        && plan.late == 0
-        && millionths(plan.longest_h) == point.time
+        && late == 0
+        && longest_h.map(millionths) == Some(point.time)
         && watts == point.watts
 }

@@ -3,7 +3,7 @@
 
 use std::cmp::Reverse;
 
-use crate::assign::options::Columns;
+use crate::assign::options::Choices;
 use crate::diagnostics::{Error, Result};
 use crate::setup::Setup;
 use crate::solve::budget::{Budget, steps_for};
@@ -27,22 +27,18 @@ pub(super) struct Point {
 /// order lead there.
 pub(super) fn served(
     setup: &Setup,
-    columns: &Columns,
+    choices: &Choices,
     latest: &[i64],
     budget: &mut Budget,
 ) -> Vec<usize> {
     let mut order: Vec<usize> = (0..setup.devices.len())
-        .filter(|&d| {
-            columns.by_device[d]
-                .iter()
-                .any(|c| c.whole.time <= latest[d])
-        })
+        .filter(|&d| choices.by_device[d].iter().any(|c| c.time <= latest[d]))
         .collect();
     order.sort_by_key(|&d| {
         let device = &setup.devices[d];
         (device.priority, Reverse(millionths(device.missing_wh())), d)
     });
-    let mut problem = Problem::of(columns, latest, &order);
+    let mut problem = Problem::of(choices, latest, &order);
     let without: Vec<i64> = (1..).take(order.len()).collect();
     problem.without = without.into_iter().rev().collect();
     problem.free_of_charge(i64::MAX);
@@ -66,12 +62,12 @@ pub(super) struct Frontier<'a> {
 impl<'a> Frontier<'a> {
     /// Of the `served` devices, each full by its `latest` time.
     pub(super) fn of(
-        columns: &Columns,
+        choices: &Choices,
         latest: &[i64],
         served: &[usize],
         budget: &'a mut Budget,
     ) -> Self {
-        let problem = Problem::of(columns, latest, served);
+        let problem = Problem::of(choices, latest, served);
         Self { problem, budget }
     }
 
@@ -153,8 +149,10 @@ impl<'a> Frontier<'a> {
 pub(super) struct Way {
     watts: i64,
     pub(super) time: i64,
-    /// Index into the device's columns.
-    pub(super) column: usize,
+    /// Time at best, in whole 1e-6 h.
+    pub(super) best: i64,
+    /// Index into the device's choices.
+    pub(super) choice: usize,
 }
 
 /// Devices against kinds of cables.
@@ -173,23 +171,24 @@ pub(super) struct Problem {
 }
 
 impl Problem {
-    pub(super) fn of(columns: &Columns, latest: &[i64], devices: &[usize]) -> Self {
-        let kinds = columns.cables.len();
+    pub(super) fn of(choices: &Choices, latest: &[i64], devices: &[usize]) -> Self {
+        let kinds = choices.cables.len();
         let mut ways = vec![Vec::new(); devices.len() * kinds];
         for (row, &d) in devices.iter().enumerate() {
-            for (index, column) in columns.by_device[d].iter().enumerate() {
-                if column.whole.time <= latest[d] {
-                    ways[row * kinds + column.whole.cable].push(Way {
-                        watts: column.whole.watts,
-                        time: column.whole.time,
-                        column: index,
+            for (index, choice) in choices.by_device[d].iter().enumerate() {
+                if choice.time <= latest[d] {
+                    ways[row * kinds + choice.cable].push(Way {
+                        watts: choice.watts,
+                        time: choice.time,
+                        best: millionths(choice.hours),
+                        choice: index,
                     });
                 }
             }
         }
         for ways in &mut ways {
-            // Of equals the first column stays: the lowest tier.
-            ways.sort_by_key(|way| (way.watts, way.time));
+            // Of equals the first choice stays: the lowest tier.
+            ways.sort_by_key(|way| (way.watts, way.time, way.best));
             let mut fastest = i64::MAX;
             ways.retain(|way| {
                 let faster = way.time < fastest;
@@ -201,7 +200,7 @@ impl Problem {
             steps: steps_for(devices.len() * devices.len() * kinds),
             cost: vec![FORBIDDEN; ways.len()],
             ways,
-            seats: columns
+            seats: choices
                 .cables
                 .iter()
                 .map(|kind| kind.count as usize)

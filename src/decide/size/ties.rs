@@ -1,5 +1,6 @@
 //! Of all solutions with the least watts the one that the plan's order prefers: the
-//! sorted times, longest first, then device by device the cable listed first.
+//! sorted times, longest first, of priority 1 and 2, then of 3; the hours at best; then device
+//! by device the cable listed first.
 //!
 //! The solutions of a transportation problem with the least cost are those that use only
 //! pairs whose reduced cost is 0 and fill every kind of cable whose price is below 0.
@@ -7,32 +8,38 @@
 //! the next one is a transportation problem over what is left, with small prices.
 
 use super::frontier::{Point, Problem};
-use crate::assign::options::{Column, Columns};
+use crate::assign::options::{Choice, Choices};
 use crate::setup::Setup;
 use crate::solve::budget::Budget;
+use crate::solve::goal::{HOURS_COUNT, class};
 use crate::solve::transport::FORBIDDEN;
 
-/// A device with its column and the index of its cable.
-pub(super) type Seat<'a> = (&'a Column, usize);
+/// A device with its choice and the index of its cable.
+pub(super) type Seat<'a> = (&'a Choice, usize);
 
 /// The best solution at `point` for `devices`, each full by its `latest` time, in the
 /// order of `devices`; `None` where there is none with the point's watts.
 pub(super) fn best<'a>(
     setup: &Setup,
-    columns: &'a Columns,
+    choices: &'a Choices,
     latest: &[i64],
     devices: &[usize],
     point: Point,
     budget: &mut Budget,
 ) -> Option<(Vec<Seat<'a>>, bool)> {
-    let mut problem = Problem::of(columns, latest, devices);
+    let mut problem = Problem::of(choices, latest, devices);
     problem.price_by(point.time);
     if problem.solve(budget)? != point.watts {
         return None;
     }
-    let mut settling = Settling::of(problem, point.time, budget);
-    settling.settle_times()?;
-    let listed: Vec<Vec<usize>> = columns
+    let rank = |&device: &usize| usize::from(setup.devices[device].priority.clamp(1, 3)) - 1;
+    let ranks = devices.iter().map(rank).collect();
+    let mut settling = Settling::of(problem, ranks, point.time, budget);
+    for of_class in [0, 1] {
+        settling.settle_times(of_class)?;
+    }
+    settling.settle_hours()?;
+    let listed: Vec<Vec<usize>> = choices
         .cables
         .iter()
         .map(|kind| {
@@ -50,7 +57,7 @@ pub(super) fn best<'a>(
         .enumerate()
         .map(|(row, ((kind, cable), &device))| {
             let way = settling.problem.way(row, kind, point.time)?;
-            Some((&columns.by_device[device][way.column], cable))
+            Some((&choices.by_device[device][way.choice], cable))
         })
         .collect();
     Some((seats?, settling.all_settled))
@@ -61,8 +68,13 @@ struct Settling<'a> {
     problem: Problem,
     devices: usize,
     kinds: usize,
+    /// By device, from 0.
+    ranks: Vec<usize>,
     /// By device and kind: the time to full; `None` where the pair is closed.
     open: Vec<Option<i64>>,
+    /// By device and kind, as far as the pair is open: the hours at best, as often as the
+    /// device counts.
+    hours: Vec<i64>,
     /// By kind, whether all of it is in use in every solution that is left.
     full: Vec<bool>,
     /// A solution that is left: the kind by device.
@@ -74,13 +86,19 @@ struct Settling<'a> {
 
 impl<'a> Settling<'a> {
     /// What is left where the watts are the least: `problem` was solved for them.
-    fn of(problem: Problem, limit: i64, budget: &'a mut Budget) -> Self {
+    fn of(problem: Problem, ranks: Vec<usize>, limit: i64, budget: &'a mut Budget) -> Self {
         let (devices, kinds) = (problem.devices(), problem.kinds());
-        let time = |at: usize| Some(problem.way(at / kinds, at % kinds, limit)?.time);
+        let way = |at: usize| problem.way(at / kinds, at % kinds, limit);
+        let hours = |at: usize| {
+            let best = way(at).map_or(0, |way| way.best);
+            best.saturating_mul(HOURS_COUNT[ranks[at / kinds]])
+        };
         let mut settling = Self {
             devices,
             kinds,
-            open: (0..devices * kinds).map(time).collect(),
+            open: (0..devices * kinds).map(|at| Some(way(at)?.time)).collect(),
+            hours: (0..devices * kinds).map(hours).collect(),
+            ranks,
             full: vec![false; kinds],
             now: Vec::new(),
             budget,
@@ -119,8 +137,14 @@ impl<'a> Settling<'a> {
     /// The fewest devices with a price, where each open pair has the price 0 or 1 and all
     /// that is to be filled is; `None` where no solution is left.
     fn fewest(&mut self, priced: impl Fn(usize, i64) -> Option<bool>) -> Option<i64> {
+        self.least(1, |at, time| priced(at, time).map(i64::from))
+    }
+
+    /// The least sum of prices, each from 0 to `most`, where all that is to be filled is;
+    /// `None` where no solution is left.
+    fn least(&mut self, most: i64, priced: impl Fn(usize, i64) -> Option<i64>) -> Option<i64> {
         // More than all prices together: filling comes first.
-        let filling = i64::try_from(self.devices).ok()? + 1;
+        let filling = i64::try_from(self.devices).ok()? * most + 1;
         let mut to_fill = 0;
         for (full, &seats) in self.full.iter().zip(&self.problem.seats) {
             if *full {
@@ -130,18 +154,24 @@ impl<'a> Settling<'a> {
         for (at, open) in self.open.iter().enumerate() {
             let price = open.and_then(|time| priced(at, time));
             self.problem.cost[at] = match price {
-                Some(priced) if self.full[at % self.kinds] => i64::from(priced) - filling,
-                Some(priced) => i64::from(priced),
+                Some(price) if self.full[at % self.kinds] => price - filling,
+                Some(price) => price,
                 None => FORBIDDEN,
             };
         }
-        let fewest = self.problem.solve(self.budget)? + to_fill;
-        (fewest < filling).then_some(fewest)
+        let least = self.problem.solve(self.budget)? + to_fill;
+        (least < filling).then_some(least)
     }
 
-    /// Settles how many devices take longer than `time`: as few as can be.
-    fn settle_later_than(&mut self, time: i64) -> Option<i64> {
-        let fewest = self.fewest(|_, t| Some(t > time))?;
+    /// The fewest devices of a class that take longer than `time`.
+    fn fewest_later_than(&mut self, of_class: usize, time: i64) -> Option<i64> {
+        let (kinds, ranks) = (self.kinds, self.ranks.clone());
+        self.fewest(|at, t| Some(class(ranks[at / kinds]) == of_class && t > time))
+    }
+
+    /// Settles how many devices of a class take longer than `time`: as few as can be.
+    fn settle_later_than(&mut self, of_class: usize, time: i64) -> Option<i64> {
+        let fewest = self.fewest_later_than(of_class, time)?;
         self.keep_solutions();
         Some(fewest)
     }
@@ -153,16 +183,21 @@ impl<'a> Settling<'a> {
         spent
     }
 
-    fn settle_times(&mut self) -> Option<()> {
-        let all = i64::try_from(self.devices).ok()?;
+    fn settle_times(&mut self, of_class: usize) -> Option<()> {
+        let is_of_class = |rank: &usize| class(*rank) == of_class;
+        let number = self.ranks.iter().filter(|rank| is_of_class(rank)).count();
+        let all = i64::try_from(number).ok()?;
         let mut settled = 0;
         let mut below = i64::MAX;
         while settled < all {
             if self.is_spent() {
                 return Some(());
             }
-            let mut times: Vec<i64> = self.open.iter().copied().flatten().collect();
-            times.retain(|&time| time < below);
+            let open = self.open.iter().enumerate();
+            let mut times: Vec<i64> = open
+                .filter(|(at, _)| is_of_class(&self.ranks[at / self.kinds]))
+                .filter_map(|(_, time)| time.filter(|&time| time < below))
+                .collect();
             times.sort_unstable();
             times.dedup();
             // The least time that no more than those settled exceed. All are full by the
@@ -173,17 +208,32 @@ impl<'a> Settling<'a> {
                     return Some(());
                 }
                 let middle = usize::midpoint(low, high);
-                if self.fewest(|_, t| Some(t > times[middle]))? <= settled {
+                if self.fewest_later_than(of_class, times[middle])? <= settled {
                     high = middle;
                 } else {
                     low = middle + 1;
                 }
             }
-            self.settle_later_than(times[low])?;
+            self.settle_later_than(of_class, times[low])?;
             // Of those that stay, as few as can be have this time.
             below = times[low];
-            settled = self.settle_later_than(below - 1)?;
+            settled = self.settle_later_than(of_class, below - 1)?;
         }
+        Some(())
+    }
+
+    /// Settles the sum of the hours at best: as little as can be.
+    fn settle_hours(&mut self) -> Option<()> {
+        if self.is_spent() {
+            return Some(());
+        }
+        // Far from what stands for not allowed, however many are moved for one; no night has
+        // so many hours.
+        let devices = i64::try_from(self.devices).ok()?;
+        let most = FORBIDDEN / (16 * (devices + 1) * (devices + 1));
+        let hours = self.hours.clone();
+        self.least(most, |at, _| Some(hours[at].min(most)))?;
+        self.keep_solutions();
         Some(())
     }
 

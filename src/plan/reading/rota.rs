@@ -16,6 +16,7 @@ rota_session_fields!(answer_part);
 mod tests {
     use super::*;
     use crate::plan::{LimitedBy, Status};
+    use crate::setup::document::Aim;
 
     fn rota() -> Rota {
         let berth = Berth {
@@ -30,6 +31,8 @@ mod tests {
             inlet_w: 44.2,
             hours: 1.903_125,
             late: false,
+            promised_w: None,
+            promised_h: None,
             limited_by: LimitedBy::Device,
         };
         let pool = PoolUse {
@@ -42,20 +45,25 @@ mod tests {
             version: 1,
             status: Status::Optimal,
             settled: None,
+            aim: Aim::Best,
             longest_h: 5.403_125,
+            promised_longest_h: None,
             reshared_h: Some(5.25),
             bound_h: Some(5.403_125),
             unserved: 0,
             bound_unserved: None,
             missing_wh: 0.0,
             late: 0,
+            promised_late: 1,
             bound_late: None,
             berths: vec![RotaBerth {
                 berth,
                 session: "night".to_owned(),
                 until_session: "night".to_owned(),
                 finish_h: 5.403_125,
+                promised_finish_h: None,
             }],
+            assumed: Vec::new(),
             without_berth: Vec::new(),
             pools: vec![RotaPoolUse {
                 of: pool,

@@ -57,13 +57,17 @@ impl Scatter {
     /// Of the kits of a ranking whose weight is known.
     pub(super) fn of(ranking: &Ranking) -> Option<Self> {
         let mut counts: Vec<(usize, usize)> = Vec::new();
-        let mut unweighed = 0;
+        let (mut unweighed, mut never) = (0, 0);
         let mut dots = Vec::new();
         for (at, kit) in ranking.ranked.iter().enumerate() {
             let Some(weight_g) = kit.weight_g else {
                 unweighed += 1;
                 continue;
             };
+            if kit.longest_h.is_infinite() {
+                never += 1;
+                continue;
+            }
             let count = (kit.unserved, kit.late);
             let kind = counts
                 .iter()
@@ -79,6 +83,9 @@ impl Scatter {
         let mut left_out = Vec::new();
         if unweighed > 0 {
             left_out.push(format!("{unweighed} of unknown weight"));
+        }
+        if never > 0 {
+            left_out.push(format!("{never} not certain to fill all"));
         }
         if dots.len() < all {
             left_out.push(format!("{} further down the ranking", all - dots.len()));

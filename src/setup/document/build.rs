@@ -3,7 +3,8 @@
 mod trip;
 
 use super::{
-    Cable, Charger, Combination, Device, Label, Pool, PoolPorts, Port, Session, SetupDocument,
+    Cable, Charger, Combination, Device, Label, Lead, Pool, PoolPorts, Port, Session,
+    SetupDocument, Span,
 };
 
 impl SetupDocument {
@@ -170,6 +171,13 @@ impl Cable {
     }
 }
 
+impl Lead {
+    /// A lead that ends in a USB-C plug.
+    pub fn new() -> Self {
+        Self::default()
+    }
+}
+
 impl Device {
     /// A device with a USB-C inlet and a battery of so many watt-hours.
     ///
@@ -186,7 +194,7 @@ impl Device {
     pub fn new(name: impl Into<String>, battery_wh: f64) -> Self {
         Self {
             name: name.into(),
-            battery_wh: Some(battery_wh),
+            battery_wh: Some(Span::Of(battery_wh)),
             ..Self::default()
         }
     }
@@ -199,6 +207,41 @@ impl Device {
             battery_mah: Some(battery_mah),
             ..Self::default()
         }
+    }
+}
+
+impl Device {
+    /// A device of a kind, such as `laptop`, of which nothing else is said.
+    ///
+    /// ```
+    /// use wattberth::Device;
+    ///
+    /// assert_eq!(Device::of_kind("laptop", "laptop").kind.as_deref(), Some("laptop"));
+    /// ```
+    pub fn of_kind(name: impl Into<String>, kind: impl Into<String>) -> Self {
+        Self {
+            name: name.into(),
+            kind: Some(kind.into()),
+            ..Self::default()
+        }
+    }
+}
+
+impl From<f64> for Span {
+    fn from(value: f64) -> Self {
+        Self::Of(value)
+    }
+}
+
+impl From<(f64, f64)> for Span {
+    fn from((low, high): (f64, f64)) -> Self {
+        Self::Between(low, high)
+    }
+}
+
+impl From<[f64; 2]> for Span {
+    fn from([low, high]: [f64; 2]) -> Self {
+        Self::Between(low, high)
     }
 }
 

@@ -210,11 +210,10 @@ macro_rules! words {
 
         impl $name {
             /// Each word with its meaning.
-            #[allow(dead_code, reason = "only what is read needs it")]
             pub(crate) const WORDS: &[(&str, Self)] = &[$(($word, Self::$meaning)),*];
 
             /// As documents write it.
-            pub fn word(self) -> &'static str {
+            pub(crate) fn word(self) -> &'static str {
                 match self {
                     $(Self::$meaning => $word,)*
                 }

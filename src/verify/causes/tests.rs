@@ -116,7 +116,7 @@ fn what_a_pool_a_table_or_the_cables_lack_is_looked_at() {
             .device(Device::new("tablet", 28.6).pd_w(30.0).min_w(20.0).count(2))
     };
     let braided = || Cable::c_to_c("braided").count(2);
-    let (setup, plan) = answered(tablets(cube().max_w(45.0)).cable(braided()));
+    let (setup, plan) = answered(tablets(cube().max_w(38.0)).cable(braided()));
     let Reason::PoolTooSmall {
         left_w, needs_w, ..
     } = plan.without_berth[0].cause.clone()

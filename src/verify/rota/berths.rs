@@ -1,8 +1,9 @@
 //! The berths of a rota: each by itself, the sessions that it takes, then the rules that
 //! berths share in each session.
 
-use super::super::berths::{check_combinations, compare_limit};
+use super::super::berths::{Promised, check_combinations, compare_limit, compare_sure};
 use super::super::limiting::limiting_beside;
+use super::super::promise::sure;
 use super::super::rules::{Place, pools_suffice};
 use super::super::seat::{Seat, Uses, hours, settle};
 use super::super::{Findings, shown};
@@ -39,6 +40,8 @@ pub(super) struct Known {
     pub(super) finish_h: Vec<f64>,
     /// Berths that are late.
     pub(super) late: usize,
+    /// What is certain; absent where not every place could be recomputed.
+    pub(super) promised: Option<Promised>,
     /// Per device, how many berths name it.
     pub(super) berths_of: Vec<usize>,
 }
@@ -56,6 +59,7 @@ pub(super) fn check(setup: &Setup, night: &Night, rota: &Rota, findings: &mut Fi
         taken: Vec::with_capacity(rota.berths.len()),
         finish_h: Vec::with_capacity(rota.berths.len()),
         late: 0,
+        promised: None,
         berths_of: vec![0; setup.devices.len()],
     };
     let mut uses = Uses::none(setup, setup.sessions.iter().map(|s| when(&s.name)));
@@ -111,6 +115,7 @@ pub(super) fn check(setup: &Setup, night: &Night, rota: &Rota, findings: &mut Fi
         // As for a plan: best times mean something only beside what is legal.
         if shared_rules_hold && uses.legal {
             check_limits(setup, night, rota, &taken, findings);
+            known.promised = Some(check_promises(setup, night, rota, &taken, findings));
         }
     }
     known
@@ -255,6 +260,38 @@ fn check_each_session(setup: &Setup, taken: &[Taken], findings: &mut Findings) -
 pub(super) fn during(taken: &[Taken], session: usize) -> Vec<Place> {
     let there = taken.iter().filter(|taken| taken.is_during(session));
     there.map(|taken| taken.place).collect()
+}
+
+/// Compares what is certain of each berth: its grant is the least over its sessions.
+fn check_promises(
+    setup: &Setup,
+    night: &Night,
+    rota: &Rota,
+    taken: &[Taken],
+    findings: &mut Findings,
+) -> Promised {
+    let each = rota.berths.iter().zip(taken).enumerate();
+    let berths = each.map(|(index, (berth, own))| {
+        let path = format!("berths[{index}]");
+        let Stay { first, last, .. } = own.stay;
+        let sessions: Vec<Vec<Place>> = (first..=last).map(|at| during(taken, at)).collect();
+        let sure = sure(setup, &own.place, &sessions);
+        compare_sure(&path, &berth.berth, &sure, findings);
+        let finish = sure
+            .hours
+            .map(|hours| own.stay.start.saturating_add(millionths(hours)));
+        let finish_h = finish.map(from_millionths);
+        findings.compare_some(
+            format!("{path}.promised_finish_h"),
+            berth.promised_finish_h,
+            finish_h,
+        );
+        let device = &setup.devices[own.place.device];
+        let ready_by = device.ready_by_h.map_or(night.end(), millionths);
+        let late = finish.is_none_or(|finish| finish > ready_by || finish > night.ends[last]);
+        (finish_h, late)
+    });
+    Promised::of(&berths.collect::<Vec<_>>())
 }
 
 fn check_limits(

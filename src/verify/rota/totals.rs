@@ -41,6 +41,7 @@ pub(super) fn check(setup: &Setup, rota: &Rota, known: &Known, findings: &mut Fi
         berths_of: &known.berths_of,
         longest_h: known.finish_h.iter().copied().fold(0.0, f64::max),
         late: known.late,
+        promised: known.promised.as_ref(),
     };
     check_headline(setup, &plan, &counted, findings);
     let with_start = |taken: &Vec<Taken>| taken.iter().map(Taken::with_start).collect();

@@ -2,6 +2,8 @@
 //! `5V 3A, 9V 2.22A, PPS 3.3-11V 3A 30W` (section 1). Other spellings are the
 //! label reader's own tests.
 
+use serde_json::Value;
+
 /// What an entry of a label is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Kind {
@@ -49,6 +51,23 @@ impl Entry {
     /// Its largest volts × amps.
     pub(crate) fn most_watts(&self) -> f64 {
         self.high * self.amps_at(self.high)
+    }
+}
+
+/// The largest volts × amps of a label.
+pub(crate) fn most_watts(entries: &[Entry]) -> f64 {
+    entries.iter().map(Entry::most_watts).fold(0.0, f64::max)
+}
+
+/// The label of a thing: a list is one text.
+pub(crate) fn label_of(of: &Value, field: &str, side: Side) -> Vec<Entry> {
+    match of.get(field) {
+        None => Vec::new(),
+        Some(Value::Array(parts)) => {
+            let parts: Vec<&str> = parts.iter().filter_map(Value::as_str).collect();
+            read(&parts.join(", "), side)
+        }
+        Some(one) => read(one.as_str().expect("a label is text"), side),
     }
 }
 

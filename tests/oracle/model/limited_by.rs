@@ -1,10 +1,11 @@
 //! What keeps a berth from being full sooner: each limit is lifted alone, the
-//! other berths kept, and the time gained is compared (section 6).
+//! other berths kept, and the time gained at best is compared (section 7).
 
 use super::contract::negotiate;
 use super::label::Entry;
 use super::offers::{Offer, offers_at};
 use super::options::Choice;
+use super::read_cable::best_in_place_of;
 use super::rounding::{micro, watts};
 use super::rules::{governing, lines_hold, pools_hold, taken};
 use super::setup::{Cable, Device, Port, Setup};
@@ -24,6 +25,8 @@ pub(crate) enum Limit {
 /// The limit whose lifting shortens the berth's time the most.
 pub(crate) fn limited_by(setup: &Setup, chosen: &[Option<Choice>], device: usize) -> Limit {
     let base = best_time(setup, chosen, device, None).expect("the berth itself is legal");
+    // What is less than this counts as nothing.
+    let noticed = setup.tolerance.max(1);
     let mut most = (Limit::Device, 0);
     for limit in [
         Limit::Pool,
@@ -33,7 +36,7 @@ pub(crate) fn limited_by(setup: &Setup, chosen: &[Option<Choice>], device: usize
         Limit::Device,
     ] {
         let gained = best_time(setup, chosen, device, Some(limit)).map_or(0, |time| base - time);
-        if gained > most.1 {
+        if gained >= noticed && gained > most.1 {
             most = (limit, gained);
         }
     }
@@ -135,13 +138,14 @@ fn lift(setup: &mut Setup, here: &Choice, device: usize, lifted: Option<Limit>) 
         }
         Some(Limit::Cable) => {
             let cable: &mut Cable = &mut setup.cables[here.cable];
-            cable.ohm = 0.0;
-            (cable.carries_a, cable.carries_v) = (f64::INFINITY, f64::INFINITY);
+            *cable = best_in_place_of(cable);
         }
         Some(Limit::Device) => {
             let sink: &mut Device = &mut setup.devices[device];
             unlimited(&mut sink.accepts);
             sink.max_w = f64::INFINITY;
+            // What it takes from a `usb-a` port is an accepted current too.
+            sink.usb_a_a = sink.usb_a_a.map(|_| f64::INFINITY);
         }
     }
 }

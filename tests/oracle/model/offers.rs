@@ -3,7 +3,7 @@
 
 use super::label::{Entry, Kind};
 use super::rounding::micro;
-use super::setup::Port;
+use super::setup::{Port, Voltages};
 
 /// θ(v): a fixed voltage is there only above so many watts.
 fn needs_more_than_w(volts: f64) -> f64 {
@@ -20,39 +20,33 @@ fn needs_more_than_w(volts: f64) -> f64 {
     .map_or(180.0, |(_, watts)| watts)
 }
 
-/// `pd_w` on a port.
-pub(crate) fn offered_by_pd_source(pd_w: f64) -> Vec<Entry> {
-    let reached = |volts: &f64| pd_w > needs_more_than_w(*volts);
-    let mut offers: Vec<Entry> = [5.0, 9.0, 15.0, 20.0]
-        .into_iter()
-        .filter(reached)
-        .map(|volts| Entry::fixed(volts, (pd_w / volts).min(3.0)))
-        .collect();
-    if pd_w > 60.0 {
-        offers.push(Entry::fixed(20.0, (pd_w / 20.0).min(5.0)));
-    }
+/// The voltages that a source of this power must have.
+fn required_volts(pd_w: f64) -> Vec<f64> {
+    let mut volts = vec![5.0, 9.0, 15.0, 20.0];
     if pd_w > 100.0 {
-        let extended = [28.0, 36.0, 48.0].into_iter().filter(reached);
-        offers.extend(extended.map(|volts| Entry::fixed(volts, (pd_w / volts).min(5.0))));
+        volts.extend([28.0, 36.0, 48.0]);
     }
-    offers
+    volts.retain(|&volts| pd_w > needs_more_than_w(volts));
+    volts
 }
 
-/// `pd_w` on a device.
-pub(crate) fn accepted_by_pd_device(pd_w: f64) -> Vec<Entry> {
-    [
-        (5.0, 0.0),
-        (9.0, 0.0),
-        (15.0, 0.0),
-        (20.0, 0.0),
-        (28.0, 100.0),
-        (36.0, 140.0),
-        (48.0, 180.0),
-    ]
-    .into_iter()
-    .filter(|&(_, above_w)| pd_w > above_w)
-    .map(|(volts, _)| Entry::fixed(volts, 5.0))
-    .collect()
+/// `pd_w` on a port.
+pub(crate) fn pd_source(pd_w: f64) -> Vec<Entry> {
+    let offered = |volts: f64| {
+        let most_a = if volts > 21.0 || (volts == 20.0 && pd_w > 60.0) {
+            5.0
+        } else {
+            3.0
+        };
+        Entry::fixed(volts, (pd_w / volts).min(most_a))
+    };
+    required_volts(pd_w).into_iter().map(offered).collect()
+}
+
+/// `pd_w` on a device: it must work on such a source.
+pub(crate) fn pd_device(pd_w: f64) -> Vec<Entry> {
+    let accepted = |volts: f64| Entry::fixed(volts, 5.0);
+    required_volts(pd_w).into_iter().map(accepted).collect()
 }
 
 /// An entry as the port offers it at a tier, with the high end that is printed.
@@ -62,23 +56,44 @@ pub(crate) struct Offer {
     pub(crate) printed_high: f64,
 }
 
-/// The port's offers when it is held at `tier_w`.
+/// The port's offers when it is held at `tier_w`, at best.
 pub(crate) fn offers_at(port: &Port, tier_w: f64) -> Vec<Offer> {
-    let as_printed = port.connector != "usb-c" || micro(tier_w) >= micro(port.cap_w);
-    port.offers
-        .iter()
-        .filter_map(|&entry| {
-            let high = if as_printed {
-                Some(entry.high)
-            } else {
-                cut(&entry, tier_w)
-            };
-            high.map(|high| Offer {
-                entry: Entry { high, ..entry },
-                printed_high: entry.high,
-            })
+    match port.voltages {
+        Voltages::Rules => by_rules(port, tier_w),
+        Voltages::Kept | Voltages::NotKnown => kept(port),
+    }
+}
+
+/// The offers that may turn out to be the port's when it is held at `tier_w`.
+pub(crate) fn promised_offers_at(port: &Port, tier_w: f64) -> Vec<Vec<Offer>> {
+    match port.voltages {
+        Voltages::Kept => vec![kept(port)],
+        Voltages::Rules => vec![by_rules(port, tier_w)],
+        Voltages::NotKnown => vec![kept(port), by_rules(port, tier_w)],
+    }
+}
+
+/// All offers as printed.
+fn kept(port: &Port) -> Vec<Offer> {
+    let as_printed = |&entry: &Entry| Offer {
+        entry,
+        printed_high: entry.high,
+    };
+    port.offers.iter().map(as_printed).collect()
+}
+
+/// What the power rules require of a `usb-c` port below its cap.
+fn by_rules(port: &Port, tier_w: f64) -> Vec<Offer> {
+    if port.connector != "usb-c" || micro(tier_w) >= micro(port.cap_w) {
+        return kept(port);
+    }
+    let cut_offer = |&entry: &Entry| {
+        cut(&entry, tier_w).map(|high| Offer {
+            entry: Entry { high, ..entry },
+            printed_high: entry.high,
         })
-        .collect()
+    };
+    port.offers.iter().filter_map(cut_offer).collect()
 }
 
 /// The high end that a tier below the cap leaves of an entry; `None` where it falls

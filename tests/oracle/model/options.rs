@@ -1,11 +1,10 @@
 //! Every option of a device: a port, a cable and a contract, with its least tier
-//! and its hours (section 5).
+//! and its hours, at best (section 5).
 
 use super::contract::{Contract, joins, negotiate};
 use super::offers::offers_at;
-use super::rounding::micro;
 use super::setup::{Device, Setup};
-use super::stay::{Stay, end_of, held, starts, stay};
+use super::stay::{Stay, held, ready_by, starts, stay};
 use super::time::hours;
 
 #[derive(Debug, Clone, PartialEq)]
@@ -29,8 +28,7 @@ pub(crate) fn options_of(setup: &Setup, device: &Device) -> Vec<Choice> {
     if !device.needs_berth() {
         return options;
     }
-    let end = end_of(setup, setup.sessions.len() - 1);
-    let ready_by = device.ready_by_h.map_or(end, micro);
+    let ready_by = ready_by(setup, device);
     for (c, charger) in setup.chargers.iter().enumerate() {
         for (p, port) in charger.ports.iter().enumerate() {
             for (k, cable) in setup.cables.iter().enumerate() {

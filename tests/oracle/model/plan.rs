@@ -1,11 +1,13 @@
-//! The numbers of the plan document that follow from the best plan (section 6).
+//! The numbers of the plan document that follow from the best plan (section 7).
 
 use super::causes::{Cause, cause};
 use super::limited_by::{Limit, limited_by};
 use super::options::Choice;
-use super::rounding::watts;
+use super::order::Score;
+use super::promise::{NEVER, Promise, Promises};
+use super::rounding::{micro, watts};
 use super::rules::taken;
-use super::search::{Score, best_plan};
+use super::search::{Best, best_plan, least_longest};
 use super::setup::{self, Setup};
 use super::stay::during;
 
@@ -13,10 +15,16 @@ use super::stay::during;
 pub(crate) struct Plan {
     pub(crate) setup: Setup,
     pub(crate) score: Score,
+    /// At best, over all berths.
     pub(crate) longest_h: f64,
+    /// `None` where a berth is never full.
+    pub(crate) promised_longest_h: Option<f64>,
+    /// The least longest time, by the aim; `None` where never.
+    pub(crate) bound_h: Option<f64>,
     pub(crate) unserved: usize,
     pub(crate) missing_wh: f64,
     pub(crate) late: usize,
+    pub(crate) promised_late: usize,
     pub(crate) berths: Vec<Berth>,
     pub(crate) without_berth: Vec<(usize, Cause)>,
     pub(crate) pools: Vec<PoolUse>,
@@ -29,7 +37,15 @@ pub(crate) struct Berth {
     /// Index into the setup's devices.
     pub(crate) device: usize,
     pub(crate) choice: Choice,
+    pub(crate) promise: Promise,
     pub(crate) limited_by: Limit,
+}
+
+impl Berth {
+    /// Its promised volts × amps.
+    pub(crate) fn promised_w(&self) -> Option<f64> {
+        self.promise.contract.map(|contract| contract.port_w())
+    }
 }
 
 #[derive(Debug)]
@@ -51,13 +67,27 @@ pub(crate) fn rota(json: &str) -> Plan {
     best_of(setup::read_for_rota(json))
 }
 
-fn best_of(setup: Setup) -> Plan {
+/// The best of a setup that was read already.
+pub(crate) fn best_of(setup: Setup) -> Plan {
     let best = best_plan(&setup);
-    let berths: Vec<Berth> = berthed(&best.chosen)
-        .map(|(device, choice)| Berth {
-            device,
-            choice: choice.clone(),
-            limited_by: limited_by(&setup, &best.chosen, device),
+    said_of(setup, best)
+}
+
+/// Everything that the document of a plan says.
+pub(crate) fn said_of(setup: Setup, best: Best) -> Plan {
+    let promises = Promises::new(&setup).of_plan(&best.chosen);
+    let berths: Vec<Berth> = best
+        .chosen
+        .iter()
+        .zip(&promises)
+        .enumerate()
+        .filter_map(|(device, (choice, promise))| {
+            Some(Berth {
+                device,
+                choice: choice.clone()?,
+                promise: (*promise)?,
+                limited_by: limited_by(&setup, &best.chosen, device),
+            })
         })
         .collect();
     let without: Vec<usize> = (0..setup.devices.len())
@@ -83,11 +113,23 @@ fn best_of(setup: Setup) -> Plan {
             }));
         }
     }
+    let never = berths.iter().any(|berth| berth.promise.hours.is_none());
+    let promised = berths.iter().map(|berth| berth.promise.finish).max();
+    let bound = least_longest(&setup);
+    let longest = berths.iter().map(|berth| berth.choice.stay.finish).max();
     Plan {
-        longest_h: watts(best.score.times.first().copied().unwrap_or(0)),
+        longest_h: watts(longest.unwrap_or(0)),
+        promised_longest_h: (!never).then(|| watts(promised.unwrap_or(0))),
+        bound_h: (bound < NEVER).then(|| watts(bound)),
         unserved: without.len(),
-        missing_wh: without.iter().map(|&d| setup.devices[d].missing_wh()).sum(),
+        missing_wh: watts(
+            without
+                .iter()
+                .map(|&d| micro(setup.devices[d].missing_wh()))
+                .sum(),
+        ),
         late: berths.iter().filter(|berth| berth.choice.late).count(),
+        promised_late: berths.iter().filter(|berth| berth.promise.late).count(),
         without_berth: without
             .iter()
             .map(|&d| (d, cause(&setup, &best.chosen, d)))
@@ -99,11 +141,4 @@ fn best_of(setup: Setup) -> Plan {
         ties: best.ties,
         setup,
     }
-}
-
-fn berthed(chosen: &[Option<Choice>]) -> impl Iterator<Item = (usize, &Choice)> {
-    chosen
-        .iter()
-        .enumerate()
-        .filter_map(|(d, choice)| choice.as_ref().map(|x| (d, x)))
 }

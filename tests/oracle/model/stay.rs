@@ -31,6 +31,13 @@ pub(crate) fn end_of(setup: &Setup, session: usize) -> i64 {
     start_of(setup, session).saturating_add(micro(setup.sessions[session].hours))
 }
 
+/// When the device is to be ready, in whole microhours: by default when the last session
+/// ends.
+pub(crate) fn ready_by(setup: &Setup, device: &Device) -> i64 {
+    let end = end_of(setup, setup.sessions.len() - 1);
+    device.ready_by_h.map_or(end, micro)
+}
+
 /// The sessions with which a berth of the device can start.
 pub(crate) fn starts(setup: &Setup, device: &Device) -> Vec<usize> {
     (0..setup.sessions.len())

@@ -1,0 +1,156 @@
+//! What others surely take from a pool, where the lines of a table say how much: only those
+//! lines can govern that have ports for as many devices as must sit there.
+
+use super::model::{ANY_LOAD, Model};
+use crate::solve::subproblem::{NodeDomains, Subproblem};
+
+/// Of one row of loads, what the devices take from it at least.
+#[derive(Debug, Clone, Copy)]
+struct Least {
+    sum: i64,
+    /// The least that a device allows that the row must leave something in any case, which
+    /// it is, and the next one's.
+    tightest: (i64, usize),
+    second: i64,
+}
+
+impl Least {
+    const NONE: Self = Self {
+        sum: 0,
+        tightest: (i64::MAX, usize::MAX),
+        second: i64::MAX,
+    };
+
+    fn allow(&mut self, device: usize, most: i64) {
+        if most < self.tightest.0 {
+            self.second = self.tightest.0;
+            self.tightest = (most, device);
+        } else {
+            self.second = self.second.min(most);
+        }
+    }
+
+    /// What the others than `device` allow in sum.
+    fn beside(&self, device: usize) -> i64 {
+        if self.tightest.1 == device {
+            self.second
+        } else {
+            self.tightest.0
+        }
+    }
+}
+
+impl Subproblem<'_> {
+    /// Deletes the ways to which the least loads of the others leave too little, or that leave too
+    /// little to another. Whether any went.
+    pub(crate) fn reduce_loads(&self, live: &mut NodeDomains) -> bool {
+        let model = self.model;
+        if !self.has_loads || model.tables.is_empty() || model.sessions > 1 {
+            return false;
+        }
+        let given = self.least_given(live);
+        let load = |way: u32| {
+            let way = self.way(way);
+            way.column.map_or(0, |column| {
+                let own = model.column(column).load;
+                own.min(given[way.port])
+            })
+        };
+        let of_loads = |way: u32| {
+            let rows = self.takes(way).iter().map(|&(row, _)| row as usize);
+            rows.filter(|&row| self.limits[row] < ANY_LOAD)
+        };
+        let rows = self.caps.len();
+        // By device and row, the least of its ways, where all of them take from it.
+        let mut own = vec![0_i64; live.devices() * rows];
+        let mut least = vec![Least::NONE; rows];
+        let mut found = vec![(0_usize, i64::MAX, 0_i64); rows];
+        for (device, ways) in live.each() {
+            for &way in ways {
+                let column = self.way(way).column.map(|column| model.column(column));
+                let needs = column.map_or(0, |c| if c.assured { 0 } else { c.needs });
+                for row in of_loads(way) {
+                    let (count, least, most_allowed) = &mut found[row];
+                    let allowed = if needs == 0 {
+                        ANY_LOAD
+                    } else {
+                        self.limits[row] - needs
+                    };
+                    *most_allowed = if *count == 0 {
+                        allowed
+                    } else {
+                        (*most_allowed).max(allowed)
+                    };
+                    *count += 1;
+                    *least = (*least).min(load(way));
+                }
+            }
+            for row in 0..rows {
+                let (count, least_load, allowed) =
+                    std::mem::replace(&mut found[row], (0, i64::MAX, 0));
+                if count == ways.len() && count > 0 {
+                    own[device * rows + row] = least_load;
+                    least[row].sum += least_load;
+                    if allowed < ANY_LOAD {
+                        least[row].allow(device, allowed + least_load);
+                    }
+                }
+            }
+        }
+        live.retain(|device, way| {
+            let column = self.way(way).column.map(|column| model.column(column));
+            of_loads(way).all(|row| {
+                let others = least[row].sum - own[device * rows + row];
+                let enough =
+                    column.is_none_or(|c| c.assured || others <= self.limits[row] - c.needs);
+                // `allow` counts the own least of who needs something, as the sum does.
+                enough && others.saturating_add(load(way)) <= least[row].beside(device)
+            })
+        })
+    }
+
+    fn least_given(&self, live: &NodeDomains) -> Vec<i64> {
+        least_given(self.model, self.least_served, |t| {
+            let of_table = |port: usize| {
+                let of = self.model.table_of[port];
+                of.is_some_and(|(of, _)| of == t)
+            };
+            let there =
+                |way: &u32| self.way(*way).column.is_some() && of_table(self.way(*way).port);
+            live.each()
+                .filter(|(_, ways)| ways.iter().all(there))
+                .count()
+        })
+    }
+}
+
+/// By group of ports, the least that a line gives it that can govern, where so many devices are
+/// served and so many of them must sit at a table.
+pub(crate) fn least_given(
+    model: &Model,
+    served: usize,
+    must_sit: impl Fn(usize) -> usize,
+) -> Vec<i64> {
+    let mut given = vec![i64::MAX; model.seats.len()];
+    for (t, table) in model.tables.iter().enumerate() {
+        let here = |port: usize| model.table_of[port].filter(|&(of, _)| of == t);
+        let elsewhere = (0..model.seats.len()).filter(|&port| here(port).is_none());
+        let elsewhere: usize = elsewhere.map(|port| model.seats[port]).sum();
+        let sitting = must_sit(t).max(served.saturating_sub(elsewhere));
+        for line in &table.promised {
+            let ports = line.iter().zip(&table.seats);
+            let ports: usize = ports.filter_map(|(grants, &n)| grants.map(|_| n)).sum();
+            if ports < sitting {
+                continue;
+            }
+            for (port, given) in given.iter_mut().enumerate() {
+                if let Some((_, place)) = here(port)
+                    && let Some(grants) = line[place]
+                {
+                    *given = (*given).min(grants);
+                }
+            }
+        }
+    }
+    given
+}
