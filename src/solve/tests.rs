@@ -24,6 +24,7 @@ const PROGRAMS: u64 = 3_000;
 
 /// A random program: up to five devices, three groups of places in pools, two kinds of
 /// cables, and now and then a table over all groups.
+#[expect(clippy::too_many_lines, reason = "part by part of one program")]
 fn random_model(rng: &mut Rng) -> (Model, Vec<(Vec<bool>, i64)>) {
     let seats: Vec<usize> = (0..=rng.below(3)).map(|_| 1 + rng.below(2)).collect();
     let counts: Vec<usize> = (0..=rng.below(2)).map(|_| 1 + rng.below(3)).collect();

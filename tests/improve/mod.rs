@@ -60,10 +60,13 @@ impl Solved {
     }
 
     /// What a pool without its limit gives.
-    fn all(&self) -> (([i64; 3], i64, [i64; 3]), &[i64]) {
+    fn all(&self) -> (Counts, &[i64]) {
         (self.standing.counts(), &self.least)
     }
 }
+
+/// Unserved by priority, what is missing, late by priority.
+type Counts = ([i64; 3], i64, [i64; 3]);
 
 type Solve = fn(&Value) -> Solved;
 

@@ -433,7 +433,7 @@ fn what_is_not_given_is_the_best_that_there_is() {
         assert!(!shared, "{:?}\n{way}\n{text}", found.broken);
         let longest_first = longest_first([best.times, best.times_of_3].concat());
         assert!(agree(&times_of(&found), &longest_first), "{way}\n{text}");
-        let ours = found.yours.late_by_priority.map(|n| n as i64);
+        let ours = found.yours.late_by_priority.map(whole);
         assert_eq!(ours, best.late, "{way}\n{text}");
         assert_eq!(micro(found.yours.total_w), best.watts, "{way}\n{text}");
         // Each may have fallen the other way, and counts up to four times.
@@ -464,6 +464,10 @@ fn pools_over(setup: &crate::model::setup::Setup, chosen: &[Choice]) -> Vec<(Str
 /// Places with contracts, each possible by itself: the rules that they break together,
 /// and where they stand, by the oracle's own rules.
 #[test]
+#[expect(
+    clippy::too_many_lines,
+    reason = "one walk through what the oracle says of each"
+)]
 fn given_contracts_are_held_against_every_rule() {
     let (mut legal, mut illegal) = (0, [0; 5]);
     let mut promised = 0;
@@ -542,7 +546,7 @@ fn given_contracts_are_held_against_every_rule() {
             let ours = times_of(&found);
             let theirs = longest_first([score.times, score.times_of_3].concat());
             assert!(agree(&ours, &theirs), "{ours:?} {theirs:?} {way}\n{text}");
-            let ours = found.yours.late_by_priority.map(|n| n as i64);
+            let ours = found.yours.late_by_priority.map(whole);
             assert_eq!(ours, score.late, "{way}\n{text}");
             let hours = micro(found.yours.weighted_h) - score.hours;
             assert!(hours.abs() <= 16, "{way}\n{text}");
@@ -582,13 +586,17 @@ fn given_contracts_are_held_against_every_rule() {
     );
 }
 
+fn whole(count: usize) -> i64 {
+    i64::try_from(count).expect("a small number")
+}
+
 /// A small setup, by its promise or at best, with a tolerance or without.
 fn aimed(seed: u64) -> String {
     let mut setup: Value = serde_json::from_str(&small_setup(seed)).expect("JSON");
-    if seed % 3 == 0 {
+    if seed.is_multiple_of(3) {
         setup["aim"] = json!("best");
     }
-    if seed % 2 == 0 {
+    if seed.is_multiple_of(2) {
         setup["tolerance_h"] = json!(0);
     }
     setup.to_string()
