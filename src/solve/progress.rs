@@ -3,7 +3,7 @@
 use std::fmt;
 use std::sync::Arc;
 
-use super::goal::{Goal, class};
+use super::goal::{Goal, times};
 use super::model::{Assignment, Model, NO_TIME};
 use crate::units::{as_float, from_millionths};
 
@@ -168,14 +168,7 @@ impl Told {
 
     /// A better assignment.
     pub(crate) fn found(&mut self, model: &Model, assignment: &Assignment) {
-        let mut times = [Vec::new(), Vec::new()];
-        for (device, column) in assignment.iter().enumerate() {
-            let time = column.map(|column| model.column(column).time);
-            times[class(model.rank[device])].extend(time);
-        }
-        for times in &mut times {
-            times.sort_unstable_by_key(|&time| std::cmp::Reverse(time));
-        }
+        let times = [0, 1].map(|of| times(model, assignment, of));
         let longest = times.iter().flatten().copied().max().unwrap_or(0);
         let late = [0, 1, 2].map(|rank| Goal::LateOf(rank).of(model, assignment));
         let [unserved, missing, after_first, hours, watts] = [
