@@ -179,53 +179,60 @@ fn solved(
     let outcome = levels.solve();
     let limits = levels.limits().clone();
     budget.go_on_after(levels.search.budget);
-    let here = |outcome: Outcome, model: Model| Solved {
+    let solved = Solved {
         model,
         outcome,
-        limits: limits.clone(),
+        limits,
     };
     if at_once {
-        return here(outcome, model);
+        return solved;
     }
-    let goes_on = outcome.settled == Some(Level::Times)
+    let goes_on = solved.outcome.settled == Some(Level::Times)
         && until > Level::Times
         && choices.promises() <= MOST_PROMISES;
-    // Where the search ends here, the plan has the times that were found, and nobody holds
-    // less than is there for all.
-    let kept = Limits::kept_by(&model, &outcome.assignment);
-    let berths: Vec<Option<Berth>> = outcome
-        .assignment
-        .iter()
-        .map(|column| {
-            let column = model.column((*column)?);
+    let rest = |part: Part<'_>| Model::of(setup, sessions, choices, part);
+    let rest = if goes_on {
+        let within = rest(Part::Within(&solved.limits));
+        solved.with(within, &solved.limits, budget, |levels| levels.solve_rest())
+    } else {
+        // The plan has the times that were found, and nobody holds less than is there for all.
+        let kept = Limits::kept_by(&solved.model, &solved.outcome.assignment);
+        let seated = rest(Part::Seated(&kept, &solved.berths()));
+        solved.with(seated, &kept, budget, |levels| levels.improve_rest())
+    };
+    rest.unwrap_or(solved)
+}
+
+impl Solved {
+    /// By device of the model, where it sits.
+    fn berths(&self) -> Vec<Option<Berth>> {
+        let berth = |&column: &Option<u32>| {
+            let column = self.model.column(column?);
             Some((column.port, column.cable, column.first))
+        };
+        self.outcome.assignment.iter().map(berth).collect()
+    }
+
+    /// What comes of the levels from the hours on, in a model of the same choices, where that
+    /// has the assignment.
+    fn with(
+        &self,
+        rest: Model,
+        limits: &Limits,
+        budget: &mut Budget,
+        levels_from_hours: impl FnOnce(&mut Levels<'_>) -> Outcome,
+    ) -> Option<Self> {
+        let assignment = rest.as_here(&self.model, &self.outcome.assignment)?;
+        let search = Search::new(&rest, &ENGINE, budget.clone());
+        let mut levels = Levels::from_hours(search, limits, &self.outcome, assignment);
+        let outcome = levels_from_hours(&mut levels);
+        let limits = levels.limits().clone();
+        budget.go_on_after(levels.search.budget);
+        Some(Self {
+            model: rest,
+            outcome,
+            limits,
         })
-        .collect();
-    let (kept, part) = if goes_on {
-        (&limits, Part::Within(&limits))
-    } else {
-        (&kept, Part::Seated(&kept, &berths))
-    };
-    let rest = Model::of(setup, sessions, choices, part);
-    let Some(assignment) = rest.as_here(&model, &outcome.assignment) else {
-        return here(outcome, model);
-    };
-    let search = Search::new(&rest, &ENGINE, budget.clone());
-    let mut levels = Levels::from_hours(search, kept, &outcome, assignment);
-    let outcome = if goes_on {
-        levels.solve_rest()
-    } else {
-        Outcome {
-            proven: outcome.proven,
-            ..levels.improve_rest()
-        }
-    };
-    let limits = levels.limits().clone();
-    budget.go_on_after(levels.search.budget);
-    Solved {
-        outcome,
-        limits,
-        model: rest,
     }
 }
 
