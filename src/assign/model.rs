@@ -260,33 +260,33 @@ impl Model {
     /// All rows, whether they can bind or not.
     fn all_rows(&self, setup: &Setup, options: &Choices) -> Vec<Row> {
         let mut rows: Vec<Row> = Vec::new();
-        for (c, charger) in setup.chargers.iter().enumerate() {
-            for (p, pool) in charger.pools.iter().enumerate() {
-                rows.extend((0..self.sessions).map(|session| Row {
-                    origin: RowOrigin::Pool {
-                        charger: c,
-                        pool: p,
-                        session,
-                    },
-                    cap: millionths(pool.max_w),
-                }));
-            }
-        }
-        if self.has_promises {
-            for (c, charger) in setup.chargers.iter().enumerate() {
-                for (p, pool) in charger.pools.iter().enumerate() {
-                    rows.extend((0..self.sessions).map(|session| Row {
-                        origin: RowOrigin::Load {
-                            charger: c,
-                            pool: p,
-                            session,
-                            max: millionths(pool.max_w),
-                        },
-                        // Depends on who takes from it; the search works it out.
-                        cap: ANY_LOAD,
-                    }));
+        let mut each_pool = |row: &dyn Fn(usize, usize, usize, i64) -> Row| {
+            for (charger, of) in setup.chargers.iter().enumerate() {
+                for (pool, of) in of.pools.iter().enumerate() {
+                    let max = millionths(of.max_w);
+                    rows.extend((0..self.sessions).map(|session| row(charger, pool, session, max)));
                 }
             }
+        };
+        each_pool(&|charger, pool, session, cap| Row {
+            origin: RowOrigin::Pool {
+                charger,
+                pool,
+                session,
+            },
+            cap,
+        });
+        if self.has_promises {
+            each_pool(&|charger, pool, session, max| Row {
+                origin: RowOrigin::Load {
+                    charger,
+                    pool,
+                    session,
+                    max,
+                },
+                // Depends on who takes from it; the search works it out.
+                cap: ANY_LOAD,
+            });
         }
         for (t, table) in self.tables.iter().enumerate() {
             let all: Vec<usize> = (0..table.lines.len()).collect();
@@ -323,19 +323,18 @@ impl Model {
         let mut pooled = vec![false; options.ports.len()];
         let mut loaded = vec![false; options.ports.len()];
         let mut scarce = vec![false; options.cables.len()];
+        let mark = |groups: &mut [bool], (charger, pool): (usize, usize)| {
+            for (marked, group) in groups.iter_mut().zip(&options.ports) {
+                *marked |= group.is_in(charger, pool);
+            }
+        };
         for row in &rows {
             match row.origin {
                 RowOrigin::Pool { charger, pool, .. } => {
-                    for (pooled, group) in pooled.iter_mut().zip(&options.ports) {
-                        *pooled |=
-                            group.charger == charger && group.pools.binary_search(&pool).is_ok();
-                    }
+                    mark(&mut pooled, (charger, pool));
                 }
                 RowOrigin::Load { charger, pool, .. } => {
-                    for (loaded, group) in loaded.iter_mut().zip(&options.ports) {
-                        *loaded |=
-                            group.charger == charger && group.pools.binary_search(&pool).is_ok();
-                    }
+                    mark(&mut loaded, (charger, pool));
                 }
                 RowOrigin::Cable { group, .. } => scarce[group] = true,
                 RowOrigin::Table { .. }
@@ -368,7 +367,7 @@ impl Model {
             },
             load: if loaded[column.port] { column.load } else { 0 },
             slack: if loaded[column.port] && !column.assured {
-                self.least_load(column) - column.needs
+                column.load - column.needs
             } else {
                 ANY_LOAD
             },
@@ -392,35 +391,19 @@ impl Model {
                 charger,
                 pool,
                 session,
-            } => {
-                let of_pool = group.charger == charger && group.pools.binary_search(&pool).is_ok();
-                (of_pool && lasts(session), column.takes)
-            }
+            } => (group.is_in(charger, pool) && lasts(session), column.takes),
             RowOrigin::Load {
                 charger,
                 pool,
                 session,
                 ..
-            } => {
-                let of_pool = group.charger == charger && group.pools.binary_search(&pool).is_ok();
-                (of_pool && lasts(session), self.least_load(column))
-            }
+            } => (group.is_in(charger, pool) && lasts(session), column.load),
             RowOrigin::Table { table } => (uses(table), column.tier.max(column.needs)),
             RowOrigin::TablePorts { table } => (uses(table), 1),
             RowOrigin::Cable { group, session } => (column.cable == group && lasts(session), 1),
             RowOrigin::Ports { group, session } => (column.port == group && lasts(session), 1),
         };
         if takes { amount } else { 0 }
-    }
-
-    /// What a column takes from the others in its pools at least: lines of a table may give its
-    /// port less than it could take.
-    fn least_load(&self, column: &Column) -> i64 {
-        let given = self.table_of[column.port].and_then(|(table, place)| {
-            let lines = self.tables[table].promised.iter();
-            lines.filter_map(|line| line[place]).min()
-        });
-        given.map_or(column.load, |given| given.min(column.load))
     }
 
     /// By row, whether the devices could together take more than it allows. A table's row

@@ -33,6 +33,13 @@ pub(crate) struct PortGroup {
     pub(crate) lines: Vec<Option<i64>>,
 }
 
+impl PortGroup {
+    /// Whether its ports are in a pool of a charger.
+    pub(crate) fn is_in(&self, charger: usize, pool: usize) -> bool {
+        self.charger == charger && self.pools.binary_search(&pool).is_ok()
+    }
+}
+
 /// Cables between which no plan can tell, except by their order.
 #[derive(Debug, Clone)]
 pub(crate) struct CableGroup {

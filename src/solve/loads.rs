@@ -40,6 +40,10 @@ impl Least {
     }
 }
 
+/// Of a device and a row: how many of its ways take from it, the least that they take, and the
+/// most that they allow others.
+const NOTHING: (usize, i64, i64) = (0, i64::MAX, i64::MIN);
+
 impl Subproblem<'_> {
     /// Deletes the ways to which the least loads of the others leave too little, or that leave too
     /// little to another. Whether any went.
@@ -48,46 +52,37 @@ impl Subproblem<'_> {
         if !self.has_loads || model.tables.is_empty() || model.sessions > 1 {
             return false;
         }
-        let given = self.least_given(live);
+        let given = self.given_now(live);
         let load = |way: u32| {
-            let way = self.way(way);
-            way.column.map_or(0, |column| {
-                let own = model.column(column).load;
-                own.min(given[way.port])
-            })
+            let column = self.way(way).column;
+            column.map_or(0, |column| self.load(column, &given))
         };
         let of_loads = |way: u32| {
             let rows = self.takes(way).iter().map(|&(row, _)| row as usize);
             rows.filter(|&row| self.limits[row] < ANY_LOAD)
         };
+        // What the others may take where a way is taken.
+        let allowed = |way: u32, row: usize| {
+            let column = self.way(way).column.map(|column| model.column(column));
+            let needs = column.filter(|column| !column.assured);
+            needs.map_or(ANY_LOAD, |column| self.limits[row] - column.needs)
+        };
         let rows = self.caps.len();
         // By device and row, the least of its ways, where all of them take from it.
         let mut own = vec![0_i64; live.devices() * rows];
         let mut least = vec![Least::NONE; rows];
-        let mut found = vec![(0_usize, i64::MAX, 0_i64); rows];
+        let mut found = vec![NOTHING; rows];
         for (device, ways) in live.each() {
             for &way in ways {
-                let column = self.way(way).column.map(|column| model.column(column));
-                let needs = column.map_or(0, |c| if c.assured { 0 } else { c.needs });
                 for row in of_loads(way) {
                     let (count, least, most_allowed) = &mut found[row];
-                    let allowed = if needs == 0 {
-                        ANY_LOAD
-                    } else {
-                        self.limits[row] - needs
-                    };
-                    *most_allowed = if *count == 0 {
-                        allowed
-                    } else {
-                        (*most_allowed).max(allowed)
-                    };
                     *count += 1;
                     *least = (*least).min(load(way));
+                    *most_allowed = (*most_allowed).max(allowed(way, row));
                 }
             }
             for row in 0..rows {
-                let (count, least_load, allowed) =
-                    std::mem::replace(&mut found[row], (0, i64::MAX, 0));
+                let (count, least_load, allowed) = std::mem::replace(&mut found[row], NOTHING);
                 if count == ways.len() && count > 0 {
                     own[device * rows + row] = least_load;
                     least[row].sum += least_load;
@@ -98,45 +93,50 @@ impl Subproblem<'_> {
             }
         }
         live.retain(|device, way| {
-            let column = self.way(way).column.map(|column| model.column(column));
             of_loads(way).all(|row| {
                 let others = least[row].sum - own[device * rows + row];
-                let enough =
-                    column.is_none_or(|c| c.assured || others <= self.limits[row] - c.needs);
                 // `allow` counts the own least of who needs something, as the sum does.
-                enough && others.saturating_add(load(way)) <= least[row].beside(device)
+                others <= allowed(way, row)
+                    && others.saturating_add(load(way)) <= least[row].beside(device)
             })
         })
     }
 
-    fn least_given(&self, live: &NodeDomains) -> Vec<i64> {
-        least_given(self.model, self.least_served, |t| {
-            let of_table = |port: usize| {
-                let of = self.model.table_of[port];
-                of.is_some_and(|(of, _)| of == t)
+    /// As [`least_given`], where only these ways are left.
+    fn given_now(&self, live: &NodeDomains) -> Vec<i64> {
+        let model = self.model;
+        least_given(model, self.least_served, |t| {
+            let there = |&way: &u32| {
+                let column = self.way(way).column;
+                column.is_some_and(|c| model.in_tables(c).any(|(of, _)| of == t))
             };
-            let there =
-                |way: &u32| self.way(*way).column.is_some() && of_table(self.way(*way).port);
-            live.each()
-                .filter(|(_, ways)| ways.iter().all(there))
-                .count()
+            let sit = live.each().filter(|(_, ways)| ways.iter().all(there));
+            sit.count()
         })
     }
 }
 
 /// By group of ports, the least that a line gives it that can govern, where so many devices are
-/// served and so many of them must sit at a table.
+/// served and so many of them must sit at a table. Over sessions they need not sit at one time.
 pub(crate) fn least_given(
     model: &Model,
     served: usize,
     must_sit: impl Fn(usize) -> usize,
 ) -> Vec<i64> {
-    let mut given = vec![i64::MAX; model.seats.len()];
-    for (t, table) in model.tables.iter().enumerate() {
+    let groups = model.table_of.len();
+    let mut given = vec![i64::MAX; groups];
+    for (t, table) in model.tables[..model.tables.len() / model.sessions]
+        .iter()
+        .enumerate()
+    {
         let here = |port: usize| model.table_of[port].filter(|&(of, _)| of == t);
-        let elsewhere = (0..model.seats.len()).filter(|&port| here(port).is_none());
-        let elsewhere: usize = elsewhere.map(|port| model.seats[port]).sum();
-        let sitting = must_sit(t).max(served.saturating_sub(elsewhere));
+        let sitting = if model.sessions > 1 {
+            0
+        } else {
+            let elsewhere = (0..groups).filter(|&port| here(port).is_none());
+            let elsewhere: usize = elsewhere.map(|port| model.seats[port]).sum();
+            must_sit(t).max(served.saturating_sub(elsewhere))
+        };
         for line in &table.promised {
             let ports = line.iter().zip(&table.seats);
             let ports: usize = ports.filter_map(|(grants, &n)| grants.map(|_| n)).sum();

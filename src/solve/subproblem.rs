@@ -72,7 +72,8 @@ pub(crate) struct Subproblem<'a> {
     pub(crate) has_loads: bool,
     /// How many devices have a berth at least.
     pub(crate) least_served: usize,
-    /// By group of ports, the least that a line gives it that can govern.
+    /// Where columns depend on what others leave: by group of ports, the least that a line gives
+    /// it that can govern.
     given: Vec<i64>,
     ways: Vec<Way>,
     starts: Vec<u32>,
@@ -332,14 +333,13 @@ impl<'a> Subproblem<'a> {
             all: std::mem::take(&mut memory.all),
             spare: memory,
         };
-        if model.has_promises && model.sessions == 1 {
-            let must = |d: &usize, t: usize| {
-                let there =
-                    |&c: &u32| model.table_of[model.column(c).port].is_some_and(|(of, _)| of == t);
-                !domains.may_stay[*d] && domains.columns[*d].iter().all(there)
-            };
+        if model.has_promises {
             subproblem.given = least_given(model, subproblem.least_served, |t| {
-                (0..model.len()).filter(|d| must(d, t)).count()
+                let there = |&c: &u32| model.in_tables(c).any(|(of, _)| of == t);
+                let devices = domains.may_stay.iter().zip(&domains.columns);
+                devices
+                    .filter(|&(stays, columns)| !stays && columns.iter().all(there))
+                    .count()
             });
         }
         subproblem.list_ways(goal, limits, domains, keep);
@@ -363,10 +363,8 @@ impl<'a> Subproblem<'a> {
                     port = here;
                 }
                 let mut one = Compared::of(model, goal, limits, device, column);
-                if let Some(load) = self.least_load(column)
-                    && one.slack < ANY_LOAD
-                {
-                    one.slack = load - model.column(column).needs;
+                if one.slack < ANY_LOAD {
+                    one.slack -= model.column(column).load - self.load(column, &self.given);
                 }
                 if keep == Keep::Undominated {
                     if kept.iter().any(|other| other.no_worse(&one)) {
@@ -390,12 +388,11 @@ impl<'a> Subproblem<'a> {
         self.spare.kept = kept;
     }
 
-    /// What a column takes at least from the others in its pools, where more is known of it than
-    /// the model says.
-    fn least_load(&self, column: u32) -> Option<i64> {
+    /// What a column takes at least from the others in its pools, where the lines that can govern
+    /// give so much by group of ports.
+    pub(crate) fn load(&self, column: u32, given: &[i64]) -> i64 {
         let column = self.model.column(column);
-        let given = self.given.get(column.port)?;
-        Some(column.load.min(*given))
+        column.load.min(given[column.port])
     }
 
     fn push_all(&mut self, port: usize, kept: &mut Vec<Compared>) {
@@ -512,12 +509,11 @@ impl<'a> Subproblem<'a> {
         let Way { column, slow, .. } = *self.way(way);
         let cost = if let Some(index) = column {
             for &(row, takes) in model.takes(index) {
-                let origin = model.rows[row as usize].origin;
-                let load = match origin {
-                    RowOrigin::Load { .. } => self.least_load(index),
-                    _ => None,
+                let takes = match model.rows[row as usize].origin {
+                    RowOrigin::Load { .. } => self.load(index, &self.given),
+                    _ => takes,
                 };
-                f(row as usize, load.unwrap_or(takes));
+                f(row as usize, takes);
             }
             // The times of the limits fall: a slow way is slower than the last of them.
             let before = if class == 0 { 0 } else { rows.later[0] };

@@ -130,13 +130,6 @@ fn random_model(rng: &mut Rng) -> (Model, Vec<(Vec<bool>, i64)>) {
     (model, pools)
 }
 
-/// What a column takes from the others in its pools at least.
-fn least_load(model: &Model, column: &Column) -> i64 {
-    let lines = model.tables.iter().flat_map(|table| &table.promised);
-    let given = lines.filter_map(|line| line[column.port]).min();
-    given.map_or(column.load, |given| given.min(column.load))
-}
-
 fn add_rows(model: &mut Model, pools: &[(Vec<bool>, i64)], counts: &[usize]) {
     let in_table = !model.tables.is_empty();
     let mut row = |origin: RowOrigin, cap: i64| model.rows.push(Row { origin, cap });
@@ -180,7 +173,7 @@ fn add_rows(model: &mut Model, pools: &[(Vec<bool>, i64)], counts: &[usize]) {
                 RowOrigin::Pool { pool, .. } if pools[pool].0[column.port] => column.takes,
                 RowOrigin::Load { pool, .. } if pools[pool].0[column.port] => {
                     loaded = true;
-                    least_load(model, &column)
+                    column.load
                 }
                 RowOrigin::Cable { group, .. } if group == column.cable => 1,
                 RowOrigin::Table { .. } => column.tier.max(column.needs),
@@ -204,7 +197,7 @@ fn add_rows(model: &mut Model, pools: &[(Vec<bool>, i64)], counts: &[usize]) {
             needs: if in_table { column.needs } else { 0 },
             load: if loaded { column.load } else { 0 },
             slack: if bound {
-                least_load(model, &column) - column.needs
+                column.load - column.needs
             } else {
                 ANY_LOAD
             },

@@ -22,7 +22,7 @@ impl SeatRows {
                 RowOrigin::Ports { group, .. } => of_port[group].push(r),
                 RowOrigin::Pool { charger, pool, .. } | RowOrigin::Load { charger, pool, .. } => {
                     for (port, group) in ports {
-                        if group.charger == charger && group.pools.binary_search(&pool).is_ok() {
+                        if group.is_in(charger, pool) {
                             of_port[port].push(r);
                         }
                     }
