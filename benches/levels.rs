@@ -128,7 +128,7 @@ fn main() -> ExitCode {
         if let Some(exponent) = exponent(medians) {
             println!(
                 "{:<11} grows as the number of devices to the power of {exponent:.2}",
-                name(*level)
+                level.word()
             );
         }
     }
@@ -159,7 +159,7 @@ fn wanted(arguments: impl Iterator<Item = String>) -> Result<Wanted, String> {
             }
             "--level" => {
                 let asked = value()?;
-                levels.retain(|&level| name(level) == asked);
+                levels.retain(|&level| level.word() == asked);
                 if levels.is_empty() {
                     return Err(format!("no level {asked}"));
                 }
@@ -199,14 +199,6 @@ fn wanted(arguments: impl Iterator<Item = String>) -> Result<Wanted, String> {
 
 fn number<T: std::str::FromStr>(text: &str) -> Result<T, String> {
     text.parse().map_err(|_| format!("{text} is no number"))
-}
-
-fn name(level: Level) -> &'static str {
-    match level {
-        Level::Longest => "longest",
-        Level::Times => "times",
-        Level::Everything => "everything",
-    }
 }
 
 fn setup(family: Measured, seed: u64, size: usize) -> Setup {
@@ -256,7 +248,7 @@ fn tell(wanted: &Wanted, size: usize, level: Level, runs: &mut [Run]) -> f64 {
             println!(
                 "  seed {:>4} {:<11}{:>10.3} ms  {}  longest {} h, {} unserved, {} late",
                 run.seed,
-                name(level),
+                level.word(),
                 run.ms,
                 if run.proven { "proven" } else { "UNPROVEN" },
                 run.reached.longest_h,
@@ -281,7 +273,7 @@ fn tell(wanted: &Wanted, size: usize, level: Level, runs: &mut [Run]) -> f64 {
     println!(
         "{:<12}{size:>5} {:<11}{median:>10.3}{:>10.3}{:>7}{:>7.1}{:>4} of {:<4} {}",
         wanted.family.name(),
-        name(level),
+        level.word(),
         worst.ms,
         worst.seed,
         worst.ms / median,

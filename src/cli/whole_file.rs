@@ -3,7 +3,7 @@
 //!
 //! Only a plain file or a new name is written to, and no name is ever replaced: a file
 //! keeps its owner, its rights and its other names, a link stays a link. What has no
-//! bytes of its own, a device or a pipe, is written through. Level there is something to
+//! bytes of its own, a device or a pipe, is written through. Until there is something to
 //! write, a file that is there keeps its bytes, and a new name does not exist.
 
 mod identity;

@@ -416,13 +416,13 @@ impl Job<'_> {
         let members = || kit.iter().map(|&index| &self.candidates[index]);
         let weight_g: Option<f64> = members().map(|member| member.candidate.weight_g()).sum();
         let price: Option<f64> = members().map(|member| member.candidate.price()).sum();
-        let standing = ObjectiveValue::of(setup, plan);
-        let unserved = standing.unserved_by_priority;
-        let longest_h = standing.longest_h;
+        let value = ObjectiveValue::of(setup, plan);
+        let unserved = value.unserved_by_priority;
+        let longest_h = value.longest_h;
         let known = |value: Option<f64>| value.map_or(i64::MAX, millionths);
         let merits = Merits {
             unserved,
-            late: standing.late,
+            late: value.late,
             longest: if longest_h.is_finite() {
                 millionths(longest_h)
             } else {
@@ -435,7 +435,7 @@ impl Job<'_> {
             candidate: self.titles(kit),
             unserved: plan.unserved,
             unserved_by_priority: unserved,
-            late: standing.late,
+            late: value.late,
             longest_h,
             reshared_h: plan.reshared_h,
             weight_g,

@@ -27,11 +27,8 @@ pub(crate) fn hours_or_never(_: &mut SchemaGenerator) -> Schema {
 }
 
 /// A list of them.
-pub(crate) fn list_of_hours_or_never(_: &mut SchemaGenerator) -> Schema {
-    json_schema!({
-        "type": "array",
-        "items": {"anyOf": [{"type": "number"}, {"const": null}]}
-    })
+pub(crate) fn list_of_hours_or_never(generator: &mut SchemaGenerator) -> Schema {
+    json_schema!({"type": "array", "items": hours_or_never(generator)})
 }
 
 /// Who reads a schema has no library at hand: a link to an item, `[text](crate::item)`,

@@ -85,18 +85,18 @@ fn pool(
 ) -> Option<Help> {
     let slot = &slots[at];
     let charger = &setup.chargers[slot.port.charger];
+    let short = grants(setup, slots)[at].watts;
+    let asks = millionths(charger.ports[slot.port.index].cap_w);
     for (index, pool) in charger.pools.iter().enumerate() {
         if !pool.ports.contains(&slot.port.index) {
             continue;
         }
-        let short = grants(setup, slots)[at].watts;
-        let asks = millionths(charger.ports[slot.port.index].cap_w);
         // As much more as its port could give, then no more than it needs.
         let (mut low, mut high) = (0, (asks - short).max(0));
-        let with = |more: i64| {
-            let mut raised = setup.clone();
-            let of = &mut raised.chargers[slot.port.charger.0].pools[index].max_w;
-            *of = from_millionths(millionths(*of) + more);
+        let mut raised = setup.clone();
+        let mut with = |more: i64| {
+            raised.chargers[slot.port.charger.0].pools[index].max_w =
+                from_millionths(millionths(pool.max_w) + more);
             enough(&promises(&raised, slots)[at])
         };
         if high == 0 || !with(high) {

@@ -192,15 +192,13 @@ impl<'a> Question<'a> {
             }
         }
         // A port held at a higher tier never leaves a device with less.
-        let mut from_above = port.tiers_w.iter().rev().filter_map(|&tier_w| {
+        let from_above = port.tiers_w.iter().rev().find_map(|&tier_w| {
             let contract = negotiation.contract_at(tier_w)?;
             let fits = self.fits(&charger, tier_w, &contract, removed);
             fits.then_some(contract.inlet_w)
         });
         // More power never takes longer.
-        let most_w = from_above
-            .next()
-            .map_or(most_w, |inlet_w| inlet_w.max(most_w));
+        let most_w = from_above.map_or(most_w, |inlet_w| inlet_w.max(most_w));
         hours_to_full(device, most_w).map_or(i64::MAX, millionths)
     }
 

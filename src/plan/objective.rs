@@ -129,33 +129,33 @@ impl ObjectiveValue {
         without: impl Iterator<Item = (u8, i64)>,
         berths: impl Iterator<Item = Served>,
     ) -> Self {
-        let mut standing = Self::default();
+        let mut value = Self::default();
         let mut missing = 0;
         let rank = |priority: u8| usize::from(priority.clamp(1, 3)) - 1;
         for (priority, wh) in without {
-            standing.unserved_by_priority[rank(priority)] += 1;
-            standing.unserved += 1;
+            value.unserved_by_priority[rank(priority)] += 1;
+            value.unserved += 1;
             missing += wh;
         }
         let (mut hours, mut watts) = (0, 0);
         for berth in berths {
             let rank = rank(berth.priority);
-            standing.by_class[class(rank)].push(berth.time);
+            value.by_class[class(rank)].push(berth.time);
             hours += HOURS_COUNT[rank] * berth.best;
             watts += berth.watts;
-            standing.late += usize::from(berth.late);
-            standing.late_by_priority[rank] += usize::from(berth.late);
+            value.late += usize::from(berth.late);
+            value.late_by_priority[rank] += usize::from(berth.late);
         }
         let longest_first = |times: &mut Vec<i64>| times.sort_unstable_by(|a, b| b.cmp(a));
-        standing.by_class.iter_mut().for_each(longest_first);
-        let mut times = standing.by_class.concat();
+        value.by_class.iter_mut().for_each(longest_first);
+        let mut times = value.by_class.concat();
         longest_first(&mut times);
-        standing.missing_wh = from_millionths(missing);
-        standing.times_h = times.into_iter().map(hours_of).collect();
-        standing.longest_h = standing.times_h.first().copied().unwrap_or(0.0);
-        standing.weighted_h = from_millionths(hours);
-        standing.total_w = from_millionths(watts);
-        standing
+        value.missing_wh = from_millionths(missing);
+        value.times_h = times.into_iter().map(hours_of).collect();
+        value.longest_h = value.times_h.first().copied().unwrap_or(0.0);
+        value.weighted_h = from_millionths(hours);
+        value.total_w = from_millionths(watts);
+        value
     }
 
     /// Compares by levels 1 to 3 of the plan's order: without a berth, late by priority, the
@@ -168,7 +168,7 @@ impl ObjectiveValue {
 
     /// As [`compare`](Self::compare), then by the weighted hours, then by total watts.
     pub fn compare_whole(&self, other: &Self) -> Ordering {
-        let rest = |standing: &Self| [standing.weighted_h, standing.total_w].map(millionths);
+        let rest = |value: &Self| [value.weighted_h, value.total_w].map(millionths);
         self.compare(other).then(rest(self).cmp(&rest(other)))
     }
 
@@ -289,7 +289,7 @@ fn compare_beyond(own: &[i64], others: &[i64], tolerance: i64) -> Ordering {
 mod tests {
     use super::*;
 
-    fn standing(without: &[(u8, i64)], berths: &[(u8, i64, i64, bool)]) -> ObjectiveValue {
+    fn value(without: &[(u8, i64)], berths: &[(u8, i64, i64, bool)]) -> ObjectiveValue {
         let berths = berths.iter().map(|&(priority, time, watts, late)| Served {
             priority,
             time,
@@ -304,17 +304,17 @@ mod tests {
     fn the_levels_are_compared_one_after_the_other() {
         // Each is better than the one after it.
         let falling = [
-            standing(&[(3, 9)], &[(2, 2, 5, false), (3, 9, 5, true)]),
-            standing(&[(3, 9)], &[(2, 2, 5, false), (2, 9, 5, true)]),
-            standing(&[(2, 3)], &[(2, 2, 5, false), (2, 3, 5, false)]),
-            standing(&[(2, 4)], &[(2, 2, 5, false), (3, 30, 5, false)]),
-            standing(&[(2, 4)], &[(2, 2, 5, false), (3, 31, 5, false)]),
-            standing(&[(2, 4)], &[(2, 2, 5, false), (2, 3, 5, false)]),
-            standing(&[(2, 4)], &[(2, NEVER, 5, false), (2, 3, 5, false)]),
-            standing(&[(2, 4)], &[(2, 3, 5, true), (2, 2, 5, false)]),
-            standing(&[(2, 4)], &[(2, 3, 5, false), (1, 3, 5, true)]),
-            standing(&[(2, 4), (3, 0)], &[(2, 1, 5, false)]),
-            standing(&[(1, 0)], &[(2, 1, 5, false)]),
+            value(&[(3, 9)], &[(2, 2, 5, false), (3, 9, 5, true)]),
+            value(&[(3, 9)], &[(2, 2, 5, false), (2, 9, 5, true)]),
+            value(&[(2, 3)], &[(2, 2, 5, false), (2, 3, 5, false)]),
+            value(&[(2, 4)], &[(2, 2, 5, false), (3, 30, 5, false)]),
+            value(&[(2, 4)], &[(2, 2, 5, false), (3, 31, 5, false)]),
+            value(&[(2, 4)], &[(2, 2, 5, false), (2, 3, 5, false)]),
+            value(&[(2, 4)], &[(2, NEVER, 5, false), (2, 3, 5, false)]),
+            value(&[(2, 4)], &[(2, 3, 5, true), (2, 2, 5, false)]),
+            value(&[(2, 4)], &[(2, 3, 5, false), (1, 3, 5, true)]),
+            value(&[(2, 4), (3, 0)], &[(2, 1, 5, false)]),
+            value(&[(1, 0)], &[(2, 1, 5, false)]),
         ];
         for (i, better) in falling.iter().enumerate() {
             assert_eq!(better.compare(better), Ordering::Equal);
@@ -332,8 +332,8 @@ mod tests {
     #[test]
     fn watts_decide_only_where_they_are_asked_for() {
         let (less, more) = (
-            standing(&[], &[(2, 2, 5, false)]),
-            standing(&[], &[(2, 2, 6, false)]),
+            value(&[], &[(2, 2, 5, false)]),
+            value(&[], &[(2, 2, 6, false)]),
         );
         assert_eq!(less.compare(&more), Ordering::Equal);
         assert_eq!(less.compare_whole(&more), Ordering::Less);
@@ -341,7 +341,7 @@ mod tests {
 
     #[test]
     fn the_numbers_are_summed_up() {
-        let found = standing(
+        let found = value(
             &[(1, 1_500_000), (3, 250_000)],
             &[
                 (1, 1_000_000, 5_000_000, false),

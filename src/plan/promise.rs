@@ -158,15 +158,13 @@ struct Table<'a> {
 
 impl<'a> Table<'a> {
     fn of(charger: &'a ChargerSpec, ports: &[usize]) -> Self {
-        let governing = if charger.lines.is_empty() {
-            Vec::new()
-        } else {
-            let in_use: Vec<bool> = (0..charger.ports.len())
-                .map(|p| ports.contains(&p))
-                .collect();
-            governing_lines(charger, &in_use)
-        };
-        Self { charger, governing }
+        let in_use: Vec<bool> = (0..charger.ports.len())
+            .map(|p| ports.contains(&p))
+            .collect();
+        Self {
+            charger,
+            governing: governing_lines(charger, &in_use),
+        }
     }
 
     fn given(&self, port: usize) -> impl Iterator<Item = i64> {
@@ -186,6 +184,8 @@ impl<'a> Table<'a> {
 /// A device on a port through a cable, as far as its charger's promise depends on them.
 pub(crate) struct Asking<'a> {
     negotiation: Negotiation<'a>,
+    /// The most that it asks for, in whole 1e-6 W.
+    demand: i64,
 }
 
 impl<'a> Asking<'a> {
@@ -199,28 +199,29 @@ impl<'a> Asking<'a> {
     }
 
     pub(crate) fn on(port: &'a PortSpec, cable: &'a Carries, device: &'a DeviceSpec) -> Self {
+        let negotiation = Negotiation::best(port, cable, device);
         Self {
-            negotiation: Negotiation::best(port, cable, device),
+            demand: millionths(negotiation.demand_w()),
+            negotiation,
         }
     }
 
     /// The most that it asks for, in whole 1e-6 W.
     pub(crate) fn demand(&self) -> i64 {
-        millionths(self.negotiation.demand_w())
+        self.demand
     }
 
     /// What it can take from others, in whole 1e-6 W.
     pub(crate) fn load(&self, reserve: Reserve) -> i64 {
         match reserve {
-            Reserve::Contract => self.demand(),
+            Reserve::Contract => self.demand,
             Reserve::Offer => millionths(self.negotiation.port.cap_w),
         }
     }
 
     /// What is certain where it is granted so much.
     pub(crate) fn promise(&self, granted: Granted) -> Promise {
-        let level_w = self.held_at(granted);
-        self.at(level_w.and_then(|level_w| self.negotiation.promised_at(level_w)))
+        self.at(self.negotiation.promised_at(self.held_at(granted)))
     }
 
     /// What is certain of a port that has all that it can give.
@@ -238,46 +239,31 @@ impl<'a> Asking<'a> {
 
     /// What comes of so much at best: nothing is open then but how the charger shares.
     pub(crate) fn at_best(&self, granted: Granted) -> Option<Contract> {
-        let level_w = self.held_at(granted);
-        level_w.and_then(|level_w| self.negotiation.contract_at(level_w))
+        self.negotiation.contract_at(self.held_at(granted))
     }
 
-    /// The power at which the port is held: its cap where it may give what is asked.
-    fn held_at(&self, granted: Granted) -> Option<f64> {
-        if granted.watts >= self.demand() {
-            Some(self.negotiation.port.cap_w)
-        } else {
-            self.level(granted)
+    /// The power at which the port is held: its cap where it may give what is asked, else the
+    /// greatest tier that is granted, or the floor.
+    fn held_at(&self, granted: Granted) -> f64 {
+        if granted.watts >= self.demand {
+            return self.negotiation.port.cap_w;
         }
-    }
-
-    /// Whether a floor counts: a supply of another connector gives what it prints or nothing.
-    fn has_floor(&self) -> bool {
-        !matches!(self.negotiation.port.connector, Connector::Other(_))
-    }
-
-    /// The power at which the port is held with less than the demand.
-    fn level(&self, granted: Granted) -> Option<f64> {
-        let mut tiers = self.negotiation.port.tiers_w.iter().copied();
-        let tier = tiers.rfind(|&tier_w| millionths(tier_w) <= granted.watts);
-        let floor = self.has_floor().then_some(granted.floor);
-        match (tier, floor) {
-            (Some(tier_w), Some(floor)) if floor > millionths(tier_w) => {
-                Some(from_millionths(floor))
-            }
-            (Some(tier_w), _) => Some(tier_w),
-            (None, floor) => floor.map(from_millionths),
-        }
+        let tiers = self.negotiation.port.tiers_w.iter().rev();
+        let tier = tiers
+            .copied()
+            .find(|&tier_w| millionths(tier_w) <= granted.watts);
+        tier.filter(|&tier_w| millionths(tier_w) >= granted.floor)
+            .unwrap_or_else(|| from_millionths(granted.floor))
     }
 
     /// The steps of what can be promised, from nothing upwards: what must be granted, and what
     /// is certain then. `floor` is [`floor`] of the port.
     pub(crate) fn steps(&self, floor: i64) -> Vec<Step> {
-        let demand = self.demand();
+        let demand = self.demand;
         let mut needs: Vec<i64> = vec![0];
         let tiers = self.negotiation.port.tiers_w.iter().copied();
         needs.extend(tiers.map(millionths).filter(|&tier| tier < demand));
-        if self.has_floor() && floor < demand {
+        if floor < demand {
             needs.push(floor);
         }
         needs.push(demand);

@@ -7,7 +7,7 @@ mod way;
 
 use jsonc_parser::ast::Value;
 
-use crate::json::fields::{Field, Word, answer_part, word};
+use crate::json::fields::{Field, answer_part, word};
 use crate::json::reader::{Fields, Reader};
 use crate::plan::{
     Assumed, AssumedValue, Berth, LimitedBy, Plan, PoolUse, Status, WithoutBerth, assumed_fields,
@@ -21,7 +21,7 @@ assumed_fields!(answer_part);
 without_berth_fields!(answer_part);
 pool_use_fields!(answer_part);
 
-word!(Status, LimitedBy);
+word!(Status, LimitedBy, Level);
 
 impl Field<()> for AssumedValue {
     fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
@@ -35,14 +35,6 @@ impl Field<()> for AssumedValue {
             }
         }
     }
-}
-
-impl Word for Level {
-    const WORDS: &'static [(&'static str, Self)] = &[
-        ("longest", Self::Longest),
-        ("times", Self::Times),
-        ("everything", Self::Everything),
-    ];
 }
 
 #[cfg(test)]

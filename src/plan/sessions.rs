@@ -117,9 +117,9 @@ impl Sessions {
     /// As [`Sessions::stay`], for a time to full in whole 1e-6 h at `port_w`.
     pub(crate) fn lasting(&self, device: usize, first: usize, time: i64, port_w: f64) -> Occupancy {
         let time = self.start(first).saturating_add(time);
-        let device = &self.devices[device];
+        let own = &self.devices[device];
         let mut last = first;
-        while self.ends[last] < time && device.at_hand.get(last + 1) == Some(&true) {
+        while self.ends[last] < time && own.at_hand.get(last + 1) == Some(&true) {
             last += 1;
         }
         let hours: f64 = self.hours[first..=last].iter().sum();
@@ -127,7 +127,7 @@ impl Sessions {
             last,
             time,
             held: millionths(port_w * hours),
-            late: time > self.ends[last] || time > device.ready_by,
+            late: self.is_late(device, last, time),
         }
     }
 

@@ -40,8 +40,8 @@ pub(super) fn resolve_cable(cable: &Cable, findings: &mut Findings, path: Path) 
     at.name(&cable.name, "a cable");
     let from = at.connector("from", cable.from.as_deref());
     at.number("count", cable.count.map(f64::from), &CABLE_COUNT);
-    let printed = Printed {
-        to: cable.to.as_deref(),
+    let printed = Lead {
+        to: cable.to.clone(),
         watts: cable.watts,
         max_a: cable.max_a,
         max_v: cable.max_v,
@@ -53,7 +53,7 @@ pub(super) fn resolve_cable(cable: &Cable, findings: &mut Findings, path: Path) 
     CableSpec {
         name: cable.name.clone(),
         count: cable.count.unwrap_or(1),
-        ..printed.resolve(from, &mut at)
+        ..resolve(&printed, from, &mut at)
     }
 }
 
@@ -65,87 +65,64 @@ pub(super) fn resolve_lead(
     findings: &mut Findings,
     path: Path,
 ) -> CableSpec {
-    let printed = Printed {
-        to: lead.to.as_deref(),
-        watts: lead.watts,
-        max_a: lead.max_a,
-        max_v: lead.max_v,
-        e_marked: lead.e_marked,
-        length_m: lead.length_m,
-        awg: lead.awg,
-        ohm: lead.ohm,
-    };
     CableSpec {
         e_marked: true,
-        ..printed.resolve(from, &mut At::new(findings, path))
+        ..resolve(lead, from, &mut At::new(findings, path))
     }
 }
 
-/// What a document says of a cable or a lead.
-struct Printed<'d> {
-    to: Option<&'d str>,
-    watts: Option<f64>,
-    max_a: Option<f64>,
-    max_v: Option<f64>,
-    e_marked: Option<bool>,
-    length_m: Option<f64>,
-    awg: Option<f64>,
-    ohm: Option<f64>,
+/// What is printed on a cable or a lead, with its defaults.
+fn resolve(printed: &Lead, from: Connector, at: &mut At<'_>) -> CableSpec {
+    let to = at.connector("to", printed.to.as_deref());
+    let by_watts = by_watts(printed, at);
+    let max_a = at.number("max_a", printed.max_a, &CABLE_MAX_A);
+    let max_v = at.number("max_v", printed.max_v, &CABLE_MAX_V);
+    let length_m = at.number("length_m", printed.length_m, &LENGTH_M);
+    let awg = at.number("awg", printed.awg, &AWG);
+    let ohm = at.number("ohm", printed.ohm, &OHM);
+    let (max_a, max_v, e_marked) = by_watts.unwrap_or_else(|| {
+        let max_a = max_a.unwrap_or_else(|| default_a(&from, &to));
+        let e_marked = printed.e_marked.unwrap_or(false);
+        (max_a, max_v.unwrap_or(PLAIN_V), e_marked)
+    });
+    let ohm = ohm.unwrap_or_else(|| match (awg, length_m) {
+        (Some(awg), Some(length_m)) => loop_ohm(awg, length_m),
+        _ => ALLOWED_DROP_V / max_a,
+    });
+    CableSpec {
+        name: LEAD.to_owned(),
+        from,
+        to,
+        max_a,
+        max_v,
+        e_marked,
+        length_m: length_m.unwrap_or(0.0),
+        ohm,
+        count: 1,
+        lead_of: None,
+    }
 }
 
-impl Printed<'_> {
-    fn resolve(&self, from: Connector, at: &mut At<'_>) -> CableSpec {
-        let to = at.connector("to", self.to);
-        let by_watts = self.by_watts(at);
-        let max_a = at.number("max_a", self.max_a, &CABLE_MAX_A);
-        let max_v = at.number("max_v", self.max_v, &CABLE_MAX_V);
-        let length_m = at.number("length_m", self.length_m, &LENGTH_M);
-        let awg = at.number("awg", self.awg, &AWG);
-        let ohm = at.number("ohm", self.ohm, &OHM);
-        let (max_a, max_v, e_marked) = by_watts.unwrap_or_else(|| {
-            let max_a = max_a.unwrap_or_else(|| default_a(&from, &to));
-            let e_marked = self.e_marked.unwrap_or(false);
-            (max_a, max_v.unwrap_or(PLAIN_V), e_marked)
-        });
-        let ohm = ohm.unwrap_or_else(|| match (awg, length_m) {
-            (Some(awg), Some(length_m)) => loop_ohm(awg, length_m),
-            _ => ALLOWED_DROP_V / max_a,
-        });
-        CableSpec {
-            name: LEAD.to_owned(),
-            from,
-            to,
-            max_a,
-            max_v,
-            e_marked,
-            length_m: length_m.unwrap_or(0.0),
-            ohm,
-            count: 1,
-            lead_of: None,
+/// What printed watts stand for; they exclude what they stand for.
+fn by_watts(printed: &Lead, at: &mut At<'_>) -> Option<(f64, f64, bool)> {
+    let watts = printed.watts?;
+    for (field, given) in [
+        ("max_a", printed.max_a.is_some()),
+        ("max_v", printed.max_v.is_some()),
+        ("e_marked", printed.e_marked.is_some()),
+    ] {
+        if given {
+            let message = format!("`watts` stands for `{field}`, too; keep one of them");
+            at.fault(field, message);
         }
     }
-
-    /// What printed watts stand for; they exclude what they stand for.
-    fn by_watts(&self, at: &mut At<'_>) -> Option<(f64, f64, bool)> {
-        let watts = self.watts?;
-        for (field, given) in [
-            ("max_a", self.max_a.is_some()),
-            ("max_v", self.max_v.is_some()),
-            ("e_marked", self.e_marked.is_some()),
-        ] {
-            if given {
-                let message = format!("`watts` stands for `{field}`, too; keep one of them");
-                at.fault(field, message);
-            }
-        }
-        let found = PRINTED.iter().find(|(printed, ..)| *printed == watts);
-        if found.is_none() {
-            let message =
-                format!("the watts of a cable are 60, 100 or 240, as printed on it, not {watts}");
-            at.fault("watts", message);
-        }
-        found.map(|&(_, max_a, max_v, e_marked)| (max_a, max_v, e_marked))
+    let found = PRINTED.iter().find(|(known, ..)| *known == watts);
+    if found.is_none() {
+        let message =
+            format!("the watts of a cable are 60, 100 or 240, as printed on it, not {watts}");
+        at.fault("watts", message);
     }
+    found.map(|&(_, max_a, max_v, e_marked)| (max_a, max_v, e_marked))
 }
 
 /// The rated current of a cable that states none.

@@ -16,7 +16,7 @@ use crate::limits::{
     RUNNING_W, START_PCT, TARGET_PCT, USB_A_A,
 };
 use crate::setup::document::{Device, SetupDocument, Span};
-use crate::usb::{Accept, Connector, Demand, LabelEntry, power_rules};
+use crate::usb::{Accept, Demand, LabelEntry, power_rules};
 
 /// Inlet to battery, where a device states none (model.md, section 1).
 const DEFAULT_EFFICIENCY: f64 = 0.88;
@@ -113,13 +113,10 @@ fn resolve_device(device: &Device, findings: &mut Findings, path: Path) -> Devic
     at.number("count", device.count.map(f64::from), &DEVICE_COUNT);
     let kind = kind_of(device, &mut at);
     let mut assumed = Vec::new();
-    let inlet = match (device.inlet.as_deref(), kind) {
-        (None, Some(kind)) => {
-            assumed.push(of_kind("inlet", AssumedValue::Connector(kind.inlet), kind));
-            Connector::parse(kind.inlet).unwrap_or(Connector::UsbC)
-        }
-        (given, _) => at.connector("inlet", given),
-    };
+    let inlet = at.connector("inlet", device.inlet.as_deref().or(kind.map(|k| k.inlet)));
+    if let (None, Some(kind)) = (&device.inlet, kind) {
+        assumed.push(of_kind("inlet", AssumedValue::Connector(kind.inlet), kind));
+    }
     let (accepts, max_w) = intake(device, kind, &mut assumed, &mut at);
     let min_w = at.number("min_w", device.min_w, &MIN_W);
     let start = span(device.start_pct, "start_pct", &START_PCT, &mut at);

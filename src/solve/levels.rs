@@ -1,27 +1,26 @@
 //! The plan's order, level by level: each is settled and proven before the next is
 //! asked, and stays a limit on all that follow.
 
-use schemars::JsonSchema;
-use serde::Serialize;
-
 use super::goal::{Domains, Goal, Limits, class, times};
 use super::model::{Assignment, Model, small};
 use super::progress::Settling;
 use super::search::{Query, Search, Verdict};
+use crate::setup::document::fields::words;
 use crate::solve::local_search::improve;
 use crate::solve::lower_bounds::LowerBounds;
 use crate::solve::subproblem::{Keep, Subproblem};
 
-/// Up to where in the plan's order something is meant.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Level {
-    /// Who is without a berth, how many are late, and the longest time.
-    Longest,
-    /// The whole sorted list of times, too.
-    Times,
-    /// The watts and the listed order, too: the whole order.
-    Everything,
+words! {
+    /// Up to where in the plan's order something is meant.
+    #[derive(PartialOrd, Ord)]
+    pub enum Level {
+        /// Who is without a berth, how many are late, and the longest time.
+        Longest = "longest",
+        /// The whole sorted list of times, too.
+        Times = "times",
+        /// The watts and the listed order, too: the whole order.
+        Everything = "everything",
+    }
 }
 
 /// What the search came to.

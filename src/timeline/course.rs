@@ -24,7 +24,7 @@ pub(super) enum Mark {
 pub(super) struct Course {
     /// Where it starts.
     pub(super) from_pct: f64,
-    /// Level it is full; empty where it is already.
+    /// Until it is full; empty where it is already.
     pub(super) pieces: Vec<Piece>,
     /// In order of time.
     pub(super) marks: Vec<(f64, Mark)>,

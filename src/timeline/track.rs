@@ -50,7 +50,7 @@ impl Track {
         *self.held.last().expect("a track begins with its contract")
     }
 
-    /// Level when it is known.
+    /// Until when it is known.
     pub(super) fn now_h(&self) -> f64 {
         self.pieces.last().map_or(self.begins_h, |piece| piece.to_h)
     }

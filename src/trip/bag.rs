@@ -10,6 +10,7 @@ use super::night::{Night, has};
 use super::site::listed;
 use super::stay::Stay;
 use crate::setup::Setup;
+use crate::setup::document::fields::words;
 
 /// The bag.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, JsonSchema)]
@@ -45,21 +46,22 @@ pub struct Packing {
     pub note: Option<String>,
 }
 
-/// What a thing of the bag is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-#[non_exhaustive]
-pub enum PackingKind {
-    /// A plug adapter.
-    Adapter,
-    /// A voltage converter.
-    Converter,
-    /// A charger.
-    Charger,
-    /// A cable.
-    Cable,
-    /// An appliance.
-    Appliance,
+words! {
+    /// What a thing of the bag is.
+    #[derive(PartialOrd, Ord)]
+    #[non_exhaustive]
+    pub enum PackingKind {
+        /// A plug adapter.
+        Adapter = "adapter",
+        /// A voltage converter.
+        Converter = "converter",
+        /// A charger.
+        Charger = "charger",
+        /// A cable.
+        Cable = "cable",
+        /// An appliance.
+        Appliance = "appliance",
+    }
 }
 
 /// A thing that cannot be used at a stop.
@@ -72,19 +74,6 @@ pub struct Missing {
     pub thing: String,
     /// Why not, and what would do.
     pub reason: String,
-}
-
-impl PackingKind {
-    /// As sentences speak of it.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Adapter => "adapter",
-            Self::Converter => "converter",
-            Self::Charger => "charger",
-            Self::Cable => "cable",
-            Self::Appliance => "appliance",
-        }
-    }
 }
 
 /// The bag of a trip whose stops are settled.

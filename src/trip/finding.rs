@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::facts::{Date, Source};
+use crate::setup::document::fields::words;
 
 /// One answer, with its reason and the source of what it rests on.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -29,102 +30,65 @@ pub struct Finding {
     pub date: String,
 }
 
-/// What is asked of a thing.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-#[non_exhaustive]
-pub enum About {
-    /// All in all: can it be used there, and how?
-    Use,
-    /// Does its label suit the voltages there?
-    Voltage,
-    /// And the frequencies?
-    Frequency,
-    /// Does its plug go into the sockets there?
-    Plug,
-    /// Is the earth led through where it must be?
-    Earth,
-    /// Is the current within every rating on the way?
-    Current,
-    /// Is it plugged in at night?
-    Night,
-    /// What does it draw from the wall at night?
-    Draw,
-    /// Are the USB ports of adapters alone enough at night?
-    PortsAlone,
-    /// Is the battery built in?
-    BuiltIn,
-    /// May the battery fly?
-    Battery,
-    /// Where does it travel?
-    Carry,
-    /// Are there too many of them?
-    Count,
-    /// What is to be kept with it.
-    Keep,
-}
-
-/// An answer in one word.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-#[non_exhaustive]
-pub enum Verdict {
-    /// As it is, straight into the wall.
-    Direct,
-    /// Through an adapter.
-    Adapter,
-    /// Through a converter.
-    Converter,
-    /// In order.
-    Fine,
-    /// In order, with something to keep in mind.
-    Caution,
-    /// With the airline's approval only.
-    Approval,
-    /// In order at one of the voltages that occur there, not at another.
-    Depends,
-    /// Not known: neither the setup nor the tables say enough.
-    Unknown,
-    /// Not in order.
-    No,
-}
-
-impl About {
-    /// As documents write it.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Use => "use",
-            Self::Voltage => "voltage",
-            Self::Frequency => "frequency",
-            Self::Plug => "plug",
-            Self::Earth => "earth",
-            Self::Current => "current",
-            Self::Night => "night",
-            Self::Draw => "draw",
-            Self::PortsAlone => "ports-alone",
-            Self::BuiltIn => "built-in",
-            Self::Battery => "battery",
-            Self::Carry => "carry",
-            Self::Count => "count",
-            Self::Keep => "keep",
-        }
+words! {
+    /// What is asked of a thing.
+    #[derive(PartialOrd, Ord)]
+    #[non_exhaustive]
+    pub enum About {
+        /// All in all: can it be used there, and how?
+        Use = "use",
+        /// Does its label suit the voltages there?
+        Voltage = "voltage",
+        /// And the frequencies?
+        Frequency = "frequency",
+        /// Does its plug go into the sockets there?
+        Plug = "plug",
+        /// Is the earth led through where it must be?
+        Earth = "earth",
+        /// Is the current within every rating on the way?
+        Current = "current",
+        /// Is it plugged in at night?
+        Night = "night",
+        /// What does it draw from the wall at night?
+        Draw = "draw",
+        /// Are the USB ports of adapters alone enough at night?
+        PortsAlone = "ports-alone",
+        /// Is the battery built in?
+        BuiltIn = "built-in",
+        /// May the battery fly?
+        Battery = "battery",
+        /// Where does it travel?
+        Carry = "carry",
+        /// Are there too many of them?
+        Count = "count",
+        /// What is to be kept with it.
+        Keep = "keep",
     }
 }
 
-impl Verdict {
-    /// As documents write it.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Direct => "direct",
-            Self::Adapter => "adapter",
-            Self::Converter => "converter",
-            Self::Fine => "fine",
-            Self::Caution => "caution",
-            Self::Approval => "approval",
-            Self::Depends => "depends",
-            Self::Unknown => "unknown",
-            Self::No => "no",
-        }
+words! {
+    /// An answer in one word.
+    #[derive(PartialOrd, Ord)]
+    #[non_exhaustive]
+    pub enum Verdict {
+        /// As it is, straight into the wall.
+        Direct = "direct",
+        /// Through an adapter.
+        Adapter = "adapter",
+        /// Through a converter.
+        Converter = "converter",
+        /// In order.
+        Fine = "fine",
+        /// In order, with something to keep in mind.
+        Caution = "caution",
+        /// With the airline's approval only.
+        Approval = "approval",
+        /// In order at one of the voltages that occur there, not at another.
+        Depends = "depends",
+        /// Not known: neither the setup nor the tables say enough.
+        Unknown = "unknown",
+        /// Not in order.
+        No = "no",
     }
 }
 
@@ -211,20 +175,5 @@ impl Finding {
     pub(super) fn through(mut self, with: impl IntoIterator<Item = String>) -> Self {
         self.with.extend(with);
         self
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn words_are_those_of_the_document() {
-        for about in [About::Use, About::PortsAlone, About::BuiltIn, About::Count] {
-            assert_eq!(serde_json::json!(about), about.word());
-        }
-        for verdict in [Verdict::Direct, Verdict::Approval, Verdict::No] {
-            assert_eq!(serde_json::json!(verdict), verdict.word());
-        }
     }
 }

@@ -45,7 +45,7 @@ pub(super) struct Night {
     pub(super) plan: Plan,
     /// Where the setup has sessions, and the stop no length of its own for the night.
     pub(super) rota: Option<Rota>,
-    pub(super) standing: ObjectiveValue,
+    pub(super) value: ObjectiveValue,
 }
 
 impl Night {
@@ -211,13 +211,13 @@ impl<'a> Nights<'a> {
             // What is left over when all have their part is for leaving sources out.
             let parts = 2 * (sets.len() - tried);
             let night = budget.share(parts, |part| self.night(set, site, part))?;
-            match night.standing.compare(&best[0].standing) {
+            match night.value.compare(&best[0].value) {
                 Ordering::Less => best = vec![night],
                 Ordering::Equal => best.push(night),
                 Ordering::Greater => {}
             }
         }
-        let standing = best[0].standing.clone();
+        let value = best[0].value.clone();
         let mut open = best;
         let mut seen: BTreeSet<Sources> = open.iter().map(|night| night.used).collect();
         let mut least: BTreeMap<Sources, Rc<Night>> = BTreeMap::new();
@@ -230,7 +230,7 @@ impl<'a> Nights<'a> {
                 }
                 let set = night.used & !(1 << source);
                 let fewer = budget.share(PARTS_TO_LEAVE_OUT, |part| self.night(set, site, part))?;
-                if fewer.standing.compare(&standing) != Ordering::Equal {
+                if fewer.value.compare(&value) != Ordering::Equal {
                     continue;
                 }
                 can_be_less = true;
@@ -281,7 +281,7 @@ impl<'a> Nights<'a> {
                 used |= 1 << i;
             }
         }
-        let standing = match &rota {
+        let value = match &rota {
             Some(rota) => ObjectiveValue::of_rota(&setup, rota),
             None => ObjectiveValue::of(&setup, &plan),
         };
@@ -289,7 +289,7 @@ impl<'a> Nights<'a> {
             used,
             plan,
             rota,
-            standing,
+            value,
         });
         self.made.insert(key, Rc::clone(&night));
         Ok(night)

@@ -184,8 +184,9 @@ fn check_promises(
     findings: &mut Findings,
 ) -> Promised {
     let each = plan.berths.iter().zip(places).enumerate();
+    let session = [places.to_vec()];
     let promised = each.map(|(index, (berth, place))| {
-        let sure = sure(setup, place, &[places.to_vec()]);
+        let sure = sure(setup, place, &session);
         compare_sure(&format!("berths[{index}]"), berth, &sure, findings);
         let ready_by = setup.devices[place.device].ready_by_h.map(millionths);
         let time = sure.hours.map(millionths);

@@ -1,11 +1,17 @@
 //! What a cable joins, and what it carries by its ends, its e-marker and its drop.
 
+use crate::setup::ids::PortId;
 use crate::setup::{CableSpec, DeviceSpec, PortSpec};
 use crate::usb::{Connector, Supply};
 
 /// Where bounds are included, a decimal that binary fractions miss by a hair is
 /// still on the bound.
 const HAIR: f64 = 1e-9;
+
+/// Whether a cable is the lead of another port.
+pub(super) fn is_elsewhere(cable: &CableSpec, port: PortId) -> bool {
+    cable.lead_of.is_some_and(|own| own != port)
+}
 
 /// Whether the cable has the port's connector at one end and the inlet's at the other. A port
 /// with a lead is joined by leads alone, and nothing else is.

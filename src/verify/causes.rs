@@ -3,7 +3,7 @@
 //! That another cause would hold as well is not asked: the sentence must be true, its
 //! numbers must be right, and it must be that of the cause.
 
-use super::carried::{connectors_meet, reaches};
+use super::carried::{connectors_meet, is_elsewhere, reaches};
 use super::negotiation::{Contract, Lifted, contracts};
 use super::rules::{Place, lines_grant, pools_suffice, taken};
 use super::time::hours_to_full;
@@ -173,9 +173,9 @@ impl<'a> Lone<'a> {
                     continue;
                 }
                 for (k, cable) in self.setup.cables.iter().enumerate() {
-                    let elsewhere = cable.lead_of.is_some_and(|own| own != PortId::new(c, p));
-                    let meets = connectors_meet(port, cable, spec) && reaches(cable, spec);
-                    let meets = meets && !elsewhere;
+                    let meets = connectors_meet(port, cable, spec)
+                        && reaches(cable, spec)
+                        && !is_elsewhere(cable, PortId::new(c, p));
                     if meets && self.may_use_cable(k) {
                         joined.push((c, p, k));
                     }

@@ -187,6 +187,13 @@ fn matches(
         Open::Badly(voltages) => voltages,
     };
     let mut matches = Vec::new();
+    // What BC 1.2 gives any device; more needs a scheme that both know.
+    let open_scheme = port.connector == Connector::UsbA && device.usb_a.is_none();
+    let scheme_a = if open != Open::Well && open_scheme {
+        1.5
+    } else {
+        f64::INFINITY
+    };
     for printed in &port.offers {
         let supply = match voltages {
             Voltages::Kept => Some(printed.supply),
@@ -197,13 +204,9 @@ fn matches(
         };
         for accept in &device.accepts {
             if let Some(volts) = common_volts(supply, accept.demand, carried.volts, open) {
-                let mut amps = least_amps(volts, printed, accept, tier_w, device)
-                    .min(carried.most_amps(volts, open != Open::Well));
-                // What BC 1.2 gives any device; more needs a scheme that both know.
-                let open_scheme = port.connector == Connector::UsbA && device.usb_a.is_none();
-                if open != Open::Well && open_scheme {
-                    amps = amps.min(1.5);
-                }
+                let amps = least_amps(volts, printed, accept, tier_w, device)
+                    .min(carried.most_amps(volts, open != Open::Well))
+                    .min(scheme_a);
                 let inlet_w = volts * amps - amps * amps * carried.ohm;
                 matches.push(Contract {
                     volts,

@@ -4,6 +4,7 @@
 //! Ports and cables stand one by one, nothing is grouped: long, and to be read beside
 //! the definition.
 
+use super::carried::is_elsewhere;
 use super::negotiation::{Lifted, contracts};
 use super::rules::Place;
 use super::time::hours_to_full;
@@ -155,7 +156,7 @@ impl Program {
                     continue;
                 }
                 for (k, cable) in setup.cables.iter().enumerate() {
-                    let elsewhere = cable.lead_of.is_some_and(|own| own != PortId::new(c, p));
+                    let elsewhere = is_elsewhere(cable, PortId::new(c, p));
                     if elsewhere || device.pinned_cable.is_some_and(|pin| pin != CableId(k)) {
                         continue;
                     }

@@ -30,15 +30,9 @@ pub(super) fn sure(setup: &Setup, own: &Place, sessions: &[Vec<Place>]) -> Sure 
         sure_contract(port, cable, device, port.cap_w)
     } else {
         let tiers = port.tiers_w.iter().copied();
-        let tier = tiers
-            .filter(|&tier_w| millionths(tier_w) <= grant)
-            .reduce(f64::max);
-        let floor = match port.connector {
-            Connector::Other(_) => None,
-            _ => Some(from_millionths(floor)),
-        };
-        let held_w = tier.into_iter().chain(floor).reduce(f64::max);
-        held_w.and_then(|held_w| sure_contract(port, cable, device, held_w))
+        let granted = tiers.filter(|&tier_w| millionths(tier_w) <= grant);
+        let held_w = granted.fold(from_millionths(floor), f64::max);
+        sure_contract(port, cable, device, held_w)
     };
     Sure {
         contract,

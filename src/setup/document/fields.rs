@@ -210,10 +210,11 @@ macro_rules! words {
 
         impl $name {
             /// Each word with its meaning.
+            #[allow(dead_code, reason = "only what is read needs it")]
             pub(crate) const WORDS: &[(&str, Self)] = &[$(($word, Self::$meaning)),*];
 
             /// As documents write it.
-            pub(crate) fn word(self) -> &'static str {
+            pub fn word(self) -> &'static str {
                 match self {
                     $(Self::$meaning => $word,)*
                 }

@@ -19,8 +19,7 @@ pub(super) struct Berth<'a> {
     pub(super) slot: &'a Slot,
     setup: &'a Setup,
     asking: Asking<'a>,
-    /// In whole 1e-6 W, as all that follows.
-    demand: i64,
+    /// In whole 1e-6 W, as what follows.
     load: i64,
     floor: i64,
 }
@@ -33,7 +32,6 @@ impl<'a> Berth<'a> {
         Self {
             slot,
             setup,
-            demand: asking.demand(),
             load: asking.load(reserve),
             floor,
             asking,
@@ -42,7 +40,7 @@ impl<'a> Berth<'a> {
 
     /// What it asks for, in whole 1e-6 W.
     pub(super) fn demand(&self) -> i64 {
-        self.demand
+        self.asking.demand()
     }
 
     fn device(&self) -> &'a DeviceSpec {
