@@ -272,3 +272,26 @@ answer_fields! {
         needs max_w: f64;
     }
 }
+
+impl Plan {
+    /// Devices late by what the plan was chosen by.
+    pub fn late_by_aim(&self) -> usize {
+        match self.aim {
+            Aim::Best => self.late,
+            Aim::Promise => self.promised_late,
+        }
+    }
+
+    /// The longest time by what the plan was chosen by; `None` where it is never.
+    pub fn longest_by_aim(&self) -> Option<f64> {
+        match self.aim {
+            Aim::Best => Some(self.longest_h),
+            Aim::Promise => self.promised_longest_h,
+        }
+    }
+
+    /// Whether every device has a berth and, by what the plan was chosen by, none is late.
+    pub fn serves_all(&self) -> bool {
+        self.unserved == 0 && self.late_by_aim() == 0
+    }
+}

@@ -262,7 +262,7 @@ impl Trip {
     /// stop, and every battery may fly.
     pub fn all_served(&self) -> bool {
         let mut nights = self.stops.iter().filter_map(TripStop::night);
-        nights.all(|plan| plan.unserved == 0 && plan.late == 0)
+        nights.all(|plan| plan.serves_all())
             && self.bag.missing.is_empty()
             && self.air.iter().all(|found| found.verdict != Verdict::No)
     }

@@ -2,7 +2,7 @@
 
 use std::process::ExitCode;
 
-use crate::{Aim, Plan, Rota};
+use crate::{Plan, Rota};
 
 /// The exit codes and their meanings; they are part of the interface.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -40,21 +40,13 @@ impl Exit {
     }
 
     /// That of a plan: late is who is late by what the plan was chosen by.
-    pub(super) const fn of_plan(plan: &Plan) -> Self {
-        let late = match plan.aim {
-            Aim::Best => plan.late,
-            Aim::Promise => plan.promised_late,
-        };
-        Self::of(plan.unserved, late)
+    pub(super) fn of_plan(plan: &Plan) -> Self {
+        Self::served(plan.serves_all())
     }
 
     /// The same of a rota.
-    pub(super) const fn of_rota(rota: &Rota) -> Self {
-        let late = match rota.aim {
-            Aim::Best => rota.late,
-            Aim::Promise => rota.promised_late,
-        };
-        Self::of(rota.unserved, late)
+    pub(super) fn of_rota(rota: &Rota) -> Self {
+        Self::served(rota.serves_all())
     }
 
     /// That of an answer in which every device is served in time, or not.

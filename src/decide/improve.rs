@@ -123,6 +123,10 @@ pub struct Improvements {
     pub version: u32,
     /// What the best plan reaches as it is.
     pub now: Reached,
+    /// What is no gain in a time, in whole 1e-6 h.
+    #[serde(skip)]
+    #[schemars(skip)]
+    pub(crate) tolerance: i64,
     /// Those that cost nothing first; sorted by the plan's order after the change, then a
     /// cable before another charger, each as listed in the setup.
     pub changes: Vec<Improvement>,
@@ -228,6 +232,7 @@ pub fn improve_with(setup: &Setup, options: &SolveOptions) -> Result<Improvement
             .then_with(|| one.compare_whole(other))
     });
     Ok(Improvements {
+        tolerance: again.tolerance,
         version: 1,
         now,
         changes,

@@ -423,11 +423,7 @@ impl Job<'_> {
         let merits = Merits {
             unserved,
             late: value.late,
-            longest: if longest_h.is_finite() {
-                millionths(longest_h)
-            } else {
-                i64::MAX
-            },
+            longest: millionths(longest_h),
             weight: known(weight_g),
             price: known(price),
         };

@@ -19,7 +19,7 @@ use crate::assign::reached_within;
 use crate::diagnostics::Result;
 use crate::plan::Plan;
 use crate::plan::cautions::sessions_unused;
-use crate::plan::objective::{ObjectiveValue, Reached, Served};
+use crate::plan::objective::{ObjectiveValue, Reached, Served, TimesDiffer};
 use crate::plan::promise::{Promise, promises};
 use crate::plan::schedule::{Schedule, Slot};
 use crate::plan::way::Way;
@@ -149,6 +149,10 @@ pub struct Behind {
     pub weighted_h: f64,
     /// Total watts.
     pub total_w: f64,
+    /// Where the times first differ by more than the tolerance.
+    #[serde(skip)]
+    #[schemars(skip)]
+    pub(crate) times: Option<TimesDiffer>,
 }
 
 /// A level of the plan's order.
@@ -361,6 +365,7 @@ impl Behind {
             times_h: times.map(|(a, b)| less(*a, *b)).collect(),
             weighted_h: less(yours.weighted_h, best.weighted_h),
             total_w: less(yours.total_w, best.total_w),
+            times: yours.first_time_beyond(best, tolerance),
         };
         behind.level = behind.first_worse(yours.compare_times(best, tolerance));
         behind

@@ -494,10 +494,7 @@ fn sizing(
         status: Status::Optimal,
         frontier_complete: true,
         by_h: None,
-        longest_h: plan.map_or(0.0, |plan| match plan.aim {
-            Aim::Best => plan.longest_h,
-            Aim::Promise => plan.promised_longest_h.unwrap_or(plan.longest_h),
-        }),
+        longest_h: plan.map_or(0.0, |plan| plan.longest_by_aim().unwrap_or(plan.longest_h)),
         total_w,
         tiers_sum_w: sum(|port| port.tier_w),
         labels_sum_w,

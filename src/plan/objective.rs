@@ -7,7 +7,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::plan::promise::NEVER;
-use crate::plan::rota::Rota;
+use crate::plan::rota::{Rota, RotaBerth};
 use crate::plan::{Berth, Plan, Status, WithoutBerth};
 use crate::setup::document::Aim;
 use crate::setup::{DeviceSpec, Setup};
@@ -69,29 +69,18 @@ impl ObjectiveValue {
             berth,
             best_h: berth.hours,
             promised_h: berth.promised_h,
-            promised_late: berth
-                .promised_h
-                .is_none_or(|hours| is_late(setup, berth, hours)),
+            promised_late: promised_late(setup, berth),
         });
         Self::told(setup, &plan.without_berth, berths)
     }
 
     /// Where `rota`, a rota of `setup`, stands: its times are those of finishing.
     pub fn of_rota(setup: &Setup, rota: &Rota) -> Self {
-        let ends = |name: &str| rota.sessions.iter().find(|session| session.name == name);
         let berths = rota.berths.iter().map(|of| Told {
             berth: &of.berth,
             best_h: of.finish_h,
             promised_h: of.promised_finish_h,
-            promised_late: of.promised_finish_h.is_none_or(|hours| {
-                let end_h = ends(&of.until_session).map_or(0.0, |session| session.end_h);
-                let night_h = rota.sessions.last().map_or(0.0, |session| session.end_h);
-                let device = device_of(setup, &of.berth);
-                let ready_by = device
-                    .and_then(|device| device.ready_by_h)
-                    .unwrap_or(night_h);
-                millionths(hours) > millionths(end_h).min(millionths(ready_by))
-            }),
+            promised_late: promised_late_in(setup, rota, of),
         });
         Self::told(setup, &rota.without_berth, berths)
     }
@@ -105,12 +94,10 @@ impl ObjectiveValue {
             let device = device_of(setup, told.berth);
             let (time, late) = match setup.aim {
                 Aim::Best => (millionths(told.best_h), told.berth.late),
-                Aim::Promise => {
-                    let due = !setup.sessions.is_empty()
-                        || device.is_some_and(|device| device.ready_by_h.is_some());
-                    let time = told.promised_h.map_or(NEVER, millionths);
-                    (time, told.promised_late && due)
-                }
+                Aim::Promise => (
+                    told.promised_h.map_or(NEVER, millionths),
+                    told.promised_late,
+                ),
             };
             Served {
                 priority: device.map_or(2, |device| device.priority),
@@ -175,7 +162,13 @@ impl ObjectiveValue {
     /// Compares the times of priority 1 and 2, then those of 3, by the first place that differs
     /// by more than `tolerance`, in whole 1e-6 h.
     pub(crate) fn compare_times(&self, other: &Self, tolerance: i64) -> Ordering {
-        compare_beyond(&self.by_class.concat(), &other.by_class.concat(), tolerance)
+        let first = self.first_time_beyond(other, tolerance);
+        first.map_or(Ordering::Equal, |times| times.own.cmp(&times.other))
+    }
+
+    /// Where the times of two first differ by more than `tolerance`, in whole 1e-6 h.
+    pub(crate) fn first_time_beyond(&self, other: &Self, tolerance: i64) -> Option<TimesDiffer> {
+        TimesDiffer::first(&self.by_class, &other.by_class, tolerance)
     }
 
     /// Compares by levels 1 and 2.
@@ -202,9 +195,30 @@ fn device_of<'a>(setup: &'a Setup, berth: &Berth) -> Option<&'a DeviceSpec> {
         .find(|device| device.name == berth.device)
 }
 
-fn is_late(setup: &Setup, berth: &Berth, hours: f64) -> bool {
+/// Whether it is not certain that a device of a plan is ready in time.
+pub(crate) fn promised_late(setup: &Setup, berth: &Berth) -> bool {
     let ready_by = device_of(setup, berth).and_then(|device| device.ready_by_h);
-    ready_by.is_some_and(|ready_by| millionths(hours) > millionths(ready_by))
+    ready_by.is_some_and(|ready_by| {
+        berth
+            .promised_h
+            .is_none_or(|hours| millionths(hours) > millionths(ready_by))
+    })
+}
+
+/// Whether it is not certain that a device of a rota is ready in time, and before it is taken
+/// out.
+pub(crate) fn promised_late_in(setup: &Setup, rota: &Rota, of: &RotaBerth) -> bool {
+    of.promised_finish_h.is_none_or(|hours| {
+        let mut sessions = rota.sessions.iter();
+        let last = sessions.find(|session| session.name == of.until_session);
+        let end_h = last.map_or(0.0, |session| session.end_h);
+        let night_h = rota.sessions.last().map_or(0.0, |session| session.end_h);
+        let device = device_of(setup, &of.berth);
+        let ready_by = device
+            .and_then(|device| device.ready_by_h)
+            .unwrap_or(night_h);
+        millionths(hours) > millionths(end_h).min(millionths(ready_by))
+    })
 }
 
 /// A time as documents have it: infinite where it is never.
@@ -270,19 +284,63 @@ impl Reached {
     /// Whether it is better in levels 1 and 2, or in the first time that differs by more than
     /// the tolerance, in whole 1e-6 h.
     pub(crate) fn gains_on(&self, other: &Self, tolerance: i64) -> bool {
-        let times = |reached: &Self| reached.least.concat();
+        let times = || self.first_least_beyond(other, tolerance);
         let counts = self.value.compare_counts(&other.value);
         counts
-            .then_with(|| compare_beyond(&times(self), &times(other), tolerance))
+            .then_with(|| times().map_or(Ordering::Equal, |times| times.own.cmp(&times.other)))
             .is_lt()
+    }
+
+    /// Where the least times of two first differ by more than `tolerance`, in whole 1e-6 h.
+    pub(crate) fn first_least_beyond(&self, other: &Self, tolerance: i64) -> Option<TimesDiffer> {
+        TimesDiffer::first(&self.least, &other.least, tolerance)
     }
 }
 
-/// Compares two lists by the first place that differs by more than the tolerance.
-fn compare_beyond(own: &[i64], others: &[i64], tolerance: i64) -> Ordering {
-    let mut both = own.iter().zip(others);
-    let first = both.find(|(own, other)| own.abs_diff(**other) > tolerance.unsigned_abs());
-    first.map_or(Ordering::Equal, |(own, other)| own.cmp(other))
+/// A place in the lists of times of two plans that differs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct TimesDiffer {
+    /// Of which of the two lists: 0 for priority 1 and 2, 1 for priority 3.
+    class: usize,
+    /// In that list, from 0.
+    pub(crate) place: usize,
+    /// Whether there is another list than that.
+    several: bool,
+    /// In whole 1e-6 h; [`NEVER`] where it is never.
+    own: i64,
+    other: i64,
+}
+
+impl TimesDiffer {
+    /// The first place that differs by more than the tolerance.
+    fn first(own: &[Vec<i64>; 2], other: &[Vec<i64>; 2], tolerance: i64) -> Option<Self> {
+        let (flat, others) = (own.concat(), other.concat());
+        let mut both = flat.iter().zip(&others).enumerate();
+        let beyond = |own: i64, other: i64| own.abs_diff(other) > tolerance.unsigned_abs();
+        let (at, (&one, &another)) = both.find(|&(_, (own, other))| beyond(*own, *other))?;
+        let class = usize::from(at >= own[0].len());
+        Some(Self {
+            class,
+            place: at - class * own[0].len(),
+            several: own.iter().all(|times| !times.is_empty()),
+            own: one,
+            other: another,
+        })
+    }
+
+    /// Of whose times it is, where that needs to be said: ` of priority 3`.
+    pub(crate) fn whose(&self) -> &'static str {
+        match (self.several, self.class) {
+            (false, _) => "",
+            (true, 0) => " of priority 1 and 2",
+            (true, _) => " of priority 3",
+        }
+    }
+
+    /// Both, in hours; infinite where it is never.
+    pub(crate) fn hours(&self) -> (f64, f64) {
+        (hours_of(self.own), hours_of(self.other))
+    }
 }
 
 #[cfg(test)]
@@ -359,5 +417,26 @@ mod tests {
         assert_eq!(found.longest_h, f64::INFINITY);
         // 9 millionths at most in these tests: 4 × 9 + 2 × 9 + 9.
         assert_eq!(found.weighted_h, 63e-6);
+    }
+
+    /// Sessions are for a rota: a plan leaves them out, and with them the end of the night.
+    #[test]
+    fn never_is_late_in_a_plan_only_where_a_time_is_given() {
+        let with = |ready_by: &str| {
+            let text = format!(
+                r#"{{"chargers": [{{"name": "cube", "max_w": 25,
+                     "ports": [{{"name": "C1", "pd_w": 20}}, {{"name": "C2", "pd_w": 20}}]}}],
+                   "cables": [{{"name": "white", "count": 2}}],
+                   "devices": [{{"name": "tablet", "pd_w": 20, "min_w": 15, "battery_wh": 20{ready_by}}},
+                               {{"name": "phone", "pd_w": 20, "battery_wh": 15}}],
+                   "sessions": [{{"name": "evening", "hours": 2}}, {{"name": "night", "hours": 8}}]}}"#
+            );
+            let setup = Setup::from_json(&text).expect("a valid setup");
+            let plan = crate::assign::assign(&setup).expect("a plan");
+            assert_eq!(plan.promised_longest_h, None, "the tablet is never certain");
+            (plan.promised_late, ObjectiveValue::of(&setup, &plan).late)
+        };
+        assert_eq!(with(""), (0, 0));
+        assert_eq!(with(r#", "ready_by_h": 8"#), (1, 1));
     }
 }

@@ -144,6 +144,19 @@ answer_fields! {
 }
 
 impl Rota {
+    /// Devices late by what the rota was chosen by.
+    pub fn late_by_aim(&self) -> usize {
+        match self.aim {
+            Aim::Best => self.late,
+            Aim::Promise => self.promised_late,
+        }
+    }
+
+    /// Whether every device has a berth and, by what the rota was chosen by, none is late.
+    pub fn serves_all(&self) -> bool {
+        self.unserved == 0 && self.late_by_aim() == 0
+    }
+
     /// Whether every device with a berth is full before its plug is pulled.
     pub(crate) fn fills_all(&self) -> bool {
         self.berths.iter().all(|berth| {

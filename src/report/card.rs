@@ -2,9 +2,10 @@
 
 use super::clock::Clock;
 use super::page::{Line, Page, Rows, Section, Tone};
-use super::plan::{late_by_aim, late_by_promise, name_of_night, told};
+use super::plan::{name_of_night, told};
 use super::printable::{printable, short_name};
 use super::rota::Told;
+use crate::plan::objective::{promised_late, promised_late_in};
 use crate::plan::rota::{Rota, RotaBerth};
 use crate::plan::{Berth, Plan, WithoutBerth};
 use crate::setup::Setup;
@@ -21,7 +22,7 @@ impl Page {
     /// The card of `plan`, which is a plan of `setup`: chargers with what is plugged in.
     pub fn card_of_plan(setup: &Setup, plan: &Plan) -> Self {
         let clock = Clock::of(setup.start);
-        let good = plan.unserved == 0 && late_by_aim(plan) == 0;
+        let good = plan.serves_all();
         let mut page = Self::new(name_of_night(setup), told(setup, plan, None), good);
         for charger in &setup.chargers {
             let on = |port: &str| {
@@ -35,7 +36,7 @@ impl Page {
                 full: match (plan.aim, berth.promised_h) {
                     (Aim::Best, _) => full(clock, Some(berth.hours), berth.late),
                     (Aim::Promise, None) => not_certain(clock, berth.hours),
-                    (Aim::Promise, sure) => full(clock, sure, late_by_promise(setup, berth)),
+                    (Aim::Promise, sure) => full(clock, sure, promised_late(setup, berth)),
                 },
             });
             let part = on_card(Section::titled(printable(&charger.name)), rows.collect());
@@ -49,17 +50,12 @@ impl Page {
     /// The card of `rota`, which is a rota of `setup`: moments with what is to be done.
     pub fn card_of_rota(setup: &Setup, rota: &Rota) -> Self {
         let told = Told::of(setup, rota);
-        let late = match rota.aim {
-            Aim::Best => rota.late,
-            Aim::Promise => rota.promised_late,
-        };
-        let good = rota.unserved == 0 && late == 0;
-        let mut page = Self::new(name_of_night(setup), told.reached(), good);
+        let mut page = Self::new(name_of_night(setup), told.reached(), rota.serves_all());
         page.lead.extend(told.promised());
         for moment in &told.moments() {
             let take_out = Line::labelled("take out", &told.taken(moment), ", ");
             let berths = moment.plug_in.iter();
-            let rows = berths.map(|berth| rota_row(setup, &told, rota.aim, berth));
+            let rows = berths.map(|berth| rota_row(setup, &told, rota, berth));
             let part = Section::titled(told.title(moment, " ")).lines(take_out);
             page.push(on_card(part, rows.collect()));
         }
@@ -85,15 +81,17 @@ fn on_card(part: Section, rows: Vec<CardRow>) -> Section {
     part.table(rows.table())
 }
 
-fn rota_row<'a>(setup: &Setup, told: &Told, aim: Aim, of: &'a RotaBerth) -> CardRow<'a> {
+fn rota_row<'a>(setup: &Setup, told: &Told, rota: &Rota, of: &'a RotaBerth) -> CardRow<'a> {
     let clock = Clock::of(setup.start);
     let best_h = Some(of.finish_h).filter(|_| told.is_full(of));
     let late = of.berth.late && best_h.is_some();
     CardRow {
         berth: &of.berth,
         port: told.on(&of.berth.charger, &short_name(&of.berth.port)),
-        full: match (aim, told.surely_full_h(of), best_h) {
-            (Aim::Promise, Some(sure_h), _) => full(clock, Some(sure_h), late),
+        full: match (rota.aim, told.surely_full_h(of), best_h) {
+            (Aim::Promise, Some(sure_h), _) => {
+                full(clock, Some(sure_h), promised_late_in(setup, rota, of))
+            }
             (Aim::Promise, None, Some(best_h)) => not_certain(clock, best_h),
             _ => full(clock, best_h, late),
         },

@@ -6,7 +6,7 @@ use super::standing::reached_by;
 use super::{counted, nth};
 use crate::decide::improve::{Change, Improvement, Improvements};
 use crate::plan::Status;
-use crate::plan::objective::{ObjectiveValue, Reached};
+use crate::plan::objective::{Reached, TimesDiffer};
 use crate::units::quantity::{minutes_at_least, time, time_at_least, watts, watts_needed};
 
 impl Page {
@@ -14,7 +14,11 @@ impl Page {
     pub fn of_improvements(found: &Improvements) -> Self {
         let now = &found.now.value;
         let headline = match found.changes.first() {
-            Some(best) => format!("{}: {}", order(&best.change), outcome(now, best)),
+            Some(best) => format!(
+                "{}: {}",
+                order(&best.change),
+                outcome(&found.now, best, found.tolerance)
+            ),
             None if found.undecided > 0 => {
                 "Nothing was found to help before a limit stopped the search.".to_owned()
             }
@@ -64,7 +68,7 @@ fn changes(found: &Improvements) -> Table {
         .facts("No berth", |of| of.reached.value.unserved.to_string())
         .facts("Late", |of| of.reached.value.late.to_string())
         .facts("Longest", |of| longest(&of.reached))
-        .facts("Gain", |of| gain(&found.now.value, &of.reached.value))
+        .facts("Gain", |of| gain(&found.now, &of.reached, found.tolerance))
         .table()
 }
 
@@ -203,61 +207,67 @@ fn pins(port: Option<&String>, cable: Option<&String>) -> String {
         .join(" and ")
 }
 
-/// Where two standings differ first.
+/// Where two plans differ first, within the tolerance.
 enum Difference {
     /// Fewer devices of this priority without a berth.
     Unserved {
         priority: usize,
     },
     Missing,
-    Late,
-    /// In the times, at this place of the sorted list.
-    Time(usize),
+    /// Fewer late of this priority.
+    Late {
+        priority: usize,
+    },
+    Times(TimesDiffer),
     None,
 }
 
-fn first_difference(now: &ObjectiveValue, after: &ObjectiveValue) -> Difference {
-    let by_priority = |s: &ObjectiveValue| s.unserved_by_priority;
-    let pairs = by_priority(now).into_iter().zip(by_priority(after));
-    if let Some(rank) = pairs.map(|(a, b)| a == b).position(|same| !same) {
-        Difference::Unserved { priority: rank + 1 }
-    } else if now.missing_wh != after.missing_wh {
+fn first_difference(now: &Reached, after: &Reached, tolerance: i64) -> Difference {
+    let (one, other) = (&now.value, &after.value);
+    let priority = |a: [usize; 3], b: [usize; 3]| {
+        let mut pairs = a.into_iter().zip(b);
+        pairs.position(|(a, b)| a != b).map(|rank| rank + 1)
+    };
+    if let Some(priority) = priority(one.unserved_by_priority, other.unserved_by_priority) {
+        Difference::Unserved { priority }
+    } else if one.missing_wh != other.missing_wh {
         Difference::Missing
-    } else if now.late != after.late {
-        Difference::Late
+    } else if let Some(priority) = priority(one.late_by_priority, other.late_by_priority) {
+        Difference::Late { priority }
     } else {
-        let mut times = now.times_h.iter().zip(&after.times_h);
-        times
-            .position(|(a, b)| a != b)
-            .map_or(Difference::None, Difference::Time)
+        let times = now.first_least_beyond(after, tolerance);
+        times.map_or(Difference::None, Difference::Times)
     }
 }
 
 /// The gain as a cell.
-fn gain(now: &ObjectiveValue, after: &ObjectiveValue) -> String {
-    match first_difference(now, after) {
+fn gain(now: &Reached, after: &Reached, tolerance: i64) -> String {
+    let difference = first_difference(now, after, tolerance);
+    let (now, after) = (&now.value, &after.value);
+    match difference {
         Difference::Unserved { .. } if after.unserved < now.unserved => {
             format!("{} more served", now.unserved - after.unserved)
         }
         Difference::Unserved { priority } => format!("more of priority {priority}"),
         Difference::Missing => "less missing".to_owned(),
-        Difference::Late => format!("{} fewer late", now.late.saturating_sub(after.late)),
-        Difference::Time(0) => sooner(now.times_h[0] - after.times_h[0]),
-        Difference::Time(at) => {
-            format!(
-                "{}: {}",
-                nth(at + 1),
-                sooner(now.times_h[at] - after.times_h[at])
-            )
+        Difference::Late { .. } if after.late < now.late => {
+            format!("{} fewer late", now.late - after.late)
         }
+        Difference::Late { priority } => format!("fewer late of priority {priority}"),
+        Difference::Times(times) => match (times.place, times.whose()) {
+            (0, "") => sooner(times),
+            (0, whose) => format!("longest{whose}: {}", sooner(times)),
+            (at, whose) => format!("{}{whose}: {}", nth(at + 1), sooner(times)),
+        },
         Difference::None => String::new(),
     }
 }
 
 /// The gain as the end of a sentence.
-fn outcome(now: &ObjectiveValue, best: &Improvement) -> String {
-    let after = &best.reached.value;
-    let text = match first_difference(now, after) {
+fn outcome(now: &Reached, best: &Improvement, tolerance: i64) -> String {
+    let difference = first_difference(now, &best.reached, tolerance);
+    let (now, after) = (&now.value, &best.reached.value);
+    let text = match difference {
         Difference::Unserved { .. } if after.unserved == 0 => {
             format!("every device has a berth, where {} had none", now.unserved)
         }
@@ -274,29 +284,41 @@ fn outcome(now: &ObjectiveValue, best: &Improvement) -> String {
             "{} Wh missing without a berth instead of {} Wh",
             after.missing_wh, now.missing_wh
         ),
-        Difference::Late => match after.late {
-            0 => format!("nothing is late, where {} was", now.late),
-            late => format!("{late} late instead of {}", now.late),
-        },
-        Difference::Time(0) => format!(
-            "{}, {}",
-            reached_by(after),
-            sooner(now.longest_h - after.longest_h)
+        Difference::Late { .. } if after.late == 0 => {
+            format!("nothing is late, where {} was", now.late)
+        }
+        Difference::Late { .. } if after.late < now.late => {
+            format!("{} late instead of {}", after.late, now.late)
+        }
+        Difference::Late { priority } => format!(
+            "{} of priority {priority} late instead of {}",
+            after.late_by_priority[priority - 1],
+            now.late_by_priority[priority - 1]
         ),
-        Difference::Time(at) => format!(
-            "the {} longest time falls to {}, {}; the longest stays",
-            nth(at + 1),
-            time(after.times_h[at]),
-            sooner(now.times_h[at] - after.times_h[at])
-        ),
+        Difference::Times(times) => {
+            let falls = || format!("falls to {}, {}", time(times.hours().1), sooner(times));
+            match (times.place, times.whose()) {
+                (0, "") => format!("{}, {}", reached_by(after), sooner(times)),
+                (0, whose) => format!("the longest time{whose} {}", falls()),
+                (at, whose) => format!(
+                    "the {} longest time{whose} {}; the longest stays",
+                    nth(at + 1),
+                    falls()
+                ),
+            }
+        }
         Difference::None => reached_by(after),
     };
     format!("{text}.")
 }
 
 /// How much sooner, never promising too much.
-fn sooner(hours: f64) -> String {
-    if minutes_at_least(hours) == 0.0 {
+fn sooner(times: TimesDiffer) -> String {
+    let (now, after) = times.hours();
+    let hours = now - after;
+    if now.is_infinite() {
+        "never certain before".to_owned()
+    } else if minutes_at_least(hours) == 0.0 {
         "< 1 min sooner".to_owned()
     } else {
         format!("{} sooner", time_at_least(hours))
@@ -306,41 +328,77 @@ fn sooner(hours: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plan::objective::Served;
+    use crate::plan::objective::{ObjectiveValue, Served};
+    use crate::plan::promise::NEVER;
+    use crate::units::millionths;
 
-    fn standing(without: &[u8], hours: &[f64], late: usize) -> ObjectiveValue {
-        let berths = hours.iter().enumerate().map(|(i, &hours)| Served {
-            priority: 2,
-            time: crate::units::millionths(hours),
-            best: crate::units::millionths(hours),
-            watts: 1,
-            late: i < late,
-        });
-        ObjectiveValue::from_parts(
-            without.iter().map(|&priority| (priority, 1_000_000)),
-            berths,
-        )
+    /// Hours by priority, longest first; infinite where it is never.
+    fn reached(without: &[u8], hours: &[(u8, f64)], late: usize) -> Reached {
+        let time = |hours: f64| {
+            if hours.is_finite() {
+                millionths(hours)
+            } else {
+                NEVER
+            }
+        };
+        let berths = hours
+            .iter()
+            .enumerate()
+            .map(|(i, &(priority, hours))| Served {
+                priority,
+                time: time(hours),
+                best: 1,
+                watts: 1,
+                late: i < late,
+            });
+        let of = |spare: bool| {
+            let own = hours
+                .iter()
+                .filter(|(priority, _)| (*priority == 3) == spare);
+            own.map(|&(_, hours)| time(hours)).collect()
+        };
+        let without = without.iter().map(|&priority| (priority, 1_000_000));
+        Reached {
+            status: Status::Optimal,
+            value: ObjectiveValue::from_parts(without, berths),
+            least: [of(false), of(true)],
+        }
+    }
+
+    fn of_priority_2(hours: &[f64]) -> Vec<(u8, f64)> {
+        hours.iter().map(|&hours| (2, hours)).collect()
     }
 
     #[test]
     fn the_gain_is_the_first_level_that_gets_better() {
-        let now = standing(&[1, 2], &[3.0, 2.0, 1.0], 2);
+        let with =
+            |without: &[u8], hours: &[f64], late| reached(without, &of_priority_2(hours), late);
+        let now = with(&[1, 2], &[3.0, 2.0, 1.0], 2);
         for (after, expected) in [
-            (standing(&[2], &[3.0, 2.0, 1.0, 1.0], 2), "1 more served"),
-            (standing(&[3, 3], &[3.0, 2.0, 1.0], 2), "more of priority 1"),
-            (standing(&[1, 2], &[3.0, 2.0, 1.0], 0), "2 fewer late"),
-            (standing(&[1, 2], &[2.74, 2.0, 1.0], 2), "15 min sooner"),
-            (
-                standing(&[1, 2], &[3.0, 1.75, 1.0], 2),
-                "2nd: 15 min sooner",
-            ),
-            (
-                standing(&[1, 2], &[3.0, 2.0, 0.999], 2),
-                "3rd: < 1 min sooner",
-            ),
+            (with(&[2], &[3.0, 2.0, 1.0, 1.0], 2), "1 more served"),
+            (with(&[3, 3], &[3.0, 2.0, 1.0], 2), "more of priority 1"),
+            (with(&[1, 2], &[3.0, 2.0, 1.0], 0), "2 fewer late"),
+            (with(&[1, 2], &[2.74, 2.0, 1.0], 2), "15 min sooner"),
+            (with(&[1, 2], &[3.0, 1.75, 1.0], 2), "2nd: 15 min sooner"),
+            (with(&[1, 2], &[3.0, 2.0, 0.999], 2), "3rd: < 1 min sooner"),
         ] {
-            assert_eq!(gain(&now, &after), expected);
+            assert_eq!(gain(&now, &after, 0), expected);
         }
+        let within = with(&[1, 2], &[2.96, 1.75, 1.0], 2);
+        assert_eq!(gain(&now, &within, 50_000), "2nd: 15 min sooner");
+        let never = with(&[], &[f64::INFINITY, 2.0], 0);
+        let certain = with(&[], &[4.0, 2.0], 0);
+        assert_eq!(gain(&never, &certain, 0), "never certain before");
+    }
+
+    #[test]
+    fn what_delays_nobody_is_not_the_gain() {
+        let now = reached(&[], &[(1, 2.0), (3, 4.0)], 0);
+        let after = reached(&[], &[(1, 1.5), (3, 7.0)], 0);
+        assert_eq!(
+            gain(&now, &after, 0),
+            "longest of priority 1 and 2: 30 min sooner"
+        );
     }
 
     #[test]
@@ -387,10 +445,10 @@ mod tests {
     fn what_is_not_known_is_said() {
         let now = Reached {
             status: Status::Feasible,
-            value: standing(&[], &[1.0], 0),
-            least: Default::default(),
+            ..reached(&[], &of_priority_2(&[1.0]), 0)
         };
         let found = Improvements {
+            tolerance: 0,
             version: 1,
             now,
             changes: Vec::new(),

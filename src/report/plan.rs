@@ -5,11 +5,11 @@ use super::printable::{printable, short_name};
 use super::seating::Seating;
 use super::standing::{self, Longest, Promised};
 use crate::plan::certain::{Help, uncertain};
+use crate::plan::objective::promised_late;
 use crate::plan::schedule::Schedule;
 use crate::plan::{Assumed, AssumedValue, Berth, Level, Plan, PoolUse, Status, WithoutBerth};
 use crate::setup::document::{Aim, Reserve};
 use crate::setup::{ChargerSpec, Setup};
-use crate::units::millionths;
 use crate::units::quantity::{contract, time, time_at_least, watts, watts_needed, watts_of};
 
 impl Page {
@@ -18,7 +18,7 @@ impl Page {
         let mut page = Self::new(
             name_of_night(setup),
             headline(setup, plan),
-            plan.unserved == 0 && late_by_aim(plan) == 0,
+            plan.serves_all(),
         );
         page.lead.extend(bounds(plan, "plan"));
         let chargers = setup.chargers.iter();
@@ -103,14 +103,6 @@ pub(super) fn told(setup: &Setup, plan: &Plan, reshared_h: Option<f64>) -> Strin
         chargers: setup.chargers.len(),
     };
     promised.told()
-}
-
-/// Late devices as the plan was chosen.
-pub(super) fn late_by_aim(plan: &Plan) -> usize {
-    match plan.aim {
-        Aim::Best => plan.late,
-        Aim::Promise => plan.promised_late,
-    }
 }
 
 /// Whether an answer that was chosen by its promise is proven best.
@@ -304,7 +296,7 @@ fn section(setup: &Setup, charger: &ChargerSpec, plan: &Plan) -> Section {
         Aim::Best => table.facts("Full after", |of| late_below(time(of.hours), of.late)),
         Aim::Promise => table
             .facts("Certain", |of| {
-                late_below(certain(of.promised_h), late_by_promise(setup, of))
+                late_below(certain(of.promised_h), promised_late(setup, of))
             })
             .facts("At best", |of| late_below(time(of.hours), of.late)),
     };
@@ -338,15 +330,6 @@ fn ready_by_h(setup: &Setup, berth: &Berth) -> Option<f64> {
     device.and_then(|device| device.ready_by_h)
 }
 
-/// Whether it is not certain that a device is ready in time.
-pub(super) fn late_by_promise(setup: &Setup, berth: &Berth) -> bool {
-    ready_by_h(setup, berth).is_some_and(|ready_by| {
-        berth
-            .promised_h
-            .is_none_or(|hours| millionths(hours) > millionths(ready_by))
-    })
-}
-
 /// How late a device is, if it is: at best, else for certain where the plan goes by that.
 fn late_note(setup: &Setup, berth: &Berth) -> Option<String> {
     let ready_by = ready_by_h(setup, berth)?;
@@ -358,7 +341,7 @@ fn late_note(setup: &Setup, berth: &Berth) -> Option<String> {
             Aim::Promise => " at best",
         };
         format!("full after {full}{best}, needed after {needed}: {late} late")
-    } else if setup.aim == Aim::Promise && late_by_promise(setup, berth) {
+    } else if setup.aim == Aim::Promise && promised_late(setup, berth) {
         match berth.promised_h {
             Some(hours) => format!(
                 "certain only after {}, needed after {needed}; after {} at best",

@@ -114,7 +114,11 @@ fn headline(best: &Ranked, planned: usize, kits: usize) -> String {
     };
     let mut parts = vec![
         format!("{looked_at}{}", name(best)),
-        format!("full after {} at the latest", time(best.longest_h)),
+        if best.longest_h.is_infinite() {
+            "not certain to fill all".to_owned()
+        } else {
+            format!("full after {} at the latest", time(best.longest_h))
+        },
     ];
     if best.unserved > 0 {
         parts.push(format!("{} without a berth", best.unserved));

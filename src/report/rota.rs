@@ -8,7 +8,7 @@ use super::page::{Line, Page, Rows, Section, Shown, Table, Tone};
 use super::plan::{bounds, name_of_night, note, pool, proven, proven_to_promise};
 use super::printable::{isolated, printable, sentence, short_name};
 use super::seating::Seating;
-use super::standing::Longest;
+use super::standing::{Longest, whatever_the_rule};
 use crate::plan::rota::{Rota, RotaBerth};
 use crate::setup::Setup;
 use crate::setup::document::Aim;
@@ -27,12 +27,7 @@ impl Page {
             };
             headline = format!("{headline}; {proven}");
         }
-        let late = match rota.aim {
-            Aim::Best => rota.late,
-            Aim::Promise => rota.promised_late,
-        };
-        let good = rota.unserved == 0 && late == 0;
-        let mut page = Self::new(name_of_night(setup), headline, good);
+        let mut page = Self::new(name_of_night(setup), headline, rota.serves_all());
         page.lead.extend(told.promised());
         page.lead.push(told.totals());
         page.lead.extend(bounds(&plan, "rota"));
@@ -162,10 +157,7 @@ impl<'a> Told<'a> {
             .filter_map(|berth| self.surely_full_h(berth))
             .collect();
         let longest = hours.iter().copied().fold(0.0, f64::max);
-        let rule = match self.setup.chargers.len() {
-            1 => "whatever the charger's rule",
-            _ => "whatever the chargers' rules",
-        };
+        let rule = whatever_the_rule(self.setup.chargers.len());
         Some(match (hours.len(), rota.berths.len()) {
             (0, _) => format!("{rule}: none is certain to be full"),
             (all, of) if all == of => format!("{rule}: all certain after {}", time(longest)),

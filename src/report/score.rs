@@ -7,6 +7,7 @@ use super::printable::{printable, short_name};
 use super::standing::reached_with;
 use crate::decide::score::{Objective, Score, ScoredBerth};
 use crate::plan::Status;
+use crate::plan::objective::TimesDiffer;
 use crate::setup::document::Aim;
 use crate::setup::{ChargerSpec, Setup};
 use crate::units::quantity::{contract, decimals, minutes_at_least, time, time_at_least, watts};
@@ -67,31 +68,42 @@ fn headline(score: &Score, reshared_h: Option<f64>, chargers: usize) -> String {
         None => "as good as the best plan".to_owned(),
         Some(Objective::Unserved) => "a better plan has a berth for more".to_owned(),
         Some(Objective::Missing) => "a better plan leaves less uncharged".to_owned(),
-        Some(Objective::Late) => format!(
-            "{} late that need not be",
-            behind.late_by_priority.iter().sum::<i64>().max(1)
-        ),
+        Some(Objective::Late) => match behind.late_by_priority.iter().sum::<i64>() {
+            more @ 1.. => format!("{more} late that need not be"),
+            _ => "a better plan has fewer late of a higher priority".to_owned(),
+        },
         Some(Objective::Hours) => format!(
             "{} more hours in all than need be, counted by priority",
             decimals(behind.weighted_h, 1)
         ),
-        Some(Objective::Times) => match behind.times_h.iter().position(|hours| *hours != 0.0) {
-            Some(0) => format!("{} longer than need be", difference(behind.times_h[0])),
-            Some(at) => format!(
-                "the longest time is the least, the {} is {} longer than need be",
-                nth(at + 1),
-                difference(behind.times_h[at])
-            ),
-            None => String::new(),
-        },
+        Some(Objective::Times) => behind.times.map_or_else(String::new, longer_than_need_be),
         Some(Objective::Watts) => "as soon as the best plan, at more watts".to_owned(),
     };
     format!("Every rule is kept: {reached}; {how}.")
 }
 
+/// Which time is longer than that of the best plan, and by how much.
+fn longer_than_need_be(times: TimesDiffer) -> String {
+    let (yours, best) = times.hours();
+    let more = match yours.is_infinite() {
+        true => "never certain, and need not be".to_owned(),
+        false => format!("{} longer than need be", difference(yours - best)),
+    };
+    match (times.place, times.whose()) {
+        (0, "") => more,
+        (0, whose) => format!("the longest time{whose} is {more}"),
+        (at, whose) => format!(
+            "the longest time is the least, the {}{whose} is {more}",
+            nth(at + 1)
+        ),
+    }
+}
+
 /// A difference of times, rounded down: it promises nothing that is not there.
 fn difference(hours: f64) -> String {
-    if minutes_at_least(hours.abs()) == 0.0 {
+    if hours.is_infinite() {
+        "without end".to_owned()
+    } else if minutes_at_least(hours.abs()) == 0.0 {
         "less than a minute".to_owned()
     } else {
         time_at_least(hours.abs())

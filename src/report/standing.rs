@@ -51,13 +51,18 @@ pub(super) struct Promised {
     pub(super) chargers: usize,
 }
 
+/// How a promise is told of so many chargers.
+pub(super) fn whatever_the_rule(chargers: usize) -> &'static str {
+    match chargers {
+        1 => "whatever the charger's rule",
+        _ => "whatever the chargers' rules",
+    }
+}
+
 impl Promised {
     /// `all 5 devices full after 3 h 05 min, whatever the charger's rule, 2 h 10 min at best`.
     pub(super) fn told(&self) -> String {
-        let rule = match self.chargers {
-            1 => "whatever the charger's rule",
-            _ => "whatever the chargers' rules",
-        };
+        let rule = whatever_the_rule(self.chargers);
         let sure = self.hours.iter().flatten().count();
         let longest = self.hours.iter().flatten().copied().fold(0.0, f64::max);
         let best = time(self.best_h);
@@ -108,6 +113,9 @@ pub(super) fn reached(served: usize, unserved: usize, late: usize, longest: Long
         (_, 0) => return "nothing to charge: every device is full as it is".to_owned(),
         (0, 1) => "the only device has no berth".to_owned(),
         (0, _) => format!("none of the {total} devices has a berth"),
+        (1, 1) if longest.held_h.is_infinite() => {
+            "the only device on a port, not certain to be full".to_owned()
+        }
         (1, 1) => format!("the only device full after {}", time(longest.held_h)),
         _ if longest.held_h.is_infinite() => {
             let left = match unserved {

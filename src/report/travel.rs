@@ -3,7 +3,6 @@
 
 use super::counted;
 use super::page::{Line, Page, Rows, Section, Shown, Table, Tone};
-use super::plan::late_by_aim;
 use super::printable::{printable, short_name};
 use crate::plan::Plan;
 use crate::setup::Setup;
@@ -261,7 +260,7 @@ fn night(stop: &TripStop) -> Option<String> {
         return Some(format!("{name}: nothing can be charged"));
     }
     let outlets = counted(stop.outlets_used, "outlet");
-    let late = late_by_aim(&plan);
+    let late = plan.late_by_aim();
     let full = match (plan.aim, plan.promised_longest_h) {
         (Aim::Best, _) => time(plan.longest_h),
         (Aim::Promise, Some(sure_h)) => time(sure_h),

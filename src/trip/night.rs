@@ -71,7 +71,7 @@ impl Night {
 
     /// Whether every device has a berth and none is late.
     pub(super) fn serves_all(&self) -> bool {
-        self.plan.unserved == 0 && self.plan.late == 0
+        self.plan.serves_all()
     }
 }
 

@@ -253,7 +253,7 @@ impl<'a> Stay<'a> {
         if names.len() == self.sources.len() {
             return None;
         }
-        let full = |night: &Night| time(night.plan.longest_h);
+        let full = |night: &Night| time(night.plan.longest_by_aim().unwrap_or(f64::INFINITY));
         let (verdict, reason) = if ports.serves_all() {
             let stay = if ground.ports_alone {
                 "stay at home"
@@ -271,7 +271,8 @@ impl<'a> Stay<'a> {
             let plan = &ports.plan;
             let reason = format!(
                 "its USB ports alone are not enough: {} without a berth, {} late",
-                plan.unserved, plan.late
+                plan.unserved,
+                plan.late_by_aim()
             );
             (Verdict::No, reason)
         };

@@ -82,7 +82,7 @@ pub(super) fn plan(
             .iter()
             .zip(seats)
             .all(|(berth, (choice, _))| is(berth, choice));
-    if as_promised && is_at(&plan, point, ideal.aim) {
+    if as_promised && is_at(&plan, point) {
         return Ok(plan);
     }
     Err(match plan.status {
@@ -110,14 +110,9 @@ fn is(berth: &Berth, choice: &Choice) -> bool {
 }
 
 /// Whether a plan serves all in time, in the time and with the watts of a point.
-fn is_at(plan: &Plan, point: Point, aim: Aim) -> bool {
-    let (late, longest_h) = match aim {
-        Aim::Best => (plan.late, Some(plan.longest_h)),
-        Aim::Promise => (plan.promised_late, plan.promised_longest_h),
-    };
+fn is_at(plan: &Plan, point: Point) -> bool {
     let watts: i64 = plan.berths.iter().map(|b| millionths(b.port_w)).sum();
-    plan.unserved == 0
-        && late == 0
-        && longest_h.map(millionths) == Some(point.time)
+    plan.serves_all()
+        && plan.longest_by_aim().map(millionths) == Some(point.time)
         && watts == point.watts
 }
