@@ -193,12 +193,12 @@ fn solved(
     let rest = |part: Part<'_>| Model::of(setup, sessions, choices, part);
     let rest = if goes_on {
         let within = rest(Part::Within(&solved.limits));
-        solved.with(within, &solved.limits, budget, |levels| levels.solve_rest())
+        solved.with(within, &solved.limits, goes_on, budget)
     } else {
         // The plan has the times that were found, and nobody holds less than is there for all.
         let kept = Limits::kept_by(&solved.model, &solved.outcome.assignment);
         let seated = rest(Part::Seated(&kept, &solved.berths()));
-        solved.with(seated, &kept, budget, |levels| levels.improve_rest())
+        solved.with(seated, &kept, goes_on, budget)
     };
     rest.unwrap_or(solved)
 }
@@ -213,19 +213,23 @@ impl Solved {
         self.outcome.assignment.iter().map(berth).collect()
     }
 
-    /// What comes of the levels from the hours on, in a model of the same choices, where that
-    /// has the assignment.
+    /// What comes of the levels from the hours on, settled or only bettered, in a model of the
+    /// same choices, where that has the assignment.
     fn with(
         &self,
         rest: Model,
         limits: &Limits,
+        settled: bool,
         budget: &mut Budget,
-        levels_from_hours: impl FnOnce(&mut Levels<'_>) -> Outcome,
     ) -> Option<Self> {
         let assignment = rest.as_here(&self.model, &self.outcome.assignment)?;
         let search = Search::new(&rest, &ENGINE, budget.clone());
         let mut levels = Levels::from_hours(search, limits, &self.outcome, assignment);
-        let outcome = levels_from_hours(&mut levels);
+        let outcome = if settled {
+            levels.solve_rest()
+        } else {
+            levels.improve_rest()
+        };
         let limits = levels.limits().clone();
         budget.go_on_after(levels.search.budget);
         Some(Self {

@@ -85,9 +85,10 @@ fn headline(score: &Score, reshared_h: Option<f64>, chargers: usize) -> String {
 /// Which time is longer than that of the best plan, and by how much.
 fn longer_than_need_be(times: TimesDiffer) -> String {
     let (yours, best) = times.hours();
-    let more = match yours.is_infinite() {
-        true => "never certain, and need not be".to_owned(),
-        false => format!("{} longer than need be", difference(yours - best)),
+    let more = if yours.is_infinite() {
+        "never certain, and need not be".to_owned()
+    } else {
+        format!("{} longer than need be", difference(yours - best))
     };
     match (times.place, times.whose()) {
         (0, "") => more,

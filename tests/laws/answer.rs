@@ -153,18 +153,13 @@ pub(crate) fn by_library(setup: &Value) -> Answer {
             .find(|d| d.name == name)
             .expect("a plan names the setup's devices")
     };
-    let told = serde_json::to_value(&plan).expect("a plan serialises");
     let mut score = Score::nothing();
-    for (berth, told) in plan
-        .berths
-        .iter()
-        .zip(told["berths"].as_array().expect("a list"))
-    {
+    for berth in &plan.berths {
         let device = named(&berth.device);
         let (time, late) = match read.aim {
             Aim::Best => (micro(berth.hours), berth.late),
             Aim::Promise => {
-                let time = told["promised_h"].as_f64().map_or(NEVER, micro);
+                let time = berth.promised_h.map_or(NEVER, micro);
                 (time, device.ready_by_h.is_some_and(|by| time > micro(by)))
             }
         };

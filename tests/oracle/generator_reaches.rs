@@ -65,27 +65,36 @@ const WANTED: [(&str, usize); 46] = [
 
 #[test]
 fn every_case_is_reached() {
-    let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
     let mut most_visited = 0;
-    for seed in 0..SETUPS {
-        let plan = plan(&small_setup(seed));
-        most_visited = most_visited.max(plan.visited);
-        for (case, shown) in cases(&plan) {
-            *seen.entry(case).or_default() += usize::from(shown);
-        }
+    enough(
+        &WANTED,
+        (0..SETUPS).flat_map(|seed| {
+            let plan = plan(&small_setup(seed));
+            most_visited = most_visited.max(plan.visited);
+            cases(&plan)
+        }),
+    );
+    assert!(
+        most_visited < 5_000_000,
+        "a setup that is not small: {most_visited}"
+    );
+}
+
+/// That each case is shown as often as is wanted of it.
+#[track_caller]
+pub(crate) fn enough(wanted: &[(&str, usize)], cases: impl Iterator<Item = (&'static str, bool)>) {
+    let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
+    for (case, shown) in cases {
+        *seen.entry(case).or_default() += usize::from(shown);
     }
-    assert_eq!(seen.len(), WANTED.len(), "every case has a wanted number");
-    let rare: Vec<String> = WANTED
+    assert_eq!(seen.len(), wanted.len(), "every case has a wanted number");
+    let rare: Vec<String> = wanted
         .iter()
         .map(|&(case, wanted)| (case, wanted, seen.get(case).copied().unwrap_or(0)))
         .filter(|&(_, wanted, found)| found < wanted)
         .map(|(case, wanted, found)| format!("{case}: {found} of {wanted}"))
         .collect();
     assert!(rare.is_empty(), "too rare: {rare:#?}\nall: {seen:#?}");
-    assert!(
-        most_visited < 5_000_000,
-        "a setup that is not small: {most_visited}"
-    );
 }
 
 fn cases(plan: &Plan) -> Vec<(&'static str, bool)> {

@@ -1,10 +1,9 @@
 //! Rotas: the library and the oracle on the same random setups with sessions.
 
-use std::collections::BTreeMap;
-
 use wattberth::{Plan, Rota, Setup, rota_with, verify_rota};
 
 use super::against_library::{Compare, compare_all, patient};
+use super::generator_reaches::enough;
 use super::model;
 use super::model::causes::Cause;
 use super::model::rounding::watts;
@@ -103,20 +102,8 @@ const WANTED: [(&str, usize); 15] = [
 /// A comparison on setups in which nobody swaps shows nothing. Runs on the oracle alone.
 #[test]
 fn every_case_of_a_rota_is_reached() {
-    let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
-    for seed in 0..600 {
-        for (case, shown) in cases(&model::plan::rota(&night_setup(seed))) {
-            *seen.entry(case).or_default() += usize::from(shown);
-        }
-    }
-    assert_eq!(seen.len(), WANTED.len(), "every case has a wanted number");
-    let rare: Vec<String> = WANTED
-        .iter()
-        .map(|&(case, wanted)| (case, wanted, seen.get(case).copied().unwrap_or(0)))
-        .filter(|&(_, wanted, found)| found < wanted)
-        .map(|(case, wanted, found)| format!("{case}: {found} of {wanted}"))
-        .collect();
-    assert!(rare.is_empty(), "too rare: {rare:#?}\nall: {seen:#?}");
+    let rotas = (0..600).map(|seed| model::plan::rota(&night_setup(seed)));
+    enough(&WANTED, rotas.flat_map(|rota| cases(&rota)));
 }
 
 fn cases(rota: &model::plan::Plan) -> Vec<(&'static str, bool)> {

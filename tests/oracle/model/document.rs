@@ -23,9 +23,6 @@ pub(crate) fn document(plan: &Plan, is_rota: bool) -> Value {
     if let Some(hours) = plan.promised_longest_h {
         put("promised_longest_h", number(hours));
     }
-    if let Some(hours) = plan.bound_h {
-        put("bound_h", number(hours));
-    }
     put("unserved", json!(plan.unserved));
     put("missing_wh", number(plan.missing_wh));
     put("late", json!(plan.late));

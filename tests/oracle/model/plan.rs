@@ -19,8 +19,6 @@ pub(crate) struct Plan {
     pub(crate) longest_h: f64,
     /// `None` where a berth is never full.
     pub(crate) promised_longest_h: Option<f64>,
-    /// The least longest time, by the aim; `None` where never.
-    pub(crate) bound_h: Option<f64>,
     pub(crate) unserved: usize,
     pub(crate) missing_wh: f64,
     pub(crate) late: usize,
@@ -39,6 +37,14 @@ pub(crate) struct Berth {
     pub(crate) choice: Choice,
     pub(crate) promise: Promise,
     pub(crate) limited_by: Limit,
+}
+
+impl Plan {
+    /// The least longest time, by the aim; `None` where never. A search of its own.
+    pub(crate) fn bound_h(&self) -> Option<f64> {
+        let bound = least_longest(&self.setup);
+        (bound < NEVER).then(|| watts(bound))
+    }
 }
 
 impl Berth {
@@ -115,12 +121,10 @@ pub(crate) fn said_of(setup: Setup, best: Best) -> Plan {
     }
     let never = berths.iter().any(|berth| berth.promise.hours.is_none());
     let promised = berths.iter().map(|berth| berth.promise.finish).max();
-    let bound = least_longest(&setup);
     let longest = berths.iter().map(|berth| berth.choice.stay.finish).max();
     Plan {
         longest_h: watts(longest.unwrap_or(0)),
         promised_longest_h: (!never).then(|| watts(promised.unwrap_or(0))),
-        bound_h: (bound < NEVER).then(|| watts(bound)),
         unserved: without.len(),
         missing_wh: watts(
             without
