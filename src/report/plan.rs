@@ -166,9 +166,9 @@ fn uncertain_notes(setup: &Setup, plan: &Plan) -> Vec<String> {
             helps.push("the label's own table, where it has one, typed in".to_owned());
         }
         let text = format!("{sure}{never}; certain with {}", helps.join(", or with "));
-        note(name(one.slot), &text)
+        (name(one.slot), text)
     });
-    notes.collect()
+    alike_at_once(notes)
 }
 
 /// What the kinds of devices stood in for, each as people read it.
@@ -199,10 +199,7 @@ pub(super) fn assumed(all: &[Assumed]) -> Vec<String> {
             _ => notes.push((device, text)),
         }
     }
-    notes
-        .iter()
-        .map(|(device, text)| note(device, text))
-        .collect()
+    alike_at_once(notes)
 }
 
 /// What a plan reaches, and with sharing anew, where that is to be told.
@@ -362,6 +359,22 @@ fn late_note(setup: &Setup, berth: &Berth) -> Option<String> {
 /// Who has none, and why.
 pub(super) fn without_berth(without: &WithoutBerth) -> String {
     note(&without.device, &without.reason)
+}
+
+/// What is said of devices, each sentence once, behind the names of all that it is said of.
+fn alike_at_once<'a>(said: impl IntoIterator<Item = (&'a str, String)>) -> Vec<String> {
+    let mut of_whom: Vec<(String, Vec<String>)> = Vec::new();
+    for (device, text) in said {
+        let device = printable(device);
+        match of_whom.iter_mut().find(|(before, _)| *before == text) {
+            Some((_, devices)) => devices.push(device),
+            None => of_whom.push((text, vec![device])),
+        }
+    }
+    let notes = of_whom.into_iter();
+    let notes =
+        notes.map(|(text, devices)| format!("{}: {}", devices.join(", "), printable(&text)));
+    notes.collect()
 }
 
 /// A device and a sentence about it.
