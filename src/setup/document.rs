@@ -46,7 +46,7 @@ fields! {
         all cables: Vec<Cable>, in CABLES, add (cable: Cable, "Adds a cable.");
         /// The devices to charge.
         needs devices: Vec<Device>, in DEVICES_LISTED, add (device: Device, "Adds a device.");
-        /// Where it all goes, for [`trip`](crate::trip()); other questions pass it over.
+        /// Where it all goes, for `trip`; other questions pass it over.
         may trip: TripDocument, set value;
     }
 }
