@@ -5,7 +5,25 @@
 //! ports are in use, what the cable carries and what the device asks for decide how
 //! long the night is. Wattberth works all of this out for every place a device could
 //! have, and finds the plan than which no other is better.
-#![doc = concat!("\n\n", include_str!("tutorial.md"))]
+//!
+//! ```
+//! use wattberth::{Cable, Charger, Device, Port, SetupDocument, Status, assign};
+//!
+//! let setup = SetupDocument::new()
+//!     .charger(Charger::new("cube").port(Port::pd("C1", 65.0)).port(Port::pd("C2", 20.0)))
+//!     .cable(Cable::c_to_c("braided").length_m(1.0).count(2))
+//!     .device(Device::new("laptop", 56.0).accepts("20V 3.25A, 15V 3A").start_pct(30.0))
+//!     .device(Device::new("score tablet", 28.6).accepts("5V 3A, 9V 2A").start_pct(20.0))
+//!     .check()?;
+//! let plan = assign(&setup)?;
+//! assert_eq!(plan.status, Status::Optimal);
+//! assert_eq!((plan.berths[0].device.as_str(), plan.berths[0].port.as_str()), ("laptop", "C1"));
+//! # Ok::<(), wattberth::Error>(())
+//! ```
+//!
+//! The [`guide`] goes on from here: [the library](guide::library) step by step, the
+//! [command line](guide::start), the [input](guide::input), the
+//! [words](guide::words) of all of it.
 
 mod assign;
 #[cfg(feature = "cli")]
@@ -13,6 +31,8 @@ pub mod cli;
 mod decide;
 mod diagnostics;
 pub mod facts;
+#[cfg(any(doc, doctest))]
+pub mod guide;
 mod json;
 mod limits;
 mod plan;

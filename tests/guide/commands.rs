@@ -1,11 +1,10 @@
-//! The README is true: every command in a `console` block is run, and must print
-//! what stands below it (standard output, then standard error).
-//!
-//! `UPDATE_README=1 cargo test --test guide` writes the outputs anew.
+//! What the commands of the pages print, and what is said of the inputs that they show.
 
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
+
+use crate::{Page, hold, pages, root, tables};
 
 /// What a command line printed, and the code of its last command.
 struct Ran {
@@ -13,19 +12,12 @@ struct Ran {
     code: i32,
 }
 
-fn readme() -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("README.md")
-}
-
-fn page() -> String {
-    std::fs::read_to_string(readme()).expect("the README is there")
-}
-
 /// A folder with the fixtures in it, where the commands may leave files.
-fn folder() -> PathBuf {
-    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("guide");
-    let fixtures = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("fixtures");
-    copy(&fixtures, &folder.join("fixtures"));
+fn folder(of: &str) -> PathBuf {
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR"))
+        .join("guide")
+        .join(of);
+    copy(&root().join("fixtures"), &folder.join("fixtures"));
     folder
 }
 
@@ -42,7 +34,7 @@ fn copy(from: &Path, to: &Path) {
     }
 }
 
-/// Runs one stage of a pipe: our binary, under the names that the README gives it.
+/// Runs one stage of a pipe: our binary, under the names that the pages give it.
 fn stage(folder: &Path, line: &str, stdin: &[u8]) -> (Vec<u8>, Vec<u8>, i32) {
     let words: Vec<&str> = line.split_whitespace().collect();
     let (["wattberth", args @ ..] | ["cargo", "run", "--release", "--", args @ ..]) =
@@ -93,8 +85,8 @@ fn run(folder: &Path, line: &str, last_code: i32) -> Ran {
 }
 
 /// The page with the outputs as they are now, and the number of commands in it.
-fn rewritten(page: &str) -> (String, usize) {
-    let folder = folder();
+fn rewritten(name: &str, page: &str) -> (String, usize) {
+    let folder = folder(name);
     let mut fresh = String::with_capacity(page.len());
     let (mut inside, mut commands, mut code) = (false, 0, 0);
     for line in page.lines() {
@@ -117,42 +109,48 @@ fn rewritten(page: &str) -> (String, usize) {
     (fresh, commands)
 }
 
+/// Outputs and tables are written by one test: two would write one file at once.
 #[test]
-fn the_readme_prints_what_it_says() {
-    let page = page();
-    let (fresh, commands) = rewritten(&page);
+fn every_page_prints_what_it_says() {
+    let mut all = 0;
+    for page in pages() {
+        let (fresh, commands) = rewritten(page.name(), &tables::filled(&page));
+        hold(&page.path, &fresh);
+        all += commands;
+    }
     assert!(
-        commands >= 5,
-        "only {commands} commands: the blocks are no longer found"
-    );
-    if std::env::var_os("UPDATE_README").is_some() {
-        std::fs::write(readme(), fresh).expect("the README can be written");
-        return;
-    }
-    for (number, (now, said)) in fresh.lines().zip(page.lines()).enumerate() {
-        assert_eq!(said, now, "README.md line {}", number + 1);
-    }
-    assert_eq!(
-        page.lines().count(),
-        fresh.lines().count(),
-        "README.md is shorter or longer"
+        all >= 15,
+        "only {all} commands: the blocks are no longer found"
     );
 }
 
+/// The `json` blocks of a page.
+fn inputs(page: &Page) -> Vec<&str> {
+    let blocks = page.text.split("```json\n").skip(1);
+    blocks.filter_map(|rest| rest.split("```").next()).collect()
+}
+
 #[test]
-fn the_input_that_the_readme_shows_is_accepted() {
-    let page = page();
-    let input = page
-        .split("```json\n")
-        .nth(1)
-        .and_then(|rest| rest.split("```").next())
-        .expect("the README shows an input");
-    let (out, errors, code) = stage(&folder(), "wattberth check -", input.as_bytes());
-    assert_eq!(
-        code,
-        0,
-        "{}{}",
-        String::from_utf8_lossy(&out),
-        String::from_utf8_lossy(&errors)
-    );
+fn every_input_that_is_shown_is_accepted() {
+    let mut all = 0;
+    for page in pages() {
+        for input in inputs(&page) {
+            let (out, errors, code) = stage(root(), "wattberth check -", input.as_bytes());
+            let said = [out, errors].concat();
+            let said = String::from_utf8_lossy(&said);
+            assert_eq!(code, 0, "{}: {said}", page.path.display());
+            all += 1;
+        }
+    }
+    assert!(all > 0, "no page shows an input");
+}
+
+#[test]
+fn the_drawing_of_the_readme_is_that_of_today() {
+    let folder = folder("drawing");
+    let line = "wattberth assign fixtures/quartet.json --svg drawn.svg";
+    let (_, errors, code) = stage(&folder, line, b"");
+    assert_eq!(code, 0, "{}", String::from_utf8_lossy(&errors));
+    let drawn = std::fs::read_to_string(folder.join("drawn.svg")).expect("it was drawn");
+    hold(Path::new("fixtures/quartet.svg"), &drawn);
 }
