@@ -54,12 +54,13 @@ fn root() -> &'static Path {
 fn guide() -> Vec<Page> {
     let folder = root().join("src/guide");
     let entries = std::fs::read_dir(folder).expect("the guide is there");
-    let names = entries.map(|entry| entry.expect("an entry").file_name());
-    let names = names.map(|name| name.into_string().expect("the name is text"));
-    let mut names: Vec<String> = names.filter(|name| name.ends_with(".md")).collect();
-    names.sort();
+    let paths = entries.map(|entry| entry.expect("an entry").path());
+    let mut paths: Vec<PathBuf> = paths
+        .filter(|path| path.extension().is_some_and(|kind| kind == "md"))
+        .collect();
+    paths.sort();
+    let names = paths.iter().filter_map(|path| path.file_name()?.to_str());
     let pages: Vec<Page> = names
-        .iter()
         .map(|name| Page::read(&format!("src/guide/{name}")))
         .collect();
     assert!(pages.len() > 10, "only {} pages", pages.len());

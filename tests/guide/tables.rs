@@ -50,16 +50,23 @@ fn fields(of: &str) -> String {
         let needed = object["required"].as_array();
         needed.is_some_and(|all| all.iter().any(|one| one == name))
     };
-    let mut table = "| Field | Form | What it is |\n|---|---|---|\n".to_owned();
     // What must be there comes first.
     let (first, then): (Vec<_>, Vec<_>) = properties.iter().partition(|(name, _)| needed(name));
-    for (name, property) in first.into_iter().chain(then) {
+    let rows = first.into_iter().chain(then).map(|(name, property)| {
         let form = form(property, &schema, false);
         let needed = if needed(name) { ", needed" } else { "" };
-        let said = said(property, &schema);
-        table += &format!("| `{name}` | {form}{needed} | {said} |\n");
-    }
-    table
+        vec![format!("`{name}`"), form + needed, said(property, &schema)]
+    });
+    table(&["Field", "Form", "What it is"], rows)
+}
+
+/// A table with its head.
+fn table(head: &[&str], rows: impl Iterator<Item = Vec<String>>) -> String {
+    let line = |cells: &[String]| format!("| {} |\n", cells.join(" | "));
+    let head: Vec<String> = head.iter().map(ToString::to_string).collect();
+    let rule = format!("|{}\n", "---|".repeat(head.len()));
+    let rows: String = rows.map(|cells| line(&cells)).collect();
+    line(&head) + &rule + &rows
 }
 
 /// In what form a value is written: one of them, or several in a list.
@@ -114,36 +121,38 @@ fn said(property: &Value, schema: &Value) -> String {
     let of = of.rsplit('/').next().unwrap_or_default();
     for (word, means) in words(&schema["$defs"][of]) {
         let mut means = means.chars();
-        let first = means.next().unwrap_or_default().to_lowercase();
-        said += &format!(" `{word}`: {first}{}", means.as_str());
+        said.extend([" `", word, "`: "]);
+        said.extend(means.next().into_iter().flat_map(char::to_lowercase));
+        said.push_str(means.as_str());
     }
     said.replace('\n', " ")
 }
 
 fn kinds() -> String {
-    let head = "| Kind | Also | Inlet | Usual | Battery: low, usual, high | Cells | Surely |\n\
-                |---|---|---|---|---|---|---|\n";
-    let mut table = head.to_owned();
-    for kind in all_kinds() {
-        let others: Vec<String> = kind
-            .other_names
-            .iter()
-            .map(|name| format!("`{name}`"))
-            .collect();
-        let surely = kind.surely_w.map_or(String::new(), |w| format!("{w} W"));
-        table += &format!(
-            "| `{}` | {} | `{}` | {} W | {}, {}, {} Wh | {} V | {surely} |\n",
-            kind.name,
+    let head = [
+        "Kind",
+        "Also",
+        "Inlet",
+        "Usual",
+        "Battery: low, usual, high",
+        "Cells",
+        "Surely",
+    ];
+    let rows = all_kinds().iter().map(|kind| {
+        let others = kind.other_names.iter();
+        let others: Vec<String> = others.map(|name| format!("`{name}`")).collect();
+        let (low, usual, high) = (kind.low_wh, kind.typical_wh, kind.high_wh);
+        vec![
+            format!("`{}`", kind.name),
             others.join(", "),
-            kind.inlet,
-            kind.typical_w,
-            kind.low_wh,
-            kind.typical_wh,
-            kind.high_wh,
-            kind.cell_v,
-        );
-    }
-    table
+            format!("`{}`", kind.inlet),
+            format!("{} W", kind.typical_w),
+            format!("{low}, {usual}, {high} Wh"),
+            format!("{} V", kind.cell_v),
+            kind.surely_w.map(|w| format!("{w} W")).unwrap_or_default(),
+        ]
+    });
+    table(&head, rows)
 }
 
 /// The ranges as they are named where a fixture leaves them.
@@ -166,9 +175,8 @@ fn ranges() -> String {
             of.sort();
         }
     }
-    let mut table = "| What | Fields | Range |\n|---|---|---|\n".to_owned();
-    for ((what, range), fields) in rows {
-        table += &format!("| {what} | {} | {range} |\n", fields.join(", "));
-    }
-    table
+    let rows = rows
+        .into_iter()
+        .map(|((what, range), fields)| vec![what, fields.join(", "), range]);
+    table(&["What", "Fields", "Range"], rows)
 }
