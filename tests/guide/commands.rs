@@ -4,6 +4,8 @@ use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
+use wattberth::{Charger, Device, Port, SetupDocument};
+
 use crate::{Page, hold, pages, root, tables};
 
 /// What a command line printed, and the code of its last command.
@@ -143,6 +145,31 @@ fn every_input_that_is_shown_is_accepted() {
         }
     }
     assert!(all > 0, "no page shows an input");
+}
+
+#[test]
+fn every_label_that_is_shown_is_read() {
+    let page = Page::read("src/guide/labels.md");
+    let printed = page.rows().into_iter().flat_map(|row| code(row[0]));
+    let labels: Vec<String> = printed
+        .filter(|text| text.contains('V') && text.contains('A'))
+        .map(str::to_owned)
+        .collect();
+    assert!(labels.len() > 10, "only {} labels", labels.len());
+    for label in labels {
+        let port = Port::usb_c("C1", label.clone());
+        let device = Device::new("phone", 15.0).accepts(label.clone());
+        let setup = SetupDocument::new()
+            .charger(Charger::new("cube").port(port))
+            .device(device);
+        let read = setup.check();
+        assert!(read.is_ok(), "{label}: {:?}", read.err());
+    }
+}
+
+/// What stands between backquotes.
+fn code(text: &str) -> impl Iterator<Item = &str> {
+    text.split('`').skip(1).step_by(2)
 }
 
 #[test]
