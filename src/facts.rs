@@ -48,7 +48,8 @@ pub use fit::{Earth, Fit, Fits, SocketFit, all_fits, fit, fit_socket};
 pub use kind::{Kind, all_kinds, kind};
 pub use label::{Bare, MainsLabel, MainsLabelFault, Rated};
 pub use mains::{Mains, Missing, Socket, all_mains, country_name, mains, missing};
-pub use plug::{EarthPin, Plug, PlugFacts, PlugNameFault};
+pub(crate) use plug::words as plug_words;
+pub use plug::{EarthPin, NamedPlug, Plug, PlugFacts, PlugNameFault};
 pub use source::{Confidence, Date, Source};
 pub use suits::{
     FREQUENCY_RULE, Held, Suits, SuitsAt, VOLTAGE_RULE, Verdict, frequency_suits, voltage_suits,

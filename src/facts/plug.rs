@@ -7,6 +7,10 @@ use serde::{Serialize, Serializer};
 
 use super::source::{Confidence, Date, Source};
 
+mod words;
+
+pub(crate) use words::words;
+
 /// A system of plugs and sockets, by the letters in common use; where one letter
 /// stands for several that do not fit each other, each has a name of its own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -85,10 +89,19 @@ pub enum EarthPin {
     ThreePinOnly,
 }
 
+/// A system that was named, and what was understood.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct NamedPlug {
+    /// Which system.
+    pub plug: Plug,
+    /// The standard or the words for which the name was taken, with what that rests on.
+    pub understood: &'static str,
+}
+
 /// Why a name is no plug system.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum PlugNameFault {
-    /// The letter stands for several that do not fit each other.
+    /// It stands for several, and which one decides about the fit or the earth.
     Several(&'static [Plug]),
     /// There is none of that name.
     Unknown,
@@ -98,19 +111,20 @@ impl fmt::Display for PlugNameFault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Several(plugs) => {
-                f.write_str("the letter stands for several that do not fit each other: write ")?;
+                f.write_str("that stands for several that are not alike: write ")?;
                 for (index, plug) in plugs.iter().enumerate() {
                     let before = match index {
                         0 => "",
                         _ if index + 1 == plugs.len() => " or ",
                         _ => ", ",
                     };
-                    write!(f, "{before}{plug} ({})", plug.facts().standard)?;
+                    write!(f, "{before}{plug} ({})", plug.facts().pins)?;
                 }
                 Ok(())
             }
             Self::Unknown => f.write_str(
-                "no plug system of that name: they are A to K, EF, L10, L16, M, N10, N20, N-ZA and O",
+                "no plug system of that name: they are A to K, EF, L10, L16, M, N10, N20, N-ZA and O; \
+                 words such as british and standards such as CEE 7/7 are read, too",
             ),
         }
     }
@@ -167,27 +181,34 @@ impl Plug {
         }
     }
 
-    /// Reads a name, upper or lower case: `A` to `O`, `EF` or `E/F` for the plug that
-    /// fits both, `L10` and `L16`, `N10`, `N20` and `N-ZA`.
+    /// Reads a name: `A` to `O`, `EF` or `E/F` for the plug that fits both, `L10` and `L16`,
+    /// `N10`, `N20` and `N-ZA`, and what [`named`](Self::named) reads.
     ///
     /// # Errors
     ///
-    /// `L` and `N` alone, which stand for several; anything else.
+    /// As [`named`](Self::named).
     pub fn parse(text: &str) -> Result<Self, PlugNameFault> {
-        let name: String = text
-            .chars()
-            .filter(|c| !matches!(c, ' ' | '-' | '/' | '_'))
-            .collect::<String>()
-            .to_uppercase();
-        match name.as_str() {
-            "L" => Err(PlugNameFault::Several(&[Self::L10, Self::L16])),
-            "N" => Err(PlugNameFault::Several(&[Self::N10, Self::N20, Self::Nza])),
-            "NZA" => Ok(Self::Nza),
-            _ => Self::ALL
-                .into_iter()
-                .find(|plug| plug.name() == name)
-                .ok_or(PlugNameFault::Unknown),
-        }
+        Self::named(text).map(|named| named.plug)
+    }
+
+    /// Reads a name as people use it, with what was understood: the letter, a standard
+    /// (`CEE 7/7`, `BS 1363`), the country (`british`, `swiss`), the pins (`three rectangular
+    /// pins`). Upper and lower case, blanks, hyphens, `plug` and `type` do not matter.
+    ///
+    /// ```
+    /// use wattberth::facts::Plug;
+    ///
+    /// let named = Plug::named("British plug").expect("there is one");
+    /// assert_eq!(named.plug, Plug::G);
+    /// assert!(named.understood.starts_with("BS 1363"));
+    /// ```
+    ///
+    /// # Errors
+    ///
+    /// What stands for several, as `L`, `european` or `US` do: a guess could be wrong about
+    /// the fit or the earth. What nothing is called.
+    pub fn named(text: &str) -> Result<NamedPlug, PlugNameFault> {
+        words::named(text)
     }
 
     /// What is known of it.

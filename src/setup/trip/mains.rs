@@ -1,8 +1,8 @@
 //! Plugs and mains labels of a trip: text to what it stands for.
 
 use super::super::ask::At;
-use crate::diagnostics::{Path, Spot, shown};
-use crate::facts::{Bare, MainsLabel, Plug};
+use crate::diagnostics::{Path, Spot, near, shown};
+use crate::facts::{Bare, MainsLabel, Plug, PlugNameFault, plug_words};
 use crate::limits::{PLUG_KINDS, Size};
 
 /// The plug that a field names.
@@ -32,7 +32,11 @@ fn plug_at(at: &mut At<'_>, path: Path, name: &str) -> Option<Plug> {
     match Plug::parse(name) {
         Ok(plug) => Some(plug),
         Err(fault) => {
-            at.findings.add(path, format!("`{}`: {fault}", shown(name)));
+            let suggestion = near(name, plug_words());
+            let message = format!("`{}`: {fault}", shown(name));
+            let unknown = fault == PlugNameFault::Unknown;
+            let finding = at.findings.add(path, message);
+            finding.near(suggestion.filter(|_| unknown));
             None
         }
     }
