@@ -4,6 +4,7 @@
 use crate::diagnostics::{Findings, Path, Spot, near, shown};
 use crate::limits::{LABEL_LINES, NAME_CHARS, Quantity};
 use crate::setup::document::Label;
+use crate::usb::label::{Held, LabelFault};
 use crate::usb::{Connector, LabelEntry, label};
 
 /// One object of the document while it is checked.
@@ -74,25 +75,33 @@ impl<'f> At<'f> {
         Connector::UsbC
     }
 
-    /// The entries of a label, with voltages within `volts`.
+    /// The entries of a label.
     pub(super) fn label(
         &mut self,
         field: &str,
         text: Option<&Label>,
-        volts: &Quantity,
+        held: Held,
     ) -> Vec<LabelEntry> {
-        let Some(Label(lines)) = text else {
-            return Vec::new();
-        };
+        let read = |lines: &[String]| label::parse(lines, held);
+        text.and_then(|text| self.printed(field, text, read))
+            .unwrap_or_default()
+    }
+
+    /// What a text says as it is printed on a thing, or its faults noted.
+    pub(super) fn printed<T>(
+        &mut self,
+        field: &str,
+        Label(lines): &Label,
+        read: impl FnOnce(&[String]) -> Result<T, Vec<LabelFault>>,
+    ) -> Option<T> {
         let path = self.path.field(field);
         let refusal = if lines.iter().all(String::is_empty) {
             format!("`{field}` is empty; leave it out, or write what is printed there")
         } else if !LABEL_LINES.holds(lines.len()) {
             LABEL_LINES.refusal(lines.len())
         } else {
-            match label::parse(lines, volts) {
-                Ok(entries) if entries.is_empty() => format!("nothing can be read from `{field}`"),
-                Ok(entries) => return entries,
+            match read(lines) {
+                Ok(found) => return Some(found),
                 Err(faults) => {
                     for fault in faults {
                         let at = if lines.len() > 1 {
@@ -104,18 +113,24 @@ impl<'f> At<'f> {
                             .add(at, fault.message)
                             .at(Spot::Part(fault.span));
                     }
-                    return Vec::new();
+                    return None;
                 }
             }
         };
         self.findings.add(path, refusal);
-        Vec::new()
+        None
     }
 
     /// Notes a fault of one field.
     pub(super) fn fault(&mut self, field: &str, message: impl Into<String>) {
         self.findings.add(self.path.field(field), message);
     }
+}
+
+/// Whether a field names a plug of USB, as it does where it is absent. Of a name that is
+/// refused nothing is known.
+pub(super) fn is_usb(connector: Option<&str>) -> bool {
+    connector.is_none_or(|text| Connector::parse(text).is_some_and(|found| found.is_usb()))
 }
 
 /// Checks that names are unique; `things` are what they name, in the plural.

@@ -2,7 +2,7 @@
 
 use std::collections::{HashMap, HashSet};
 
-use super::ask::{At, unique};
+use super::ask::{At, is_usb, unique};
 use super::cable::resolve_lead;
 use super::{ChargerSpec, LineSpec, PoolSpec, PortSpec};
 use crate::diagnostics::{Findings, Path, near, shown};
@@ -12,6 +12,7 @@ use crate::limits::{
 };
 use crate::setup::document::{Charger, Combination, Pool, PoolPorts, Port};
 use crate::units::millionths;
+use crate::usb::label::Held;
 use crate::usb::{Connector, Offer, Supply, power_rules};
 
 /// The power levels of a charger that states none: the common PDPs (model.md,
@@ -129,7 +130,12 @@ fn resolve_port(port: &Port, findings: &mut Findings, path: Path) -> PortSpec {
         let message = "a port needs `pd_w` or `offers`, to say what it supplies";
         at.findings.add(path, message).about(&["pd_w", "offers"]);
     }
-    let printed = at.label("offers", port.offers.as_ref(), &OFFER_V);
+    let held = Held {
+        volts: &OFFER_V,
+        usb: is_usb(port.connector.as_deref()),
+        pd_w: true,
+    };
+    let printed = at.label("offers", port.offers.as_ref(), held);
     let mut offers: Vec<Offer> = printed
         .into_iter()
         .map(crate::usb::LabelEntry::offered)

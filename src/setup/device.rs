@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::ask::At;
+use super::ask::{At, is_usb};
 use super::cable::LEAD;
 use super::ids::{CableId, PortId};
 use super::pin::{pinned_cable, pinned_port};
@@ -16,6 +16,7 @@ use crate::limits::{
     RUNNING_W, START_PCT, TARGET_PCT, USB_A_A,
 };
 use crate::setup::document::{Device, SetupDocument, Span};
+use crate::usb::label::Held;
 use crate::usb::{Accept, Demand, LabelEntry, power_rules};
 
 /// Inlet to battery, where a device states none (model.md, section 1).
@@ -216,7 +217,12 @@ fn intake(
             }
         }
     }
-    let printed = at.label("accepts", device.accepts.as_ref(), &ACCEPT_V);
+    let held = Held {
+        volts: &ACCEPT_V,
+        usb: is_usb(device.inlet.as_deref().or(kind.map(|kind| kind.inlet))),
+        pd_w: true,
+    };
+    let printed = at.label("accepts", device.accepts.as_ref(), held);
     let mut accepts: Vec<Accept> = printed.into_iter().map(LabelEntry::accepted).collect();
     let largest = accepts.iter().map(most_w).fold(0.0, f64::max);
     if let Some(pd_w) = pd_w {

@@ -11,17 +11,30 @@ use crate::limits::Quantity;
 #[cfg(test)]
 mod corpus;
 mod entry;
+mod port_name;
 #[cfg(test)]
 mod properties;
 mod reader;
 mod token;
 mod value;
 
+
 /// The most entries that one text may have.
 pub(crate) const MAX_ENTRIES: usize = 1024;
 
 /// The longest text that is read, in bytes, line breaks included.
 pub(crate) const MAX_BYTES: usize = 100_000;
+
+/// What the entries of a text are held to.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Held {
+    /// The range of their voltages.
+    pub(crate) volts: &'static Quantity,
+    /// Whether the plug is one of USB's, which have at most 5 A.
+    pub(crate) usb: bool,
+    /// Whether watts alone belong into a field beside the text, `pd_w`, and not into it.
+    pub(crate) pd_w: bool,
+}
 
 /// A part of a label that cannot be read.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -37,13 +50,19 @@ pub(crate) struct LabelFault {
 /// Reads the lines of a label as one text, joined by line breaks; every fault found,
 /// in the order of the text, or every entry in order, of which there is at least one.
 ///
-/// Voltages are within `range`, and from 90 V on they are taken for the mains side;
-/// currents are above 0 and at most 20 A. A text has at most 1024 entries and 100 000
-/// bytes. The time taken grows with the length of the text alone.
-pub(crate) fn parse(
+/// Voltages are within the range, and from 90 V on they are taken for the mains side;
+/// currents are above 0 and at most 5 A, 20 A where the plug is none of USB's. A text has
+/// at most 1024 entries and 100 000 bytes. The time taken grows with the length of the text
+/// alone.
+pub(crate) fn parse(lines: &[String], held: Held) -> Result<Vec<LabelEntry>, Vec<LabelFault>> {
+    by_line(lines, |text| reader::read(text, held))
+}
+
+/// Reads lines as one text, joined by line breaks, with the place of each fault in its line.
+fn by_line<T>(
     lines: &[String],
-    range: &Quantity,
-) -> Result<Vec<LabelEntry>, Vec<LabelFault>> {
+    read: impl FnOnce(&str) -> Result<T, Vec<reader::Found>>,
+) -> Result<T, Vec<LabelFault>> {
     let mut starts = Vec::with_capacity(lines.len());
     let mut length = 0;
     for (line, text) in lines.iter().enumerate() {
@@ -57,7 +76,7 @@ pub(crate) fn parse(
             }]);
         }
     }
-    reader::read(&lines.join("\n"), range).map_err(|faults| {
+    read(&lines.join("\n")).map_err(|faults| {
         faults
             .into_iter()
             .map(|(span, message)| {

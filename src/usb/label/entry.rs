@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::reader::{Reader, is_separator, is_volts};
+use super::reader::{Reader, is_separator, is_sign, is_volts};
 use super::token::{Piece, Term};
 use super::{MAX_ENTRIES, value};
 use crate::usb::{LabelEntry, LabelVolts, Mark};
@@ -22,13 +22,17 @@ impl Reader<'_> {
         let faults_before = self.faults.len();
         self.words = None;
         self.entry_in_line = true;
-        let Some(volts) = self.volts() else {
+        let Some(mut volts) = self.volts() else {
             return self.skip_part();
         };
         let Some(amps) = self.amps(&volts) else {
             return self.skip_part();
         };
-        let watts = self.watts(&volts, amps);
+        let mut watts = self.watts(&volts, amps);
+        self.skip_power_range();
+        if self.mark_behind(&mut volts) {
+            watts = watts.or_else(|| self.watts(&volts, amps));
+        }
         self.entry_end();
         if self.faults.len() > faults_before {
             return;
@@ -82,6 +86,7 @@ impl Reader<'_> {
         }
         if !has_range {
             self.mark = Mark::None;
+            self.mark_behind = None;
             if let (Some(mark), Some((_, first))) = (open_mark, part.items.first()) {
                 let message =
                     value::marked_single(&self.text[mark.clone()], &self.text[first.clone()]);
@@ -95,7 +100,7 @@ impl Reader<'_> {
     fn wrong_volts(&self, low_v: f64, high_v: f64) -> Option<String> {
         [low_v, high_v]
             .into_iter()
-            .find_map(|volts| value::check_volts(volts, self.range))
+            .find_map(|volts| value::check_volts(volts, self.held.volts))
     }
 
     /// The voltages as they stand: `5V`, `5V/9V/12V`, `3.3-11V`.
@@ -153,10 +158,7 @@ impl Reader<'_> {
     /// The current of an entry, with the sign before it, checked.
     fn amps(&mut self, volts: &VoltsPart) -> Option<f64> {
         self.skip(Piece::Word(Term::Direct));
-        if matches!(
-            self.piece(0),
-            Piece::DirectSign | Piece::Slash | Piece::Dash
-        ) {
+        if is_sign(self.piece(0)) || self.comma_before_amps() {
             self.at += 1;
         }
         self.skip(Piece::Word(Term::Direct));
@@ -175,10 +177,22 @@ impl Reader<'_> {
             }
         };
         self.at += 2;
-        if let Some(message) = value::check_amps(amps) {
+        if let Some(message) = value::check_amps(amps, self.held) {
             self.fault(span, message);
         }
         Some(amps)
+    }
+
+    /// The comma of `5 VDC, 3 A`.
+    fn comma_before_amps(&self) -> bool {
+        matches!(
+            (self.piece(0), self.piece(1), self.piece(2)),
+            (
+                Piece::Comma,
+                Piece::Number(_),
+                Piece::Word(Term::Amps | Term::Milliamps)
+            )
+        )
     }
 
     /// A voltage that no current follows: points at what stands in its place, else at
@@ -211,6 +225,10 @@ impl Reader<'_> {
     /// The watts after an entry, bracketed or not, `max` or not, checked.
     fn watts(&mut self, volts: &VoltsPart, amps: f64) -> Option<f64> {
         self.skip_max();
+        let product = matches!(self.piece(0), Piece::Slash | Piece::DirectSign)
+            && matches!(self.piece(1), Piece::Number(_))
+            && self.piece(2) == Piece::Word(Term::Watts);
+        self.at += usize::from(product);
         let is_open = self.piece(0) == Piece::Open;
         let bracket = self.token(0).span();
         let mut ahead = usize::from(is_open);
@@ -260,21 +278,98 @@ impl Reader<'_> {
         }
     }
 
-    /// What may stand behind an entry: a separator, or `/` before the next one.
+    /// Passes over `EPR`, `(SPR)`.
+    fn skip_power_range(&mut self) {
+        const NAME: Piece = Piece::Word(Term::PowerRange);
+        match (self.piece(0), self.piece(1), self.piece(2)) {
+            (Piece::Open, NAME, Piece::Close) => self.at += 3,
+            (NAME, ..) => self.at += 1,
+            _ => {}
+        }
+    }
+
+    /// Takes the mark behind its range, bracketed or not: `3.3-11V 3A (PPS)`. A mark that
+    /// more follows is left to what follows.
+    fn mark_behind(&mut self, part: &mut VoltsPart) -> bool {
+        let (found, bracketed, pieces) = match (self.piece(0), self.piece(1), self.piece(2)) {
+            (Piece::Open, Piece::Word(term), Piece::Close) => (term, true, 3),
+            (Piece::Word(term), ..) => (term, false, 1),
+            _ => return self.unmarked(part),
+        };
+        let found = match found {
+            Term::Pps => Mark::Pps,
+            Term::Avs => Mark::Avs,
+            _ => return self.unmarked(part),
+        };
+        let word = self.token(usize::from(bracketed)).span();
+        let before_next = self.mark_before_next(pieces);
+        let Some((LabelVolts::Range { mark, .. }, _)) = part.items.last_mut() else {
+            if before_next {
+                return false;
+            }
+            self.at += pieces;
+            self.fault(word, value::LATE_MARK.to_owned());
+            return true;
+        };
+        if before_next && !bracketed {
+            if *mark == Mark::None {
+                self.fault(word, value::EITHER_MARK.to_owned());
+            }
+            return false;
+        }
+        self.at += pieces;
+        if *mark == Mark::None {
+            *mark = found;
+            self.mark_behind = Some(found);
+        } else if *mark != found {
+            self.fault(word, value::LATE_MARK.to_owned());
+        }
+        true
+    }
+
+    /// A range without a mark after one whose mark stood behind it: whether that mark is its
+    /// own, too, is not said.
+    fn unmarked(&mut self, part: &VoltsPart) -> bool {
+        if let [(LabelVolts::Range { mark, .. }, span)] = part.items.as_slice()
+            && *mark == Mark::None
+            && self.mark_behind.is_some()
+        {
+            self.fault(span.clone(), value::UNMARKED.to_owned());
+        }
+        false
+    }
+
+    /// Whether a mark of so many pieces may be that of an entry behind it.
+    fn mark_before_next(&self, pieces: usize) -> bool {
+        self.piece(pieces) == Piece::Colon || self.volts_ahead(pieces)
+    }
+
+    /// What may stand behind an entry: a separator, `/` or blanks before the next one.
     fn entry_end(&mut self) {
+        self.skip(Piece::Word(Term::Direct));
         self.skip(Piece::Dot);
         let piece = self.piece(0);
-        if piece == Piece::Slash {
+        if matches!(piece, Piece::Slash | Piece::Ornament) {
             self.at += 1;
-        } else if piece != Piece::End && !is_separator(piece) {
-            let part = self.with_glued_word();
-            let message = match piece {
-                Piece::Number(_) if self.volts_ahead(0) => value::NO_SEPARATOR.to_owned(),
-                Piece::Word(Term::Pps | Term::Avs) => value::LATE_MARK.to_owned(),
-                _ => value::not_after(&self.quote(part.clone())),
-            };
-            self.fault(part, message);
-            self.skip_part();
+            return;
         }
+        let bracketed_mark =
+            piece == Piece::Open && matches!(self.piece(1), Piece::Word(Term::Pps | Term::Avs));
+        let next = match piece {
+            Piece::Number(_) => self.volts_ahead(0),
+            Piece::Word(Term::Pps | Term::Avs) => self.mark_before_next(1),
+            Piece::Word(_) => self.port_name().is_some(),
+            _ => bracketed_mark,
+        };
+        if next || piece == Piece::End || is_separator(piece) {
+            return;
+        }
+        let part = self.with_glued_word();
+        let message = match piece {
+            Piece::Word(Term::Pps | Term::Avs) => value::LATE_MARK.to_owned(),
+            _ => value::not_after(&self.quote(part.clone())),
+        };
+        self.fault(part, message);
+        self.skip_part();
     }
 }

@@ -2,31 +2,17 @@
 
 use std::ops::Range;
 
+use super::port_name::PortName;
 use super::token::{Piece, Term, Token, tokens};
-use super::value;
-use crate::limits::Quantity;
+use super::{Held, value};
 use crate::usb::{LabelEntry, Mark};
 
 /// A fault by its byte range in the whole text.
 pub(super) type Found = (Range<usize>, String);
 
-/// Reads a text with voltages within `range`; every fault in the order of the text, or
-/// every entry.
-pub(super) fn read(text: &str, range: &Quantity) -> Result<Vec<LabelEntry>, Vec<Found>> {
-    let mut reader = Reader {
-        text,
-        range,
-        tokens: tokens(text),
-        at: 0,
-        mark: Mark::None,
-        open_mark: None,
-        words: None,
-        entry_in_line: false,
-        mains_in_line: false,
-        full: false,
-        entries: Vec::new(),
-        faults: Vec::new(),
-    };
+/// Reads a text; every fault in the order of the text, or every entry.
+pub(super) fn read(text: &str, held: Held) -> Result<Vec<LabelEntry>, Vec<Found>> {
+    let mut reader = Reader::new(text, held);
     reader.run();
     if reader.faults.is_empty() {
         Ok(reader.entries)
@@ -38,7 +24,7 @@ pub(super) fn read(text: &str, range: &Quantity) -> Result<Vec<LabelEntry>, Vec<
 
 pub(super) struct Reader<'text> {
     pub(super) text: &'text str,
-    pub(super) range: &'text Quantity,
+    pub(super) held: Held,
     /// Never empty: the last one is [`Piece::End`].
     pub(super) tokens: Vec<Token>,
     pub(super) at: usize,
@@ -46,8 +32,12 @@ pub(super) struct Reader<'text> {
     pub(super) mark: Mark,
     /// A mark that no range has followed yet.
     pub(super) open_mark: Option<Range<usize>>,
+    /// The mark of the last range, where it stood behind it.
+    pub(super) mark_behind: Option<Mark>,
     /// Leading words that no entry has followed yet.
     pub(super) words: Option<Range<usize>>,
+    /// The port whose name stood last, where, and how many entries were before it.
+    port: Option<(PortName, Range<usize>, usize)>,
     pub(super) entry_in_line: bool,
     /// Whether a mains rating was found in this line: what follows it (`50/60Hz,
     /// 1.5A`) belongs to it and is no fault of its own.
@@ -55,6 +45,27 @@ pub(super) struct Reader<'text> {
     pub(super) full: bool,
     pub(super) entries: Vec<LabelEntry>,
     pub(super) faults: Vec<Found>,
+}
+
+impl<'text> Reader<'text> {
+    pub(super) fn new(text: &'text str, held: Held) -> Self {
+        Self {
+            text,
+            held,
+            tokens: tokens(text),
+            at: 0,
+            mark: Mark::None,
+            open_mark: None,
+            mark_behind: None,
+            words: None,
+            port: None,
+            entry_in_line: false,
+            mains_in_line: false,
+            full: false,
+            entries: Vec::new(),
+            faults: Vec::new(),
+        }
+    }
 }
 
 impl Reader<'_> {
@@ -117,7 +128,10 @@ impl Reader<'_> {
                 Piece::Number(_) if self.volts_ahead(0) => return self.entry(),
                 Piece::Number(_) if self.number_in_name() => self.take_word(),
                 Piece::Number(_) | Piece::Malformed => return self.stray_number(),
-                Piece::Word(_) => self.take_word(),
+                Piece::Word(_) => match self.port_name() {
+                    Some(name) => self.take_port(name),
+                    None => self.take_word(),
+                },
                 Piece::Dash if self.minus_ahead() => {
                     let number = self.token(1);
                     let span = token.start..number.end;
@@ -129,12 +143,18 @@ impl Reader<'_> {
                 | Piece::Slash
                 | Piece::Open
                 | Piece::Close
+                | Piece::Times
+                | Piece::Plus
+                | Piece::Ampersand
                 | Piece::Ornament => self.at += 1,
+                // A bullet.
+                Piece::DirectSign if !self.text[token.span()].contains('=') => self.at += 1,
                 Piece::Comma
                 | Piece::Semicolon
                 | Piece::Break
                 | Piece::DirectSign
                 | Piece::Tilde
+                | Piece::At
                 | Piece::Other => return self.not_understood(),
             }
         }
@@ -143,6 +163,7 @@ impl Reader<'_> {
     fn take_mark(&mut self, mark: Mark) {
         self.refuse_open_mark();
         self.mark = mark;
+        self.mark_behind = None;
         self.open_mark = Some(self.token(0).span());
         self.at += 1;
     }
@@ -152,6 +173,28 @@ impl Reader<'_> {
         let start = self.words.as_ref().map_or(token.start, |words| words.start);
         self.words = Some(start..token.end);
         self.at += 1;
+    }
+
+    /// The name of a port at the current piece.
+    pub(super) fn port_name(&self) -> Option<PortName> {
+        PortName::at(self.text, &self.tokens, self.at)
+    }
+
+    /// Passes over the name of a port. Two of them may have the same entries, but what
+    /// stands behind one and behind another is not of the same port.
+    fn take_port(&mut self, name: PortName) {
+        let span = self.token(0).start..self.token(name.pieces - 1).end;
+        if let Some((other, before, entries)) = &self.port
+            && *other != name
+            && *entries < self.entries.len()
+        {
+            let message = value::second_port(&self.text[span.clone()], &self.text[before.clone()]);
+            self.fault(span.clone(), message);
+        }
+        for _ in 0..name.pieces {
+            self.take_word();
+        }
+        self.port = Some((name, span, self.entries.len()));
     }
 
     /// Whether a number that is no voltage belongs to a name, as in `Output 1:`,
@@ -225,12 +268,38 @@ impl Reader<'_> {
         let part = self.with_glued_word();
         let with_unit = self.token(0).start..self.token(1).end;
         let (span, message) = match (self.piece(0), self.piece(1)) {
-            (Piece::Malformed, _) => (self.token(0).span(), value::MALFORMED),
-            (_, Piece::Word(Term::Amps | Term::Milliamps)) => (with_unit, value::NO_VOLTAGE),
-            (_, Piece::Word(Term::Watts)) => (with_unit, value::WATTS_ALONE),
-            _ => (part, value::NOT_A_VOLTAGE),
+            (Piece::Malformed, _) => (self.token(0).span(), value::MALFORMED.to_owned()),
+            (Piece::Number(amps), Piece::Word(Term::Amps)) => (with_unit, self.amps_alone(amps)),
+            (_, Piece::Word(Term::Milliamps)) => (with_unit, self.amps_alone(0.0)),
+            (Piece::Number(watts), Piece::Word(Term::Watts)) => {
+                (with_unit, value::watts_alone(watts, self.held))
+            }
+            _ => (part, value::NOT_A_VOLTAGE.to_owned()),
         };
-        self.refuse_part(span, message.to_owned());
+        self.refuse_part(span, message);
+    }
+
+    /// What is wrong with a current that no voltage stands before.
+    fn amps_alone(&mut self, amps: f64) -> String {
+        let ahead = 2 + usize::from(is_sign(self.piece(2)));
+        if self.held.usb && value::looks_like_watts(amps) {
+            value::check_amps(amps, self.held).unwrap_or_default()
+        } else if self.volts_ahead(ahead) && !self.amps_behind_volts(ahead) {
+            // The voltage is no part of its own.
+            self.at += ahead;
+            value::CURRENT_FIRST.to_owned()
+        } else {
+            value::NO_VOLTAGE.to_owned()
+        }
+    }
+
+    /// Whether a voltage that stands at a piece has a current of its own.
+    fn amps_behind_volts(&self, ahead: usize) -> bool {
+        let at = ahead + 2 + usize::from(is_sign(self.piece(ahead + 2)));
+        matches!(
+            self.piece(at + 1),
+            Piece::Word(Term::Amps | Term::Milliamps)
+        )
     }
 
     fn not_understood(&mut self) {
@@ -329,6 +398,20 @@ pub(super) fn is_separator(piece: Piece) -> bool {
     matches!(
         piece,
         Piece::Comma | Piece::Semicolon | Piece::Break | Piece::Word(Term::Or)
+    )
+}
+
+/// Whether a piece may stand between a voltage and its current.
+pub(super) fn is_sign(piece: Piece) -> bool {
+    matches!(
+        piece,
+        Piece::DirectSign
+            | Piece::Slash
+            | Piece::Dash
+            | Piece::Colon
+            | Piece::At
+            | Piece::Times
+            | Piece::Word(Term::Times)
     )
 }
 

@@ -26,11 +26,18 @@ pub(super) enum Piece {
     /// Digits with more than one.
     Malformed,
     Word(Term),
-    /// `⎓`, or `=` typed for it.
+    /// `⎓`, or `=` or `---` typed for it.
     DirectSign,
     Dash,
+    /// `×` and `*`; the word `x` is [`Term::Times`].
+    Times,
+    /// `@`.
+    At,
+    Plus,
+    Ampersand,
     Slash,
     Comma,
+    /// `;` or `|`.
     Semicolon,
     /// A line break.
     Break,
@@ -56,14 +63,17 @@ pub(super) enum Term {
     Watts,
     Pps,
     Avs,
+    /// `EPR` and `SPR`, which say which part of the standard an entry is from.
+    PowerRange,
     Or,
     Max,
+    Times,
     Direct,
     Alternating,
     Name,
 }
 
-const TERMS: [(&str, Term); 21] = [
+const TERMS: [(&str, Term); 24] = [
     ("v", Term::Volts),
     ("volt", Term::Volts),
     ("volts", Term::Volts),
@@ -80,9 +90,12 @@ const TERMS: [(&str, Term); 21] = [
     ("wmax", Term::Watts),
     ("pps", Term::Pps),
     ("avs", Term::Avs),
+    ("epr", Term::PowerRange),
+    ("spr", Term::PowerRange),
     ("or", Term::Or),
     ("max", Term::Max),
     ("maximum", Term::Max),
+    ("x", Term::Times),
     ("dc", Term::Direct),
     ("ac", Term::Alternating),
 ];
@@ -102,12 +115,14 @@ pub(super) fn tokens(text: &str) -> Vec<Token> {
         } else if starts_number(rest, after_word) {
             number(rest)
         } else if is_letter(first) {
-            let length = length_while(rest, is_letter);
+            let length = word_length(rest);
             (Piece::Word(term(&rest[..length])), length)
-        } else if first == '=' {
-            (Piece::DirectSign, length_while(rest, |c| c == '='))
         } else {
             (sign(first), first.len_utf8())
+        };
+        let (piece, length) = match direct_sign_length(rest) {
+            0 => (piece, length),
+            length => (Piece::DirectSign, length),
         };
         let end = at + length;
         tokens.push(Token {
@@ -148,6 +163,25 @@ fn is_letter(c: char) -> bool {
 
 fn length_while(text: &str, holds: impl Fn(char) -> bool) -> usize {
     text.find(|c| !holds(c)).unwrap_or(text.len())
+}
+
+/// How long a word is: the `Vx` of `5Vx3A` is two.
+fn word_length(rest: &str) -> usize {
+    match length_while(rest, is_letter) {
+        2 if rest[..2].eq_ignore_ascii_case("vx") => 1,
+        length => length,
+    }
+}
+
+/// How long the sign for direct current at the start of a text is that was typed as one or
+/// more `=`, as `---`, or as both, one over the other; 0 where there is none.
+fn direct_sign_length(rest: &str) -> usize {
+    let is_line = |c| c == '=' || sign(c) == Piece::Dash;
+    let mut line = rest.chars().take_while(|&c| is_line(c));
+    match (line.next(), line.next()) {
+        (Some('='), _) | (Some(_), Some(_)) => length_while(rest, is_line),
+        _ => 0,
+    }
 }
 
 /// `.5` is a number, but the point of `max.5W` ends the word.
@@ -194,18 +228,22 @@ fn term(word: &str) -> Term {
 fn sign(c: char) -> Piece {
     match c {
         c if is_break(c) => Piece::Break,
-        '⎓' | '＝' | '═' | '⚌' => Piece::DirectSign,
+        '⎓' | '=' | '＝' | '═' | '⚌' => Piece::DirectSign,
         // Hyphens, the non-breaking one among them, dashes and the minus sign.
         '-' | '\u{2010}'..='\u{2015}' | '\u{2212}' | '－' => Piece::Dash,
         '/' | '／' | '\u{2044}' | '\u{2215}' => Piece::Slash,
         ',' | '，' | '、' => Piece::Comma,
-        ';' | '；' => Piece::Semicolon,
+        ';' | '；' | '|' | '¦' | '｜' => Piece::Semicolon,
         ':' | '：' => Piece::Colon,
         '.' => Piece::Dot,
         '(' | '[' | '（' => Piece::Open,
         ')' | ']' | '）' => Piece::Close,
         '~' | '∼' | '～' | '\u{223f}' => Piece::Tilde,
-        '#' | '+' | '&' | '*' | '•' | '·' | '®' | '™' => Piece::Ornament,
+        '×' | '✕' | '*' => Piece::Times,
+        '@' | '＠' => Piece::At,
+        '+' | '＋' => Piece::Plus,
+        '&' | '＆' => Piece::Ampersand,
+        '#' | '•' | '·' | '®' | '™' => Piece::Ornament,
         _ => Piece::Other,
     }
 }

@@ -1,16 +1,26 @@
 //! What the numbers of a label may be, and the sentence for each thing that is wrong.
 
-use super::{MAX_BYTES, MAX_ENTRIES};
-use crate::limits::Quantity;
+use super::{Held, MAX_BYTES, MAX_ENTRIES};
+use crate::limits::{PD_W, Quantity};
 use crate::usb::LabelVolts;
 
 /// Voltages from here on are taken for the mains, whose lowest nominal voltage is
 /// 100 V, less a tenth (common practice).
 pub(super) const MAINS_V: f64 = 90.0;
 
-/// The largest current of an entry: above any that a small plug carries, and far below
-/// milliamps written without their `m`.
+/// The largest current of an entry where the plug is none of USB's: above any that a small
+/// plug carries, and far below milliamps written without their `m`.
 pub(super) const MAX_A: f64 = 20.0;
+
+/// The most that any plug or cable of USB carries (USB Type-C R2.1, 4.9; from memory).
+pub(crate) const USB_MAX_A: f64 = 5.0;
+
+/// Amps from here on are milliamps whose `m` was forgotten: no charger has so many watts.
+const MILLIAMPS_FROM: f64 = 500.0;
+
+/// Whole amps from here on, above what USB has, look like watts: the least that is printed
+/// on chargers for USB-A is 5 V at 2 A (common practice).
+const WATTS_FROM: f64 = 10.0;
 
 /// By how much printed watts may exceed volts × amps: labels round.
 const WATTS_SLACK: f64 = 1.03;
@@ -22,8 +32,8 @@ pub(super) const NOTHING: &str = "no voltage with a current here: write one, as 
 pub(super) const ONLY_WORDS: &str = "these words have no voltage with a current after them";
 pub(super) const NO_CURRENT: &str = "a voltage with no current: write both, as in 5V 3A";
 pub(super) const NO_VOLTAGE: &str = "a current with no voltage: write both, as in 5V 3A";
-pub(super) const WATTS_ALONE: &str =
-    "watts with no voltage and current before them: write all three, as in 20V 3.25A 65W";
+pub(super) const CURRENT_FIRST: &str =
+    "the voltage stands before its current: write it as in 5V 3A";
 pub(super) const NOT_A_VOLTAGE: &str = "not a voltage: write it with its unit, as in 5V";
 pub(super) const PORT_OR_VOLTS: &str =
     "either the number of a port or a voltage: write it as in Output 1: 5V 3A, or with its unit";
@@ -34,7 +44,10 @@ pub(super) const SEVERAL_RANGES: &str =
     "a range needs a current of its own, as in 3.3-5.9V 3A / 3.3-11V 3A";
 pub(super) const LATE_MARK: &str =
     "a mark stands before its range, with a comma before it, as in 5V 3A, PPS 3.3-11V 3A";
-pub(super) const NO_SEPARATOR: &str = "entries are separated by a comma, as in 5V 3A, 9V 2A";
+pub(super) const EITHER_MARK: &str = "this mark may be of the range before it or of the one \
+     behind it: put a comma on the side where it ends";
+pub(super) const UNMARKED: &str = "a range without a mark behind one that has its mark behind it: \
+     write its own mark, as in 3.3-11V 3A PPS, or put it first";
 pub(super) const OPEN_BRACKET: &str = "this bracket is not closed behind the watts";
 pub(super) const THOUSANDS: &str = "a comma is a decimal comma, which makes this less than an amp: \
      write it without the comma, as in 2000mA";
@@ -123,14 +136,61 @@ pub(super) fn check_volts(volts: f64, range: &Quantity) -> Option<String> {
     (!range.holds(volts)).then(|| range.refusal(volts))
 }
 
-pub(super) fn check_amps(amps: f64) -> Option<String> {
+pub(super) fn check_amps(amps: f64, held: Held) -> Option<String> {
     match amps {
         a if a <= 0.0 => Some(not_positive("current")),
+        a if a <= USB_MAX_A => None,
+        a if held.usb => Some(above_usb(a, held)),
         a if a <= MAX_A => None,
         _ => Some(format!(
             "above {MAX_A} A, the most that is read: milliamps are written mA"
         )),
     }
+}
+
+/// A current that nothing of USB carries, with what was probably meant.
+fn above_usb(amps: f64, held: Held) -> String {
+    let most = format!("no plug or cable of USB has more than {USB_MAX_A} A");
+    if looks_like_watts(amps) {
+        let written = watts_written(amps, held);
+        format!("{most}: if {amps} W is meant, write it as {written}")
+    } else if amps >= MILLIAMPS_FROM {
+        format!("{most}: milliamps are written mA")
+    } else {
+        format!("{most}: look at the label again")
+    }
+}
+
+pub(super) fn looks_like_watts(amps: f64) -> bool {
+    amps.fract() == 0.0 && amps >= WATTS_FROM && PD_W.holds(amps)
+}
+
+/// How watts without a voltage and a current are written.
+fn watts_written(watts: f64, held: Held) -> String {
+    if held.pd_w {
+        format!("\"pd_w\": {watts}")
+    } else {
+        format!("{watts}W")
+    }
+}
+
+/// Watts that no voltage and current stand before.
+pub(super) fn watts_alone(watts: f64, held: Held) -> String {
+    let all = "write all three, as in 20V 3.25A 65W";
+    if PD_W.holds(watts) && held.pd_w {
+        let written = watts_written(watts, held);
+        format!("watts with no voltage and current: write them as {written}, or {all}")
+    } else {
+        format!("watts with no voltage and current: {all}")
+    }
+}
+
+pub(super) fn second_port(port: &str, before: &str) -> String {
+    format!(
+        "`{}` is another port than `{}`: write one text for each port",
+        quoted(port),
+        quoted(before)
+    )
 }
 
 /// What is wrong with the watts of an entry that has at most `most_w` by its volts and
