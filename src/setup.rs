@@ -19,6 +19,7 @@ pub(crate) mod efficiency;
 pub(crate) mod ids;
 pub(crate) mod ladder;
 mod pin;
+mod printed;
 mod session;
 mod trip;
 
@@ -240,7 +241,7 @@ impl SetupDocument {
 }
 
 impl Setup {
-    /// The document from which it was made.
+    /// The document from which it was made, with the labels of chargers written out as ports.
     pub fn document(&self) -> &SetupDocument {
         &self.document
     }

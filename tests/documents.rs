@@ -230,8 +230,9 @@ fn a_document_with_every_field_is_read_back_and_fits_the_schema() {
         );
     }
     let charger = value["chargers"][0].as_object().expect("an object");
+    // A `label` stands for `ports`, and is tried by itself.
     assert_eq!(
-        charger.len(),
+        charger.len() + 1,
         known(&schema["$defs"]["Charger"]),
         "a field is not tried"
     );
@@ -239,6 +240,31 @@ fn a_document_with_every_field_is_read_back_and_fits_the_schema() {
         value.as_object().map(serde_json::Map::len),
         Some(known(&schema))
     );
+}
+
+#[test]
+fn the_label_of_a_charger_is_written_out() {
+    let label = [
+        "Input: 100-240V~ 50/60Hz",
+        "C1 65W; A 12W; C1+A: 45W+12W; Total 65W",
+    ];
+    let lamp = Device::new("lamp", 20.0).pd_w(18.0);
+    let document = bag()
+        .charger(Charger::new("desk").label(label))
+        .device(lamp);
+    let json = document.to_json();
+    let value: Value = serde_json::from_str(&json).expect("it is JSON");
+    assert_eq!(value["chargers"][0]["label"][0], label[0]);
+    assert!(validator(&setup_schema()).is_valid(&value));
+    let setup = Setup::from_json(&json).unwrap_or_else(|error| panic!("{error}\n{json}"));
+    let by_hand = Charger::new("desk")
+        .port(Port::pd("C1", 65.0))
+        .port(Port::usb_a("A", "5V 2.4A"))
+        .combination([("C1", 45.0), ("A", 12.0)])
+        .max_w(65.0);
+    assert_eq!(setup.document().chargers, [by_hand]);
+    let again = Setup::from_json(&setup.document().to_json());
+    assert_eq!(again.expect("it is sound").document(), setup.document());
 }
 
 #[test]

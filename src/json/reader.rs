@@ -351,7 +351,15 @@ impl Reader {
 fn holds_names(field: &str) -> bool {
     matches!(
         field,
-        "name" | "chargers" | "ports" | "pools" | "cables" | "devices" | "count" | "sessions"
+        "name"
+            | "chargers"
+            | "ports"
+            | "label"
+            | "pools"
+            | "cables"
+            | "devices"
+            | "count"
+            | "sessions"
     )
 }
 

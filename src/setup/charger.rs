@@ -38,8 +38,11 @@ pub(super) fn resolve_charger(
     let efficiency = at.number("efficiency", charger.efficiency, &EFFICIENCY);
     at.number("weight_g", charger.weight_g, &WEIGHT_G);
     at.number("price", charger.price, &PRICE);
-    if charger.ports.is_empty() {
-        at.fault("ports", "`ports` is empty; a charger needs at least one");
+    // A label that is still there has been refused.
+    if charger.ports.is_empty() && charger.label.is_none() {
+        let path = at.path.clone();
+        let message = "a charger needs `ports`, at least one, or its `label`";
+        at.findings.add(path, message).about(&["ports", "label"]);
     }
     let mut sizes = true;
     for (field, count, size) in [

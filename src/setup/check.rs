@@ -4,6 +4,7 @@ use super::ask::{At, unique};
 use super::cable::resolve_cable;
 use super::charger::resolve_charger;
 use super::device::resolve_devices;
+use super::printed::write_out;
 use super::session::{resolve_sessions, resolve_start};
 use super::trip::resolve_trip;
 use super::{ChargerSpec, Setup, leads};
@@ -35,7 +36,13 @@ pub(crate) fn check_bag(mut document: SetupDocument, findings: &mut Findings) ->
     resolve(document, findings)
 }
 
-fn resolve(document: SetupDocument, findings: &mut Findings) -> Option<Setup> {
+fn resolve(mut document: SetupDocument, findings: &mut Findings) -> Option<Setup> {
+    if !write_out(&mut document.chargers, findings) {
+        // Which ports there are is not known.
+        for device in &mut document.devices {
+            device.port = None;
+        }
+    }
     let top = Path::default();
     let mut at = At::new(findings, top.clone());
     at.number("version", document.version.map(f64::from), &VERSION);
@@ -77,6 +84,8 @@ pub(crate) fn check_chargers(
     findings: &mut Findings,
 ) -> Option<Vec<ChargerSpec>> {
     let list = || Path::default().field("chargers");
+    let mut chargers = chargers.to_vec();
+    write_out(&mut chargers, findings);
     let ports: usize = chargers.iter().map(|charger| charger.ports.len()).sum();
     for (count, size) in [(chargers.len(), CHARGERS), (ports, PORTS)] {
         if !size.holds(count) {
@@ -87,7 +96,7 @@ pub(crate) fn check_chargers(
     if chargers.is_empty() {
         findings.add(list(), "`chargers` is empty; at least one is needed");
     }
-    let resolved = resolve_chargers(chargers, findings);
+    let resolved = resolve_chargers(&chargers, findings);
     findings.is_empty().then_some(resolved)
 }
 

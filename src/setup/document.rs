@@ -69,8 +69,11 @@ fields! {
     pub struct Charger, "a charger", handed on by charger_fields {
         /// Unique among the chargers.
         needs name: String;
-        /// The ports, in the order in which ties are broken.
-        needs ports: Vec<Port>, in PORTS, add (port: Port, "Adds a port.");
+        /// The ports, in the order in which ties are broken; at least one, or a `label`.
+        any ports: Vec<Port>, in PORTS, add (port: Port, "Adds a port.");
+        /// Its whole label as printed: `C1 65W; C2 30W; C1+C2: 45W+20W; Total 65W`. It stands
+        /// for `ports`, `combinations` and, where it says a total, `max_w`.
+        may label: Label, set into;
         /// A limit over all ports, in watts: a pool named `total`.
         may max_w: f64, set value;
         /// Further shared limits.

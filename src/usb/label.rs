@@ -17,7 +17,10 @@ mod properties;
 mod reader;
 mod token;
 mod value;
+mod whole;
 
+pub(crate) use value::USB_MAX_A;
+pub(crate) use whole::{LabelledPort, WholeLabel, whole};
 
 /// The most entries that one text may have.
 pub(crate) const MAX_ENTRIES: usize = 1024;
