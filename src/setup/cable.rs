@@ -1,11 +1,12 @@
 //! A cable: its ratings and its loop resistance, checked and resolved.
 
 use super::CableSpec;
-use super::ask::At;
+use super::ask::{At, is_usb};
 use crate::diagnostics::{Findings, Path};
 use crate::limits::{AWG, CABLE_COUNT, CABLE_MAX_A, CABLE_MAX_V, LENGTH_M, OHM};
 use crate::setup::document::{Cable, Lead};
 use crate::usb::Connector;
+use crate::usb::label::USB_MAX_A;
 
 /// Resistivity of annealed copper at 20 °C, in Ω m (model.md, section 3).
 const COPPER_OHM_M: f64 = 1.7241e-8;
@@ -53,7 +54,7 @@ pub(super) fn resolve_cable(cable: &Cable, findings: &mut Findings, path: Path) 
     CableSpec {
         name: cable.name.clone(),
         count: cable.count.unwrap_or(1),
-        ..resolve(&printed, from, &mut at)
+        ..resolve(&printed, from, is_usb(cable.from.as_deref()), &mut at)
     }
 }
 
@@ -65,17 +66,20 @@ pub(super) fn resolve_lead(
     findings: &mut Findings,
     path: Path,
 ) -> CableSpec {
+    let from_usb = from.is_usb();
     CableSpec {
         e_marked: true,
-        ..resolve(lead, from, &mut At::new(findings, path))
+        ..resolve(lead, from, from_usb, &mut At::new(findings, path))
     }
 }
 
 /// What is printed on a cable or a lead, with its defaults.
-fn resolve(printed: &Lead, from: Connector, at: &mut At<'_>) -> CableSpec {
+fn resolve(printed: &Lead, from: Connector, from_usb: bool, at: &mut At<'_>) -> CableSpec {
     let to = at.connector("to", printed.to.as_deref());
     let by_watts = by_watts(printed, at);
     let max_a = at.number("max_a", printed.max_a, &CABLE_MAX_A);
+    let usb = from_usb || is_usb(printed.to.as_deref());
+    let max_a = max_a.filter(|&amps| !usb || holds_for_usb(amps, at));
     let max_v = at.number("max_v", printed.max_v, &CABLE_MAX_V);
     let length_m = at.number("length_m", printed.length_m, &LENGTH_M);
     let awg = at.number("awg", printed.awg, &AWG);
@@ -101,6 +105,22 @@ fn resolve(printed: &Lead, from: Connector, at: &mut At<'_>) -> CableSpec {
         count: 1,
         lead_of: None,
     }
+}
+
+/// Whether a cable with a plug of USB may have so many amps: at most 5 (USB Type-C R2.1, 4.9;
+/// from memory). What is above that is mostly the watts that are printed on it.
+fn holds_for_usb(amps: f64, at: &mut At<'_>) -> bool {
+    if amps <= USB_MAX_A {
+        return true;
+    }
+    let watts = match PRINTED.iter().find(|(watts, ..)| *watts == amps) {
+        Some((watts, ..)) => format!("if {watts} W are printed on it, write \"watts\": {watts}"),
+        None => "if watts are printed on it, write those, as in \"watts\": 100".to_owned(),
+    };
+    let message =
+        format!("a cable with a plug of USB has at most {USB_MAX_A} A, not {amps} A; {watts}");
+    at.fault("max_a", message);
+    false
 }
 
 /// What printed watts stand for; they exclude what they stand for.

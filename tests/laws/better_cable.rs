@@ -62,7 +62,8 @@ fn better(rng: &mut Rng, cable: &Value) -> Option<Value> {
         0 => better["length_m"] = json!(cable["length_m"].as_f64()? / 2.0),
         1 => better["awg"] = json!(cable["awg"].as_f64()? - 2.0),
         2 => better["ohm"] = json!(cable["ohm"].as_f64()? / 2.0),
-        3 => better["max_a"] = json!(cable["max_a"].as_f64()? + 1.0),
+        // No cable of USB has more.
+        3 => better["max_a"] = json!((cable["max_a"].as_f64()? + 1.0).min(5.0)),
         _ => {
             better["e_marked"] = json!(true);
             better["max_v"] = json!(50.0);
