@@ -27,7 +27,7 @@ use reader::Reader;
 pub use schema::setup_schema;
 #[cfg(test)]
 pub(crate) use schema::tests;
-pub(crate) use schema::{hours_or_never, list_of_hours_or_never, schema_of};
+pub(crate) use schema::{hours_or_never, list_of_hours_or_never, schema_of, schema_read};
 pub(crate) use text::{document, on_one_line, written};
 
 impl SetupDocument {

@@ -74,7 +74,7 @@ impl Reader {
             let range = property.name.range();
             let spot = Spot::Text(range.start..range.end);
             let twice = !seen.insert(name);
-            let wrong = twice || known.is_some_and(|known| !known.contains(&name));
+            let wrong = twice || known.is_some_and(|known| !is_known(name, path, known));
             if wrong && self.findings.is_full() {
                 // It is only counted: to look for the name that was meant takes long.
                 self.findings.more += 1;
@@ -112,7 +112,7 @@ impl Reader {
 
     /// Notes a field that is not `known`, with its near name.
     fn known(&mut self, name: &str, spot: Spot, path: &Path, what: &str, known: &[&str]) {
-        if known.contains(&name) {
+        if is_known(name, path, known) {
             return;
         }
         let suggestion = near(name, known.iter().copied());
@@ -345,6 +345,15 @@ impl Reader {
             format!("{what} must be {wanted}, not {}", kind(value)),
         );
     }
+}
+
+/// The field that names a document's schema: editors look for it. It stands at the top of
+/// any document, and nothing is read from it.
+pub(crate) const SCHEMA: &str = "$schema";
+
+/// Whether a field may stand in the object at `path`.
+fn is_known(name: &str, path: &Path, known: &[&str]) -> bool {
+    known.contains(&name) || path.0.is_empty() && name == SCHEMA
 }
 
 /// Whether a field holds a name that others refer to, or things that have names.

@@ -1,8 +1,9 @@
 //! JSON Schemas of the documents.
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
-use serde_json::Value;
+use serde_json::{Value, json};
 
+use super::reader::SCHEMA;
 use crate::setup::document::SetupDocument;
 
 /// The JSON Schema (2020-12) of a setup document.
@@ -10,14 +11,31 @@ use crate::setup::document::SetupDocument;
 /// What it accepts has the right fields with the right types; ranges, names and
 /// references are checked by [`Setup::from_json`](crate::Setup::from_json).
 pub fn setup_schema() -> Value {
-    schema_of::<SetupDocument>()
+    schema_read::<SetupDocument>("setup_schema", "setup document")
 }
 
-/// The schema of a document.
-pub(crate) fn schema_of<T: JsonSchema>() -> Value {
+/// The schema of a document that is only written: what gives it, `size_schema`, and what
+/// people call it.
+///
+/// It is known by a URN (RFC 8141), so that nobody looks for it on any host; the number at
+/// its end is the version of the document's form.
+pub(crate) fn schema_of<T: JsonSchema>(function: &str, what: &str) -> Value {
     let mut schema = schemars::schema_for!(T).to_value();
     without_null(&mut schema);
     without_links(&mut schema);
+    let name = function.trim_end_matches("_schema").replace('_', "-");
+    schema["$id"] = format!("urn:wattberth:schema:{name}:1").into();
+    schema["title"] = format!("Wattberth: {what}").into();
+    schema
+}
+
+/// The same of a document that is read back, at whose top its schema may be named.
+pub(crate) fn schema_read<T: JsonSchema>(function: &str, what: &str) -> Value {
+    let mut schema = schema_of::<T>(function, what);
+    schema["properties"][SCHEMA] = json!({
+        "description": "The schema of this document, for editors; nothing is read from it.",
+        "type": "string",
+    });
     schema
 }
 
@@ -37,7 +55,9 @@ fn without_links(schema: &mut Value) {
     match schema {
         Value::String(text) => {
             while let Some(target) = text.find("](crate::") {
-                let end = text[target..].find(')').map(|at| target + at + 1);
+                // A call has brackets of its own: `](crate::trip())`.
+                let link = text[target..].replace("()", "..");
+                let end = link.find(')').map(|at| target + at + 1);
                 let (Some(start), Some(end)) = (text[..target].rfind('['), end) else {
                     break;
                 };
@@ -95,6 +115,13 @@ pub(crate) mod tests {
         fields.keys().cloned().collect()
     }
 
+    /// The same of a whole document, without the name of its schema.
+    pub(crate) fn top_fields_of(schema: &Value) -> Vec<String> {
+        let mut fields = fields_of(schema);
+        fields.retain(|field| field != SCHEMA);
+        fields
+    }
+
     pub(crate) fn sorted(names: &[&str]) -> Vec<String> {
         let mut names: Vec<String> = names.iter().map(|name| (*name).to_owned()).collect();
         names.sort();
@@ -104,7 +131,7 @@ pub(crate) mod tests {
     #[test]
     fn the_reader_knows_the_fields_of_the_schema() {
         let schema = setup_schema();
-        assert_eq!(fields_of(&schema), sorted(SetupDocument::FIELDS));
+        assert_eq!(top_fields_of(&schema), sorted(SetupDocument::FIELDS));
         for (name, fields) in [
             ("Session", Session::FIELDS),
             ("Charger", Charger::FIELDS),

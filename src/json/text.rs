@@ -11,6 +11,9 @@ use crate::units::rounded;
 /// it is read, its text is read back, too.
 macro_rules! document {
     ($document:ident, $what:literal, $schema:ident) => {
+        crate::json::document!($document, $what, $schema, crate::json::schema_of::<$document>);
+    };
+    ($document:ident, $what:literal, $schema:ident, $made:expr) => {
         impl $document {
             #[doc = concat!("The ", $what, " as JSON text, indented, with a line break at its end.")]
             ///
@@ -22,11 +25,11 @@ macro_rules! document {
 
         #[doc = concat!("The JSON Schema (2020-12) of the ", $what, ".")]
         pub fn $schema() -> serde_json::Value {
-            crate::json::schema_of::<$document>()
+            $made(stringify!($schema), $what)
         }
     };
     ($(#[$read:meta])+ $document:ident, $what:literal, $schema:ident) => {
-        crate::json::document!($document, $what, $schema);
+        crate::json::document!($document, $what, $schema, crate::json::schema_read::<$document>);
 
         impl $document {
             #[doc = concat!("Reads a ", $what, ".")]

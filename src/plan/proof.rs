@@ -2,11 +2,12 @@
 //! time: what its file holds.
 
 use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
+use serde::de::IgnoredAny;
+use serde::{Deserialize, Deserializer, Serialize};
 use sha2::{Digest, Sha256};
 
 use crate::diagnostics::{Error, Fault, Result, Source};
-use crate::json::{path_after, plain, schema_of};
+use crate::json::{path_after, plain, schema_read};
 use crate::plan::Plan;
 use crate::setup::Setup;
 
@@ -80,14 +81,29 @@ pub(crate) const MOST_DEPTH: usize = 2_000;
 #[serde(deny_unknown_fields)]
 pub struct Proof {
     pub(crate) body: Body,
+    /// Nothing is read from it.
+    #[serde(
+        rename = "$schema",
+        default,
+        skip_serializing,
+        deserialize_with = "passed_over"
+    )]
+    #[schemars(skip)]
+    schema: (),
     /// SHA-256, in hexadecimal, of `body` as JSON without white space, its fields in the
     /// order of this schema.
     pub(crate) sha256: String,
 }
 
 /// The JSON Schema (2020-12) of a proof.
+fn passed_over<'de, D: Deserializer<'de>>(field: D) -> std::result::Result<(), D::Error> {
+    IgnoredAny::deserialize(field).map(|_| ())
+}
+
 pub fn proof_schema() -> serde_json::Value {
-    schema_of::<Proof>()
+    let mut schema = schema_read::<Proof>("proof_schema", "proof");
+    schema["$id"] = "urn:wattberth:schema:proof:2".into();
+    schema
 }
 
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -271,7 +287,11 @@ impl Proof {
     /// The body with its digest.
     pub(crate) fn of(body: Body) -> Self {
         let sha256 = digest(&compact(&body));
-        Self { body, sha256 }
+        Self {
+            schema: (),
+            body,
+            sha256,
+        }
     }
 
     /// Whether the digest is that of the body.

@@ -2,6 +2,7 @@
 
 use jsonc_parser::ast::Value;
 use jsonc_parser::common::Ranged;
+use serde::de::IgnoredAny;
 use serde::{Deserialize, Deserializer};
 use serde_json::value::RawValue;
 
@@ -20,6 +21,8 @@ const LINE_FIELDS: [&str; 4] = ["id", "setup", "charger", "chargers"];
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct Line<'a> {
+    #[serde(rename = "$schema", default)]
+    _schema: Option<IgnoredAny>,
     #[serde(borrow)]
     id: Option<&'a RawValue>,
     #[serde(borrow)]

@@ -4,7 +4,7 @@
 use jsonc_parser::ast::Value;
 
 use crate::diagnostics::{Error, Findings, Path, Result, Source, shown};
-use crate::json::reader::{Fields, Reader};
+use crate::json::reader::{Fields, Reader, SCHEMA};
 use crate::json::{gather, read};
 use crate::limits::{self, CONTRACT_A, CONTRACT_V, PLAN_ENTRIES, Quantity};
 use crate::plan::way::{Paths, Plug, Way, resolve};
@@ -71,9 +71,10 @@ fn plugged(reader: &mut Reader, tree: &Value<'_>) -> Vec<(Plug, Paths)> {
     for (name, value) in f.entries() {
         if name == VERSION && matches!(value, Value::NumberLit(_)) {
             version(reader, &f);
-        } else if !plugs
-            .iter()
-            .any(|(plug, _): &(Plug, _)| plug.device == name)
+        } else if name != SCHEMA
+            && !plugs
+                .iter()
+                .any(|(plug, _): &(Plug, _)| plug.device == name)
         {
             plugs.extend(short(reader, name, value, &top.field(name)));
         }
