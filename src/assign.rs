@@ -50,7 +50,7 @@ pub fn assign(setup: &Setup) -> Result<Plan> {
 pub fn assign_with(setup: &Setup, options: &SolveOptions) -> Result<Plan> {
     options.check()?;
     let (mut budget, wanted) = options.begin();
-    assign_within(setup, wanted, &mut budget)
+    Ok(assign_within(setup, wanted, &mut budget)?.signed(setup))
 }
 
 /// As [`assign_with`], one plan of a call that may make several.
@@ -97,7 +97,7 @@ pub fn rota(setup: &Setup) -> Result<Rota> {
 pub fn rota_with(setup: &Setup, options: &SolveOptions) -> Result<Rota> {
     options.check()?;
     let (mut budget, wanted) = options.begin();
-    rota_within(setup, wanted, &mut budget)
+    Ok(rota_within(setup, wanted, &mut budget)?.signed(setup))
 }
 
 /// As [`rota_with`], one rota of a call that may make several.

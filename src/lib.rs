@@ -62,6 +62,7 @@ pub use decide::size::{SizedPort, Sizing, TooLate, Tradeoff, size, size_schema, 
 pub use diagnostics::{Error, Fault, Result, Source};
 pub use json::setup_schema;
 pub use plan::objective::{ObjectiveValue, Reached};
+pub use plan::origin::Program;
 pub use plan::proof::{Proof, proof_schema};
 pub use plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession, rota_schema};
 pub use plan::way::{Plug, Way};

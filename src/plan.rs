@@ -4,6 +4,7 @@ pub(crate) mod cautions;
 pub(crate) mod certain;
 pub(crate) mod limiting;
 pub(crate) mod objective;
+pub(crate) mod origin;
 pub(crate) mod promise;
 pub(crate) mod proof;
 mod reading;
@@ -14,6 +15,7 @@ pub(crate) mod shared;
 pub(crate) mod way;
 
 use crate::json::document;
+use crate::plan::origin::Program;
 use crate::setup::document::Aim;
 use crate::setup::document::fields::{answer_fields, words};
 pub(crate) use crate::solve::levels::Level;
@@ -26,6 +28,11 @@ answer_fields! {
     pub struct Plan, "a plan", handed on by plan_fields {
         /// Version of the document's form.
         needs version: u32, in FORM;
+        /// The program that wrote it; absent where the plan is a part of another document.
+        may program: Program;
+        /// SHA-256 of the setup's document, defaults and chargers from other files as they
+        /// were read, white space aside: that of a proof. Absent as `program` is.
+        may setup_sha256: String;
         /// Whether the plan is proven best.
         needs status: Status;
         /// The last level of the plan's order that is proven; present where `status` is

@@ -25,6 +25,8 @@ use serde::Serialize;
 use crate::diagnostics::{Error, Result};
 use crate::limits::{STEP_MIN, TIMELINE_POINTS};
 use crate::plan::cautions::sessions_unused;
+use crate::plan::origin::Program;
+use crate::plan::proof::setup_digest;
 use crate::plan::rota::Rota;
 use crate::plan::schedule::Schedule;
 use crate::plan::{Plan, Status};
@@ -44,6 +46,11 @@ pub use sharing_rules::{
 pub struct Timeline {
     /// Version of the document's form.
     pub version: u32,
+    /// The program that wrote it.
+    pub program: Program,
+    /// SHA-256 of the setup's document, defaults and chargers from other files as they were
+    /// read, white space aside.
+    pub setup_sha256: String,
     /// How the chargers share, for the events, the series and the energy.
     pub sharing: Sharing,
     /// When the night begins, as a time of day, where the setup says it.
@@ -414,6 +421,8 @@ fn of_night(setup: &Setup, schedule: &Schedule, options: &TimelineOptions) -> Re
     let (energy, wall_wh) = wall::energy(setup, schedule, &tracks);
     Ok(Timeline {
         version: 1,
+        program: Program::this(),
+        setup_sha256: setup_digest(setup),
         sharing: options.sharing,
         start: setup.start.map(|start| start.to_string()),
         until_h,

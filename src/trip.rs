@@ -29,6 +29,8 @@ use serde::Serialize;
 
 use crate::diagnostics::{Error, Fault, Result};
 use crate::plan::Plan;
+use crate::plan::origin::Program;
+use crate::plan::proof::setup_digest;
 use crate::plan::rota::Rota;
 use crate::setup::{Setup, TripSpec};
 use crate::solve::budget::Budget;
@@ -48,6 +50,11 @@ use thing::{Answer, Role, Thing};
 pub struct Trip {
     /// Version of the document's form.
     pub version: u32,
+    /// The program that wrote it.
+    pub program: Program,
+    /// SHA-256 of the setup's document, defaults and chargers from other files as they were
+    /// read, white space aside.
+    pub setup_sha256: String,
     /// The stops, in the order of the route.
     pub stops: Vec<TripStop>,
     /// What the rules of the air say of the batteries.
@@ -176,6 +183,8 @@ pub fn trip_with(setup: &Setup, options: &SolveOptions) -> Result<Trip> {
     let cautions = cautions::of(spec, &ground.packed, &stays);
     Ok(Trip {
         version: 1,
+        program: Program::this(),
+        setup_sha256: setup_digest(setup),
         stops: stays.into_iter().map(Stay::told).collect(),
         air,
         bag,

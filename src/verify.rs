@@ -29,7 +29,7 @@ use std::fmt;
 pub use rota::verify_rota;
 pub(crate) use rota::verify_rota_berths;
 
-use crate::plan::proof::{Claimed, Proof};
+use crate::plan::proof::{Claimed, Proof, setup_digest};
 use crate::plan::{Plan, Status};
 use crate::setup::Setup;
 use crate::units::rounded;
@@ -109,11 +109,15 @@ pub struct Violation {
 /// must be true, with its numbers, and its sentence must be that of its cause. Whether
 /// another one would hold as well is not asked.
 ///
+/// A plan that names its setup, by `setup_sha256`, must name this one; of a document without
+/// that field it is not asked.
+///
 /// What is not checked is listed in [`Verification::not_checked`]. [`Plan::reshared_h`],
 /// where it is there, is held between its bounds only: at most the plan's longest time, at
 /// least that of the best contracts alone.
 pub fn verify(setup: &Setup, plan: &Plan) -> Verification {
     let (mut findings, places) = found(setup, plan);
+    of_this_setup(setup, plan.setup_sha256.as_deref(), &mut findings);
     if let Some(places) = places {
         causes::check(setup, &plan.without_berth, Some(&places), &mut findings);
     }
@@ -141,6 +145,7 @@ pub(crate) fn verify_berths(setup: &Setup, plan: &Plan) -> Verification {
 /// `proof.body.claims[0].nodes[3].steps[1]`, is that part of its document.
 pub fn verify_with_proof(setup: &Setup, plan: &Plan, proof: &Proof) -> Verification {
     let (mut findings, places) = found(setup, plan);
+    of_this_setup(setup, plan.setup_sha256.as_deref(), &mut findings);
     if let Some(places) = places {
         causes::check(setup, &plan.without_berth, Some(&places), &mut findings);
         if findings.violations.is_empty() {
@@ -150,6 +155,13 @@ pub fn verify_with_proof(setup: &Setup, plan: &Plan, proof: &Proof) -> Verificat
     Verification {
         violations: findings.violations,
         not_checked: NotChecked::of(plan),
+    }
+}
+
+/// That an answer that names its setup was made for this one.
+fn of_this_setup(setup: &Setup, named: Option<&str>, findings: &mut Findings) {
+    if named.is_some_and(|named| named != setup_digest(setup)) {
+        findings.add("setup_sha256", "it was made for another setup");
     }
 }
 

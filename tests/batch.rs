@@ -41,7 +41,15 @@ fn by_assign(line: &Value) -> Result<Value, usize> {
         .collect();
     let file = "setup";
     match Setup::from_sources(Source { file, text: &bag }, &sources) {
-        Ok(setup) => Ok(parsed(&assign(&setup).expect("it has a plan").to_json())),
+        Ok(setup) => {
+            let mut plan = parsed(&assign(&setup).expect("it has a plan").to_json());
+            // A line's plan is a part of the answer, which is not signed.
+            let fields = plan.as_object_mut().expect("an object");
+            for of_origin in ["program", "setup_sha256"] {
+                assert!(fields.remove(of_origin).is_some(), "{of_origin}");
+            }
+            Ok(plan)
+        }
         Err(Error::Input(faults)) => Err(faults.len()),
         Err(other) => panic!("{other}"),
     }

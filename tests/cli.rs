@@ -14,6 +14,8 @@ mod hostile;
 #[cfg(unix)]
 #[path = "cli/interrupt.rs"]
 mod interrupt;
+#[path = "cli/origin.rs"]
+mod origin;
 #[path = "cli/pictures.rs"]
 mod pictures;
 #[path = "cli/plans.rs"]

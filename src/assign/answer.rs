@@ -147,6 +147,8 @@ pub(super) fn assembled(setup: &Setup, outcome: &Outcome, parts: Parts<'_>) -> P
         .map(from_millionths);
     Plan {
         version: 1,
+        program: None,
+        setup_sha256: None,
         status: if outcome.proven {
             Status::Optimal
         } else {

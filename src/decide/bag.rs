@@ -9,6 +9,7 @@ use crate::assign::planned;
 use crate::diagnostics::Result;
 use crate::limits::{CHARGERS, PORTS};
 use crate::plan::Plan;
+use crate::plan::proof::document_digest;
 use crate::setup::document::{Charger, SetupDocument};
 use crate::setup::{ChargerSpec, Setup};
 use crate::solve::budget::Budget;
@@ -85,6 +86,11 @@ impl Bag {
     ) -> Result<Plan> {
         let choices = Choices::known(setup, &self.memory, budget)?;
         Ok(planned(setup, &choices, wanted, budget)?.plan)
+    }
+
+    /// What answers about it call it by.
+    pub(crate) fn digest(&self) -> String {
+        document_digest(&self.document)
     }
 
     /// The document, without chargers.

@@ -21,6 +21,8 @@ use crate::diagnostics::{Error, Result};
 use crate::plan::Status;
 use crate::plan::cautions::sessions_unused;
 use crate::plan::objective::Reached;
+use crate::plan::origin::Program;
+use crate::plan::proof::setup_digest;
 use crate::setup::Setup;
 use crate::setup::document::SetupDocument;
 use crate::solve::budget::Budget;
@@ -121,6 +123,11 @@ impl Change {
 pub struct Improvements {
     /// Version of the document's form.
     pub version: u32,
+    /// The program that wrote it.
+    pub program: Program,
+    /// SHA-256 of the setup's document, defaults and chargers from other files as they were
+    /// read, white space aside.
+    pub setup_sha256: String,
     /// What the best plan reaches as it is.
     pub now: Reached,
     /// What is no gain in a time, in whole 1e-6 h.
@@ -234,6 +241,8 @@ pub fn improve_with(setup: &Setup, options: &SolveOptions) -> Result<Improvement
     Ok(Improvements {
         tolerance: again.tolerance,
         version: 1,
+        program: Program::this(),
+        setup_sha256: setup_digest(setup),
         now,
         changes,
         undecided: undecided_changes.len(),

@@ -15,6 +15,7 @@ use crate::limits::{FAULTS, PRICE};
 use crate::plan::objective::ObjectiveValue;
 use crate::plan::{Plan, Status};
 use crate::setup::candidate::Candidate;
+use crate::plan::origin::Program;
 use crate::setup::document::Charger;
 use crate::setup::{ChargerSpec, Setup, check_chargers};
 use crate::solve::budget::Budget;
@@ -63,6 +64,11 @@ pub struct Ranking {
     pub version: u32,
     /// Every kit that was planned, by (unserved by priority, late, longest time, weight,
     /// price), then as listed; what is unknown stands last.
+    /// The program that wrote it.
+    pub program: Program,
+    /// SHA-256 of the bag's document, the setup's without chargers, defaults as they were
+    /// read, white space aside.
+    pub setup_sha256: String,
     pub ranked: Vec<Ranked>,
     /// The number of kits in all.
     pub kits: usize,
@@ -209,6 +215,8 @@ pub fn rank_with(
         version: 1,
         ranked,
         kits: kits.len(),
+        program: Program::this(),
+        setup_sha256: bag.digest(),
         not_planned: kits.len() - planned - left_out.count,
         left_out: left_out.count,
         left_out_kits: left_out.kits,

@@ -20,7 +20,9 @@ use crate::diagnostics::Result;
 use crate::plan::Plan;
 use crate::plan::cautions::sessions_unused;
 use crate::plan::objective::{ObjectiveValue, Reached, Served, TimesDiffer};
+use crate::plan::origin::Program;
 use crate::plan::promise::{Promise, promises};
+use crate::plan::proof::setup_digest;
 use crate::plan::schedule::{Schedule, Slot};
 use crate::plan::way::Way;
 use crate::setup::Setup;
@@ -41,6 +43,11 @@ use seats::Seat;
 pub struct Score {
     /// Version of the document's form.
     pub version: u32,
+    /// The program that wrote it.
+    pub program: Program,
+    /// SHA-256 of the setup's document, defaults and chargers from other files as they were
+    /// read, white space aside.
+    pub setup_sha256: String,
     /// Whether no rule is broken.
     pub legal: bool,
     /// The rules that are broken, one by one.
@@ -255,6 +262,8 @@ pub fn score_with(setup: &Setup, way: &Way, options: &SolveOptions) -> Result<Sc
     let legal = broken.is_empty();
     Ok(Score {
         version: 1,
+        program: Program::this(),
+        setup_sha256: setup_digest(setup),
         legal,
         broken: broken.into_iter().map(BrokenRule::from).collect(),
         berths: seats

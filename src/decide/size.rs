@@ -21,6 +21,7 @@ use crate::assign::reasons::reason;
 use crate::decide::bag::Bag;
 use crate::diagnostics::{Error, Result};
 use crate::limits::BY_H;
+use crate::plan::origin::Program;
 use crate::plan::promise::{Asking, NEVER};
 use crate::plan::{Berth, Plan, Reason, Status, WithoutBerth};
 use crate::setup::contract::{Lift, Negotiation, carries, reaches};
@@ -43,6 +44,11 @@ const LARGEST_PD_W: f64 = 240.0;
 pub struct Sizing {
     /// Version of the document's form.
     pub version: u32,
+    /// The program that wrote it.
+    pub program: Program,
+    /// SHA-256 of the bag's document, the setup's without chargers, defaults as they were
+    /// read, white space aside.
+    pub setup_sha256: String,
     /// Whether, of several choices with the least watts, this is proven to be the one that
     /// the plan's order prefers; that the watts are the least always is.
     pub status: Status,
@@ -250,6 +256,7 @@ pub fn size_with(bag: &Bag, by_h: Option<f64>, options: &SolveOptions) -> Result
         status,
         frontier_complete,
         by_h: by_h.map(rounded),
+        setup_sha256: bag.digest(),
         ..sizing(&ideal, &served, &points, plan.as_ref(), left_out)
     };
     sizing.cautions.extend(not_settled(&sizing));
@@ -491,6 +498,8 @@ fn sizing(
     let (total_w, labels_sum_w) = (sum(|port| port.port_w), from_millionths(labels));
     Sizing {
         version: 1,
+        program: Program::this(),
+        setup_sha256: String::new(),
         status: Status::Optimal,
         frontier_complete: true,
         by_h: None,

@@ -10,6 +10,7 @@ use crate::diagnostics::{Error, Fault, Result, Source};
 use crate::json::{path_after, plain, schema_read};
 use crate::plan::Plan;
 use crate::setup::Setup;
+use crate::setup::document::SetupDocument;
 
 /// The largest text of a proof that is read, in bytes.
 pub(crate) const MOST_BYTES: usize = 64 << 20;
@@ -80,7 +81,6 @@ pub(crate) const MOST_DEPTH: usize = 2_000;
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Proof {
-    pub(crate) body: Body,
     /// Nothing is read from it.
     #[serde(
         rename = "$schema",
@@ -90,16 +90,17 @@ pub struct Proof {
     )]
     #[schemars(skip)]
     schema: (),
+    pub(crate) body: Body,
     /// SHA-256, in hexadecimal, of `body` as JSON without white space, its fields in the
     /// order of this schema.
     pub(crate) sha256: String,
 }
 
-/// The JSON Schema (2020-12) of a proof.
 fn passed_over<'de, D: Deserializer<'de>>(field: D) -> std::result::Result<(), D::Error> {
     IgnoredAny::deserialize(field).map(|_| ())
 }
 
+/// The JSON Schema (2020-12) of a proof.
 pub fn proof_schema() -> serde_json::Value {
     let mut schema = schema_read::<Proof>("proof_schema", "proof");
     schema["$id"] = "urn:wattberth:schema:proof:2".into();
@@ -388,7 +389,12 @@ fn no_proof(text: &str, error: &serde_json::Error) -> Fault {
 
 /// What a proof calls the setup by.
 pub(crate) fn setup_digest(setup: &Setup) -> String {
-    digest(&compact(setup.document()))
+    document_digest(setup.document())
+}
+
+/// The same of a document that need not be a whole setup.
+pub(crate) fn document_digest(document: &SetupDocument) -> String {
+    digest(&compact(document))
 }
 
 /// What a proof calls the plan by.

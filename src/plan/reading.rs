@@ -7,8 +7,9 @@ mod way;
 
 use jsonc_parser::ast::Value;
 
-use crate::json::fields::{Field, answer_part, word};
+use crate::json::fields::{Field, Part, answer_part, word};
 use crate::json::reader::{Fields, Reader};
+use crate::plan::origin::{Program, program_fields};
 use crate::plan::{
     Assumed, AssumedValue, Berth, LimitedBy, Plan, PoolUse, Status, WithoutBerth, assumed_fields,
     berth_fields, plan_fields, pool_use_fields, without_berth_fields,
@@ -16,12 +17,20 @@ use crate::plan::{
 use crate::solve::levels::Level;
 
 plan_fields!(answer_part);
+program_fields!(answer_part);
 berth_fields!(answer_part);
 assumed_fields!(answer_part);
 without_berth_fields!(answer_part);
 pool_use_fields!(answer_part);
 
 word!(Status, LimitedBy, Level);
+
+impl Field<()> for Program {
+    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
+        let value = reader.any(f, name)?;
+        Self::object(reader, value, &f.path.field(name))
+    }
+}
 
 impl Field<()> for AssumedValue {
     fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
@@ -41,7 +50,6 @@ impl Field<()> for AssumedValue {
 mod tests {
     use super::*;
     use crate::diagnostics::Error;
-    use crate::json::fields::Part;
     use crate::json::tests::{fields_of, sorted, top_fields_of};
     use crate::plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession, rota_schema};
     use crate::plan::{Reason, plan_schema};
@@ -55,6 +63,8 @@ mod tests {
         });
         Plan {
             version: 1,
+            program: Some(Program::this()),
+            setup_sha256: Some("0a".repeat(32)),
             status: Status::Feasible,
             settled: Some(Level::Longest),
             aim: Aim::Promise,

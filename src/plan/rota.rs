@@ -8,6 +8,7 @@
 //! taken in every session that it lasts. A device has at most one berth.
 
 use crate::json::document;
+use crate::plan::origin::Program;
 use crate::plan::{Assumed, Berth, Plan, PoolUse, Status, WithoutBerth};
 use crate::setup::document::Aim;
 use crate::setup::document::fields::answer_fields;
@@ -38,6 +39,11 @@ answer_fields! {
     pub struct Rota, "a rota", handed on by rota_fields {
         /// Version of the document's form.
         needs version: u32, in FORM;
+        /// The program that wrote it; absent where the rota is a part of another document.
+        may program: Program;
+        /// SHA-256 of the setup's document, defaults and chargers from other files as they
+        /// were read, white space aside. Absent as `program` is.
+        may setup_sha256: String;
         /// Whether the rota is proven best.
         needs status: Status;
         /// The last level of the order that is proven; present where `status` is `feasible`
@@ -166,10 +172,12 @@ impl Rota {
     }
 
     /// The plan document that it is without its sessions: the pools of all of them follow
-    /// one another.
+    /// one another. The setup that it would be of is another, so none is named.
     pub fn without_sessions(&self) -> Plan {
         Plan {
             version: self.version,
+            program: None,
+            setup_sha256: None,
             status: self.status,
             settled: self.settled,
             aim: self.aim,

@@ -329,6 +329,7 @@ fn sooner(times: TimesDiffer) -> String {
 mod tests {
     use super::*;
     use crate::plan::objective::{ObjectiveValue, Served};
+    use crate::plan::origin::Program;
     use crate::plan::promise::NEVER;
     use crate::units::millionths;
 
@@ -450,6 +451,8 @@ mod tests {
         let found = Improvements {
             tolerance: 0,
             version: 1,
+            program: Program::this(),
+            setup_sha256: String::new(),
             now,
             changes: Vec::new(),
             undecided: 2,

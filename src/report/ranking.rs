@@ -157,6 +157,7 @@ fn full_after(kit: &Ranked) -> String {
 #[cfg(all(test, feature = "cli"))]
 mod tests {
     use super::*;
+    use crate::plan::origin::Program;
     use crate::report::Palette;
 
     fn ranked(names: &[&str], longest_h: f64, unbeaten: bool, status: Status) -> Ranked {
@@ -186,6 +187,8 @@ mod tests {
         let long = "a charger with the longest name of all that are on the table tonight";
         let mut ranking = Ranking {
             version: 1,
+            program: Program::this(),
+            setup_sha256: String::new(),
             ranked: vec![
                 ranked(&["pocket", "half stop"], 1.5, true, Status::Optimal),
                 ranked(&[long, "half stop"], 1.75, false, Status::Feasible),

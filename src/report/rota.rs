@@ -439,6 +439,8 @@ mod tests {
         };
         let rota = Rota {
             version: 1,
+            program: None,
+            setup_sha256: None,
             status: plan.status,
             settled: None,
             aim: plan.aim,

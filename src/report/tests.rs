@@ -99,6 +99,8 @@ pub(super) fn berth(device: &str, charger: &str, port: &str, hours: f64) -> Bert
 pub(super) fn plan(berths: Vec<Berth>, unserved: usize) -> Plan {
     Plan {
         version: 1,
+        program: None,
+        setup_sha256: None,
         status: Status::Optimal,
         settled: None,
         aim: Aim::Best,

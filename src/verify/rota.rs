@@ -5,7 +5,7 @@ mod berths;
 mod night;
 mod totals;
 
-use super::{Findings, NotChecked, Verification, causes};
+use super::{Findings, NotChecked, Verification, causes, of_this_setup};
 use crate::plan::Status;
 use crate::plan::rota::Rota;
 use crate::setup::Setup;
@@ -16,6 +16,7 @@ use night::Night;
 /// not checked, nor what devices without a berth lack beside the others.
 pub fn verify_rota(setup: &Setup, rota: &Rota) -> Verification {
     let mut findings = found(setup, rota);
+    of_this_setup(setup, rota.setup_sha256.as_deref(), &mut findings);
     if findings.violations.is_empty() {
         causes::check(setup, &rota.without_berth, None, &mut findings);
     }

@@ -208,6 +208,8 @@ pub(super) fn plan() -> Plan {
     };
     Plan {
         version: 1,
+        program: None,
+        setup_sha256: None,
         status: Status::Optimal,
         settled: None,
         aim: Aim::Best,

@@ -134,7 +134,14 @@ fn eight_ports_leave_four_out_and_say_why() {
         );
     }
     let one_file = run(&["assign", "fixtures/quartet-eight.json", "--json"]);
-    assert_eq!((one_file.code, one_file.out), (1, ran.out));
+    // The setups have names of their own, so they are two.
+    let unsigned = |ran: &Ran| -> String {
+        let lines = ran.out.lines();
+        lines
+            .filter(|line| !line.contains("setup_sha256"))
+            .collect()
+    };
+    assert_eq!((one_file.code, unsigned(&one_file)), (1, unsigned(&ran)));
 
     let ran = run(&args[..4]);
     assert!(

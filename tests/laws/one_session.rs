@@ -22,13 +22,15 @@ fn a_rota_of_one_session_is_the_plan() {
         // Long enough for most, and one that is no whole number.
         let session_h = [4.0, 12.0, 30.1][usize::try_from(seed % 7 % 3).expect("small")];
         setup["session_h"] = json!(session_h);
-        let plan = assign(&read(&setup)).expect("a generated setup has a plan");
+        let mut plan = assign(&read(&setup)).expect("a generated setup has a plan");
         setup["sessions"] = json!([{"name": "night", "hours": session_h}]);
         let setup = read(&setup);
         let rota = rota(&setup).expect("a generated setup has a rota");
         if rota.late > 0 {
             continue;
         }
+        // The setups are two, and a plan without its sessions names none.
+        (plan.program, plan.setup_sha256) = (None, None);
         let as_plan = rota.without_sessions();
         assert_eq!(as_plan.to_json(), plan.to_json(), "seed {seed}: {text}");
         let same = |berth: &wattberth::RotaBerth| {

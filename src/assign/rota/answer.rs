@@ -75,6 +75,8 @@ pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> (Rota, 
     };
     let rota = Rota {
         version: plan.version,
+        program: None,
+        setup_sha256: None,
         status: plan.status,
         settled: plan.settled,
         aim: plan.aim,

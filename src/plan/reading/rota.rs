@@ -43,6 +43,8 @@ mod tests {
         };
         Rota {
             version: 1,
+            program: None,
+            setup_sha256: None,
             status: Status::Optimal,
             settled: None,
             aim: Aim::Best,
