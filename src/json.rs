@@ -6,6 +6,7 @@
 //! its line and column ([`locate`]).
 
 mod candidate;
+mod chosen;
 pub(crate) mod fields;
 pub(crate) mod locate;
 mod plain;
@@ -61,6 +62,22 @@ impl Setup {
     /// [`Error::Input`] with every fault found in all of them,
     /// each with its own file.
     pub fn from_sources(bag: Source<'_>, chargers: &[Source<'_>]) -> Result<Self> {
+        let whole: Vec<_> = chargers.iter().map(|source| (*source, None)).collect();
+        Self::from_chosen(bag, &whole)
+    }
+
+    /// As [`Setup::from_sources`]; of a file beside which a name stands only the candidate of
+    /// that name, or else the charger. Such a file may hold one document on each line, too
+    /// (NDJSON), as [`Candidate::from_source`](crate::Candidate::from_source) takes it.
+    ///
+    /// # Errors
+    /// As [`Setup::from_sources`]; also where nothing in the file has the name, or several
+    /// of its lines do.
+    pub fn from_chosen(bag: Source<'_>, chargers: &[(Source<'_>, Option<&str>)]) -> Result<Self> {
+        let chosen: Vec<_> = chargers
+            .iter()
+            .map(|(source, name)| chosen::line(*source, *name))
+            .collect();
         let mut texts = Vec::with_capacity(chargers.len() + 1);
         let mut readers = Vec::with_capacity(chargers.len() + 1);
         let mut document = read(bag, &mut texts, &mut readers, |reader, tree| {
@@ -70,13 +87,29 @@ impl Setup {
         if !chargers.is_empty() {
             document.chargers.clear();
         }
-        for (i, source) in chargers.iter().enumerate() {
-            let file = read(*source, &mut texts, &mut readers, candidate::file);
+        let mut not_there = Vec::new();
+        for ((source, name), text) in chargers.iter().zip(&chosen) {
+            let text = match text {
+                Ok(text) => text.as_ref(),
+                Err(fault) => {
+                    not_there.push(Fault::clone(fault));
+                    continue;
+                }
+            };
+            let source = Source { text, ..*source };
+            let file = read(source, &mut texts, &mut readers, |reader, tree| {
+                let file = candidate::file(reader, tree);
+                match name {
+                    Some(name) => chosen::of(file, name, reader),
+                    None => file,
+                }
+            });
             for (charger, path) in file.chargers {
                 document.chargers.push(charger);
-                origins.push((i + 1, path));
+                origins.push((texts.len() - 1, path));
             }
         }
+        readers[0].names_refused |= !not_there.is_empty();
         if !chargers.is_empty() && document.chargers.is_empty() {
             // The charger files were refused; that the setup has none is no news.
             readers[0].refused.insert(Path::default().field("chargers"));
@@ -84,7 +117,8 @@ impl Setup {
         }
         let mut findings = Findings::new();
         let setup = check(document, &mut findings);
-        let faults = gather(&texts, readers, findings, &origins, !chargers.is_empty());
+        let mut faults = gather(&texts, readers, findings, &origins, !chargers.is_empty());
+        faults.extend(not_there);
         match setup {
             Some(setup) if faults.is_empty() => Ok(setup),
             _ => Err(Error::Input(faults)),

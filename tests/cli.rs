@@ -4,6 +4,8 @@
 mod around;
 #[path = "cli/batch.rs"]
 mod batch;
+#[path = "cli/chargers.rs"]
+mod chargers;
 #[path = "cli/faults.rs"]
 mod faults;
 #[cfg(unix)]

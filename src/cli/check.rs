@@ -25,7 +25,8 @@ pub(super) struct Args {
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let texts =
         input::read_all(args.setup.paths()).map_err(|error| out.refuse(&error, &[], args.json))?;
-    let count = count(&texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
+    let count =
+        count(&args.setup, &texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
     if args.json {
         output::data(&faults::none_json(json!({
             "devices": count.devices,
@@ -50,13 +51,13 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
 }
 
 /// What a setup or a bag holds.
-fn count(texts: &[Text]) -> Result<Count> {
+fn count(args: &SetupArgs, texts: &[Text]) -> Result<Count> {
     if let [text] = texts
         && is_bag(&text.text)
     {
         return input::bag(texts).map(|bag| Count::of(bag.document()));
     }
-    let setup = input::setup(texts)?;
+    let setup = args.setup_of(texts)?;
     setup.check_ways()?;
     Ok(Count::of(setup.document()))
 }

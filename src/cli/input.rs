@@ -1,8 +1,12 @@
 //! The texts that the arguments name: read whole, refused in one sentence.
 
+use std::ffi::OsString;
 use std::fs::File;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
+
+use clap::ValueHint;
+use clap::builder::{OsStringValueParser, TypedValueParser};
 
 use super::output::{Ended, Output};
 use crate::{Bag, Error, Fault, Result, Setup, Source};
@@ -16,22 +20,77 @@ pub(super) struct SetupArgs {
     /// The setup document; `-` reads standard input.
     #[arg(value_name = "SETUP.json")]
     pub(super) setup: PathBuf,
-    /// A document whose chargers replace the setup's; may be given several times.
-    #[arg(long = "charger", value_name = "FILE")]
-    pub(super) chargers: Vec<PathBuf>,
+    /// A document whose chargers replace the setup's; may be given several times. Of several
+    /// in it, or of candidates on lines of their own, NAME takes one, as it is called there.
+    #[arg(
+        long = "charger",
+        value_name = "FILE[:NAME]",
+        value_hint = ValueHint::FilePath,
+        value_parser = OsStringValueParser::new().map(ChargerArg::of)
+    )]
+    chargers: Vec<ChargerArg>,
 }
 
 impl SetupArgs {
     /// The documents named, the setup's first.
     pub(super) fn paths(&self) -> impl Iterator<Item = &PathBuf> {
-        std::iter::once(&self.setup).chain(&self.chargers)
+        let chargers = self.chargers.iter().map(|charger| &charger.path);
+        std::iter::once(&self.setup).chain(chargers)
     }
 
     /// The setup, and the texts that it was read from.
     pub(super) fn read(&self, out: &Output, json: bool) -> Result<(Vec<Text>, Setup), Ended> {
         let texts = read_all(self.paths()).map_err(|error| out.refuse(&error, &[], json))?;
-        let setup = setup(&texts).map_err(|error| out.refuse(&error, &texts, json))?;
+        let setup = self
+            .setup_of(&texts)
+            .map_err(|error| out.refuse(&error, &texts, json))?;
         Ok((texts, setup))
+    }
+
+    /// The setup of the texts of its documents.
+    pub(super) fn setup_of(&self, texts: &[Text]) -> Result<Setup> {
+        let Some((bag, chargers)) = texts.split_first() else {
+            return Err(Error::Options {
+                message: "no setup was named".to_owned(),
+            });
+        };
+        let names = self.chargers.iter().map(|charger| charger.name.as_deref());
+        let chargers: Vec<_> = chargers.iter().map(Text::source).zip(names).collect();
+        Setup::from_chosen(bag.source(), &chargers)
+    }
+}
+
+/// A file of chargers, and which of them is meant.
+#[derive(Debug, Clone)]
+struct ChargerArg {
+    path: PathBuf,
+    name: Option<String>,
+}
+
+impl ChargerArg {
+    /// Of `FILE`, or `FILE:NAME`. What exists as a whole is a file; or else the name begins
+    /// behind the first colon before which a file is named.
+    fn of(arg: OsString) -> Self {
+        let whole = |arg: OsString| Self {
+            path: arg.into(),
+            name: None,
+        };
+        let Some(text) = arg.to_str().filter(|text| !Path::new(text).exists()) else {
+            return whole(arg);
+        };
+        let is_file = |(file, _): &(&str, &str)| *file == "-" || Path::new(file).exists();
+        let mut colons = text.match_indices(':');
+        let parts = colons.find_map(|(at, _)| {
+            let parts = (&text[..at], &text[at + 1..]);
+            Some(parts).filter(is_file)
+        });
+        match parts {
+            Some((file, name)) => Self {
+                path: file.into(),
+                name: Some(name.to_owned()),
+            },
+            None => whole(arg),
+        }
     }
 }
 
@@ -85,17 +144,6 @@ pub(super) fn read_all<'a>(paths: impl Iterator<Item = &'a PathBuf>) -> Result<V
         Ok(texts)
     } else {
         Err(Error::Input(faults))
-    }
-}
-
-/// The setup of the bag's text, which comes first, and those of the chargers.
-pub(super) fn setup(texts: &[Text]) -> Result<Setup> {
-    let sources: Vec<Source<'_>> = texts.iter().map(Text::source).collect();
-    match sources.split_first() {
-        Some((bag, chargers)) => Setup::from_sources(*bag, chargers),
-        None => Err(Error::Options {
-            message: "no setup was named".to_owned(),
-        }),
     }
 }
 

@@ -34,7 +34,10 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
     // The berths were named last; without them there would have been a fault.
     let (setup_texts, berths) = texts.split_at(texts.len().saturating_sub(1));
-    let setup = input::setup(setup_texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
+    let setup = args
+        .setup
+        .setup_of(setup_texts)
+        .map_err(|error| out.refuse(&error, &texts, args.json))?;
     let Some(berths) = berths.first() else {
         return Ok(Exit::BadInput);
     };

@@ -52,7 +52,10 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let mut texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
     // Every text was read, or there would have been a fault: the plan was named last.
     let plan_text = args.plan.as_ref().and_then(|_| texts.pop());
-    let setup = input::setup(&texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
+    let setup = args
+        .setup
+        .setup_of(&texts)
+        .map_err(|error| out.refuse(&error, &texts, args.json))?;
     let answer = match plan_text {
         None if args.rota => rota_with(&setup, &search).map(Answer::Rota),
         None => assign_with(&setup, &search).map(Answer::Plan),

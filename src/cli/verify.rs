@@ -34,7 +34,10 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     // named last.
     let proof_text = args.proof.as_ref().and_then(|_| texts.pop());
     let plan_text = texts.pop();
-    let setup = input::setup(&texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
+    let setup = args
+        .setup
+        .setup_of(&texts)
+        .map_err(|error| out.refuse(&error, &texts, args.json))?;
     let Some(plan_text) = plan_text else {
         return Ok(Exit::BadInput);
     };

@@ -107,7 +107,7 @@ impl Candidate {
 }
 
 /// Whether a text holds one document on each line.
-fn is_lines(source: Source<'_>) -> bool {
+pub(super) fn is_lines(source: Source<'_>) -> bool {
     if LINE_ENDINGS
         .iter()
         .any(|ending| source.file.ends_with(ending))
