@@ -56,6 +56,10 @@ struct Cli {
     /// When to use colour; the environment's `NO_COLOR` is obeyed by `auto`.
     #[arg(long, global = true, value_enum, default_value_t = Colour::Auto, value_name = "WHEN")]
     color: Colour,
+    /// Say only what was reached, the first paragraph of an answer, and show no progress. A
+    /// document (`--json`, `--csv`) stays whole.
+    #[arg(short, long, global = true)]
+    quiet: bool,
     #[command(subcommand)]
     command: Command,
 }
@@ -94,10 +98,10 @@ pub fn run() -> ExitCode {
         Ok(cli) => cli,
         Err(message) => {
             let message = visible(std::env::args_os()).unwrap_or(message);
-            return Output::new(Colour::Auto).end(usage(&message)).into();
+            return Output::new(Colour::Auto, false).end(usage(&message)).into();
         }
     };
-    let out = Output::new(cli.color);
+    let out = Output::new(cli.color, cli.quiet);
     let ended = match cli.command {
         Command::Assign(args) => assign::run(&args, &out),
         Command::Rota(args) => rota::run(&args, &out),

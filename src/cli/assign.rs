@@ -87,7 +87,7 @@ fn prove(
     let made = proven(setup, plan, options, file);
     made.map_err(|error| out.refuse(&error, &[], false))?;
     if !args.json {
-        out.text(|out| out.write_all(said.as_bytes()))?;
+        out.aside(&said)?;
     }
     Ok(())
 }

@@ -28,16 +28,18 @@ impl From<io::Error> for Ended {
 #[derive(Debug)]
 pub(super) struct Output {
     choice: ColorChoice,
+    /// Whether only what was reached is said.
+    quiet: bool,
 }
 
 impl Output {
-    pub(super) fn new(colour: Colour) -> Self {
+    pub(super) fn new(colour: Colour, quiet: bool) -> Self {
         let choice = match colour {
             Colour::Auto => ColorChoice::Auto,
             Colour::Always => ColorChoice::AlwaysAnsi,
             Colour::Never => ColorChoice::Never,
         };
-        Self { choice }
+        Self { choice, quiet }
     }
 
     /// Writes a result for people; its styles reach a terminal only.
@@ -65,7 +67,33 @@ impl Output {
 
     /// Writes a page for people.
     pub(super) fn page(&self, page: &Page) -> io::Result<()> {
-        self.text(|mut out| page.write_text(&Palette::COLOUR, &mut out))
+        self.text(|mut out| {
+            if self.quiet {
+                page.write_headline(&Palette::COLOUR, &mut out)
+            } else {
+                page.write_text(&Palette::COLOUR, &mut out)
+            }
+        })
+    }
+
+    /// Writes lines of which the first says what was reached.
+    pub(super) fn lines(&self, text: &str) -> io::Result<()> {
+        let first = text.split_inclusive('\n').next().unwrap_or_default();
+        let shown = if self.quiet { first } else { text };
+        self.text(|out| out.write_all(shown.as_bytes()))
+    }
+
+    /// Writes what is said beside an answer: where its files are.
+    pub(super) fn aside(&self, text: &str) -> io::Result<()> {
+        if self.quiet {
+            return Ok(());
+        }
+        self.text(|out| out.write_all(text.as_bytes()))
+    }
+
+    /// Whether nobody wants to see how far a call is.
+    pub(super) fn is_quiet(&self) -> bool {
+        self.quiet
     }
 
     /// Says why there is no answer, and with which code the process ends.

@@ -77,7 +77,7 @@ pub(super) fn write(
         return out.parts(Exit::Done, failed).map(|_| ());
     };
     if !json {
-        out.text(|out| write!(out, "\n{said}"))?;
+        out.aside(&format!("\n{said}"))?;
     }
     Ok(())
 }

@@ -65,7 +65,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         up_to: args.up_to,
         threads: args.threads,
     };
-    let bar = progress_bar();
+    let bar = progress_bar(out);
     let ranking = rank_with(&bag, &candidates, &options, |progress| {
         // Short runs are over before anybody looks.
         if bar.elapsed() > PATIENCE {
@@ -127,9 +127,14 @@ const ROWS: usize = 20;
 /// What may pass before a run counts as long.
 const PATIENCE: Duration = Duration::from_millis(500);
 
-/// On standard error, and only where that is a terminal.
-fn progress_bar() -> ProgressBar {
-    let bar = ProgressBar::with_draw_target(Some(0), ProgressDrawTarget::stderr());
+/// On standard error, and only where that is a terminal and somebody wants to see it.
+fn progress_bar(out: &Output) -> ProgressBar {
+    let target = if out.is_quiet() {
+        ProgressDrawTarget::hidden()
+    } else {
+        ProgressDrawTarget::stderr()
+    };
+    let bar = ProgressBar::with_draw_target(Some(0), target);
     let style = ProgressStyle::with_template("{pos} of {len} kits {wide_bar} {eta} left");
     bar.with_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()))
 }

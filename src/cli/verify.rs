@@ -65,7 +65,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         output::data(&to_json(&found, optimality))?;
     } else {
         let text = sentences(&found, optimality, answer.has_causes());
-        out.text(|out| out.write_all(text.as_bytes()))?;
+        out.lines(&text)?;
     }
     Ok(if found.is_ok() {
         Exit::Done

@@ -55,13 +55,21 @@ impl Palette {
 }
 
 impl Page {
+    /// Writes what was reached, its first paragraph, as text of at most 80 columns.
+    ///
+    /// # Errors
+    /// Those of `out`.
+    pub fn write_headline(&self, palette: &Palette, out: &mut impl Write) -> io::Result<()> {
+        let style = if self.good { palette.good } else { palette.bad };
+        paragraph(&self.headline, style, out)
+    }
+
     /// Writes it as text, at most 80 columns wide.
     ///
     /// # Errors
     /// Those of `out`.
     pub fn write_text(&self, palette: &Palette, out: &mut impl Write) -> io::Result<()> {
-        let first = if self.good { palette.good } else { palette.bad };
-        paragraph(&self.headline, first, out)?;
+        self.write_headline(palette, out)?;
         for sentence in &self.lead {
             paragraph(sentence, Style::new(), out)?;
         }
