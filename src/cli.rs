@@ -8,12 +8,14 @@ mod answer;
 mod assign;
 mod batch;
 mod check;
+mod completions;
 mod example;
 mod exit;
 mod faults;
 mod improve;
 mod input;
 mod limits;
+mod man;
 mod output;
 mod pictures;
 mod proof_file;
@@ -39,19 +41,10 @@ use output::{Ended, Output, read_enough};
 use crate::report;
 use crate::report::printable::is_hostile;
 
-const AFTER_HELP: &str = "\
-Exit codes:
-  0    every device has a berth, and none is late; or what was asked for is fine
-  1    a plan, but not all are served in time; `verify` refuses, or a rule is
-       broken in what is scored
-  2    bad input or usage
-  3    the answer could not be given or written, through no fault of the input
-  130  stopped before there was any plan; `batch`: before the last line";
-
 /// Finds which device goes on which charger port, through which cable, so that the
 /// last one is full as early as possible, and proves it.
 #[derive(Debug, Parser)]
-#[command(name = "wattberth", version, after_help = AFTER_HELP, arg_required_else_help = true)]
+#[command(name = "wattberth", version, after_help = Exit::help(), arg_required_else_help = true)]
 struct Cli {
     /// When to use colour; the environment's `NO_COLOR` is obeyed by `auto`.
     #[arg(long, global = true, value_enum, default_value_t = Colour::Auto, value_name = "WHEN")]
@@ -79,6 +72,8 @@ enum Command {
     Timeline(timeline::Args),
     Example(example::Args),
     Schema(schema::Args),
+    Completions(completions::Args),
+    Man(man::Args),
 }
 
 /// When to use colour.
@@ -116,6 +111,8 @@ pub fn run() -> ExitCode {
         Command::Timeline(args) => timeline::run(&args, &out),
         Command::Example(example::Args {}) => example::run(),
         Command::Schema(args) => schema::run(&args),
+        Command::Completions(args) => completions::run(&args),
+        Command::Man(args) => man::run(&args, &out),
     };
     out.end(ended).into()
 }
@@ -153,18 +150,10 @@ fn usage(message: &clap::Error) -> Result<Exit, Ended> {
 mod tests {
     use clap::CommandFactory;
 
-    use super::{AFTER_HELP, Cli, Exit};
+    use super::Cli;
 
     #[test]
     fn the_arguments_are_consistent() {
         Cli::command().debug_assert();
-    }
-
-    #[test]
-    fn the_help_names_every_exit_code() {
-        for exit in Exit::ALL {
-            let line = format!("\n  {:<4} ", exit.code());
-            assert!(AFTER_HELP.contains(&line), "no line for {}", exit.code());
-        }
     }
 }

@@ -16,6 +16,8 @@ mod hostile;
 #[cfg(unix)]
 #[path = "cli/interrupt.rs"]
 mod interrupt;
+#[path = "cli/manual.rs"]
+mod manual;
 #[path = "cli/origin.rs"]
 mod origin;
 #[path = "cli/pictures.rs"]

@@ -54,6 +54,33 @@ impl Exit {
         if all { Self::Done } else { Self::NotServed }
     }
 
+    /// What it means, in words, broken into lines of the help.
+    pub(super) const fn meaning(self) -> &'static str {
+        match self {
+            Self::Done => {
+                "every device has a berth, and none is late; or what was asked for is fine"
+            }
+            Self::NotServed => {
+                "a plan, but not all are served in time; `verify` refuses, or a rule is\n\
+                 broken in what is scored"
+            }
+            Self::BadInput => "bad input or usage",
+            Self::Failed => {
+                "the answer could not be given or written, through no fault of the input"
+            }
+            Self::Interrupted => "stopped before there was any plan; `batch`: before the last line",
+        }
+    }
+
+    /// All of them, as the help lists them.
+    pub(super) fn help() -> String {
+        let each = Self::ALL.iter().map(|exit| {
+            let meaning = exit.meaning().replace('\n', "\n       ");
+            format!("\n  {:<4} {meaning}", exit.code())
+        });
+        format!("Exit codes:{}", each.collect::<String>())
+    }
+
     /// The number.
     pub const fn code(self) -> u8 {
         match self {
