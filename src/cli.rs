@@ -12,6 +12,7 @@ mod completions;
 mod example;
 mod exit;
 mod faults;
+mod forms;
 mod improve;
 mod input;
 mod limits;
@@ -92,7 +93,7 @@ pub fn run() -> ExitCode {
     let cli = match Cli::try_parse() {
         Ok(cli) => cli,
         Err(message) => {
-            let message = visible(std::env::args_os()).unwrap_or(message);
+            let message = clearer(message, std::env::args_os());
             return Output::new(Colour::Auto, false).end(usage(&message)).into();
         }
     };
@@ -117,9 +118,9 @@ pub fn run() -> ExitCode {
     out.end(ended).into()
 }
 
-/// What is wrong with the arguments, where some have characters that are not visible by
-/// themselves: said of the same arguments with these escaped.
-fn visible(args: impl Iterator<Item = OsString>) -> Option<clap::Error> {
+/// What is wrong with the arguments, without characters that are not visible by themselves,
+/// and in the words of the subcommand where an answer has no such form.
+fn clearer(message: clap::Error, args: impl Iterator<Item = OsString>) -> clap::Error {
     let mut escaped = false;
     let shown: Vec<String> = args
         .map(|arg| {
@@ -128,11 +129,11 @@ fn visible(args: impl Iterator<Item = OsString>) -> Option<clap::Error> {
             report::printable(&text)
         })
         .collect();
-    if escaped {
-        Cli::try_parse_from(shown).err()
-    } else {
-        None
-    }
+    let message = match Cli::try_parse_from(&shown) {
+        Err(visible) if escaped => visible,
+        _ => message,
+    };
+    forms::refused(&message, &shown).unwrap_or(message)
 }
 
 /// Help and the version on standard output; wrong usage on standard error.

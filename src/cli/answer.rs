@@ -5,6 +5,7 @@ use serde::de::IgnoredAny;
 
 use super::Exit;
 use super::input::Text;
+use crate::report::Page;
 use crate::{
     Error, Plan, Reshared, Result, Rota, Setup, SharingRules, Timeline, TimelineOptions,
     Verification, reshared_with, rota_reshared_with, rota_timeline_with, sharing_rules_with,
@@ -68,6 +69,14 @@ impl Answer {
         match self {
             Self::Plan(plan) => reshared_with(setup, plan, options),
             Self::Rota(rota) => rota_reshared_with(setup, rota, options),
+        }
+    }
+
+    /// A page with its night drawn.
+    pub(super) fn with_night(&self, page: Page, setup: &Setup, night: &Timeline) -> Page {
+        match self {
+            Self::Plan(plan) => page.with_night(setup, plan, night),
+            Self::Rota(rota) => page.with_rota_night(setup, rota, night),
         }
     }
 

@@ -29,6 +29,8 @@ pub(super) struct Args {
     /// Write a proof that no plan is better in devices without a berth, with `"aim": "best"`
     /// as far as the longest time, for `wattberth verify --proof`. It is made once the plan
     /// is found, within as many steps again and the time that is left.
+    ///
+    /// FILE is as for `--svg`.
     #[arg(long, value_name = "FILE")]
     proof: Option<PathBuf>,
     #[command(flatten)]

@@ -1,9 +1,12 @@
 //! `wattberth improve`: what would help most.
 
+use std::path::PathBuf;
+
 use super::Exit;
 use super::input::SetupArgs;
 use super::limits::LimitArgs;
 use super::output::{Ended, Output};
+use super::pictures::{self, PictureArgs};
 use crate::improve_with;
 use crate::report::Page;
 
@@ -21,16 +24,23 @@ pub(super) struct Args {
     /// Print the changes as JSON.
     #[arg(long)]
     json: bool,
+    /// Also write the answer as one HTML page that asks for nothing else; FILE is as for
+    /// `assign --svg`.
+    #[arg(long, value_name = "FILE")]
+    html: Option<PathBuf>,
     #[command(flatten)]
     limits: LimitArgs,
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
+    let wanted = PictureArgs::page(args.html.as_deref());
+    let mut files = wanted.open(args.setup.paths(), out, args.json)?;
     let options = args.limits.interruptible();
     let (texts, setup) = args.setup.read(out, args.json)?;
     let found =
         improve_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
     let page = || Page::of_improvements(&found);
-    out.answer(args.json, || found.to_json(), page)?;
-    Ok(Exit::Done)
+    let shown = out.answer(args.json, || found.to_json(), page);
+    let pictures = pictures::write(&mut files, || Ok(page()), out, args.json);
+    out.parts(Exit::Done, [shown.map_err(Ended::from), pictures])
 }

@@ -16,9 +16,14 @@ const HTML: &str = "--html";
 #[derive(Debug, clap::Args)]
 pub(super) struct PictureArgs {
     /// Also draw the answer, as one SVG.
+    ///
+    /// FILE is a plain file or a new name. A folder is refused, and so is what is read in the
+    /// same call; a pipe or a device is written to and stays what it is. `/dev/stdout` puts it
+    /// behind the answer; `-` is refused, for standard output is the answer's.
     #[arg(long, value_name = "FILE")]
     svg: Option<PathBuf>,
-    /// Also draw the answer, as one HTML page that asks for nothing else.
+    /// Also draw the answer, as one HTML page that asks for nothing else; FILE is as for
+    /// `--svg`.
     #[arg(long, value_name = "FILE")]
     html: Option<PathBuf>,
 }

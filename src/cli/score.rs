@@ -6,6 +6,7 @@ use super::Exit;
 use super::input::{self, SetupArgs};
 use super::limits::LimitArgs;
 use super::output::{Ended, Output};
+use super::pictures::{self, PictureArgs};
 use crate::report::Page;
 use crate::{Way, score_with};
 
@@ -24,11 +25,18 @@ pub(super) struct Args {
     /// Print the score as JSON.
     #[arg(long)]
     json: bool,
+    /// Also write the answer as one HTML page that asks for nothing else; FILE is as for
+    /// `assign --svg`.
+    #[arg(long, value_name = "FILE")]
+    html: Option<PathBuf>,
     #[command(flatten)]
     limits: LimitArgs,
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
+    let wanted = PictureArgs::page(args.html.as_deref());
+    let inputs = args.setup.paths().chain([&args.berths]);
+    let mut files = wanted.open(inputs, out, args.json)?;
     let options = args.limits.with_reshared();
     let paths = args.setup.paths().chain([&args.berths]);
     let texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
@@ -45,6 +53,8 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         .and_then(|way| score_with(&setup, &way, &options))
         .map_err(|error| out.refuse(&error, &texts, args.json))?;
     let page = || Page::of_score(&setup, &found);
-    out.answer(args.json, || found.to_json(), page)?;
-    Ok(Exit::served(found.all_served()))
+    let shown = out.answer(args.json, || found.to_json(), page);
+    let pictures = pictures::write(&mut files, || Ok(page()), out, args.json);
+    let exit = Exit::served(found.all_served());
+    out.parts(exit, [shown.map_err(Ended::from), pictures])
 }

@@ -8,6 +8,7 @@ use super::answer::Answer;
 use super::input::{self, SetupArgs};
 use super::limits::{LimitArgs, from_here};
 use super::output::{Ended, Output};
+use super::pictures::{self, PictureArgs};
 use crate::report::Page;
 use crate::{Error, Sharing, SolveOptions, TimelineOptions, assign_with, rota_with};
 
@@ -43,9 +44,13 @@ pub(super) struct Args {
     json: bool,
     #[command(flatten)]
     limits: LimitArgs,
+    #[command(flatten)]
+    pictures: PictureArgs,
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
+    let inputs = args.setup.paths().chain(&args.plan);
+    let mut files = args.pictures.open(inputs, out, args.json)?;
     let search = args.limits.interruptible();
     let started = Instant::now();
     let paths = args.setup.paths().chain(&args.plan);
@@ -89,6 +94,16 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         night.rules = Some(told);
     }
     let page = || Page::of_timeline(&setup, &night);
-    out.answer(args.json, || night.to_json(), page)?;
-    Ok(answer.exit())
+    let shown = out.answer(args.json, || night.to_json(), page);
+    let drawn = || {
+        let step_min = pictures::fine(night.until_h).step_min;
+        let options = TimelineOptions {
+            step_min,
+            ..options.clone()
+        };
+        let drawn = answer.timeline(&setup, &options)?;
+        Ok(answer.with_night(page(), &setup, &drawn))
+    };
+    let pictures = pictures::write(&mut files, drawn, out, args.json);
+    out.parts(answer.exit(), [shown.map_err(Ended::from), pictures])
 }

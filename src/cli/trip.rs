@@ -22,7 +22,8 @@ pub(super) struct Args {
     /// Print the trip document as JSON: every finding with its reason, source and date.
     #[arg(long)]
     json: bool,
-    /// Also write the answer as one HTML page that asks for nothing else.
+    /// Also write the answer as one HTML page that asks for nothing else; FILE is as for
+    /// `assign --svg`.
     #[arg(long, value_name = "FILE")]
     html: Option<PathBuf>,
     #[command(flatten)]

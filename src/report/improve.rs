@@ -1,6 +1,6 @@
 //! What would help, as a page.
 
-use super::page::{Page, Rows, Section, Table, Tone};
+use super::page::{Page, Rows, Section, Shown, Table, Tone};
 use super::printable::{printable, short_name};
 use super::standing::reached_by;
 use super::{counted, nth};
@@ -29,7 +29,9 @@ impl Page {
             Status::Feasible => " (not proven: a limit stopped the search)",
         };
         let mut page = Self::new("What would help".to_owned(), headline, true);
-        page.lead.push(format!("Now: {}{known}.", reached_by(now)));
+        let reached = format!("{}{known}", reached_by(now));
+        page.lead.push(format!("Now: {reached}."));
+        page.notes_in(Shown::InPictures, "Now", Tone::Plain, vec![reached]);
         if !found.changes.is_empty() {
             page.push(Section::titled("").table(changes(found)));
         }
@@ -466,7 +468,7 @@ mod tests {
         );
         assert!(page.lead[0].contains("not proven"), "{}", page.lead[0]);
         assert_eq!(
-            page.sections[0].title,
+            page.sections[1].title,
             "not known of 2 changes more, a limit stopped the search: one swap after 1 h 30 min; \
              one swap after 2 h 00 min"
         );

@@ -1,7 +1,7 @@
 //! A way of plugging in held against the best, as a page.
 
 use super::nth;
-use super::page::{Page, Rows, Section, Tone};
+use super::page::{Page, Rows, Section, Shown, Tone};
 use super::plan::{certain, late_below, name_of_night};
 use super::printable::{printable, short_name};
 use super::standing::reached_with;
@@ -38,6 +38,8 @@ impl Page {
         };
         let reached = reached_with(&score.best.value, reshared(score.best_reshared_h), chargers);
         page.lead.push(format!("The best plan: {reached}; {best}."));
+        let beside = vec![format!("{reached}; {best}")];
+        page.notes_in(Shown::InPictures, "The best plan", Tone::Plain, beside);
         let broken = score.broken.iter().map(|b| printable(&b.text));
         page.notes("Broken rules", Tone::Bad, broken.collect());
         let chargers = setup.chargers.iter();

@@ -44,6 +44,9 @@ fn no_input_is_written_over_however_it_is_spelled() {
     fs::write(folder.join("c.json"), small()["chargers"][0].to_string()).expect("a charger");
     fs::hard_link(folder.join("s.json"), folder.join("hard.json")).expect("a second name");
     symlink("s.json", folder.join("soft.json")).expect("a link");
+    for (name, text) in [("w.json", "{\"phone\": \"C1\"}"), ("p.json", "{}")] {
+        fs::write(folder.join(name), text).expect("it can be written");
+    }
     let before = names(&folder);
     for args in [
         &["assign", "s.json", "--svg", "s.json"][..],
@@ -57,6 +60,10 @@ fn no_input_is_written_over_however_it_is_spelled() {
         &["size", "s.json", "--svg", "s.json"],
         &["rank", "s.json", "c.json", "--html", "c.json"],
         &["trip", "s.json", "--html", "s.json"],
+        &["score", "s.json", "w.json", "--html", "w.json"],
+        &["improve", "s.json", "--html", "soft.json"],
+        &["timeline", "s.json", "--svg", "hard.json"],
+        &["timeline", "s.json", "--plan", "p.json", "--html", "p.json"],
     ] {
         let ran = inside(&folder, args);
         assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{args:?}");
@@ -109,6 +116,46 @@ fn one_file_is_not_written_twice_and_all_faults_are_said_at_once() {
         assert!(ran.err.contains(said), "{}", ran.err);
     }
     assert_eq!(read(&folder.join("there")), "before");
+    assert_eq!(names(&folder), before);
+}
+
+/// Said before the setup is read, which is not there.
+#[test]
+fn what_is_no_file_stays_what_it_is() {
+    let folder = folder("not-a-file");
+    fs::create_dir(folder.join("folder")).expect("a folder can be made");
+    symlink("folder", folder.join("link")).expect("a link");
+    let socket = std::os::unix::net::UnixListener::bind(folder.join("socket"));
+    let _socket = socket.expect("a socket can be made");
+    let before = names(&folder);
+    for (question, options) in [
+        (&["assign", "no"][..], &["--svg", "--html", "--proof"][..]),
+        (&["rota", "no"], &["--svg", "--html"]),
+        (&["size", "no"], &["--svg", "--html"]),
+        (&["rank", "no", "no"], &["--svg", "--html"]),
+        (&["timeline", "no"], &["--svg", "--html"]),
+        (&["score", "no", "no"], &["--html"]),
+        (&["improve", "no"], &["--html"]),
+        (&["trip", "no"], &["--html"]),
+    ] {
+        for option in options {
+            for (name, said) in [
+                ("folder", "this is a directory, not a file"),
+                ("link", "this is a directory, not a file"),
+                ("socket", "this is a socket, not a file"),
+                ("-", "is written to a file: standard output is the answer's"),
+            ] {
+                let ran = inside(&folder, &[question, &[option, name]].concat());
+                assert_eq!(
+                    (ran.code, ran.out.as_str()),
+                    (2, ""),
+                    "{question:?} {option}"
+                );
+                assert!(ran.err.contains(said), "{question:?} {option}: {}", ran.err);
+                assert!(!ran.err.contains("no such file"), "{}", ran.err);
+            }
+        }
+    }
     assert_eq!(names(&folder), before);
 }
 

@@ -146,6 +146,19 @@ def answers(binary, folder):
     walked = draw("trip", "trip", [ROOT / "fixtures/quartet-tour.json"], kinds=("html",))
     things = {found["thing"] for stop in walked["stops"] for found in stop["findings"]}
     yield "trip", sorted(things), False
+    scored = draw("score", "score", [ROOT / "fixtures/quartet.json", ROOT / "fixtures/quartet-berths.json"], kinds=("html",))
+    yield "score", [berth["device"] for berth in scored["berths"]] + scored["without_berth"], True
+    draw("improve", "improve", [ROOT / "fixtures/quartet-eight.json"], kinds=("html",))
+    yield "improve", [], True
+    draw("improve-hostile", "improve", ["-"], json.dumps(hostile(quartet, HOSTILE[0])), kinds=("html",))
+    yield "improve-hostile", [], False
+    for name, setup, flags in (
+        ("night", quartet, ["--reshared", "--rules"]),
+        ("night-rota", in_sessions(), ["--rota"]),
+        ("night-hostile", hostile(quartet, HOSTILE[6]), ["--rules"]),
+    ):
+        told = draw(name, "timeline", ["-", *flags], json.dumps(setup))
+        yield name, [course["device"] for course in told["series"]], False
 
 
 def hostile(quartet, name):
