@@ -11,6 +11,8 @@ mod faults;
 #[cfg(unix)]
 #[path = "cli/files.rs"]
 mod files;
+#[path = "cli/forms.rs"]
+mod forms;
 #[path = "cli/hostile.rs"]
 mod hostile;
 #[cfg(unix)]

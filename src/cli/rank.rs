@@ -39,6 +39,10 @@ pub(super) struct Args {
     /// Print the ranking as JSON.
     #[arg(long)]
     json: bool,
+    /// Print the ranking as CSV (RFC 4180): a line of titles, then a line for each kit. A
+    /// name that a spreadsheet would take for a formula has an apostrophe before it.
+    #[arg(long, conflicts_with = "json")]
+    csv: bool,
     /// Work on so many threads; as many as there are cores where absent. The answer is
     /// the same.
     #[arg(long, value_name = "N")]
@@ -81,13 +85,17 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let exit = Exit::of(best.unserved, best.late);
     let top = args.top.unwrap_or(usize::MAX);
     let drawn = Page::of_ranking(&ranking, args.top.unwrap_or(ROWS)).with_kits(&ranking);
-    let shown = if args.json {
+    let shown = if args.json || args.csv {
         ranking.ranked.truncate(top);
-        output::data(&ranking.to_json())
+        output::data(&if args.csv {
+            ranking.to_csv()
+        } else {
+            ranking.to_json()
+        })
     } else {
         out.page(&Page::of_ranking(&ranking, top))
     };
-    let pictures = pictures::write(&mut files, || Ok(drawn), out, args.json);
+    let pictures = pictures::write(&mut files, || Ok(drawn), out, args.json || args.csv);
     out.parts(exit, [shown.map_err(Ended::from), pictures])
 }
 

@@ -1,5 +1,7 @@
 //! Which charger to buy or pack: a bag against candidates, singly and several at once.
 
+#[cfg(feature = "cli")]
+mod csv;
 mod kits;
 mod unbeaten;
 
@@ -13,9 +15,9 @@ use crate::decide::bag::Bag;
 use crate::diagnostics::{Error, Fault, Result};
 use crate::limits::{FAULTS, PRICE};
 use crate::plan::objective::ObjectiveValue;
+use crate::plan::origin::Program;
 use crate::plan::{Plan, Status};
 use crate::setup::candidate::Candidate;
-use crate::plan::origin::Program;
 use crate::setup::document::Charger;
 use crate::setup::{ChargerSpec, Setup, check_chargers};
 use crate::solve::budget::Budget;
@@ -62,13 +64,13 @@ impl Default for RankOptions {
 pub struct Ranking {
     /// Version of the document's form.
     pub version: u32,
-    /// Every kit that was planned, by (unserved by priority, late, longest time, weight,
-    /// price), then as listed; what is unknown stands last.
     /// The program that wrote it.
     pub program: Program,
     /// SHA-256 of the bag's document, the setup's without chargers, defaults as they were
     /// read, white space aside.
     pub setup_sha256: String,
+    /// Every kit that was planned, by (unserved by priority, late, longest time, weight,
+    /// price), then as listed; what is unknown stands last.
     pub ranked: Vec<Ranked>,
     /// The number of kits in all.
     pub kits: usize,
@@ -213,10 +215,10 @@ pub fn rank_with(
         .collect();
     Ok(Ranking {
         version: 1,
-        ranked,
-        kits: kits.len(),
         program: Program::this(),
         setup_sha256: bag.digest(),
+        ranked,
+        kits: kits.len(),
         not_planned: kits.len() - planned - left_out.count,
         left_out: left_out.count,
         left_out_kits: left_out.kits,
