@@ -29,11 +29,11 @@ pub(super) fn write(file: OutputFile, proof: &Proof) -> Result<(), Error> {
 pub(super) fn said(path: &Path, aim: Aim) -> String {
     let covers = match aim {
         Aim::Best => {
-            "no plan is better in devices without a berth, in late ones and in the\n    \
+            "no plan is better in devices without a port, in late ones and in the\n    \
              longest time: `wattberth verify --proof` checks that"
         }
         Aim::Promise => {
-            "no plan is better in devices without a berth:\n    \
+            "no plan is better in devices without a port:\n    \
              `wattberth verify --proof` checks that"
         }
     };

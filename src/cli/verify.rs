@@ -89,16 +89,16 @@ fn sentences(found: &Verification, optimality: Optimality, has_causes: bool) -> 
         let mut text =
             "legal: every rule is kept\nnumbers right: each was computed again\n".to_owned();
         if has_causes {
-            text.push_str("reasons true: those of the devices without a berth were looked at\n");
+            text.push_str("reasons true: those of the devices without a port were looked at\n");
         }
         text.push_str(match optimality {
             Optimality::NotChecked => "optimality not checked\n",
             Optimality::Berths => {
-                "proven: no plan is better in devices without a berth; what comes after these\n\
+                "proven: no plan is better in devices without a port; what comes after these\n\
                  is proven by the search only\n"
             }
             Optimality::AsFarAsLongest => {
-                "proven: no plan is better in devices without a berth, late ones and longest\n\
+                "proven: no plan is better in devices without a port, late ones and longest\n\
                  time; what comes after these is proven by the search only\n"
             }
         });
@@ -132,7 +132,7 @@ fn sentence(what: NotChecked) -> Option<&'static str> {
     match what {
         NotChecked::Bounds => Some("bounds not checked: only that none is above its value\n"),
         NotChecked::Reshared => {
-            Some("the time with re-sharing lies within its bounds; it is not computed again\n")
+            Some("the time with sharing anew lies within its bounds; it is not computed again\n")
         }
         NotChecked::Causes => {
             Some("reasons not checked: what devices lack beside the others in a rota\n")
@@ -188,13 +188,13 @@ mod tests {
             },
             Violation {
                 path: String::new(),
-                message: "device `a\nb` has no berth".to_owned(),
+                message: "device `a\nb` has no port".to_owned(),
             },
         ];
         assert_eq!(
             sentences(&found(violations), Optimality::NotChecked, false),
             "refused: 2 violations\n  berths[2].inlet_w: is 44, should be 44.2\n  device \
-             `a\\u{a}b` has no berth\n"
+             `a\\u{a}b` has no port\n"
         );
     }
 

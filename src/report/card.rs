@@ -65,7 +65,7 @@ impl Page {
 
     fn not_on_card(&mut self, without: &[WithoutBerth]) {
         let names = without.iter().map(|without| short_name(&without.device));
-        self.notes("without a berth", Tone::Bad, names.collect());
+        self.notes("without a port", Tone::Bad, names.collect());
     }
 }
 

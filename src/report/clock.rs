@@ -37,6 +37,33 @@ impl Clock {
         }
     }
 
+    /// What a column of such moments is called.
+    pub(crate) fn full_heading(self) -> &'static str {
+        if self.is_known() {
+            "Full at"
+        } else {
+            "Full after"
+        }
+    }
+
+    /// By when: `by 01:40`, or `after 3 h 10 min`.
+    pub(crate) fn by(self, hours: f64) -> String {
+        if self.is_known() {
+            format!("by {}", self.at(hours))
+        } else {
+            format!("after {}", time(hours))
+        }
+    }
+
+    /// The same where `by` or `after` was said just before: `by 01:40`, `3 h 10 min`.
+    pub(crate) fn or_by(self, hours: f64) -> String {
+        if self.is_known() {
+            self.by(hours)
+        } else {
+            time(hours)
+        }
+    }
+
     /// The moment so many hours after the start, rounded up to the minute: `01:40`, and
     /// with its day where the same time of day has been before; `+3 h 10 min` and `start`
     /// where nobody said when that is.

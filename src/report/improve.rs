@@ -67,7 +67,7 @@ fn changes(found: &Improvements) -> Table {
     };
     Rows::of(&found.changes)
         .names("Change", |of| named(&of.change))
-        .facts("No berth", |of| of.reached.value.unserved.to_string())
+        .facts("No port", |of| of.reached.value.unserved.to_string())
         .facts("Late", |of| of.reached.value.late.to_string())
         .facts("Longest", |of| longest(&of.reached))
         .facts("Gain", |of| gain(&found.now, &of.reached, found.tolerance))
@@ -271,19 +271,19 @@ fn outcome(now: &Reached, best: &Improvement, tolerance: i64) -> String {
     let (now, after) = (&now.value, &best.reached.value);
     let text = match difference {
         Difference::Unserved { .. } if after.unserved == 0 => {
-            format!("every device has a berth, where {} had none", now.unserved)
+            format!("every device has a port, where {} had none", now.unserved)
         }
         Difference::Unserved { .. } if after.unserved < now.unserved => format!(
-            "{} without a berth instead of {}",
+            "{} without a port instead of {}",
             after.unserved, now.unserved
         ),
         Difference::Unserved { priority } => format!(
-            "{} of priority {priority} without a berth instead of {}",
+            "{} of priority {priority} without a port instead of {}",
             after.unserved_by_priority[priority - 1],
             now.unserved_by_priority[priority - 1]
         ),
         Difference::Missing => format!(
-            "{} Wh missing without a berth instead of {} Wh",
+            "{} Wh missing without a port instead of {} Wh",
             after.missing_wh, now.missing_wh
         ),
         Difference::Late { .. } if after.late == 0 => {

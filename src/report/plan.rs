@@ -1,5 +1,6 @@
 //! A plan as a page: each charger with its berths, who is late or without one, and why.
 
+use super::clock::Clock;
 use super::page::{Line, Page, Rows, Section, Shown, Tone};
 use super::printable::{printable, short_name};
 use super::seating::Seating;
@@ -7,7 +8,9 @@ use super::standing::{self, Longest, Promised};
 use crate::plan::certain::{Help, uncertain};
 use crate::plan::objective::promised_late;
 use crate::plan::schedule::Schedule;
-use crate::plan::{Assumed, AssumedValue, Berth, Level, Plan, PoolUse, Status, WithoutBerth};
+use crate::plan::{
+    Assumed, AssumedValue, Berth, Level, LimitedBy, Plan, PoolUse, Status, WithoutBerth,
+};
 use crate::setup::document::{Aim, Reserve};
 use crate::setup::{ChargerSpec, Setup};
 use crate::units::quantity::{contract, time, time_at_least, watts, watts_needed, watts_of};
@@ -50,7 +53,7 @@ impl Page {
         cautions: &[String],
     ) {
         let without = without.iter().map(without_berth).collect();
-        self.notes("Without a berth", Tone::Bad, without);
+        self.notes("Without a port", Tone::Bad, without);
         self.full_as_they_are(setup);
         self.cautions(cautions);
     }
@@ -101,6 +104,7 @@ pub(super) fn told(setup: &Setup, plan: &Plan, reshared_h: Option<f64>) -> Strin
         hours: plan.berths.iter().map(|berth| berth.promised_h).collect(),
         best_h: plan.longest_h,
         chargers: setup.chargers.len(),
+        clock: Clock::of(setup.start),
     };
     promised.told()
 }
@@ -209,6 +213,7 @@ pub(super) fn reached(setup: &Setup, plan: &Plan, reshared_h: Option<f64>) -> St
         reshared_h,
         chargers: setup.chargers.len(),
         at_best: false,
+        clock: Clock::of(setup.start),
     };
     standing::reached(plan.berths.len(), plan.unserved, plan.late, longest)
 }
@@ -235,7 +240,7 @@ pub(super) fn bounds(plan: &Plan, what: &str) -> Option<String> {
     let mut proven = Vec::new();
     // That it is at least none needs no proof.
     if let Some(unserved) = plan.bound_unserved.filter(|&least| least > 0) {
-        proven.push(format!("at least {unserved} without a berth"));
+        proven.push(format!("at least {unserved} without a port"));
     }
     if let Some(late) = plan.bound_late.filter(|&least| least > 0) {
         proven.push(format!("at least {late} late"));
@@ -280,9 +285,10 @@ fn section(setup: &Setup, charger: &ChargerSpec, plan: &Plan) -> Section {
         .names("Cable", |berth| short_name(&berth.cable));
     // Where both times are shown there is no room for it; the pictures have it.
     let table = match plan.aim {
-        Aim::Best => table.facts("Contract", |berth| contract(berth.volts, berth.amps)),
+        Aim::Best => table.facts("Volts, amps", |berth| contract(berth.volts, berth.amps)),
         Aim::Promise => table,
     };
+    let clock = Clock::of(setup.start);
     let table = table.facts("Watts", |berth| watts(berth.port_w));
     let table = if charger.reserve == Reserve::Offer {
         table.facts("Held", |berth| watts(berth.tier_w))
@@ -290,20 +296,31 @@ fn section(setup: &Setup, charger: &ChargerSpec, plan: &Plan) -> Section {
         table
     };
     let table = match plan.aim {
-        Aim::Best => table.facts("Full after", |of| late_below(time(of.hours), of.late)),
+        Aim::Best => table.facts(clock.full_heading(), |of| {
+            late_below(clock.full(of.hours), of.late)
+        }),
         Aim::Promise => table
             .facts("Certain", |of| {
-                late_below(certain(of.promised_h), promised_late(setup, of))
+                late_below(certain_at(clock, of.promised_h), promised_late(setup, of))
             })
-            .facts("At best", |of| late_below(time(of.hours), of.late)),
+            .facts("At best", |of| late_below(clock.full(of.hours), of.late)),
     };
     let table = table
-        .facts("Limited by", |berth| berth.limited_by.word())
+        .facts("Limited by", |berth| limit(berth.limited_by))
         .table();
     Section::titled(title)
         .table(table)
-        .lines(Line::labelled("pools", &pools, "; "))
+        .lines(Line::labelled("shared", &pools, "; "))
         .lines(Line::labelled("free", &free, ", "))
+}
+
+/// What would have to change, in words that stand on no label but are plain.
+pub(super) fn limit(limited_by: LimitedBy) -> &'static str {
+    match limited_by {
+        LimitedBy::Pool => "shared power",
+        LimitedBy::Combination => "ports in use",
+        other => other.word(),
+    }
 }
 
 /// How much of a pool is taken: `total 59.5 of 60 W`.
@@ -315,6 +332,11 @@ pub(super) fn pool(pool: &PoolUse) -> String {
 /// A time that is promised, or that none is.
 pub(super) fn certain(promised_h: Option<f64>) -> String {
     promised_h.map_or_else(|| "not".to_owned(), time)
+}
+
+/// The same where it may be known at what time of day.
+fn certain_at(clock: Clock, promised_h: Option<f64>) -> String {
+    promised_h.map_or_else(|| "not".to_owned(), |hours| clock.full(hours))
 }
 
 /// A time, with a word below it where that is too late.
@@ -330,24 +352,25 @@ fn ready_by_h(setup: &Setup, berth: &Berth) -> Option<f64> {
 /// How late a device is, if it is: at best, else for certain where the plan goes by that.
 fn late_note(setup: &Setup, berth: &Berth) -> Option<String> {
     let ready_by = ready_by_h(setup, berth)?;
-    let needed = time(ready_by);
+    let clock = Clock::of(setup.start);
+    let needed = clock.by(ready_by);
     let text = if berth.late {
-        let (full, late) = (time(berth.hours), time(berth.hours - ready_by));
+        let (full, late) = (clock.by(berth.hours), time(berth.hours - ready_by));
         let best = match setup.aim {
             Aim::Best => "",
             Aim::Promise => " at best",
         };
-        format!("full after {full}{best}, needed after {needed}: {late} late")
+        format!("full {full}{best}, needed {needed}: {late} late")
     } else if setup.aim == Aim::Promise && promised_late(setup, berth) {
         match berth.promised_h {
             Some(hours) => format!(
-                "certain only after {}, needed after {needed}; after {} at best",
-                time(hours),
-                time(berth.hours)
+                "certain only {}, needed {needed}; {} at best",
+                clock.by(hours),
+                clock.by(berth.hours)
             ),
             None => format!(
-                "not certain, needed after {needed}; after {} at best",
-                time(berth.hours)
+                "not certain, needed {needed}; {} at best",
+                clock.by(berth.hours)
             ),
         }
     } else {

@@ -121,7 +121,7 @@ fn headline(best: &Ranked, planned: usize, kits: usize) -> String {
         },
     ];
     if best.unserved > 0 {
-        parts.push(format!("{} without a berth", best.unserved));
+        parts.push(format!("{} without a port", best.unserved));
     }
     if best.late > 0 {
         parts.push(format!("{} late", best.late));
@@ -146,7 +146,7 @@ fn full_after(kit: &Ranked) -> String {
         .map(time)
         .filter(|reshared| *reshared != full)
     {
-        full = format!("{full}\n{reshared} re-shared");
+        full = format!("{full}\n{reshared} shared anew");
     }
     match kit.status {
         Status::Optimal => full,

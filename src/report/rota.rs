@@ -5,7 +5,7 @@
 
 use super::clock::Clock;
 use super::page::{Line, Page, Rows, Section, Shown, Table, Tone};
-use super::plan::{bounds, name_of_night, note, pool, proven, proven_to_promise};
+use super::plan::{bounds, limit, name_of_night, note, pool, proven, proven_to_promise};
 use super::printable::{isolated, printable, sentence, short_name};
 use super::seating::Seating;
 use super::standing::{Longest, whatever_the_rule};
@@ -121,21 +121,22 @@ impl<'a> Told<'a> {
             reshared_h: rota.reshared_h,
             chargers: self.setup.chargers.len(),
             at_best: false,
+            clock: self.clock,
         };
         let (latest, best) = match rota.aim {
             Aim::Best => (longest.at_the_latest(), ""),
-            Aim::Promise => (time(held_h), " at best"),
+            Aim::Promise => (self.clock.by(held_h), " at best"),
         };
         let mut parts = vec![match (full.len(), total) {
             (0, 1) => "the only device is not full by the end".to_owned(),
             (0, _) => format!("none of the {total} devices is full by the end"),
-            (1, 1) => format!("the only device full after {}", time(held_h)),
-            (all, of) if all == of => format!("all {of} devices full after {latest}{best}"),
-            (some, of) => format!("{some} of {of} devices full after {latest}{best}"),
+            (1, 1) => format!("the only device full {}", self.clock.by(held_h)),
+            (all, of) if all == of => format!("all {of} devices full {latest}{best}"),
+            (some, of) => format!("{some} of {of} devices full {latest}{best}"),
         }];
         let unfinished = rota.berths.len() - full.len();
         for (count, what) in [
-            (rota.unserved, "without a berth"),
+            (rota.unserved, "without a port"),
             (unfinished, "not full when taken out"),
             (rota.late.saturating_sub(unfinished), "late"),
         ] {
@@ -160,8 +161,8 @@ impl<'a> Told<'a> {
         let rule = whatever_the_rule(self.setup.chargers.len());
         Some(match (hours.len(), rota.berths.len()) {
             (0, _) => format!("{rule}: none is certain to be full"),
-            (all, of) if all == of => format!("{rule}: all certain after {}", time(longest)),
-            (some, of) => format!("{rule}: {some} of {of} certain, after {}", time(longest)),
+            (all, of) if all == of => format!("{rule}: all certain {}", self.clock.by(longest)),
+            (some, of) => format!("{rule}: {some} of {of} certain, {}", self.clock.by(longest)),
         })
     }
 
@@ -250,7 +251,7 @@ impl<'a> Told<'a> {
         Section::titled(self.title(moment, "  "))
             .lines(Line::labelled("take out", &self.taken(moment), ", "))
             .lines(plug_in)
-            .lines(Line::labelled("pools", &moment.pools, "; "))
+            .lines(Line::labelled("shared", &moment.pools, "; "))
             .shown(Shown::InText)
     }
 
@@ -340,7 +341,7 @@ impl<'a> Told<'a> {
             .facts("Charges for", |of| time(of.berth.hours))
             .facts("Full", |of| full(of))
             .facts("Needed", |of| needed(of))
-            .facts("Limited by", |of| of.berth.limited_by.word())
+            .facts("Limited by", |of| limit(of.berth.limited_by))
             .table()
     }
 
@@ -481,15 +482,15 @@ mod tests {
     fn the_page_of_a_rota() {
         let (setup, rota) = night("evening");
         insta::assert_snapshot!(page(&setup, &rota), @r"
-            2 of 4 devices full after 9 h 30 min at the latest, 1 without a berth, 1 not
-            full when taken out, 1 late; proven: no rota is better
+            2 of 4 devices full by 04:30 at the latest, 1 without a port, 1 not full when
+            taken out, 1 late; proven: no rota is better
             the last one full 04:30; 1 to plug in after the start; 123 Wh held
 
             19:00  evening
               plug in: evening → evening/evening with braided 2 m (20 V 3.25 A, full 21:01)
               plug in: pack → evening/C2 with braided 2 m (20 V 3.25 A, not full before it
                        is taken out)
-              pools: evening/total 60 of 60 W
+              shared: evening/total 60 of 60 W
 
             22:30  night
               take out: evening
@@ -510,7 +511,7 @@ mod tests {
               - laptop: full 04:30, needed 03:00: 1 h 30 min late
               - pack: taken out 07:30, 30 min before it is full
 
-            Without a berth
+            Without a port
               - phone 1: no cable in the bag ends in its inlet, usb-micro-b
 
             Cautions

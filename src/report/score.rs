@@ -68,7 +68,7 @@ fn headline(score: &Score, reshared_h: Option<f64>, chargers: usize) -> String {
     let behind = &score.behind;
     let how = match behind.level {
         None => "as good as the best plan".to_owned(),
-        Some(Objective::Unserved) => "a better plan has a berth for more".to_owned(),
+        Some(Objective::Unserved) => "a better plan has a port for more".to_owned(),
         Some(Objective::Missing) => "a better plan leaves less uncharged".to_owned(),
         Some(Objective::Late) => match behind.late_by_priority.iter().sum::<i64>() {
             more @ 1.. => format!("{more} late that need not be"),
@@ -134,7 +134,7 @@ fn plugged(charger: &ChargerSpec, score: &Score, aim: Aim) -> Option<Section> {
         });
     let table = match aim {
         Aim::Best => table
-            .facts("Contract", |berth| or_none(held(berth)))
+            .facts("Volts, amps", |berth| or_none(held(berth)))
             .facts("Full after", |berth| late_below(full(berth), berth.late))
             .facts("Best plan", |berth| or_none(berth.best_h.map(time))),
         Aim::Promise => table
@@ -170,13 +170,13 @@ fn levels(score: &Score) -> Vec<LevelRow> {
             best.unserved_by_priority[rank],
         );
         if a + b > 0 {
-            let level = format!("without a berth, priority {}", rank + 1);
+            let level = format!("without a port, priority {}", rank + 1);
             add(level, a.to_string(), b.to_string(), count(more));
         }
     }
     if yours.unserved + best.unserved == 0 {
         add(
-            "without a berth".to_owned(),
+            "without a port".to_owned(),
             "0".to_owned(),
             "0".to_owned(),
             count(0),

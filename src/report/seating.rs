@@ -3,7 +3,7 @@
 
 use super::clock::Clock;
 use super::page::{Page, Rows, Section, Shown, Table};
-use super::plan::certain;
+use super::plan::{certain, limit};
 use super::printable::printable;
 use super::rota::sessions;
 use crate::plan::rota::Rota;
@@ -119,11 +119,11 @@ impl<'a> Seating<'a> {
             .names("Device", |of| printable(&of.berth.device))
             .facts("Port", |of| printable(&of.berth.port))
             .names("Cable", |of| printable(&of.berth.cable))
-            .facts("Contract", |of| contract(of.berth.volts, of.berth.amps))
+            .facts("Volts, amps", |of| contract(of.berth.volts, of.berth.amps))
             .facts("Watts", |of| watts(of.berth.port_w))
             .facts("Certain after", |of| certain(of.berth.promised_h))
             .facts(when, |of| self.full(of) + late(of.berth))
-            .facts("Limited by", |of| of.berth.limited_by.word());
+            .facts("Limited by", |of| limit(of.berth.limited_by));
         if !self.borders.is_empty() {
             rows = rows.names("Sessions", |of| of.sessions.clone().unwrap_or_default());
         }

@@ -81,7 +81,7 @@ fn ports(sizing: &Sizing, shown: fn(&str) -> String) -> Table {
         })
         .names("Device", |port| shown(&port.device))
         .names("Cable", |port| shown(&port.cable))
-        .facts("Contract", |port| contract(port.volts, port.amps))
+        .facts("Volts, amps", |port| contract(port.volts, port.amps))
         .facts("Watts", |port| watts(port.port_w))
         .facts("Full after", |port| {
             time(port.promised_h.unwrap_or(port.hours))

@@ -1,7 +1,7 @@
 //! What a plan reached, in one clause.
 
+use super::clock::Clock;
 use crate::plan::objective::ObjectiveValue;
-use crate::units::quantity::time;
 
 /// How long it takes: every contract kept, and, where it is known, with sharing anew.
 #[derive(Debug, Clone, Copy)]
@@ -12,12 +12,13 @@ pub(super) struct Longest {
     pub(super) chargers: usize,
     /// Whether it is told beside what is certain, and is less than that.
     pub(super) at_best: bool,
+    pub(super) clock: Clock,
 }
 
 impl Longest {
     /// `2 h 18 min at the latest, 2 h 03 min if the charger re-shares`.
     pub(super) fn at_the_latest(&self) -> String {
-        let held = time(self.held_h);
+        let held = self.clock.by(self.held_h);
         let told = if self.at_best {
             "at best"
         } else {
@@ -27,12 +28,12 @@ impl Longest {
             return format!("{held} {told}");
         };
         let who = if self.chargers == 1 {
-            "the charger re-shares"
+            "the charger shares anew"
         } else {
-            "the chargers re-share"
+            "the chargers share anew"
         };
-        let reshared = time(reshared_h);
-        if reshared == held {
+        let reshared = self.clock.or_by(reshared_h);
+        if self.clock.by(reshared_h) == held {
             format!("{held} {told}, no sooner if {who}")
         } else {
             format!("{held} {told}, {reshared} if {who}")
@@ -49,13 +50,14 @@ pub(super) struct Promised {
     pub(super) hours: Vec<Option<f64>>,
     pub(super) best_h: f64,
     pub(super) chargers: usize,
+    pub(super) clock: Clock,
 }
 
 /// How a promise is told of so many chargers.
 pub(super) fn whatever_the_rule(chargers: usize) -> &'static str {
     match chargers {
-        1 => "whatever the charger's rule",
-        _ => "whatever the chargers' rules",
+        1 => "however the charger shares",
+        _ => "however the chargers share",
     }
 }
 
@@ -65,14 +67,15 @@ impl Promised {
         let rule = whatever_the_rule(self.chargers);
         let sure = self.hours.iter().flatten().count();
         let longest = self.hours.iter().flatten().copied().fold(0.0, f64::max);
-        let best = time(self.best_h);
+        let clock = self.clock;
+        let best = clock.by(self.best_h);
         let total = self.served + self.unserved;
         let full = match (sure, total) {
-            (0, 1) => format!("the only device full after {best} at best; nothing is certain"),
-            (1, 1) => format!("the only device full after {}, {rule}", time(longest)),
+            (0, 1) => format!("the only device full {best} at best; nothing is certain"),
+            (1, 1) => format!("the only device full {}, {rule}", clock.by(longest)),
             (0, all) => {
                 format!(
-                    "{} of {all} devices full after {best} at best; nothing is certain",
+                    "{} of {all} devices full {best} at best; nothing is certain",
                     self.served
                 )
             }
@@ -82,20 +85,19 @@ impl Promised {
                 } else {
                     format!("{sure} of {all} devices")
                 };
-                format!("{who} full after {}, {rule}", time(longest))
+                format!("{who} full {}, {rule}", clock.by(longest))
             }
         };
         let mut parts = vec![full];
-        if sure > 0 && (sure < self.served || time(longest) != best) {
-            let all = if sure < self.served {
-                "all on a port after "
+        if sure > 0 && (sure < self.served || clock.by(longest) != best) {
+            parts.push(if sure < self.served {
+                format!("all on a port {best} at best")
             } else {
-                ""
-            };
-            parts.push(format!("{all}{best} at best"));
+                format!("{} at best", clock.or_by(self.best_h))
+            });
         }
         if self.unserved > 0 {
-            parts.push(format!("{} without a berth", self.unserved));
+            parts.push(format!("{} without a port", self.unserved));
         }
         if self.late > 0 {
             parts.push(format!("{} late", self.late));
@@ -111,22 +113,22 @@ pub(super) fn reached(served: usize, unserved: usize, late: usize, longest: Long
     let latest = longest.at_the_latest();
     let berths = match (served, total) {
         (_, 0) => return "nothing to charge: every device is full as it is".to_owned(),
-        (0, 1) => "the only device has no berth".to_owned(),
-        (0, _) => format!("none of the {total} devices has a berth"),
+        (0, 1) => "the only device has no port".to_owned(),
+        (0, _) => format!("none of the {total} devices has a port"),
         (1, 1) if longest.held_h.is_infinite() => {
             "the only device on a port, not certain to be full".to_owned()
         }
-        (1, 1) => format!("the only device full after {}", time(longest.held_h)),
+        (1, 1) => format!("the only device full {}", longest.clock.by(longest.held_h)),
         _ if longest.held_h.is_infinite() => {
             let left = match unserved {
                 0 => String::new(),
-                left => format!(", {left} without a berth"),
+                left => format!(", {left} without a port"),
             };
             let on_ports = format!("{served} of {total} devices on a port");
             format!("{on_ports}, not all of them certain to be full{left}")
         }
-        (all, of) if all == of => format!("all {of} devices full after {latest}"),
-        _ => format!("{served} of {total} devices full after {latest}, {unserved} without a berth"),
+        (all, of) if all == of => format!("all {of} devices full {latest}"),
+        _ => format!("{served} of {total} devices full {latest}, {unserved} without a port"),
     };
     match late {
         0 => berths,
@@ -157,6 +159,7 @@ pub(super) fn reached_with(
         reshared_h,
         chargers,
         at_best: false,
+        clock: Clock::of(None),
     };
     reached(times_h.len(), *unserved, *late, longest)
 }

@@ -146,11 +146,11 @@ fn the_first_line_says_what_was_reached_and_proven() {
         ),
         (
             plan(Vec::new(), 1),
-            "the only device has no berth; proven: no plan is better",
+            "the only device has no port; proven: no plan is better",
         ),
         (
             plan(Vec::new(), 3),
-            "none of the 3 devices has a berth; proven: no plan is better",
+            "none of the 3 devices has a port; proven: no plan is better",
         ),
         (
             plan(on_time(1), 0),
@@ -162,7 +162,7 @@ fn the_first_line_says_what_was_reached_and_proven() {
         ),
         (
             plan(on_time(2), 2),
-            "2 of 4 devices full after 3 h 00 min at the latest, 2 without a berth; proven: no \
+            "2 of 4 devices full after 3 h 00 min at the latest, 2 without a port; proven: no \
              plan is better",
         ),
         (
@@ -233,7 +233,7 @@ fn rows_stand_in_the_order_of_the_ports() {
     let ports: Vec<&str> = table.rows.iter().map(|row| row.cells[0].as_str()).collect();
     assert_eq!(ports, ["C1", "C3"]);
     assert_eq!((free.label.as_str(), free.text.as_str()), ("free", "C2"));
-    assert_eq!(pools.label, "pools");
+    assert_eq!(pools.label, "shared");
     assert_eq!(pools.text, "total 130 of 150 W");
     assert_eq!(said(&page.sections[1]), ["not used"]);
     let full = page.sections.iter().find(|s| s.title == "Full as they are");

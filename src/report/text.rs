@@ -174,16 +174,16 @@ mod tests {
                 .to_owned(),
         ];
         insta::assert_snapshot!(plain(&setup, &plan), @r"
-            2 of 3 devices full after 9 h 10 min at the latest, 1 without a berth, 1 late;
+            2 of 3 devices full after 9 h 10 min at the latest, 1 without a port, 1 late;
             proven: no plan is better
 
             two-bank charger
-              Port  Device   Cable        Contract     Watts  Full after  Limited by
+              Port  Device   Cable        Volts, amps  Watts  Full after  Limited by
               ──────────────────────────────────────────────────────────────────────
               C1    phone 2  braided 2 m  20 V 3.25 A  65 W   45 min      device
               C2    laptop   braided 2 m  20 V 3.25 A  65 W   9 h 10 min  device
                                                               late
-              pools: total 130 of 140 W
+              shared: total 130 of 140 W
               free: A1
 
             cube
@@ -193,7 +193,7 @@ mod tests {
               - laptop: full after 9 h 10 min at best, needed after 8 h 00 min: 1 h 10 min
                 late
 
-            Without a berth
+            Without a port
               - phone 1: no cable in the bag ends in its inlet, usb-micro-b
 
             Cautions

@@ -23,6 +23,7 @@ impl Page {
             reshared_h: night.reshared_h,
             chargers: setup.chargers.len(),
             at_best: setup.aim == Aim::Promise,
+            clock: Clock::of(setup.start),
         };
         let mut headline = reached(seated, need.saturating_sub(seated), 0, longest);
         if night.not_full > 0 {
@@ -32,7 +33,7 @@ impl Page {
             );
         }
         if night.reshared_status == Some(Status::Feasible) {
-            headline += "; re-sharing not proven best: its budget struck";
+            headline += "; sharing anew not proven best: its budget struck";
         }
         let good = night.not_full == 0 && need <= seated;
         let mut page = Self::new(name_of_night(setup), headline, good);
@@ -57,7 +58,7 @@ fn sharing(setup: &Setup, night: &Timeline) -> String {
         "the chargers renegotiate"
     };
     match night.sharing {
-        Sharing::Held => "The night, every contract kept".to_owned(),
+        Sharing::Held => "The night, nothing shared anew".to_owned(),
         Sharing::Reshared => format!("The night, if {chargers} as devices need less"),
     }
 }

@@ -222,7 +222,7 @@ impl Lists {
             let Taken { planned, waiting } = taken;
             let used = u32::try_from(planned + waiting.len()).unwrap_or(cable.count);
             let for_them = format!(
-                "for {}, without a berth on some night",
+                "for {}, without a port on some night",
                 listed(&waiting, "and")
             );
             let why = match (planned, waiting.len()) {

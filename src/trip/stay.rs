@@ -270,7 +270,7 @@ impl<'a> Stay<'a> {
         } else {
             let plan = &ports.plan;
             let reason = format!(
-                "its USB ports alone are not enough: {} without a berth, {} late",
+                "its USB ports alone are not enough: {} without a port, {} late",
                 plan.unserved,
                 plan.late_by_aim()
             );

@@ -129,7 +129,7 @@ fn the_card_has_no_best_case_that_is_not_called_one() {
 
     let night = run(&["rota", "fixtures/quartet-night.json", "--card"]).out;
     assert!(
-        night.contains("whatever the charger's rule: all certain after"),
+        night.contains("however the charger shares: all certain by"),
         "{night}"
     );
     let rota = run(&["rota", "fixtures/quartet-night.json", "--json"]).json();
@@ -165,7 +165,7 @@ fn the_card_has_times_of_day_where_the_night_has_a_start() {
     let ran = run_with(&["assign", "-", "--card"], &setup.to_string());
     assert!(ran.out.contains(&expected), "{expected}\n{}", ran.out);
     assert!(
-        ran.out.ends_with("\nwithout a berth\n  - recorder\n"),
+        ran.out.ends_with("\nwithout a port\n  - recorder\n"),
         "{}",
         ran.out
     );
@@ -181,8 +181,8 @@ fn a_card_without_a_line_says_why() {
         (
             5,
             0,
-            "the only device has no berth\n\nwithout a berth\n  - phone\n",
-            "the only device is not full by the end, 1 without a berth\n\nwithout a berth\n  - phone\n",
+            "the only device has no port\n\nwithout a port\n  - phone\n",
+            "the only device is not full by the end, 1 without a port\n\nwithout a port\n  - phone\n",
         ),
         (
             100,

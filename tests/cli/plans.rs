@@ -150,7 +150,7 @@ fn eight_ports_leave_four_out_and_say_why() {
         "{}",
         ran.out
     );
-    assert!(ran.out.contains("\nWithout a berth\n"), "{}", ran.out);
+    assert!(ran.out.contains("\nWithout a port\n"), "{}", ran.out);
 }
 
 #[test]
@@ -211,7 +211,7 @@ fn a_late_device_is_named_with_how_late() {
     for (setup, code) in [(room, 0), (sure, 1)] {
         let ran = run_with(&["assign", "-"], &setup);
         assert_eq!(ran.code, code, "{}", ran.out);
-        let told = ran.out.contains("laptop: certain only after ");
+        let told = ran.out.contains("laptop: certain only by ");
         assert_eq!(told, code == 1, "{}", ran.out);
     }
 }

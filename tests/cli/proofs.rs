@@ -54,9 +54,9 @@ fn a_plan_is_written_with_its_proof_and_both_are_accepted() {
         (
             0,
             "legal: every rule is kept\nnumbers right: each was computed again\n\
-             proven: no plan is better in devices without a berth; what comes after these\n\
+             proven: no plan is better in devices without a port; what comes after these\n\
              is proven by the search only\n\
-             the time with re-sharing lies within its bounds; it is not computed again\n\
+             the time with sharing anew lies within its bounds; it is not computed again\n\
              cautions not checked\n"
         )
     );
@@ -83,7 +83,7 @@ fn people_are_told_what_the_proof_covers() {
     let ran = run(&["assign", SETUP, "--proof", &proof]);
     let expected = format!(
         "\nProof: {proof}\n  \
-         - no plan is better in devices without a berth:\n    \
+         - no plan is better in devices without a port:\n    \
          `wattberth verify --proof` checks that\n  \
          - what comes after these is proven by the search only\n"
     );

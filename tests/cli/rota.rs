@@ -21,7 +21,7 @@ fn the_evening_is_told_moment_by_moment() {
     let ran = run(&["rota", NIGHT]);
     assert_eq!((ran.code, ran.err.as_str()), (0, ""));
     let first = unwrapped(ran.out.split("\n\n").next().unwrap_or_default());
-    assert!(first.starts_with("all 12 devices full after "), "{first}");
+    assert!(first.starts_with("all 12 devices full by "), "{first}");
     assert!(first.contains("; proven: no rota promises more"), "{first}");
     let moments: Vec<&str> = ran
         .out

@@ -75,7 +75,7 @@ fn both_times_are_told_where_they_are_asked_for() {
     assert!(reshared_h.as_f64() < plan["longest_h"].as_f64());
     let first = run(&["assign", ROOM]).out;
     assert!(first.starts_with(
-        "all 3 devices full after 1 h 59 min at the latest, 1 h 50 min if the charger\nre-shares;"
+        "all 3 devices full by 18:59 at the latest, by 18:50 if the charger shares anew;"
     ));
 
     let setup: Value =

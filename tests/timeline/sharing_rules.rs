@@ -326,7 +326,7 @@ fn no_rule_gives_less_or_takes_longer_than_is_promised() {
                     assert!(granted >= grant.watts.min(demand) - 1, "{what}");
                     let promised = seated.plan.berths.iter();
                     let promised = promised.clone().find(|berth| berth.device == told.device);
-                    let promised_h = promised.expect("it has a berth").promised_h;
+                    let promised_h = promised.expect("it has a port").promised_h;
                     if let Some(promised_h) = promised_h {
                         let full_h = told.full_h.unwrap_or(f64::INFINITY);
                         assert!(full_h <= promised_h + 2e-6, "{full_h} {promised_h} {what}");

@@ -561,7 +561,7 @@ fn the_cables_of_devices_without_a_berth_are_taken() {
     let (taken, note, left) = packed(&answer, "to micro");
     assert_eq!((taken, left), (1, 1));
     let note = note.expect("the plan does not use it");
-    assert_eq!(note, "for pedals, without a berth on some night");
+    assert_eq!(note, "for pedals, without a port on some night");
     assert_eq!(packed(&answer, "to mini"), (0, None, 1));
     // The tablet's, and one for the lamp, of either kind.
     let (braided, lead) = (packed(&answer, "braided"), packed(&answer, "lead"));
@@ -583,7 +583,7 @@ fn cables_are_shared_out_among_those_without_a_berth() {
     assert_eq!((taken, left), (1, 0));
     assert_eq!(
         note.as_deref(),
-        Some("for far, without a berth on some night")
+        Some("for far, without a port on some night")
     );
 }
 

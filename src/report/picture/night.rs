@@ -9,6 +9,7 @@ use crate::plan::rota::Rota;
 use crate::plan::shared::governing;
 use crate::plan::{Plan, PoolUse};
 use crate::report::page::Page;
+use crate::report::plan::limit;
 use crate::report::printable::{isolated, printable};
 use crate::report::seating::{Seating, Sitting};
 use crate::setup::{ChargerSpec, PortSpec, Setup};
@@ -163,7 +164,7 @@ impl Night<'_> {
                     contract: contract(berth.volts, berth.amps),
                     end: self.seating.full(sitting),
                     late: berth.late,
-                    limited_by: berth.limited_by.word(),
+                    limited_by: limit(berth.limited_by),
                     look,
                 },
                 until_h: sitting.until_h.unwrap_or(self.span_h),

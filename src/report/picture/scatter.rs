@@ -247,8 +247,8 @@ fn dot(kit: &Ranked, weight_g: f64, place: usize, kind: usize) -> Dot {
 
 fn kind_name(unserved: usize, late: usize, or_more: bool) -> String {
     let mut name = match unserved {
-        0 => "all have a berth".to_owned(),
-        some => format!("{some} without a berth"),
+        0 => "all have a port".to_owned(),
+        some => format!("{some} without a port"),
     };
     if late > 0 {
         name = format!("{name}, {late} late");
@@ -383,8 +383,8 @@ mod tests {
 
     #[test]
     fn a_kind_says_what_it_leaves_out() {
-        assert_eq!(kind_name(0, 0, false), "all have a berth");
-        assert_eq!(kind_name(0, 2, false), "all have a berth, 2 late");
-        assert_eq!(kind_name(3, 0, true), "3 without a berth, or worse");
+        assert_eq!(kind_name(0, 0, false), "all have a port");
+        assert_eq!(kind_name(0, 2, false), "all have a port, 2 late");
+        assert_eq!(kind_name(3, 0, true), "3 without a port, or worse");
     }
 }
