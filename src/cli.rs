@@ -21,10 +21,12 @@ mod output;
 mod pictures;
 mod proof_file;
 mod rank;
+mod read;
 mod rota;
 mod schema;
 mod score;
 mod size;
+mod things;
 mod timeline;
 mod trip;
 mod verify;
@@ -71,6 +73,8 @@ enum Command {
     Trip(trip::Args),
     Batch(batch::Args),
     Timeline(timeline::Args),
+    Read(read::Args),
+    Try(things::Args),
     Example(example::Args),
     Schema(schema::Args),
     Completions(completions::Args),
@@ -110,7 +114,9 @@ pub fn run() -> ExitCode {
         Command::Trip(args) => trip::run(&args, &out),
         Command::Batch(args) => batch::run(&args, &out),
         Command::Timeline(args) => timeline::run(&args, &out),
-        Command::Example(example::Args {}) => example::run(),
+        Command::Read(args) => read::run(&args, &out),
+        Command::Try(args) => things::run(&args, &out),
+        Command::Example(args) => example::run(&args),
         Command::Schema(args) => schema::run(&args),
         Command::Completions(args) => completions::run(&args),
         Command::Man(args) => man::run(&args, &out),

@@ -19,8 +19,9 @@ mod text;
 use jsonc_parser::ast::Value;
 
 use crate::diagnostics::{Error, Fault, Findings, Path, Result, Source, Step, close};
+use crate::list;
 use crate::setup::document::SetupDocument;
-use crate::setup::{Setup, check};
+use crate::setup::{Guess, Setup, check};
 use fields::Part;
 use locate::{Placed, Text};
 pub(crate) use plain::{path_after, plain};
@@ -49,11 +50,29 @@ impl Setup {
     /// # Errors
     /// [`Error::Input`] with every fault found.
     pub fn from_json(text: &str) -> Result<Self> {
+        Self::read(Source { file: "", text }, &[], false)
+    }
+
+    /// Reads and checks a setup that is a list, one thing on a line, or a document: a text
+    /// that begins with `{`. What may stand on a line, the guide's page on lists says; what
+    /// nobody said is filled in, and [`Setup::assumed`] tells what.
+    ///
+    /// ```
+    /// use wattberth::{Setup, assign};
+    ///
+    /// let setup = Setup::from_text("charger: C1 65 W; C2 30 W\nlaptop 30 % left\n2 phones")?;
+    /// assert_eq!(assign(&setup)?.unserved, 1);
+    /// # Ok::<(), wattberth::Error>(())
+    /// ```
+    ///
+    /// # Errors
+    /// [`Error::Input`] with every fault found.
+    pub fn from_text(text: &str) -> Result<Self> {
         Self::from_sources(Source { file: "", text }, &[])
     }
 
-    /// Reads and checks a setup of several texts: the bag, and files whose chargers,
-    /// where there are any, replace the bag's (which may then lack them).
+    /// Reads and checks a setup of several texts, documents or lists: the bag, and files
+    /// whose chargers, where there are any, replace the bag's (which may then lack them).
     ///
     /// Each charger file holds one charger, or `{"name": …, "chargers": […], "price": …}`,
     /// or a whole setup of which only the chargers are taken.
@@ -74,18 +93,26 @@ impl Setup {
     /// As [`Setup::from_sources`]; also where nothing in the file has the name, or several
     /// of its lines do.
     pub fn from_chosen(bag: Source<'_>, chargers: &[(Source<'_>, Option<&str>)]) -> Result<Self> {
+        Self::read(bag, chargers, true)
+    }
+
+    fn read(bag: Source<'_>, chargers: &[(Source<'_>, Option<&str>)], lists: bool) -> Result<Self> {
         let chosen: Vec<_> = chargers
             .iter()
             .map(|(source, name)| chosen::line(*source, *name))
             .collect();
         let mut texts = Vec::with_capacity(chargers.len() + 1);
         let mut readers = Vec::with_capacity(chargers.len() + 1);
-        let mut document = read(bag, &mut texts, &mut readers, |reader, tree| {
-            setup::setup(reader, tree, !chargers.is_empty())
-        });
+        let is_list = lists && list::is_list(bag.text);
+        let (mut document, mut guesses) = if is_list {
+            list_of(bag, &mut texts, &mut readers, !chargers.is_empty())
+        } else {
+            document_of(bag, &mut texts, &mut readers, !chargers.is_empty())
+        };
         let mut origins = Vec::new();
         if !chargers.is_empty() {
             document.chargers.clear();
+            guesses.retain(|guess| !guess.is_of("chargers"));
         }
         let mut not_there = Vec::new();
         for ((source, name), text) in chargers.iter().zip(&chosen) {
@@ -97,13 +124,11 @@ impl Setup {
                 }
             };
             let source = Source { text, ..*source };
-            let file = read(source, &mut texts, &mut readers, |reader, tree| {
-                let file = candidate::file(reader, tree);
-                match name {
-                    Some(name) => chosen::of(file, name, reader),
-                    None => file,
-                }
-            });
+            let file = candidate::read_file(source, &mut texts, &mut readers);
+            let file = match (name, readers.last_mut()) {
+                (Some(name), Some(reader)) => chosen::of(file, name, reader),
+                _ => file,
+            };
             for (charger, path) in file.chargers {
                 document.chargers.push(charger);
                 origins.push((texts.len() - 1, path));
@@ -115,15 +140,73 @@ impl Setup {
             readers[0].refused.insert(Path::default().field("chargers"));
             readers[0].names_refused = true;
         }
+        if is_list && readers[0].findings.is_empty() {
+            list::add_cables(&mut document, &mut guesses);
+        }
         let mut findings = Findings::new();
         let setup = check(document, &mut findings);
         let mut faults = gather(&texts, readers, findings, &origins, !chargers.is_empty());
         faults.extend(not_there);
         match setup {
-            Some(setup) if faults.is_empty() => Ok(setup),
+            Some(mut setup) if faults.is_empty() => {
+                setup.guesses = guesses;
+                Ok(setup)
+            }
             _ => Err(Error::Input(faults)),
         }
     }
+}
+
+/// Reads the setup that a text is, a document or a list; where `chargers_elsewhere`, it may
+/// lack its own.
+pub(crate) fn bag_of<'a>(
+    source: Source<'a>,
+    texts: &mut Vec<Text<'a>>,
+    readers: &mut Vec<Reader>,
+    chargers_elsewhere: bool,
+) -> (SetupDocument, Vec<Guess>) {
+    if list::is_list(source.text) {
+        list_of(source, texts, readers, chargers_elsewhere)
+    } else {
+        document_of(source, texts, readers, chargers_elsewhere)
+    }
+}
+
+fn document_of<'a>(
+    source: Source<'a>,
+    texts: &mut Vec<Text<'a>>,
+    readers: &mut Vec<Reader>,
+    chargers_elsewhere: bool,
+) -> (SetupDocument, Vec<Guess>) {
+    let document = read(source, texts, readers, |reader, tree| {
+        setup::setup(reader, tree, chargers_elsewhere)
+    });
+    (document, Vec::new())
+}
+
+/// Reads a list.
+fn list_of<'a>(
+    source: Source<'a>,
+    texts: &mut Vec<Text<'a>>,
+    readers: &mut Vec<Reader>,
+    chargers_elsewhere: bool,
+) -> (SetupDocument, Vec<Guess>) {
+    let mut reader = Reader::new();
+    let list = list::read(source.text, &mut reader.findings);
+    for field in &list.lacking {
+        reader.refused.insert(Path::default().field(field));
+        reader.names_refused = true;
+    }
+    let lacks = |field: &str, empty: bool| empty && !list.lacking.contains(&field);
+    if !chargers_elsewhere && lacks("chargers", list.document.chargers.is_empty()) {
+        let message = "no line is a charger: `charger: C1 65 W; C2 30 W; A1 12 W; total 100 W`";
+        reader.findings.add(Path::default(), message);
+        reader.refused.insert(Path::default().field("chargers"));
+        reader.names_refused = true;
+    }
+    texts.push(Text::of_list(source, list.places));
+    readers.push(reader);
+    (list.document, list.guesses)
 }
 
 /// Parses and reads one text. Where it is no JSON, nothing of it is known.

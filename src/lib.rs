@@ -35,6 +35,7 @@ pub mod facts;
 pub mod guide;
 mod json;
 mod limits;
+mod list;
 mod plan;
 pub mod report;
 mod setup;

@@ -163,6 +163,9 @@ pub(crate) const DEVICES: Size = size("devices, counts expanded", 256);
 pub(crate) const DEVICES_LISTED: Size = size("devices", DEVICES.most);
 pub(crate) const DRAW_POINTS: Size = size("points of a charging curve", 1_000);
 pub(crate) const LABEL_LINES: Size = size("lines in one label", 1_024);
+/// A whole setup at every limit above takes fewer.
+pub(crate) const LIST_LINES: Size = size("lines in one list", 10_000);
+pub(crate) const LIST_LINE_CHARS: Size = size("characters in one line of a list", 10_000);
 pub(crate) const NAME_CHARS: Size = size("characters in one name", 200);
 
 /// A whole setup at every limit above is about a third of this.

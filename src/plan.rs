@@ -1,5 +1,6 @@
 //! A plan: who sits where, at which contract, full when, and how sure that is.
 
+pub(crate) mod assumed;
 pub(crate) mod cautions;
 pub(crate) mod certain;
 pub(crate) mod limiting;
@@ -146,9 +147,11 @@ words! {
 answer_fields! {
     /// What the kind of a device stood in for.
     pub struct Assumed, "an assumed value", handed on by assumed_fields {
-        /// The device, with its number where there are several of it.
+        /// The device, with its number where there are several of it; of what a list leaves
+        /// open, the thing that its line is of.
         needs device: String;
-        /// The field of the setup document that was not given.
+        /// The field of the setup document that was not given; `list` for what a list leaves
+        /// open, which is told in words.
         needs field: String;
         /// What is taken for it; text for a connector.
         needs value: AssumedValue;

@@ -25,6 +25,7 @@ mod trip;
 
 pub(crate) use check::{check, check_bag, check_chargers};
 pub(crate) use pin::{pinned_cable, pinned_port};
+pub(crate) use printed::fill;
 pub(crate) use trip::{
     AdapterSpec, ApplianceSpec, Asks, BatterySpec, ConverterSpec, MainsSide, StopSpec, TripSpec,
 };
@@ -53,6 +54,26 @@ pub struct Setup {
     /// Counts expanded, in listed order.
     pub(crate) devices: Vec<DeviceSpec>,
     pub(crate) trip: Option<TripSpec>,
+    /// What was filled in where nobody said it; only a list leaves that open.
+    pub(crate) guesses: Vec<Guess>,
+}
+
+/// What is filled in where nobody said it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Guess {
+    /// What it is about.
+    pub(crate) path: Path,
+    /// What that is called.
+    pub(crate) of: String,
+    /// What is taken for it, in words.
+    pub(crate) text: String,
+}
+
+impl Guess {
+    /// Whether it is about what stands in that list of the document.
+    pub(crate) fn is_of(&self, field: &str) -> bool {
+        self.path.0.first() == Path::default().field(field).0.first()
+    }
 }
 
 /// One session of a rota.

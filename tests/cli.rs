@@ -18,6 +18,8 @@ mod hostile;
 #[cfg(unix)]
 #[path = "cli/interrupt.rs"]
 mod interrupt;
+#[path = "cli/lists.rs"]
+mod lists;
 #[path = "cli/manual.rs"]
 mod manual;
 #[path = "cli/origin.rs"]

@@ -8,12 +8,10 @@ use crate::plan::limiting::limiting;
 use crate::plan::promise::{NEVER, Promise, promises};
 use crate::plan::schedule::{Schedule, Slot};
 use crate::plan::shared::pool_use;
-use crate::plan::{
-    Assumed, AssumedValue, Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth,
-};
+use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
+use crate::setup::Setup;
 use crate::setup::document::Aim;
 use crate::setup::ids::{CableId, ChargerId, PortId};
-use crate::setup::{AssumedSpec, AssumedValue as assumed, Setup};
 use crate::solve::levels::Outcome;
 use crate::solve::model::Model;
 use crate::units::{from_millionths, millionths, rounded};
@@ -172,7 +170,7 @@ pub(super) fn assembled(setup: &Setup, outcome: &Outcome, parts: Parts<'_>) -> P
             .zip(&promised)
             .map(|((slot, limit), promised)| berth(setup, slot, limit, &promised.promise))
             .collect(),
-        assumed: assumed(setup),
+        assumed: setup.assumed(),
         without_berth: without
             .iter()
             .zip(reasons)
@@ -185,30 +183,6 @@ pub(super) fn assembled(setup: &Setup, outcome: &Outcome, parts: Parts<'_>) -> P
         pools,
         cautions,
     }
-}
-
-/// What the kinds of devices stood in for, device by device.
-fn assumed(setup: &Setup) -> Vec<Assumed> {
-    let devices = setup.devices.iter();
-    let each = devices.flat_map(|device| device.assumed.iter().map(move |one| (device, one)));
-    each.map(|(device, AssumedSpec { field, value, kind })| {
-        let (value, low, high) = match *value {
-            assumed::Connector(name) => (AssumedValue::Text(name.to_owned()), None, None),
-            assumed::Number(number) => (AssumedValue::Number(rounded(number)), None, None),
-            assumed::Between(usual, low, high) => {
-                (AssumedValue::Number(rounded(usual)), Some(low), Some(high))
-            }
-        };
-        Assumed {
-            device: device.name.clone(),
-            field: (*field).to_owned(),
-            value,
-            low,
-            high,
-            source: kind.source.title.to_owned(),
-        }
-    })
-    .collect()
 }
 
 fn berth(setup: &Setup, slot: &Slot, limited_by: LimitedBy, promise: &Promise) -> Berth {

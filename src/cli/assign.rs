@@ -1,6 +1,6 @@
 //! `wattberth assign`: the best plan of a setup.
 
-use super::input::SetupArgs;
+use super::input::{SetupArgs, Text};
 use super::limits::{LimitArgs, from_here};
 use super::output::{Ended, Output};
 use super::pictures::{self, PictureArgs};
@@ -18,9 +18,16 @@ use std::time::Instant;
 pub(super) struct Args {
     #[command(flatten)]
     setup: SetupArgs,
+    #[command(flatten)]
+    answer: AnswerArgs,
+}
+
+/// What is wanted of the plan.
+#[derive(Debug, clap::Args)]
+pub(super) struct AnswerArgs {
     /// Print the plan document as JSON.
     #[arg(long)]
-    json: bool,
+    pub(super) json: bool,
     /// Print the few lines worth a photo: port, device, cable, and when it is full.
     #[arg(long, conflicts_with = "json")]
     card: bool,
@@ -38,12 +45,24 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
+    let read = || args.setup.read(out, args.answer.json);
+    answer(&args.answer, args.setup.paths(), read, out)
+}
+
+/// Answers of the setup that is `read`, once the files to write are known to be none of the
+/// `inputs`.
+pub(super) fn answer<'a>(
+    args: &'a AnswerArgs,
+    inputs: impl Iterator<Item = &'a PathBuf>,
+    read: impl FnOnce() -> Result<(Vec<Text>, Setup), Ended>,
+    out: &Output,
+) -> Result<Exit, Ended> {
     let wanted = args.pictures.wanted();
     let wanted = wanted.chain(args.proof.iter().map(|path| proof_file::wanted(path)));
-    let mut files = Files::open(wanted, args.setup.paths())
-        .map_err(|error| out.refuse(&error, &[], args.json))?;
+    let mut files =
+        Files::open(wanted, inputs).map_err(|error| out.refuse(&error, &[], args.json))?;
     let options = args.limits.with_reshared();
-    let (texts, setup) = args.setup.read(out, args.json)?;
+    let (texts, setup) = read()?;
     let started = Instant::now();
     let plan =
         assign_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
@@ -77,7 +96,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
 
 /// Writes the proof of a plan, and says so to people.
 fn prove(
-    args: &Args,
+    args: &AnswerArgs,
     setup: &Setup,
     plan: &Plan,
     options: &SolveOptions,

@@ -62,14 +62,17 @@ fn count(args: &SetupArgs, texts: &[Text]) -> Result<Count> {
     Ok(Count::of(setup.document()))
 }
 
-/// Whether a text is an object without chargers.
+/// Whether a text is an object without chargers, or a list that never speaks of one.
 fn is_bag(text: &str) -> bool {
     #[derive(Deserialize)]
     struct Chargers {
         #[serde(default)]
         chargers: Option<IgnoredAny>,
     }
-    let text = text.trim_start_matches('\u{feff}');
+    let text = text.trim_start_matches('\u{feff}').trim_start();
+    if !text.starts_with(['{', '[']) {
+        return !text.to_lowercase().contains("charger");
+    }
     serde_json::from_str::<Chargers>(text).is_ok_and(|found| found.chargers.is_none())
 }
 

@@ -39,7 +39,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let (texts, setup) = args.setup.read(out, args.json)?;
     let found =
         improve_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
-    let page = || Page::of_improvements(&found);
+    let page = || Page::of_improvements(&found).assuming(&setup.assumed());
     let shown = out.answer(args.json, || found.to_json(), page);
     let pictures = pictures::write(&mut files, || Ok(page()), out, args.json);
     out.parts(Exit::Done, [shown.map_err(Ended::from), pictures])

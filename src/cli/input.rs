@@ -17,8 +17,8 @@ const MAX_BYTES: u64 = 64 << 20;
 /// The arguments that make a setup.
 #[derive(Debug, clap::Args)]
 pub(super) struct SetupArgs {
-    /// The setup document; `-` reads standard input.
-    #[arg(value_name = "SETUP.json")]
+    /// The setup, as a list or as a JSON document; `-` reads standard input.
+    #[arg(value_name = "SETUP")]
     pub(super) setup: PathBuf,
     /// A document whose chargers replace the setup's; may be given several times. Of several
     /// in it, or of candidates on lines of their own, NAME takes one, as it is called there.

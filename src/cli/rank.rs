@@ -93,7 +93,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
             ranking.to_json()
         })
     } else {
-        out.page(&Page::of_ranking(&ranking, top))
+        out.page(&Page::of_ranking(&ranking, top).assuming(&bag.assumed()))
     };
     let pictures = pictures::write(&mut files, || Ok(drawn), out, args.json || args.csv);
     out.parts(exit, [shown.map_err(Ended::from), pictures])

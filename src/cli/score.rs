@@ -52,7 +52,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let found = Way::from_source(&setup, berths.source())
         .and_then(|way| score_with(&setup, &way, &options))
         .map_err(|error| out.refuse(&error, &texts, args.json))?;
-    let page = || Page::of_score(&setup, &found);
+    let page = || Page::of_score(&setup, &found).assuming(&setup.assumed());
     let shown = out.answer(args.json, || found.to_json(), page);
     let pictures = pictures::write(&mut files, || Ok(page()), out, args.json);
     let exit = Exit::served(found.all_served());

@@ -38,7 +38,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let bag = input::bag(&texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
     let sizing = size_with(&bag, args.by, &options)
         .map_err(|error| out.refuse(&error, &texts, args.json))?;
-    let page = || Page::of_sizing(&bag, &sizing);
+    let page = || Page::of_sizing(&bag, &sizing).assuming(&bag.assumed());
     let shown = out.answer(args.json, || sizing.to_json(), page);
     let drawn = || Ok(page().with_ports(&bag, &sizing));
     let pictures = pictures::write(&mut files, drawn, out, args.json);

@@ -93,7 +93,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         let told = answer.sharing_rules(&setup, &options).map_err(refuse)?;
         night.rules = Some(told);
     }
-    let page = || Page::of_timeline(&setup, &night);
+    let page = || Page::of_timeline(&setup, &night).assuming(&setup.assumed());
     let shown = out.answer(args.json, || night.to_json(), page);
     let drawn = || {
         let step_min = pictures::fine(night.until_h).step_min;

@@ -37,7 +37,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let (texts, setup) = args.setup.read(out, args.json)?;
     let trip =
         trip_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
-    let page = || Page::of_trip(&setup, &trip);
+    let page = || Page::of_trip(&setup, &trip).assuming(&setup.assumed());
     let shown = out.answer(args.json, || trip.to_json(), page);
     let drawn = || Ok(page());
     let pictures = pictures::write(&mut files, drawn, out, args.json);

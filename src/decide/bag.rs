@@ -8,8 +8,8 @@ use crate::assign::options::{Choices, Memory};
 use crate::assign::planned;
 use crate::diagnostics::Result;
 use crate::limits::{CHARGERS, PORTS};
-use crate::plan::Plan;
 use crate::plan::proof::document_digest;
+use crate::plan::{Assumed, Plan};
 use crate::setup::document::{Charger, SetupDocument};
 use crate::setup::{ChargerSpec, Setup};
 use crate::solve::budget::Budget;
@@ -41,6 +41,11 @@ impl Bag {
             setup,
             memory: Memory::default(),
         }
+    }
+
+    /// What is assumed of its things where nobody said it.
+    pub fn assumed(&self) -> Vec<Assumed> {
+        self.setup.assumed()
     }
 
     /// That an answer about it is of one of its sessions, where it has any.

@@ -8,6 +8,7 @@ use super::reader::Reader;
 use super::{gather, read, setup};
 use crate::diagnostics::{Error, Fault, Findings, Path, Result, Source, close};
 use crate::limits::{CHARGERS, FAULTS, PRICE};
+use crate::list;
 use crate::setup::candidate::Candidate;
 use crate::setup::document::Charger;
 use crate::setup::{ChargerSpec, check_chargers};
@@ -81,7 +82,7 @@ impl Candidate {
             name,
             price,
             chargers,
-        } = read(source, &mut texts, &mut readers, file);
+        } = read_file(source, &mut texts, &mut readers);
         let (chargers, paths): (Vec<Charger>, Vec<Path>) = chargers.into_iter().unzip();
         let mut findings = Findings::new();
         let specs = if chargers.is_empty() {
@@ -103,6 +104,27 @@ impl Candidate {
             }
             _ => Err(faults),
         }
+    }
+}
+
+/// Reads the chargers of a text, a document or a list.
+pub(super) fn read_file<'a>(
+    source: Source<'a>,
+    texts: &mut Vec<Text<'a>>,
+    readers: &mut Vec<Reader>,
+) -> File {
+    if !list::is_list(source.text) {
+        return read(source, texts, readers, file);
+    }
+    let (document, _) = super::list_of(source, texts, readers, false);
+    let path = |index| Path::default().field("chargers").index(index);
+    let chargers = document.chargers.into_iter().enumerate();
+    File {
+        name: document.name,
+        price: None,
+        chargers: chargers
+            .map(|(index, charger)| (charger, path(index)))
+            .collect(),
     }
 }
 

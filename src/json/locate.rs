@@ -8,6 +8,7 @@ use jsonc_parser::common::Ranged;
 
 use super::syntax;
 use crate::diagnostics::{Fault, Finding, Path, Source, Spot, Step};
+use crate::list::Places;
 
 /// One text with its syntax tree.
 #[derive(Debug)]
@@ -19,6 +20,8 @@ pub(crate) struct Text<'a> {
     json: &'a str,
     /// `None` where the text is no JSON.
     pub(crate) tree: Option<Value<'a>>,
+    /// Where it is a list, which of its words are what.
+    pub(crate) places: Option<Places>,
 }
 
 /// A finding and the index of the text it is in.
@@ -42,9 +45,21 @@ impl<'a> Text<'a> {
                 skipped,
                 json,
                 tree,
+                places: None,
             },
             finding,
         )
+    }
+
+    /// A text that is a list.
+    pub(crate) fn of_list(source: Source<'a>, places: Places) -> Self {
+        Self {
+            source,
+            skipped: 0,
+            json: source.text,
+            tree: None,
+            places: Some(places),
+        }
     }
 
     /// The bytes of a value's own text.
@@ -60,6 +75,9 @@ impl<'a> Text<'a> {
 
     /// The bytes to which a finding points, in the text as it was given.
     fn span(&self, finding: &Finding) -> Range<usize> {
+        if let Some(places) = &self.places {
+            return places.span(&finding.path, &finding.spot);
+        }
         let range = match (&finding.spot, &self.tree) {
             (Spot::Text(range), _) => range.clone(),
             (_, None) => 0..0,
@@ -157,7 +175,11 @@ pub(crate) fn faults(texts: &[Text<'_>], findings: Vec<Placed>) -> Vec<Fault> {
             line: cursor.line + 1,
             column: cursor.column + 1,
             span,
-            path: finding.path.to_string(),
+            // A list has no paths.
+            path: match texts[text].places {
+                Some(_) => String::new(),
+                None => finding.path.to_string(),
+            },
             message: finding.message,
             suggestion: finding.suggestion,
         });

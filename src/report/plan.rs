@@ -5,6 +5,7 @@ use super::page::{Line, Page, Rows, Section, Shown, Tone};
 use super::printable::{printable, short_name};
 use super::seating::Seating;
 use super::standing::{self, Longest, Promised};
+use crate::plan::assumed::GUESSED;
 use crate::plan::certain::{Help, uncertain};
 use crate::plan::objective::promised_late;
 use crate::plan::schedule::Schedule;
@@ -42,6 +43,13 @@ impl Page {
     pub(super) fn proven(&mut self, plan: &Plan, what: &str) {
         let bounds = bounds(plan, what).into_iter().collect();
         self.notes_in(Shown::InPictures, "What is proven", Tone::Plain, bounds);
+    }
+
+    /// With what was assumed where nobody said it, at the end.
+    #[must_use]
+    pub fn assuming(mut self, all: &[Assumed]) -> Self {
+        self.notes("Assumed", Tone::Plain, assumed(all));
+        self
     }
 
     /// The devices without a berth, and why, those that are full as they are, and what to
@@ -180,6 +188,9 @@ pub(super) fn assumed(all: &[Assumed]) -> Vec<String> {
     let told = all.iter().filter_map(|one| {
         let number = match &one.value {
             AssumedValue::Number(number) => *number,
+            AssumedValue::Text(text) if one.field == GUESSED => {
+                return Some((one.device.as_str(), text.clone()));
+            }
             AssumedValue::Text(_) => return None,
         };
         let text = match (one.field.as_str(), one.low, one.high) {

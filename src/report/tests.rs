@@ -73,6 +73,7 @@ pub(super) fn setup(chargers: Vec<ChargerSpec>, devices: Vec<DeviceSpec>) -> Set
         cables: Vec::new(),
         devices,
         trip: None,
+        guesses: Vec::new(),
     }
 }
 

@@ -75,6 +75,7 @@ fn resolve(mut document: SetupDocument, findings: &mut Findings) -> Option<Setup
         cables,
         devices,
         trip,
+        guesses: Vec::new(),
     })
 }
 

@@ -43,7 +43,8 @@ fn understood(charger: &Charger, text: &Label, at: &mut At<'_>) -> Option<WholeL
     alone.then_some(label)
 }
 
-fn fill(charger: &mut Charger, label: &WholeLabel) {
+/// Writes out what a label says as the charger's ports and what they share.
+pub(crate) fn fill(charger: &mut Charger, label: &WholeLabel) {
     let name = |port: usize| label.ports[port].name.clone();
     charger.ports = label.ports.iter().map(port).collect();
     let line = |line: &Vec<(usize, f64)>| {

@@ -73,6 +73,7 @@ fn nothing_open() -> Setup {
         sessions: Vec::new(),
         start: None,
         trip: None,
+        guesses: Vec::new(),
         aim: Aim::Best,
         tolerance_h: 0.0,
         chargers: vec![hall(), van],

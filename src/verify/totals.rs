@@ -3,9 +3,10 @@
 use super::berths::{Places, Promised};
 use super::rules::{Place, taken};
 use super::{Findings, same, shown};
-use crate::plan::{AssumedValue, Berth, Plan, PoolUse, Status};
+use crate::plan::assumed::GUESSED;
+use crate::plan::{Assumed, AssumedValue, Berth, Plan, PoolUse, Status};
 use crate::setup::document::Aim;
-use crate::setup::{AssumedValue as Stands, PoolSpec, Setup};
+use crate::setup::{AssumedValue as Stands, Guess, PoolSpec, Setup};
 use crate::units::{millionths, rounded};
 
 /// What the berths of a plan come to.
@@ -171,11 +172,24 @@ fn check_assumed(setup: &Setup, plan: &Plan, findings: &mut Findings) {
     let devices = setup.devices.iter();
     let all = devices.flat_map(|device| device.assumed.iter().map(move |one| (device, one)));
     let all: Vec<_> = all.collect();
-    if plan.assumed.len() != all.len() {
-        let (listed, there) = (plan.assumed.len(), all.len());
+    let first_guess = plan.assumed.iter().position(|one| one.field == GUESSED);
+    let (shown, guessed) = plan
+        .assumed
+        .split_at(first_guess.unwrap_or(plan.assumed.len()));
+    let same_guess = |(shown, guess): (&Assumed, &Guess)| {
+        shown.device == guess.of && shown.value == AssumedValue::Text(guess.text.clone())
+    };
+    if guessed.len() != setup.guesses.len() || !guessed.iter().zip(&setup.guesses).all(same_guess) {
+        findings.add(
+            "assumed",
+            "does not list what the list leaves open".to_owned(),
+        );
+    }
+    if shown.len() != all.len() {
+        let (listed, there) = (shown.len(), all.len());
         findings.add("assumed", format!("lists {listed}, but there are {there}"));
     }
-    for (index, (shown, (device, one))) in plan.assumed.iter().zip(all).enumerate() {
+    for (index, (shown, (device, one))) in shown.iter().zip(all).enumerate() {
         let (value, low, high) = match one.value {
             Stands::Connector(name) => (AssumedValue::Text(name.to_owned()), None, None),
             Stands::Number(value) => (AssumedValue::Number(value), None, None),

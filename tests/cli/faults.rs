@@ -129,7 +129,7 @@ fn faults_as_data_are_the_result() {
 fn a_fault_in_a_charger_file_names_that_file() {
     let mut bag = small();
     bag.as_object_mut().expect("an object").remove("chargers");
-    let wrong = "fixtures/README.md";
+    let wrong = "fixtures/quartet.svg";
     let ran = run_with(&["check", "-", "--charger", wrong], &bag.to_string());
     assert_eq!(ran.code, 2);
     assert!(ran.err.contains(&format!("{wrong}:1:")), "{}", ran.err);

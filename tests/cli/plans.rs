@@ -370,7 +370,7 @@ fn the_schemas_take_our_own_documents() {
     assert_eq!((&both["setup"], &both["plan"]), (&setup, &plan));
 
     let setup = jsonschema::validator_for(&setup).expect("a schema");
-    let example = run(&["example"]).json();
+    let example = run(&["example", "--json"]).json();
     if let Err(error) = setup.validate(&example) {
         panic!("the example: {error}");
     }

@@ -74,7 +74,7 @@ fn a_plan_is_written_with_its_proof_and_both_are_accepted() {
     let written = std::fs::read_to_string(&proof).expect("the proof");
     let document = serde_json::from_str(&written).expect("JSON");
     assert!(schema.is_valid(&document));
-    assert!(!schema.is_valid(&run(&["example"]).json()));
+    assert!(!schema.is_valid(&run(&["example", "--json"]).json()));
 }
 
 #[test]

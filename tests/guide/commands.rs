@@ -36,9 +36,20 @@ fn copy(from: &Path, to: &Path) {
     }
 }
 
+/// The words of a command; what stands between double quotes is one.
+fn words(line: &str) -> Vec<&str> {
+    let parts = line.split('"').enumerate();
+    let words = parts.flat_map(|(index, part)| {
+        let quoted = index % 2 == 1;
+        let plain = part.split_whitespace().filter(move |_| !quoted);
+        plain.chain(quoted.then_some(part))
+    });
+    words.collect()
+}
+
 /// Runs one stage of a pipe: our binary, under the names that the pages give it.
 fn stage(folder: &Path, line: &str, stdin: &[u8]) -> (Vec<u8>, Vec<u8>, i32) {
-    let words: Vec<&str> = line.split_whitespace().collect();
+    let words = words(line);
     let (["wattberth", args @ ..] | ["cargo", "run", "--release", "--", args @ ..]) =
         words.as_slice()
     else {

@@ -74,7 +74,8 @@ class Corpus:
         setups = [read(path) for path in sorted(FIXTURES.glob("*.json")) if '"devices"' in read(path)]
         self.bags = [text for text in setups if '"chargers"' not in text]
         self.setups = [text for text in setups if '"chargers"' in text]
-        self.setups.append(runs.run(Case("example", ["example"], {})).stdout.decode())
+        for form in ([], ["--json"], ["--trip"]):
+            self.setups.append(runs.run(Case("example", ["example", *form], {})).stdout.decode())
         self.trips = [text for text in self.setups if '"trip"' in text]
         self.nights = [text for text in self.setups if '"sessions"' in text]
         self.made = [json.dumps(generate.setup(seed), ensure_ascii=False) for seed in range(24)]
@@ -346,7 +347,7 @@ class Maker:
         return Case("schema", ["schema", *filter(None, [self.rng.choice(SCHEMAS)])], {}, {}, None, {"data": True})
 
     def example(self):
-        return Case("example", ["example"], {}, {}, None, {"data": True})
+        return Case("example", ["example", "--json"], {}, {}, None, {"data": True})
 
     def usage(self):
         """Arguments that make no sense, most of them."""

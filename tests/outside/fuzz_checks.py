@@ -24,7 +24,7 @@ MOST_READ = 64 << 20
 # Fields of an answer that `verify` does not recompute, and says so.
 # What `verify` says that it does not check; and another place that is as legal, since only a proof tells which is best.
 UNCHECKED = re.compile(
-    r"^(status|settled|bound\w*|reshared\w*|steps|budget|cautions)\b|^berths\[\]\.(charger|port|cable)$"
+    r"^(program|status|settled|bound\w*|reshared\w*|steps|budget|cautions)\b|^berths\[\]\.(charger|port|cable)$"
 )
 
 
@@ -195,11 +195,13 @@ def width(text):
 
 
 def of_accepted(case, ended):
-    """That what was read as a document is JSON."""
+    """That what was read as a document is JSON; a text that begins as none is a list."""
     if ended.code not in (0, 1) or case.name == "usage" or case.about.get("lines"):
         return
     for path, data in case.files.items():
         if path in case.outputs or path.startswith("candidates") or path == "the.line":
+            continue
+        if data.removeprefix(b"\xef\xbb\xbf").lstrip()[:1] not in (b"{", b"["):
             continue
         try:
             json.loads(data.decode("utf-8-sig"), parse_constant=not_json)

@@ -2,7 +2,7 @@
 
 use crate::decide::bag::Bag;
 use crate::diagnostics::{Error, Findings, Result, Source, faults_of};
-use crate::json::{gather, read, setup};
+use crate::json::{bag_of, gather};
 use crate::setup::check_bag;
 use crate::setup::document::SetupDocument;
 
@@ -22,15 +22,17 @@ impl Bag {
     /// As [`Bag::from_json`].
     pub fn from_source(source: Source<'_>) -> Result<Self> {
         let (mut texts, mut readers) = (Vec::new(), Vec::new());
-        let mut document = read(source, &mut texts, &mut readers, |reader, tree| {
-            setup::setup(reader, tree, true)
-        });
+        let (mut document, mut guesses) = bag_of(source, &mut texts, &mut readers, true);
         document.chargers.clear();
         let mut findings = Findings::new();
         let setup = check_bag(document.clone(), &mut findings);
         let faults = gather(&texts, readers, findings, &[], true);
         match setup {
-            Some(setup) if faults.is_empty() => Ok(Self::of(document, setup)),
+            Some(mut setup) if faults.is_empty() => {
+                guesses.retain(|guess| !guess.is_of("chargers"));
+                setup.guesses = guesses;
+                Ok(Self::of(document, setup))
+            }
             _ => Err(Error::Input(faults)),
         }
     }

@@ -1,0 +1,156 @@
+//! An adapter's line.
+
+use std::ops::Range;
+
+use super::Reading;
+use super::amount::Unit;
+use super::line::{Line, Places};
+use super::plugs::{plug_ahead, plugs};
+use crate::diagnostics::Path;
+use crate::setup::document::Adapter;
+
+/// Words before the plugs that go in, and before those that go into the wall.
+const TAKES: [&str; 5] = ["takes", "take", "for", "fits", "accepts"];
+const MAKES: [&str; 6] = ["makes", "make", "into", "to", "goes into", "gives"];
+/// What names the thing itself, or a plug, and is no part of its name.
+const ITSELF: [&str; 7] = [
+    "adapter", "adapters", "adaptor", "adaptors", "plug", "plugs", "type",
+];
+
+/// What a line says of an adapter so far.
+#[derive(Default)]
+struct Said {
+    adapter: Adapter,
+    words: Vec<Range<usize>>,
+    places: Places,
+}
+
+/// Reads an adapter's line: `adapter C to G`, `adapter world: takes C, EF; makes G, I; 45 g`.
+pub(super) fn read(line: &mut Line<'_>, whole: &Range<usize>, into: &mut Reading) {
+    let mut said = Said::default();
+    line.leading_count(&mut said.adapter.count, &mut said.places);
+    line.take(&ITSELF[..4]);
+    let own = line.quoted_or_before_colon();
+    while line.goes_on() {
+        item(line, &mut said);
+    }
+    let Said {
+        mut adapter,
+        words,
+        places,
+    } = said;
+    if adapter.makes.is_empty() && line.faults.is_empty() {
+        let message = "which plug goes in, and which goes into the wall? `adapter C to G`";
+        line.fault(whole.clone(), message);
+    }
+    if !line.faults.is_empty() {
+        return;
+    }
+    adapter.name = match own {
+        Some((name, _)) => name,
+        None if words.is_empty() => {
+            format!("{} to {}", adapter.takes.join(" "), adapter.makes.join(" "))
+        }
+        None => {
+            let words: Vec<&str> = words.iter().map(|span| &line.all[span.clone()]).collect();
+            words.join(" ")
+        }
+    };
+    let trip = into.document.trip.get_or_insert_default();
+    let path = Path::default().field("trip").field("adapters");
+    let path = path.index(trip.adapters.len());
+    trip.adapters.push(adapter);
+    into.places.put_all(&path, whole, places);
+}
+
+/// One thing that is said of the adapter.
+fn item(line: &mut Line<'_>, said: &mut Said) {
+    let (start, mark) = (line.span(0).start, line.mark());
+    if let Some(field) = sides(line) {
+        let Adapter { takes, makes, .. } = &mut said.adapter;
+        plugs(line, if field == "takes" { takes } else { makes });
+        return said.places.push((field, start..line.end()));
+    }
+    line.back_to(mark);
+    if line.take(&ITSELF).is_some() {
+        return;
+    }
+    if plug_ahead(line, 0).is_some() && said.adapter.takes.is_empty() {
+        return from_to(line, said);
+    }
+    if line
+        .take(&["earthed", "grounded", "with earth", "earth"])
+        .is_some()
+    {
+        said.adapter.earthed = Some(true);
+        return;
+    }
+    let fuse = line.take(&["fuse", "fused"]).is_some();
+    if line.is_number() {
+        amount(line, said, fuse);
+    } else if line.word(0).is_empty() {
+        line.not_understood(TAKES.into_iter().chain(MAKES));
+    } else {
+        said.words.push(line.span(0));
+        line.next();
+    }
+}
+
+/// `C to G`, `EF → G`.
+fn from_to(line: &mut Line<'_>, said: &mut Said) {
+    let start = line.span(0).start;
+    plugs(line, &mut said.adapter.takes);
+    said.places.push(("takes", start..line.end()));
+    let arrow = |line: &Line<'_>| matches!(line.sign(0), Some('→' | '-' | '>'));
+    let word = line.take(&["to", "into", "for", "on"]).is_some();
+    if word || arrow(line) {
+        while arrow(line) {
+            line.next();
+        }
+        let start = line.span(0).start;
+        plugs(line, &mut said.adapter.makes);
+        said.places.push(("makes", start..line.end()));
+    }
+}
+
+fn amount(line: &mut Line<'_>, said: &mut Said, fuse: bool) {
+    let Some(amount) = line.amount() else {
+        return;
+    };
+    let fuse = fuse || line.take(&["fuse"]).is_some();
+    let (span, adapter) = (amount.span.clone(), &mut said.adapter);
+    let (field, slot) = match (amount.unit, amount.one()) {
+        (Unit::Amps, Some(_)) if fuse => ("fuse_a", &mut adapter.fuse_a),
+        (Unit::Amps, Some(_)) => ("max_a", &mut adapter.max_a),
+        (Unit::Grams, Some(_)) => ("weight_g", &mut adapter.weight_g),
+        (Unit::Pieces, Some(count)) => {
+            return line.set_count(&mut adapter.count, count, span, &mut said.places);
+        }
+        _ => {
+            return line.fault(
+                span,
+                "this says nothing of an adapter; A, g and so many of it do",
+            );
+        }
+    };
+    if slot.replace(amount.low).is_some() {
+        line.fault(span.clone(), "this is said twice");
+    }
+    said.places.push((field, span));
+}
+
+/// Which side of an adapter the words here begin.
+fn sides(line: &mut Line<'_>) -> Option<&'static str> {
+    let field = if line.take(&TAKES).is_some() {
+        "takes"
+    } else if line.take(&MAKES).is_some() {
+        "makes"
+    } else {
+        return None;
+    };
+    line.take(&["type", "types", "plug", "plugs"]);
+    if line.sign(0) == Some(':') {
+        line.next();
+    }
+    plug_ahead(line, 0).map(|_| field)
+}

@@ -1,0 +1,265 @@
+//! Lines about the whole night: when it begins and ends, its sessions, how many travel.
+
+use std::ops::Range;
+
+use super::amount::Unit;
+use super::line::Line;
+use super::text::Piece;
+use super::{Guess, Reading};
+use crate::diagnostics::Path;
+use crate::setup::document::{Aim, Session, TripDocument};
+
+/// When charging is taken to begin where a time of day is said and nobody says when.
+const EVENING: u32 = 22 * 60;
+
+/// What is said of the night so far.
+#[derive(Debug, Default)]
+pub(super) struct Night {
+    start: Option<u32>,
+    end: Option<u32>,
+    travellers: Option<u32>,
+}
+
+const MINUTES_OF_A_DAY: u32 = 24 * 60;
+
+fn clock(minutes: u32) -> String {
+    format!("{:02}:{:02}", minutes / 60, minutes % 60)
+}
+
+/// Hours from one time of day to the next one after it.
+fn hours(from: u32, to: u32) -> f64 {
+    let minutes = (to + MINUTES_OF_A_DAY - from) % MINUTES_OF_A_DAY;
+    let minutes = if minutes == 0 {
+        MINUTES_OF_A_DAY
+    } else {
+        minutes
+    };
+    f64::from(minutes) / 60.0
+}
+
+/// Reads a line about the night.
+pub(super) fn read(line: &mut Line<'_>, whole: &Range<usize>, into: &mut Reading) {
+    let top = Path::default();
+    match line.word(0) {
+        "session" => return session(line, whole, into),
+        "name" => {
+            line.next();
+            if line.sign(0) == Some(':') {
+                line.next();
+            }
+            let span = line.span(0).start..whole.end;
+            into.document.name = Some(line.all[span.clone()].trim_matches('"').to_owned());
+            into.places.put(top.field("name"), span, false);
+            while !line.is_done() {
+                line.next();
+            }
+            return;
+        }
+        "aim" => {
+            line.next();
+            line.separators();
+            into.document.aim = match line.word(0) {
+                "best" => Some(Aim::Best),
+                "promise" => Some(Aim::Promise),
+                _ => {
+                    line.not_understood(["best", "promise"]);
+                    return;
+                }
+            };
+            into.places.put(top.field("aim"), whole.clone(), false);
+            line.next();
+        }
+        _ => times(line, whole, into),
+    }
+    let (start, ends) = (
+        into.night.start,
+        into.night.end.is_some() || into.document.session_h.is_some(),
+    );
+    if line.all[whole.clone()].starts_with("night")
+        && !ends
+        && start.is_some_and(|start| start < 12 * 60)
+    {
+        let message =
+            "is that when the night begins, or how long it is? `start 7:00`, or `night 7.5 h`";
+        line.fault(whole.clone(), message);
+    }
+    line.separators();
+    if !line.is_done() && line.faults.is_empty() {
+        line.not_understood(["to", "until", "from", "hours"]);
+    }
+}
+
+/// `night 22:30 to 7:00`, `night 8 h`, `start 22:30`, `travellers 4`.
+fn times(line: &mut Line<'_>, whole: &Range<usize>, into: &mut Reading) {
+    let top = Path::default();
+    while !line.is_done() {
+        line.separators();
+        let until = line
+            .take(&["until", "to", "till", "ends at", "ends"])
+            .is_some()
+            || line.sign(0) == Some('-') && {
+                line.next();
+                true
+            };
+        if line
+            .take(&[
+                "night",
+                "start",
+                "starts",
+                "begin",
+                "from",
+                "at",
+                "travellers",
+                "travelers",
+            ])
+            .is_some()
+        {
+            continue;
+        }
+        let start = line.span(0).start;
+        if let Some(minutes) = line.time_of_day() {
+            let slot = if until {
+                &mut into.night.end
+            } else {
+                &mut into.night.start
+            };
+            if slot.replace(minutes).is_some() {
+                line.fault(
+                    start..line.end(),
+                    "two times for the same: `night 22:30 to 7:00`",
+                );
+            }
+            into.places.put(top.field("start"), whole.clone(), false);
+            continue;
+        }
+        if let (Some(&Piece::Number(people)), false) = (line.piece(0), line.begins_amount()) {
+            line.next();
+            if line.word(0).is_empty()
+                && people.fract() == 0.0
+                && line.all[whole.clone()].to_lowercase().starts_with("travel")
+            {
+                into.night.travellers = format!("{people}").parse().ok();
+                continue;
+            }
+            line.fault(start..line.end(), super::device::UNITLESS);
+            continue;
+        }
+        match line.amount() {
+            Some(amount) if amount.unit == Unit::Hours && amount.high.is_none() => {
+                into.document.session_h = Some(amount.low);
+                into.places.put(top.field("session_h"), amount.span, false);
+            }
+            Some(amount) if amount.unit == Unit::People && amount.low.fract() == 0.0 => {
+                into.night.travellers = format!("{}", amount.low).parse().ok();
+            }
+            Some(amount) => line.fault(
+                amount.span,
+                "this says nothing of a night; a time of day and h do",
+            ),
+            None if line.faults.is_empty() && !line.is_done() => return,
+            None => line.next(),
+        }
+    }
+}
+
+/// `session evening 3.5 h`, `session night 8 h, no swap`.
+fn session(line: &mut Line<'_>, whole: &Range<usize>, into: &mut Reading) {
+    line.next();
+    let mut session = Session::default();
+    let mut hours = None;
+    if let Some((name, _)) = line.quoted_or_before_colon() {
+        session.name = name;
+    } else {
+        let start = line.span(0).start;
+        let mut end = start;
+        while !line.word(0).is_empty() {
+            end = line.span(0).end;
+            line.next();
+        }
+        line.all[start..end].clone_into(&mut session.name);
+    }
+    while !line.is_done() {
+        line.separators();
+        if line
+            .take(&["no swap", "no swaps", "nobody swaps", "asleep"])
+            .is_some()
+        {
+            session.swap = Some(false);
+        } else if line.begins_amount() {
+            match line.amount() {
+                Some(amount) if amount.unit == Unit::Hours && amount.high.is_none() => {
+                    hours = Some(amount.low);
+                }
+                Some(amount) => line.fault(amount.span, "a session lasts so many hours"),
+                None => {}
+            }
+        } else if !line.is_done() {
+            line.not_understood(["no", "swap"]);
+        }
+    }
+    if session.name.is_empty() || hours.is_none() {
+        line.fault(
+            whole.clone(),
+            "a session has a name and its hours: `session evening 3.5 h`",
+        );
+    }
+    if !line.faults.is_empty() {
+        return;
+    }
+    session.hours = hours.unwrap_or_default();
+    let path = Path::default()
+        .field("sessions")
+        .index(into.document.sessions.len());
+    into.places.put(path, whole.clone(), false);
+    into.document.sessions.push(session);
+}
+
+/// Turns times of day to hours, once all lines are read.
+pub(super) fn settle(into: &mut Reading) {
+    let Night {
+        start,
+        end,
+        travellers,
+    } = into.night;
+    if let (Some(people), Some(trip)) = (travellers, into.document.trip.as_mut()) {
+        trip.travellers = Some(people);
+    } else if let Some(people) = travellers {
+        into.document.trip = Some(TripDocument {
+            travellers: Some(people),
+            ..TripDocument::default()
+        });
+    }
+    let start = start.or_else(|| {
+        (end.is_some() || !into.ready_by.is_empty()).then(|| {
+            into.guesses.push(Guess {
+                path: Path::default().field("start"),
+                of: "the night".to_owned(),
+                text: format!("charging begins at {} assumed", clock(EVENING)),
+            });
+            EVENING
+        })
+    });
+    let Some(start) = start else {
+        return;
+    };
+    into.document.start = Some(clock(start));
+    if let Some(end) = end {
+        into.document.session_h = Some(hours(start, end));
+    }
+    for &(device, minutes) in &into.ready_by {
+        let hours = hours(start, minutes);
+        into.document.devices[device].ready_by_h = Some(hours);
+        // Longer than any night: the time was before the start.
+        if hours > 16.0 {
+            into.guesses.push(Guess {
+                path: Path::default().field("devices").index(device),
+                of: into.document.devices[device].name.clone(),
+                text: format!(
+                    "{} is before {}: that of the next day",
+                    clock(minutes),
+                    clock(start)
+                ),
+            });
+        }
+    }
+}
