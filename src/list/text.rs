@@ -122,7 +122,9 @@ impl Chars<'_> {
     }
 
     fn piece(&mut self, c: char, line: &str) -> Piece {
-        if c.is_ascii_digit() || c == '.' && self.is_digit(1) {
+        // `.5`, and not the last of several dots.
+        let dots = self.at > 0 && self.all[self.at - 1].1 == '.';
+        if c.is_ascii_digit() || c == '.' && self.is_digit(1) && !dots {
             return self.number();
         }
         if c.is_alphabetic() || c == 'µ' || c == 'Ω' {

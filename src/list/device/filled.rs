@@ -101,6 +101,13 @@ pub(super) fn finish(
         }
         return;
     };
+    let bare =
+        said.places.is_empty() && said.count.is_none() && line.all[..whole.end].ends_with(':');
+    if bare && kind_in(&name).is_none() {
+        let message =
+            "what is this a heading of? `chargers:`, `cables:`, `devices:`, `adapters:`, `stops:`";
+        line.fault(name_span.clone(), message);
+    }
     if let Some(message) = no_device(&name) {
         line.fault(name_span.clone(), message);
     }
