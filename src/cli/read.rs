@@ -3,6 +3,7 @@
 use super::Exit;
 use super::input::SetupArgs;
 use super::output::{self, Ended, Output};
+use crate::Setup;
 
 /// Print the setup that a list was understood as, with every guess marked.
 ///
@@ -20,7 +21,16 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let (_, setup) = args.setup.read(out, args.json)?;
-    let list = if args.json { None } else { setup.to_list() };
+    if args.json {
+        output::data(&setup.document().to_json())?;
+        return Ok(Exit::Done);
+    }
+    as_understood(&setup)
+}
+
+/// Prints what a setup was understood as: a list, or a document where it says what none can.
+pub(super) fn as_understood(setup: &Setup) -> Result<Exit, Ended> {
+    let list = setup.to_list();
     output::data(&list.unwrap_or_else(|| setup.document().to_json()))?;
     Ok(Exit::Done)
 }

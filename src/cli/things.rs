@@ -3,7 +3,8 @@
 use super::Exit;
 use super::assign::{AnswerArgs, answer};
 use super::input::Text;
-use super::output::{self, Ended, Output};
+use super::output::{Ended, Output};
+use super::read::as_understood;
 use crate::Setup;
 
 /// Plan what is named right here, each thing in quotes as on a line of a list.
@@ -44,9 +45,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     };
     if args.list {
         let (_, setup) = read()?;
-        let list = setup.to_list();
-        output::data(&list.unwrap_or_else(|| setup.document().to_json()))?;
-        return Ok(Exit::Done);
+        return as_understood(&setup);
     }
     answer(&args.answer, std::iter::empty(), read, out)
 }

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use super::Reading;
 use super::amount::Unit;
-use super::line::{Line, Places};
+use super::line::{Line, MOST_THINGS, Places};
 use super::plugs::{plug_ahead, plugs};
 use crate::diagnostics::Path;
 use crate::setup::document::Adapter;
@@ -28,7 +28,7 @@ struct Said {
 /// Reads an adapter's line: `adapter C to G`, `adapter world: takes C, EF; makes G, I; 45 g`.
 pub(super) fn read(line: &mut Line<'_>, whole: &Range<usize>, into: &mut Reading) {
     let mut said = Said::default();
-    line.leading_count(&mut said.adapter.count, &mut said.places);
+    line.leading_count(&mut said.adapter.count, MOST_THINGS);
     line.take(&ITSELF[..4]);
     let own = line.quoted_or_before_colon();
     while line.goes_on() {
@@ -124,7 +124,7 @@ fn amount(line: &mut Line<'_>, said: &mut Said, fuse: bool) {
         (Unit::Amps, Some(_)) => ("max_a", &mut adapter.max_a),
         (Unit::Grams, Some(_)) => ("weight_g", &mut adapter.weight_g),
         (Unit::Pieces, Some(count)) => {
-            return line.set_count(&mut adapter.count, count, span, &mut said.places);
+            return line.set_count(&mut adapter.count, count, span, MOST_THINGS);
         }
         _ => {
             return line.fault(

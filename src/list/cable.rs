@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 use std::ops::Range;
 
 use super::amount::Unit;
-use super::line::{Line, Places};
+use super::line::{Line, MOST_THINGS, Places};
 use super::{Reading, connector};
 use crate::diagnostics::{Path, near};
 use crate::setup::document::Cable;
@@ -35,9 +35,9 @@ struct Said {
 /// Reads a cable's line.
 pub(super) fn read(line: &mut Line<'_>, whole: &Range<usize>, into: &mut Reading) {
     let mut said = Said::default();
-    line.leading_count(&mut said.cable.count, &mut said.places);
+    line.leading_count(&mut said.cable.count, MOST_THINGS);
     line.take(&ITSELF[..6]);
-    line.leading_count(&mut said.cable.count, &mut said.places);
+    line.leading_count(&mut said.cable.count, MOST_THINGS);
     let own_name = line.quoted_or_before_colon();
     while line.goes_on() {
         item(line, &mut said);
@@ -118,7 +118,7 @@ fn amount(line: &mut Line<'_>, said: &mut Said) {
             said.places.push((field, span));
         }
         (Some(count), None) if amount.unit == Unit::Pieces => {
-            line.set_count(&mut said.cable.count, count, span, &mut said.places);
+            line.set_count(&mut said.cable.count, count, span, MOST_THINGS);
         }
         _ => line.fault(
             span,
@@ -175,8 +175,7 @@ fn end_of(line: &mut Line<'_>, second: bool) -> Option<Vec<String>> {
 /// Whether the line begins with both ends of a cable: `C-C 60 W`, `USB-C to USB-C`.
 pub(super) fn names_both_ends(line: &mut Line<'_>) -> bool {
     let mark = line.mark();
-    let (mut count, mut places) = (None, Vec::new());
-    line.leading_count(&mut count, &mut places);
+    line.leading_count(&mut None, MOST_THINGS);
     let both = end_of(line, false).is_some_and(|ends| ends.len() == 2);
     line.back_to(mark);
     both

@@ -5,15 +5,15 @@ mod filled;
 
 use std::ops::Range;
 
-use super::amount::{NO_UNIT, Unit};
-use super::line::Line;
+use super::amount::Unit;
+use super::line::{Line, MOST_DEVICES};
 use super::text::Piece;
 use super::{Reading, connector};
-use crate::facts::{Kind, all_kinds};
+use crate::facts::Kind;
 use crate::setup::document::{Device, Label, Span};
 use amounts::amount_of;
 pub(super) use filled::kind_in;
-use filled::{finish, kind_of};
+use filled::{finish, kind_names, kind_of};
 
 /// Words that begin what is said of a device, and so end its name.
 const QUALIFIERS: &[&str] = &[
@@ -101,15 +101,17 @@ const PLAIN: &[&str] = &[
     "for",
 ];
 
+/// Two of a thing.
+const PAIR: [&str; 4] = ["a pair of", "pair of", "a couple of", "couple of"];
+
 /// What a line says of a device so far.
 #[derive(Default)]
 struct Said {
     name: Option<(String, Range<usize>)>,
-    count: Option<(u32, Range<usize>)>,
     kind: Option<&'static Kind>,
     device: Device,
     places: Vec<(&'static str, Range<usize>, bool)>,
-    /// Watts, with what they were said to be.
+    /// In one of how many nights it is charged.
     every: Option<f64>,
     no_wh_but_v: Option<f64>,
     by: Option<(u32, Range<usize>)>,
@@ -118,54 +120,16 @@ struct Said {
 /// Reads a device's line.
 pub(super) fn read(line: &mut Line<'_>, whole: &Range<usize>, into: &mut Reading) {
     let mut said = Said::default();
-    leading_count(line, &mut said);
+    if line.take(&PAIR).is_some() {
+        said.device.count = Some(2);
+    } else {
+        line.leading_count(&mut said.device.count, MOST_DEVICES);
+    }
     name(line, &mut said);
-    while !line.is_done() {
-        line.separators();
-        if !line.is_done() {
-            item(line, &mut said);
-        }
+    while line.goes_on() {
+        item(line, &mut said);
     }
     finish(line, said, whole, into);
-}
-
-/// `4x score tablet`, `4 score tablets`, `a pair of phones`.
-fn leading_count(line: &mut Line<'_>, said: &mut Said) {
-    if line
-        .take(&["a pair of", "pair of", "a couple of", "couple of"])
-        .is_some()
-    {
-        let span = line.span(0);
-        return set_count(line, said, 2.0, span);
-    }
-    let Some(&Piece::Number(count)) = line.piece(0) else {
-        return;
-    };
-    let start = line.span(0).start;
-    let word = matches!(line.piece(1), Some(Piece::Word(_) | Piece::Quoted(_)));
-    let taken = if line.has_unit(1, Unit::Pieces) {
-        2
-    } else if word && !line.glued(1) && !line.begins_amount() {
-        1
-    } else {
-        return;
-    };
-    line.skip(taken);
-    set_count(line, said, count, start..line.end());
-}
-
-fn set_count(line: &mut Line<'_>, said: &mut Said, count: f64, span: Range<usize>) {
-    if said.count.is_some() {
-        line.fault(span, "how many of them is said twice");
-    } else if count.fract() != 0.0 || !(1.0..=256.0).contains(&count) {
-        line.fault(
-            span,
-            format!("so many things must be a whole number from 1 to 256, not {count}"),
-        );
-    } else {
-        let count = format!("{count}").parse().unwrap_or(1);
-        said.count = Some((count, span));
-    }
 }
 
 /// The name, if it comes next: up to a colon, or the words before the first number.
@@ -286,10 +250,7 @@ fn item(line: &mut Line<'_>, said: &mut Said) {
                 return line.next();
             }
             if line.is_number() {
-                if let Some(amount) = line.amount() {
-                    amount_of(line, said, &amount, role, start);
-                }
-                return;
+                return number(line, said, role, start);
             }
             line.back_to(mark);
         }
@@ -298,10 +259,7 @@ fn item(line: &mut Line<'_>, said: &mut Said) {
         return time(line, said, minutes, Role::Plain, start);
     }
     if line.is_number() {
-        if let Some(amount) = line.amount() {
-            amount_of(line, said, &amount, Role::Plain, start);
-        }
-        return;
+        return number(line, said, Role::Plain, start);
     }
     if said.name.is_none() {
         name(line, said);
@@ -314,10 +272,14 @@ fn item(line: &mut Line<'_>, said: &mut Said) {
         line.fault_here(message);
         return line.next();
     }
-    let kinds = all_kinds()
-        .iter()
-        .flat_map(|kind| std::iter::once(kind.name).chain(kind.other_names.iter().copied()));
-    line.not_understood(QUALIFIERS.iter().copied().chain(kinds));
+    line.not_understood(QUALIFIERS.iter().copied().chain(kind_names()));
+}
+
+/// The number that stands here, with what the words before it make of it.
+fn number(line: &mut Line<'_>, said: &mut Said, role: Role, start: usize) {
+    if let Some(amount) = line.amount() {
+        amount_of(line, said, &amount, role, start);
+    }
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -458,7 +420,7 @@ fn set_start(line: &mut Line<'_>, said: &mut Said, start_pct: Span, start: usize
 fn time(line: &mut Line<'_>, said: &mut Said, minutes: u32, role: Role, start: usize) {
     let span = start..line.end();
     match role {
-        Role::By | Role::Until | Role::Within if role != Role::Within => {
+        Role::By | Role::Until => {
             if said.by.replace((minutes, span.clone())).is_some() {
                 line.fault(span, "when it must be ready is said twice");
             }
@@ -565,6 +527,3 @@ fn label(line: &mut Line<'_>, said: &mut Said) {
         none => *none = Some(Label(vec![text])),
     }
 }
-
-/// That a number stands where an item should begin.
-pub(super) const UNITLESS: &str = NO_UNIT;

@@ -3,8 +3,14 @@
 
 use std::ops::Range;
 
+use super::amount::Unit;
 use super::text::{Piece, Token, time};
 use crate::diagnostics::near;
+
+/// The most of one kind of devices, and of other things, that a line may count: limits of
+/// the document, which its checks hold for all lines together.
+pub(super) const MOST_DEVICES: u32 = 256;
+pub(super) const MOST_THINGS: u32 = 1_000;
 
 /// The fields that a line gives, each with where.
 pub(super) type Places = Vec<(&'static str, Range<usize>)>;
@@ -119,7 +125,7 @@ impl<'t> Line<'t> {
         );
         self.faults.push((self.span(0), message, near));
         // What follows is of the same part, and would only be misread.
-        while !self.is_done() && !matches!(self.sign(0), Some(',' | ';' | '|')) {
+        while !self.part_ends() {
             self.next();
         }
     }
@@ -233,28 +239,25 @@ impl Line<'_> {
 
     /// Whether the line says how many people travel.
     pub(super) fn is_travellers(&self) -> bool {
-        matches!(self.piece(0), Some(Piece::Number(_)))
-            && self.has_unit(1, super::amount::Unit::People)
+        matches!(self.piece(0), Some(Piece::Number(_))) && self.has_unit(1, Unit::People)
     }
 
     /// A count that comes first: `2 cables`, `2x`.
-    pub(super) fn leading_count(&mut self, into: &mut Option<u32>, places: &mut Places) {
+    pub(super) fn leading_count(&mut self, into: &mut Option<u32>, most: u32) {
         let Some(&Piece::Number(count)) = self.piece(0) else {
             return;
         };
         let start = self.span(0).start;
-        let taken = if self.has_unit(1, super::amount::Unit::Pieces) {
+        let word = matches!(self.piece(1), Some(Piece::Word(_) | Piece::Quoted(_)));
+        let taken = if self.has_unit(1, Unit::Pieces) {
             2
-        } else if matches!(self.piece(1), Some(Piece::Word(_) | Piece::Quoted(_)))
-            && !self.glued(1)
-            && !self.begins_amount()
-        {
+        } else if word && !self.glued(1) && !self.begins_amount() {
             1
         } else {
             return;
         };
         self.skip(taken);
-        self.set_count(into, count, start..self.end(), places);
+        self.set_count(into, count, start..self.end(), most);
     }
 
     /// Sets how many there are of a thing.
@@ -263,18 +266,16 @@ impl Line<'_> {
         into: &mut Option<u32>,
         count: f64,
         span: Range<usize>,
-        places: &mut Places,
+        most: u32,
     ) {
         if into.is_some() {
             self.fault(span, "how many of them is said twice");
-        } else if count.fract() != 0.0 || !(1.0..=1000.0).contains(&count) {
-            self.fault(
-                span,
-                format!("so many things must be a whole number from 1 to 1000, not {count}"),
-            );
+        } else if count.fract() != 0.0 || !(1.0..=f64::from(most)).contains(&count) {
+            let message =
+                format!("so many things must be a whole number from 1 to {most}, not {count}");
+            self.fault(span, message);
         } else {
             *into = format!("{count}").parse().ok();
-            places.push(("count", span));
         }
     }
 

@@ -2,12 +2,13 @@
 
 use std::ops::Range;
 
-use super::amount::Unit;
+use super::Reading;
+use super::amount::{NO_UNIT, Unit};
 use super::line::Line;
 use super::text::Piece;
-use super::{Guess, Reading};
 use crate::diagnostics::Path;
-use crate::setup::document::{Aim, Session, TripDocument};
+use crate::setup::clock::{MINUTES_OF_A_DAY, TimeOfDay};
+use crate::setup::document::{Aim, Session};
 
 /// When charging is taken to begin where a time of day is said and nobody says when.
 const EVENING: u32 = 22 * 60;
@@ -18,12 +19,6 @@ pub(super) struct Night {
     start: Option<u32>,
     end: Option<u32>,
     travellers: Option<u32>,
-}
-
-const MINUTES_OF_A_DAY: u32 = 24 * 60;
-
-fn clock(minutes: u32) -> String {
-    format!("{:02}:{:02}", minutes / 60, minutes % 60)
 }
 
 /// Hours from one time of day to the next one after it.
@@ -141,7 +136,7 @@ fn times(line: &mut Line<'_>, whole: &Range<usize>, into: &mut Reading) {
                 into.night.travellers = format!("{people}").parse().ok();
                 continue;
             }
-            line.fault(start..line.end(), super::device::UNITLESS);
+            line.fault(start..line.end(), NO_UNIT);
             continue;
         }
         match line.amount() {
@@ -178,8 +173,7 @@ fn session(line: &mut Line<'_>, whole: &Range<usize>, into: &mut Reading) {
         }
         line.all[start..end].clone_into(&mut session.name);
     }
-    while !line.is_done() {
-        line.separators();
+    while line.goes_on() {
         if line
             .take(&["no swap", "no swaps", "nobody swaps", "asleep"])
             .is_some()
@@ -193,7 +187,7 @@ fn session(line: &mut Line<'_>, whole: &Range<usize>, into: &mut Reading) {
                 Some(amount) => line.fault(amount.span, "a session lasts so many hours"),
                 None => {}
             }
-        } else if !line.is_done() {
+        } else {
             line.not_understood(["no", "swap"]);
         }
     }
@@ -221,45 +215,42 @@ pub(super) fn settle(into: &mut Reading) {
         end,
         travellers,
     } = into.night;
-    if let (Some(people), Some(trip)) = (travellers, into.document.trip.as_mut()) {
-        trip.travellers = Some(people);
-    } else if let Some(people) = travellers {
-        into.document.trip = Some(TripDocument {
-            travellers: Some(people),
-            ..TripDocument::default()
-        });
+    if let Some(people) = travellers {
+        into.document.trip.get_or_insert_default().travellers = Some(people);
     }
     let start = start.or_else(|| {
         (end.is_some() || !into.ready_by.is_empty()).then(|| {
-            into.guesses.push(Guess {
-                path: Path::default().field("start"),
-                of: "the night".to_owned(),
-                text: format!("charging begins at {} assumed", clock(EVENING)),
-            });
+            let text = format!(
+                "charging begins at {} assumed",
+                TimeOfDay::since_midnight(EVENING)
+            );
+            into.guess(&Path::default().field("start"), "the night", [text]);
             EVENING
         })
     });
     let Some(start) = start else {
         return;
     };
-    into.document.start = Some(clock(start));
+    into.document.start = Some(TimeOfDay::since_midnight(start).to_string());
     if let Some(end) = end {
         into.document.session_h = Some(hours(start, end));
     }
-    for &(device, minutes) in &into.ready_by {
+    for (device, minutes) in std::mem::take(&mut into.ready_by) {
         let hours = hours(start, minutes);
-        into.document.devices[device].ready_by_h = Some(hours);
+        let named = &mut into.document.devices[device];
+        named.ready_by_h = Some(hours);
         // Longer than any night: the time was before the start.
         if hours > 16.0 {
-            into.guesses.push(Guess {
-                path: Path::default().field("devices").index(device),
-                of: into.document.devices[device].name.clone(),
-                text: format!(
-                    "{} is before {}: that of the next day",
-                    clock(minutes),
-                    clock(start)
-                ),
-            });
+            let (time, start) = (
+                TimeOfDay::since_midnight(minutes),
+                TimeOfDay::since_midnight(start),
+            );
+            let text = format!("{time} is before {start}: that of the next day");
+            let (path, name) = (
+                Path::default().field("devices").index(device),
+                named.name.clone(),
+            );
+            into.guess(&path, &name, [text]);
         }
     }
 }

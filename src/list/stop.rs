@@ -7,7 +7,7 @@ use super::amount::{Amount, Unit};
 use super::line::{Line, Places};
 use super::plugs::plugs;
 use crate::diagnostics::Path;
-use crate::facts::{all_mains, country_name};
+use crate::facts::{Mains, all_mains, country_name, mains};
 use crate::setup::document::Stop;
 
 /// Reads a stop's line: `stop Edinburgh GB 3 nights, 2 outlets`.
@@ -138,11 +138,11 @@ const ALIASES: [(&str, &str); 12] = [
 /// The country that is named here, by its two letters or by its name, and in how many words.
 fn country(line: &Line<'_>) -> Option<(&'static str, usize)> {
     let two = line.text(0);
-    if two.len() == 2 && two.bytes().all(|byte| byte.is_ascii_uppercase()) {
-        let found = all_mains().iter().find(|mains| mains.code == two);
-        if let Some(mains) = found {
-            return Some((mains.code, 1));
-        }
+    if two.len() == 2
+        && two.bytes().all(|byte| byte.is_ascii_uppercase())
+        && let Some(mains) = mains(two)
+    {
+        return Some((mains.code, 1));
     }
     for words in (1..=4).rev() {
         let text: Vec<&str> = (0..words).map(|ahead| line.word(ahead)).collect();
@@ -150,10 +150,8 @@ fn country(line: &Line<'_>) -> Option<(&'static str, usize)> {
         if let Some((_, code)) = ALIASES.iter().find(|(name, _)| *name == text) {
             return Some((code, words));
         }
-        let same = |name: &str| name.to_lowercase() == text;
-        let found = all_mains()
-            .iter()
-            .find(|mains| country_name(mains.code).is_some_and(same));
+        let same = |mains: &&Mains| mains.name.to_lowercase() == text;
+        let found = all_mains().iter().find(same);
         if let Some(mains) = found {
             return Some((mains.code, words));
         }

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::device::kind_in;
 use super::{Guess, Of, cable};
-use crate::diagnostics::{Path, Step};
+use crate::diagnostics::Path;
 use crate::setup::document::{
     Adapter, Aim, Appliance, Cable, Charger, Device, Label, PoolPorts, SetupDocument, Span, Stop,
 };
@@ -145,13 +145,7 @@ pub(crate) fn written(document: &SetupDocument, guesses: &[Guess]) -> Option<Str
         if !(trip.converters.is_empty() && trip.batteries.is_empty()) {
             return None;
         }
-        let path = |field: &str, index| {
-            Path(vec![
-                Step::Field("trip".to_owned()),
-                Step::Field(field.to_owned()),
-                Step::Index(index),
-            ])
-        };
+        let path = |field: &str, index| top.field("trip").field(field).index(index);
         if let Some(people) = trip.travellers {
             lines.line(&format!("travellers {people}"), &top);
         }

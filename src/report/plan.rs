@@ -342,7 +342,7 @@ pub(super) fn pool(pool: &PoolUse) -> String {
 
 /// A time that is promised, or that none is.
 pub(super) fn certain(promised_h: Option<f64>) -> String {
-    promised_h.map_or_else(|| "not".to_owned(), time)
+    certain_at(Clock::of(None), promised_h)
 }
 
 /// The same where it may be known at what time of day.

@@ -5,7 +5,7 @@
 
 use std::fmt;
 
-const MINUTES_OF_A_DAY: u32 = 24 * 60;
+pub(crate) const MINUTES_OF_A_DAY: u32 = 24 * 60;
 
 /// A time of day in whole minutes: `22:30`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -36,6 +36,13 @@ impl TimeOfDay {
         (hour < 24 && minute < 60).then_some(Self {
             minutes: hour * 60 + minute,
         })
+    }
+
+    /// So many minutes after midnight, of one day.
+    pub(crate) fn since_midnight(minutes: u32) -> Self {
+        Self {
+            minutes: minutes % MINUTES_OF_A_DAY,
+        }
     }
 
     /// Hours since midnight.

@@ -1,8 +1,8 @@
 //! What an amount says of a device, by its unit and the words about it.
 
-use super::{Role, Said, set_count, set_start};
+use super::{Role, Said, set_start};
 use crate::list::amount::{Amount, Unit};
-use crate::list::line::Line;
+use crate::list::line::{Line, MOST_DEVICES};
 use crate::setup::document::Span;
 
 pub(super) fn amount_of(
@@ -77,7 +77,7 @@ pub(super) fn amount_of(
             said.device.reach_m = Some(metres);
             put(said, "reach_m");
         }
-        Unit::Pieces => set_count(line, said, amount.low, span),
+        Unit::Pieces => line.set_count(&mut said.device.count, amount.low, span, MOST_DEVICES),
         Unit::Amps => line.fault(span, "amps alone say nothing: write the volts, too (`5 V 2 A`), or the watts"),
         Unit::Grams | Unit::Hertz | Unit::Gauge | Unit::Ohms | Unit::Nights | Unit::Outlets | Unit::People => {
             line.fault(span, "this unit says nothing of a device; W, Wh, mAh, %, m and h do");

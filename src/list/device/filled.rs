@@ -17,6 +17,13 @@ use crate::usb::label::{self, Held};
 /// (USB 2.0, 7.2.1: a high-power function may draw five unit loads of 100 mA).
 const ANY_PORT_W: f64 = 2.5;
 
+/// Every name of every kind.
+pub(super) fn kind_names() -> impl Iterator<Item = &'static str> {
+    let names =
+        |kind: &'static Kind| std::iter::once(kind.name).chain(kind.other_names.iter().copied());
+    all_kinds().iter().flat_map(names)
+}
+
 /// The kind of exactly this name, in the singular or the plural.
 pub(super) fn kind_of(text: &str) -> Option<&'static Kind> {
     let singular = text.strip_suffix('s').unwrap_or(text);
@@ -101,8 +108,9 @@ pub(super) fn finish(
         }
         return;
     };
-    let bare =
-        said.places.is_empty() && said.count.is_none() && line.all[..whole.end].ends_with(':');
+    let bare = said.places.is_empty()
+        && said.device.count.is_none()
+        && line.all[..whole.end].ends_with(':');
     if bare && kind_in(&name).is_none() {
         let message =
             "what is this a heading of? `chargers:`, `cables:`, `devices:`, `adapters:`, `stops:`";
@@ -117,7 +125,7 @@ pub(super) fn finish(
     }
     let found = kind_in(&name);
     if let Some((_, true)) = found
-        && said.count.is_some()
+        && said.device.count.is_some()
         && let Some(singular) = name.strip_suffix('s')
     {
         name = singular.to_owned();
@@ -140,14 +148,13 @@ pub(super) fn finish(
     }
     let Said {
         mut device,
-        count,
         places,
         every,
         by,
         ..
     } = said;
     device.kind = kind.map(|kind| kind.name.to_owned());
-    device.count = count.map(|(count, _)| count).filter(|&count| count > 1);
+    device.count = device.count.filter(|&count| count > 1);
     device.name.clone_from(&name);
     into.places.put(path.clone(), whole.clone(), false);
     into.places
@@ -183,9 +190,6 @@ fn guessed(
         return guesses;
     }
     if no_battery && no_watts {
-        let names = all_kinds()
-            .iter()
-            .flat_map(|kind| std::iter::once(kind.name).chain(kind.other_names.iter().copied()));
         let words: Vec<String> = made_plain(name)
             .split_whitespace()
             .map(str::to_owned)
@@ -193,8 +197,8 @@ fn guessed(
         let meant = words
             .iter()
             .rev()
-            .find_map(|word| near(word, names.clone()))
-            .or_else(|| near(&made_plain(name), names));
+            .find_map(|word| near(word, kind_names()))
+            .or_else(|| near(&made_plain(name), kind_names()));
         if let Some(meant) = meant {
             let message = format!(
                 "nothing is known of `{}`: write its watts, or what kind of thing it is in brackets",
