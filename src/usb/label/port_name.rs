@@ -171,17 +171,10 @@ impl Pieces<'_> {
         let ranged = matches!(next.piece, Piece::Dash | Piece::Tilde)
             && matches!(self.token(at + 2).piece, Piece::Number(_))
             && is_volts(self.token(at + 3).piece);
-        let unit = matches!(
-            next.piece,
-            Piece::Word(
-                Term::Volts
-                    | Term::AlternatingVolts
-                    | Term::Amps
-                    | Term::Milliamps
-                    | Term::Watts
-                    | Term::Times
-            ) | Piece::Times
-        );
+        let unit = match next.piece {
+            Piece::Word(term) => term.is_unit() || term == Term::Times,
+            piece => piece == Piece::Times,
+        };
         let of_word = self.token(at).glued;
         (unit && (!of_word || next.glued)) || (ranged && !of_word)
     }

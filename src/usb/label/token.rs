@@ -73,6 +73,16 @@ pub(super) enum Term {
     Name,
 }
 
+impl Term {
+    /// Whether it says what a number before it counts.
+    pub(super) fn is_unit(self) -> bool {
+        matches!(
+            self,
+            Self::Volts | Self::AlternatingVolts | Self::Amps | Self::Milliamps | Self::Watts
+        )
+    }
+}
+
 const TERMS: [(&str, Term); 24] = [
     ("v", Term::Volts),
     ("volt", Term::Volts),

@@ -135,19 +135,11 @@ impl Cutter<'_> {
             return Some((joint, 1));
         }
         // `C3-5`, but not the sign of `C3-5V 3A` and `C1 - 65W`.
-        let bare = matches!(self.r.piece(1), Piece::Number(_))
-            && !matches!(
-                self.r.piece(2),
-                Piece::Word(
-                    Term::Volts
-                        | Term::AlternatingVolts
-                        | Term::Amps
-                        | Term::Milliamps
-                        | Term::Watts
-                ) | Piece::Plus
-                    | Piece::Slash
-                    | Piece::Dash
-            );
+        let ends = match self.r.piece(2) {
+            Piece::Word(term) => !term.is_unit(),
+            piece => !matches!(piece, Piece::Plus | Piece::Slash | Piece::Dash),
+        };
+        let bare = matches!(self.r.piece(1), Piece::Number(_)) && ends;
         (joint == Joint::Range && bare).then_some((joint, 1))
     }
 
