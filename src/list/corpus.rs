@@ -328,7 +328,7 @@ const BAD: &[(&str, &str, &str)] = &[
     ("«2nd» tablet", "", ""),
     ("tablet «#2»: 30 W", "remark", ""),
     ("«Kabel» C-C", "a cable", ""),
-    ("cable «lightning»", "which ends", ""),
+    ("cable «proprietary»", "which ends", ""),
     ("extension «cable» 3 m", "which ends", ""),
     ("«laptop mouse»", "is this charged", ""),
     ("«2» chargers: C1 65 W", "line of its own", ""),

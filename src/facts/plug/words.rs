@@ -21,9 +21,9 @@ enum Meaning {
 use Meaning::{One, Several};
 
 const BRITISH: Meaning = One(G, "BS 1363, as in Britain and Ireland (common practice)");
-const SCHUKO: Meaning = One(
+const GERMAN: Meaning = One(
     F,
-    "CEE 7/3 sockets and CEE 7/4 plugs, for which it is the trade word; write EF for CEE 7/7 (common practice)",
+    "CEE 7/3 sockets and CEE 7/4 plugs, as in Germany; write EF for CEE 7/7 (common practice)",
 );
 const FRENCH: Meaning = One(
     E,
@@ -54,15 +54,14 @@ const SLANTED: &str = "slanted flat pins, as AS/NZS 3112 has them";
 
 /// Each name as people write it. Upper and lower case, signs and blanks do not matter.
 /// Standards are those of [`Plug::facts`].
-const WORDS: [(&str, Meaning); 100] = [
+const WORDS: [(&str, Meaning); 99] = [
     ("british", BRITISH),
     ("britain", BRITISH),
     ("english", BRITISH),
     ("uk", BRITISH),
     ("gb", BRITISH),
     ("irish", BRITISH),
-    ("schuko", SCHUKO),
-    ("german", SCHUKO),
+    ("german", GERMAN),
     ("french", FRENCH),
     ("australian", AUSTRALIAN),
     ("australia", AUSTRALIAN),
@@ -245,7 +244,6 @@ mod tests {
                 "TYPE F plug",
                 "typeF",
                 "plug type f",
-                "Schuko",
                 "german",
                 "CEE 7/4",
                 "cee7/4",
