@@ -75,7 +75,7 @@ pub use setup::Setup;
 pub use setup::candidate::Candidate;
 pub use setup::document::{
     Adapter, Aim, Appliance, Battery, BatteryKind, Cable, Charger, Combination, Converter, Device,
-    Label, Lead, Load, Pool, PoolPorts, Port, Reserve, Session, SetupDocument, Span, Stop,
+    Label, Lead, Load, Pool, PoolPorts, Port, Reserve, Session, SetupDocument, Shop, Span, Stop,
     TripDocument, Voltages,
 };
 pub use solve::levels::Level;

@@ -133,6 +133,16 @@ pub(crate) const APPLIANCE_W: Quantity = above("an appliance's power", "W", 0.0,
 pub(crate) const CONVERTER_W: Quantity = above("a converter's power", "W", 0.0, 100_000.0);
 pub(crate) const TRIP_COUNT: Quantity = from("a count", "", 1.0, 1_000.0);
 
+/// Of a setup without a trip.
+pub(crate) const CALENDAR_NIGHTS: Quantity = from("a number of nights", "", 1.0, 366.0);
+/// A fortnight is as far as a calendar without a trip goes.
+pub(crate) const EVERY_NIGHTS: Quantity = from("a number of nights", "", 1.0, 14.0);
+/// Pieces of one thing in a shop.
+pub(crate) const SHOP_COUNT: Quantity = from("a count", "", 1.0, 1_000.0);
+pub(crate) const SHOP_CHARGERS: Size = size("chargers for sale", 256);
+pub(crate) const SHOP_CABLES: Size = size("kinds of cables for sale", 64);
+pub(crate) const SHOP_ADAPTERS: Size = size("kinds of adapters for sale", 64);
+
 pub(crate) const STOPS: Size = size("stops", 64);
 /// After counts are expanded.
 pub(crate) const ADAPTERS: Size = size("adapters, counts expanded", 32);

@@ -21,11 +21,13 @@ pub(crate) mod ladder;
 mod pin;
 mod printed;
 mod session;
+mod shop;
 mod trip;
 
 pub(crate) use check::{check, check_bag, check_chargers};
 pub(crate) use pin::{pinned_cable, pinned_port};
 pub(crate) use printed::fill;
+pub(crate) use shop::ShopSpec;
 pub(crate) use trip::{
     AdapterSpec, ApplianceSpec, Asks, BatterySpec, ConverterSpec, MainsSide, StopSpec, TripSpec,
 };
@@ -54,6 +56,7 @@ pub struct Setup {
     /// Counts expanded, in listed order.
     pub(crate) devices: Vec<DeviceSpec>,
     pub(crate) trip: Option<TripSpec>,
+    pub(crate) shop: Option<ShopSpec>,
     /// What was filled in where nobody said it; only a list leaves that open.
     pub(crate) guesses: Vec<Guess>,
 }
@@ -182,6 +185,8 @@ pub(crate) struct DeviceSpec {
     /// document does not say.
     pub(crate) at_hand: u32,
     pub(crate) reach_m: f64,
+    /// 1 where it is charged on every night.
+    pub(crate) every_nights: u32,
     pub(crate) pinned_port: Option<PortId>,
     pub(crate) pinned_cable: Option<CableId>,
     /// Volts and amps in whole millionths, give or take one. No document says it;

@@ -295,6 +295,8 @@ pub(crate) fn same_but_name(a: &DeviceSpec, b: &DeviceSpec) -> bool {
         priority,
         at_hand,
         reach_m,
+        // Of which night a plan is, is settled before it.
+        every_nights: _,
         pinned_port,
         pinned_cable,
         pinned_contract,

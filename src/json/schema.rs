@@ -104,8 +104,8 @@ pub(crate) mod tests {
     use super::*;
     use crate::json::fields::Part;
     use crate::setup::document::{
-        Adapter, Appliance, Battery, Cable, Charger, Converter, Device, Pool, Port, Session, Stop,
-        TripDocument,
+        Adapter, Appliance, Battery, Cable, Charger, Converter, Device, Pool, Port, Session, Shop,
+        Stop, TripDocument,
     };
 
     pub(crate) fn fields_of(schema: &Value) -> Vec<String> {
@@ -139,6 +139,7 @@ pub(crate) mod tests {
             ("Pool", Pool::FIELDS),
             ("Cable", Cable::FIELDS),
             ("Device", Device::FIELDS),
+            ("Shop", Shop::FIELDS),
             ("TripDocument", TripDocument::FIELDS),
             ("Stop", Stop::FIELDS),
             ("Adapter", Adapter::FIELDS),

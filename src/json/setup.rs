@@ -8,10 +8,10 @@ use crate::diagnostics::Path;
 use crate::limits::{FORM, LABEL_LINES, PORTS, Size};
 use crate::setup::document::{
     Adapter, Aim, Appliance, Battery, BatteryKind, Cable, Charger, Combination, Converter, Device,
-    Label, Lead, Load, Pool, PoolPorts, Port, Reserve, Session, SetupDocument, Span, Stop,
+    Label, Lead, Load, Pool, PoolPorts, Port, Reserve, Session, SetupDocument, Shop, Span, Stop,
     TripDocument, Voltages, adapter_fields, appliance_fields, battery_fields, cable_fields,
     charger_fields, converter_fields, device_fields, lead_fields, pool_fields, port_fields,
-    session_fields, setup_fields, stop_fields, trip_fields,
+    session_fields, setup_fields, shop_fields, stop_fields, trip_fields,
 };
 
 setup_fields!(part);
@@ -22,6 +22,7 @@ pool_fields!(part);
 lead_fields!(part);
 cable_fields!(part);
 device_fields!(part);
+shop_fields!(part);
 trip_fields!(part);
 stop_fields!(part);
 adapter_fields!(part);
@@ -65,19 +66,19 @@ pub(crate) fn charger_alone(reader: &mut Reader, value: &Value<'_>) -> Charger {
     Charger::of(reader, &f).unwrap_or_default()
 }
 
-impl Field<()> for TripDocument {
-    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
-        let value = reader.any(f, name)?;
-        Self::object(reader, value, &f.path.field(name))
-    }
+/// A field that is an object with fields of its own.
+macro_rules! object_field {
+    ($($name:ident),+) => {$(
+        impl Field<()> for $name {
+            fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
+                let value = reader.any(f, name)?;
+                Self::object(reader, value, &f.path.field(name))
+            }
+        }
+    )+};
 }
 
-impl Field<()> for Lead {
-    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
-        let value = reader.any(f, name)?;
-        Self::object(reader, value, &f.path.field(name))
-    }
-}
+object_field!(TripDocument, Shop, Lead);
 
 impl Field<()> for Span {
     fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {

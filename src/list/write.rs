@@ -191,6 +191,10 @@ fn amount(value: Option<f64>, unit: &str) -> Option<String> {
     value.map(|value| format!("{value} {unit}"))
 }
 
+fn priced(price: Option<f64>) -> Option<String> {
+    price.map(|price| format!("price {price}"))
+}
+
 fn charger_line(charger: &Charger) -> Option<String> {
     let known = Charger {
         name: charger.name.clone(),
@@ -203,6 +207,7 @@ fn charger_line(charger: &Charger) -> Option<String> {
         plug: charger.plug.clone(),
         input_v: charger.input_v.clone(),
         input_hz: charger.input_hz.clone(),
+        count: charger.count,
         ..Charger::default()
     };
     if known != *charger {
@@ -240,7 +245,8 @@ fn charger_line(charger: &Charger) -> Option<String> {
     }
     parts.extend(charger.max_w.map(|watts| format!("total {watts} W")));
     parts.extend(amount(charger.weight_g, "g"));
-    parts.extend(charger.price.map(|price| format!("price {price}")));
+    parts.extend(priced(charger.price));
+    parts.extend(charger.count.map(|count| format!("x{count}")));
     parts.extend(charger.plug.as_ref().map(|plug| format!("plug {plug}")));
     parts.extend(charger.input_v.clone());
     parts.extend(charger.input_hz.clone());
@@ -278,12 +284,14 @@ fn cable_line(cable: &Cable) -> Option<String> {
         (cable.length_m, "m"),
         (cable.awg, "AWG"),
         (cable.ohm, "ohm"),
+        (cable.weight_g, "g"),
     ] {
         parts.extend(amount(value, unit));
     }
     if cable.e_marked == Some(true) {
         parts.push("e-marked".to_owned());
     }
+    parts.extend(priced(cable.price));
     parts.extend(cable.count.map(|count| format!("x{count}")));
     line += &joined(&parts);
     Some(line)
@@ -308,6 +316,7 @@ fn device_line(device: &Device) -> Option<String> {
         priority: device.priority,
         reach_m: device.reach_m,
         port: device.port.clone(),
+        every_nights: device.every_nights,
         ..Device::default()
     };
     if known != *device {
@@ -338,6 +347,11 @@ fn device_line(device: &Device) -> Option<String> {
         device
             .priority
             .map(|priority| format!("priority {priority}")),
+    );
+    parts.extend(
+        device
+            .every_nights
+            .map(|nights| format!("every {nights} nights")),
     );
     parts.extend(device.reach_m.map(|metres| format!("{metres} m away")));
     parts.extend(device.port.as_ref().map(|port| format!("on {port}")));
@@ -396,6 +410,7 @@ fn adapter_line(adapter: &Adapter) -> Option<String> {
     parts.extend(amount(adapter.max_a, "A"));
     parts.extend(adapter.fuse_a.map(|amps| format!("fuse {amps} A")));
     parts.extend(amount(adapter.weight_g, "g"));
+    parts.extend(priced(adapter.price));
     if adapter.earthed == Some(true) {
         parts.push("earthed".to_owned());
     }

@@ -56,6 +56,7 @@ pub(super) fn device(name: &str, start_pct: f64) -> DeviceSpec {
         priority: 2,
         at_hand: u32::MAX,
         reach_m: 0.0,
+        every_nights: 1,
         pinned_port: None,
         pinned_cable: None,
         pinned_contract: None,
@@ -73,6 +74,7 @@ pub(super) fn setup(chargers: Vec<ChargerSpec>, devices: Vec<DeviceSpec>) -> Set
         cables: Vec::new(),
         devices,
         trip: None,
+        shop: None,
         guesses: Vec::new(),
     }
 }

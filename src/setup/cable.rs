@@ -3,7 +3,7 @@
 use super::CableSpec;
 use super::ask::{At, is_usb};
 use crate::diagnostics::{Findings, Path};
-use crate::limits::{AWG, CABLE_COUNT, CABLE_MAX_A, CABLE_MAX_V, LENGTH_M, OHM};
+use crate::limits::{AWG, CABLE_COUNT, CABLE_MAX_A, CABLE_MAX_V, LENGTH_M, OHM, PRICE, WEIGHT_G};
 use crate::setup::document::{Cable, Lead};
 use crate::usb::Connector;
 use crate::usb::label::USB_MAX_A;
@@ -41,6 +41,8 @@ pub(super) fn resolve_cable(cable: &Cable, findings: &mut Findings, path: Path) 
     at.name(&cable.name, "a cable");
     let from = at.connector("from", cable.from.as_deref());
     at.number("count", cable.count.map(f64::from), &CABLE_COUNT);
+    at.number("weight_g", cable.weight_g, &WEIGHT_G);
+    at.number("price", cable.price, &PRICE);
     let printed = Lead {
         to: cable.to.clone(),
         watts: cable.watts,

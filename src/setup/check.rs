@@ -6,11 +6,13 @@ use super::charger::resolve_charger;
 use super::device::resolve_devices;
 use super::printed::write_out;
 use super::session::{resolve_sessions, resolve_start};
+use super::shop::resolve_shop;
 use super::trip::resolve_trip;
 use super::{ChargerSpec, Setup, leads};
 use crate::diagnostics::{Findings, Path};
 use crate::limits::{
-    CABLES, CHARGERS, DEVICES, PORTS, SESSION_H, SESSIONS, Size, TOLERANCE_H, VERSION,
+    CABLES, CALENDAR_NIGHTS, CHARGERS, DEVICES, PORTS, SESSION_H, SESSIONS, Size, TOLERANCE_H,
+    VERSION,
 };
 use crate::setup::document::{Charger, SetupDocument};
 
@@ -19,7 +21,7 @@ const DEFAULT_TOLERANCE_H: f64 = 0.05;
 
 /// Checks a document and resolves it; `None`, or any finding, means that it has faults.
 pub(crate) fn check(document: SetupDocument, findings: &mut Findings) -> Option<Setup> {
-    if document.chargers.is_empty() {
+    if document.chargers.is_empty() && document.shop.is_none() {
         let message = "`chargers` is empty; at least one is needed";
         findings.add(Path::default().field("chargers"), message);
     }
@@ -37,7 +39,15 @@ pub(crate) fn check_bag(mut document: SetupDocument, findings: &mut Findings) ->
 }
 
 fn resolve(mut document: SetupDocument, findings: &mut Findings) -> Option<Setup> {
-    if !write_out(&mut document.chargers, findings) {
+    if let Some(shop) = &mut document.shop {
+        let list = Path::default().field("shop").field("chargers");
+        write_out(&mut shop.chargers, &list, findings);
+    }
+    if !write_out(
+        &mut document.chargers,
+        &Path::default().field("chargers"),
+        findings,
+    ) {
         // Which ports there are is not known.
         for device in &mut document.devices {
             device.port = None;
@@ -53,7 +63,8 @@ fn resolve(mut document: SetupDocument, findings: &mut Findings) -> Option<Setup
     }
     let start = resolve_start(document.start.as_deref(), findings);
     let sessions = resolve_sessions(&document.sessions, findings);
-    let chargers = resolve_chargers(&document.chargers, findings);
+    let chargers = resolve_chargers(&document.chargers, &top.field("chargers"), findings);
+    one_each(&document.chargers, findings);
     let path = top.field("cables");
     let mut cables = Vec::with_capacity(document.cables.len());
     for (i, cable) in document.cables.iter().enumerate() {
@@ -64,6 +75,9 @@ fn resolve(mut document: SetupDocument, findings: &mut Findings) -> Option<Setup
     unique(findings, names, "cables");
     let devices = resolve_devices(&document, session_h, &chargers, &cables, findings);
     let trip = resolve_trip(&document, &devices, findings);
+    let nights = document.nights.map(f64::from);
+    At::new(findings, top).number("nights", nights, &CALENDAR_NIGHTS);
+    let shop = resolve_shop(&document, findings);
     cables.extend(leads(&chargers));
     findings.is_empty().then_some(Setup {
         aim: document.aim.unwrap_or_default(),
@@ -75,6 +89,7 @@ fn resolve(mut document: SetupDocument, findings: &mut Findings) -> Option<Setup
         cables,
         devices,
         trip,
+        shop,
         guesses: Vec::new(),
     })
 }
@@ -86,7 +101,7 @@ pub(crate) fn check_chargers(
 ) -> Option<Vec<ChargerSpec>> {
     let list = || Path::default().field("chargers");
     let mut chargers = chargers.to_vec();
-    write_out(&mut chargers, findings);
+    write_out(&mut chargers, &list(), findings);
     let ports: usize = chargers.iter().map(|charger| charger.ports.len()).sum();
     for (count, size) in [(chargers.len(), CHARGERS), (ports, PORTS)] {
         if !size.holds(count) {
@@ -97,12 +112,28 @@ pub(crate) fn check_chargers(
     if chargers.is_empty() {
         findings.add(list(), "`chargers` is empty; at least one is needed");
     }
-    let resolved = resolve_chargers(&chargers, findings);
+    let resolved = resolve_chargers(&chargers, &list(), findings);
+    one_each(&chargers, findings);
     findings.is_empty().then_some(resolved)
 }
 
-fn resolve_chargers(chargers: &[Charger], findings: &mut Findings) -> Vec<ChargerSpec> {
-    let path = Path::default().field("chargers");
+/// A count is of what is for sale.
+fn one_each(chargers: &[Charger], findings: &mut Findings) {
+    for (i, charger) in chargers.iter().enumerate() {
+        if charger.count.is_some() {
+            let path = Path::default().field("chargers").index(i).field("count");
+            let message = "only a `shop` counts chargers; list each of them, with its own name";
+            findings.add(path, message);
+        }
+    }
+}
+
+/// The chargers of the list at `path`, in the bag or for sale.
+pub(super) fn resolve_chargers(
+    chargers: &[Charger],
+    path: &Path,
+    findings: &mut Findings,
+) -> Vec<ChargerSpec> {
     let mut resolved = Vec::with_capacity(chargers.len());
     for (i, charger) in chargers.iter().enumerate() {
         resolved.push(resolve_charger(charger, findings, &path.index(i)));

@@ -12,8 +12,8 @@ use crate::diagnostics::{Findings, Path, near, shown};
 use crate::facts::{Kind, all_kinds, kind};
 use crate::limits::{
     ACCEPT_V, BATTERY_MAH, BATTERY_V, BATTERY_WH, DEVICE_COUNT, DEVICE_MAX_W, DRAW_PCT,
-    DRAW_POINTS, DRAW_W, EFFICIENCY, MIN_W, PD_W, PRIORITY, Quantity, REACH_M, READY_BY_H,
-    RUNNING_W, START_PCT, TARGET_PCT, USB_A_A,
+    DRAW_POINTS, DRAW_W, EFFICIENCY, EVERY_NIGHTS, MIN_W, PD_W, PRIORITY, Quantity, REACH_M,
+    READY_BY_H, RUNNING_W, START_PCT, TARGET_PCT, USB_A_A,
 };
 use crate::setup::document::{Device, SetupDocument, Span};
 use crate::usb::label::Held;
@@ -127,6 +127,8 @@ fn resolve_device(device: &Device, findings: &mut Findings, path: Path) -> Devic
     let efficiency = at.number("efficiency", device.efficiency, &EFFICIENCY);
     let efficiency = efficiency.unwrap_or(DEFAULT_EFFICIENCY);
     let running_w = at.number("running_w", device.running_w, &RUNNING_W);
+    let every_nights = device.every_nights.map(f64::from);
+    at.number("every_nights", every_nights, &EVERY_NIGHTS);
     let reach_m = at.number("reach_m", device.reach_m, &REACH_M);
     at.number("priority", device.priority.map(f64::from), &PRIORITY);
     let usb_a = at.number("usb_a_a", device.usb_a_a, &USB_A_A);
@@ -163,6 +165,7 @@ fn resolve_device(device: &Device, findings: &mut Findings, path: Path) -> Devic
         priority: device.priority.unwrap_or(2),
         at_hand: u32::MAX,
         reach_m: reach_m.unwrap_or(0.0),
+        every_nights: device.every_nights.unwrap_or(1),
         pinned_port: None,
         pinned_cable: None,
         pinned_contract: None,

@@ -7,8 +7,11 @@
 
 mod build;
 pub(crate) mod fields;
+mod shop;
 mod trip;
 
+pub use shop::Shop;
+pub(crate) use shop::shop_fields;
 pub use trip::{Adapter, Appliance, Battery, BatteryKind, Converter, Load, Stop, TripDocument};
 pub(crate) use trip::{
     adapter_fields, appliance_fields, battery_fields, converter_fields, stop_fields, trip_fields,
@@ -48,6 +51,11 @@ fields! {
         needs devices: Vec<Device>, in DEVICES_LISTED, add (device: Device, "Adds a device.");
         /// Where it all goes, for `trip`; other questions pass it over.
         may trip: TripDocument, set value;
+        /// The nights of its calendar where there is no trip; as many as hold every
+        /// `every_nights` whole, at most 14, where absent.
+        may nights: u32, in CALENDAR_NIGHTS, set value;
+        /// What is for sale, for `pack`; other questions pass it over.
+        may shop: Shop, set value;
     }
 }
 
@@ -100,6 +108,9 @@ fields! {
         may input_v: String, as "printed";
         /// The mains frequency that it runs on, as printed: `50/60Hz`.
         may input_hz: String, as "printed", set into;
+        /// How many of them a `shop` has; as many as are wanted where absent. Elsewhere each
+        /// charger is listed by itself, for people call it by its name.
+        may count: u32, in SHOP_COUNT, set value;
     }
 }
 
@@ -245,8 +256,12 @@ fields! {
         may awg: f64, set value;
         /// Loop resistance in ohms, where known.
         may ohm: f64, set value;
-        /// How many of them; 1 where absent.
+        /// How many of them; 1 where absent, in a `shop` as many as are wanted.
         may count: u32, in CABLE_COUNT, set value;
+        /// Weight of one in grams, for `pack`.
+        may weight_g: f64, set value;
+        /// Price of one, in whatever currency all prices share.
+        may price: f64, set value;
     }
 }
 
@@ -303,6 +318,9 @@ fields! {
         may port: String, set into;
         /// Pins the device to a cable.
         may cable: String, set into;
+        /// It is charged on one of so many nights; on every night where absent. A plan is of
+        /// one night and passes that over; `calendar`, `trip` and `pack` do not.
+        may every_nights: u32, in EVERY_NIGHTS, set value;
     }
 }
 

@@ -9,8 +9,7 @@ use crate::usb::label::{self, LabelledPort, WholeLabel};
 
 /// Writes out the labels of chargers, in their place; whether all could be. A label that is
 /// refused stays where it is.
-pub(super) fn write_out(chargers: &mut [Charger], findings: &mut Findings) -> bool {
-    let list = Path::default().field("chargers");
+pub(super) fn write_out(chargers: &mut [Charger], list: &Path, findings: &mut Findings) -> bool {
     let mut sound = true;
     for (i, charger) in chargers.iter_mut().enumerate() {
         if let Some(text) = &charger.label {
@@ -96,7 +95,7 @@ mod tests {
         let mut findings = Findings::new();
         let mut chargers = [charger];
         assert!(
-            write_out(&mut chargers, &mut findings),
+            write_out(&mut chargers, &Path::default(), &mut findings),
             "{:?}",
             findings.all
         );

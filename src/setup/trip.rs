@@ -13,8 +13,8 @@ use crate::diagnostics::{Findings, Path, shown};
 use crate::facts::{Bare, MainsLabel, Missing, Plug, Socket, missing};
 use crate::limits::{
     ADAPTER_A, ADAPTERS, APPLIANCE_W, APPLIANCES, BATTERIES, CONVERTER_W, CONVERTERS, FUSE_A,
-    MAINS_HZ, MAINS_V, MAINS_VALUES, NIGHTS, OUTLETS, PLUG_KINDS, PORTS, Quantity, SESSION_H,
-    SOURCES, STOPS, TRAVELLERS, TRIP_COUNT, WEIGHT_G,
+    MAINS_HZ, MAINS_V, MAINS_VALUES, NIGHTS, OUTLETS, PLUG_KINDS, PORTS, PRICE, Quantity,
+    SESSION_H, SOURCES, STOPS, TRAVELLERS, TRIP_COUNT, WEIGHT_G,
 };
 use crate::setup::document::{
     Adapter, Appliance, BatteryKind, Charger, Converter, Load, SetupDocument, Stop, TripDocument,
@@ -158,7 +158,8 @@ pub(super) fn resolve_trip(
     findings: &mut Findings,
 ) -> Option<TripSpec> {
     let path = Path::default().field("trip");
-    let chargers = resolve_mains_sides(&document.chargers, findings);
+    let list = Path::default().field("chargers");
+    let chargers = resolve_mains_sides(&document.chargers, &list, findings);
     let trip = document.trip.as_ref()?;
     let mut at = At::new(findings, path.clone());
     let travellers = trip.travellers.map(f64::from);
@@ -171,7 +172,7 @@ pub(super) fn resolve_trip(
     }
     let list = |name: &str| path.field(name);
     let stops = each(&trip.stops, &list("stops"), findings, resolve_stop);
-    let adapters = each(&trip.adapters, &list("adapters"), findings, resolve_adapter);
+    let adapters = resolve_adapters(&trip.adapters, &list("adapters"), findings);
     let adapters: Vec<AdapterSpec> = adapters.into_iter().flat_map(pieces).collect();
     let appliances = each(
         &trip.appliances,
@@ -179,12 +180,7 @@ pub(super) fn resolve_trip(
         findings,
         resolve_appliance,
     );
-    let converters = each(
-        &trip.converters,
-        &list("converters"),
-        findings,
-        resolve_converter,
-    );
+    let converters = resolve_converters(&trip.converters, &list("converters"), findings);
     let mut batteries = Vec::new();
     for (i, battery) in trip.batteries.iter().enumerate() {
         let at = At::new(findings, list("batteries").index(i));
@@ -326,9 +322,12 @@ fn names(document: &SetupDocument, trip: &TripDocument, path: &Path, findings: &
     unique(findings, batteries, "batteries");
 }
 
-fn resolve_mains_sides(chargers: &[Charger], findings: &mut Findings) -> Vec<MainsSide> {
-    let list = Path::default().field("chargers");
-    each(chargers, &list, findings, |charger, mut at| MainsSide {
+pub(super) fn resolve_mains_sides(
+    chargers: &[Charger],
+    list: &Path,
+    findings: &mut Findings,
+) -> Vec<MainsSide> {
+    each(chargers, list, findings, |charger, mut at| MainsSide {
         plug: charger
             .plug
             .as_deref()
@@ -434,12 +433,31 @@ fn values(
     Some(values)
 }
 
+/// The adapters of the list at `path`, in the bag or for sale, counts not expanded.
+pub(super) fn resolve_adapters(
+    adapters: &[Adapter],
+    path: &Path,
+    findings: &mut Findings,
+) -> Vec<AdapterSpec> {
+    each(adapters, path, findings, resolve_adapter)
+}
+
+/// The converters of the list at `path`, in the bag or for sale.
+pub(super) fn resolve_converters(
+    converters: &[Converter],
+    path: &Path,
+    findings: &mut Findings,
+) -> Vec<ConverterSpec> {
+    each(converters, path, findings, resolve_converter)
+}
+
 fn resolve_adapter(adapter: &Adapter, mut at: At<'_>) -> AdapterSpec {
     at.name(&adapter.name, "an adapter");
     at.number("count", adapter.count.map(f64::from), &TRIP_COUNT);
     at.number("max_a", adapter.max_a, &ADAPTER_A);
     at.number("fuse_a", adapter.fuse_a, &FUSE_A);
     at.number("weight_g", adapter.weight_g, &WEIGHT_G);
+    at.number("price", adapter.price, &PRICE);
     let takes = plugs(&mut at, "takes", &adapter.takes);
     let makes = plugs(&mut at, "makes", &adapter.makes);
     if adapter.makes.is_empty() {
@@ -503,6 +521,7 @@ fn resolve_converter(converter: &Converter, mut at: At<'_>) -> ConverterSpec {
     at.number("to_v", Some(converter.to_v), &MAINS_V);
     at.number("max_w", Some(converter.max_w), &CONVERTER_W);
     at.number("weight_g", converter.weight_g, &WEIGHT_G);
+    at.number("price", converter.price, &PRICE);
     if converter.kinds.is_empty() {
         at.fault(
             "kinds",

@@ -73,6 +73,7 @@ fn nothing_open() -> Setup {
         sessions: Vec::new(),
         start: None,
         trip: None,
+        shop: None,
         guesses: Vec::new(),
         aim: Aim::Best,
         tolerance_h: 0.0,

@@ -59,7 +59,7 @@ fields! {
     pub struct Adapter, "an adapter", handed on by adapter_fields {
         /// Unique among the adapters and the chargers.
         needs name: String;
-        /// How many of them; 1 where absent.
+        /// How many of them; 1 where absent, in a `shop` as many as are wanted.
         may count: u32, in TRIP_COUNT, set value;
         /// The plugs that go into it, one at a time; none where it only has USB ports.
         any takes: Vec<String>, in PLUG_KINDS, each "the name of a plug";
@@ -86,6 +86,8 @@ fields! {
         may input_v: String, as "printed";
         /// The mains frequency for them, as printed: `50/60Hz`.
         may input_hz: String, as "printed";
+        /// Price of one, in whatever currency all prices share.
+        may price: f64, set value;
     }
 }
 
@@ -144,6 +146,8 @@ fields! {
         may earthed: bool, set (flag "Says that it leads the earth through.");
         /// Weight in grams; 0 where absent.
         may weight_g: f64, set value;
+        /// Its price, in whatever currency all prices share.
+        may price: f64, set value;
     }
 }
 
