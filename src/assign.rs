@@ -1,6 +1,7 @@
 //! The best plan of a setup, proven.
 
 mod answer;
+pub(crate) mod counts;
 mod model;
 pub(crate) mod options;
 mod prove;

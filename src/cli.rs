@@ -7,6 +7,7 @@
 mod answer;
 mod assign;
 mod batch;
+mod calendar;
 mod check;
 mod completions;
 mod example;
@@ -18,6 +19,7 @@ mod input;
 mod limits;
 mod man;
 mod output;
+mod pack;
 mod pictures;
 mod proof_file;
 mod rank;
@@ -70,7 +72,9 @@ enum Command {
     Improve(improve::Args),
     Size(size::Args),
     Rank(rank::Args),
+    Calendar(calendar::Args),
     Trip(trip::Args),
+    Pack(pack::Args),
     Batch(batch::Args),
     Timeline(timeline::Args),
     Read(read::Args),
@@ -111,7 +115,9 @@ pub fn run() -> ExitCode {
         Command::Improve(args) => improve::run(&args, &out),
         Command::Size(args) => size::run(&args, &out),
         Command::Rank(args) => rank::run(&args, &out),
+        Command::Calendar(args) => calendar::run(&args, &out),
         Command::Trip(args) => trip::run(&args, &out),
+        Command::Pack(args) => pack::run(&args, &out),
         Command::Batch(args) => batch::run(&args, &out),
         Command::Timeline(args) => timeline::run(&args, &out),
         Command::Read(args) => read::run(&args, &out),

@@ -3,6 +3,7 @@
 
 pub(crate) mod bag;
 pub(crate) mod batch;
+pub(crate) mod calendar;
 pub(crate) mod improve;
 pub(crate) mod rank;
 pub(crate) mod score;

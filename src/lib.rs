@@ -49,6 +49,9 @@ mod verify;
 pub use assign::{assign, assign_with, prove, prove_with, rota, rota_with};
 pub use decide::bag::Bag;
 pub use decide::batch::{BatchOptions, LINE_BYTES, answer_line, batch, lines};
+pub use decide::calendar::{
+    Calendar, CalendarDevice, CalendarNight, calendar, calendar_schema, calendar_with,
+};
 pub use decide::improve::{
     Change, Improvement, Improvements, improve, improve_schema, improve_with,
 };
@@ -88,9 +91,12 @@ pub use timeline::{
     rota_reshared_with, rota_timeline, rota_timeline_with, sharing_rules, sharing_rules_schema,
     sharing_rules_with, timeline, timeline_schema, timeline_with,
 };
+pub use trip::shopping::{
+    BagWorth, Luggage, PackBy, PackOptions, Piece, ThingCost, pack, pack_schema, pack_with,
+};
 pub use trip::{
-    About, Finding, Missing, Packing, PackingKind, PackingList, Trip, TripCaution, TripStop,
-    Verdict, trip, trip_schema, trip_with,
+    About, Finding, Missing, Packing, PackingKind, PackingList, Trip, TripCaution, TripNight,
+    TripStop, Verdict, trip, trip_schema, trip_with,
 };
 pub use verify::{NotChecked, Verification, Violation, verify, verify_rota, verify_with_proof};
 

@@ -17,9 +17,11 @@
 //! # Ok::<(), wattberth::Error>(())
 //! ```
 
+mod calendar;
 mod card;
 mod clock;
 mod improve;
+mod luggage;
 mod page;
 #[cfg(feature = "pictures")]
 mod picture;

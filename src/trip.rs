@@ -8,20 +8,23 @@
 //! of countries, plugs and rules are [`facts`](crate::facts).
 
 mod air;
-mod bag;
+pub(crate) mod bag;
 mod cables;
 mod cautions;
 mod chosen;
 mod finding;
 mod link;
 mod night;
+mod other_nights;
 mod pack;
+pub(crate) mod shopping;
 mod site;
 mod stay;
 mod thing;
 mod verdict;
 
 use std::borrow::Cow;
+use std::rc::Rc;
 
 use crate::json::document;
 use schemars::JsonSchema;
@@ -38,7 +41,7 @@ use crate::solve::options::SolveOptions;
 pub use bag::{Missing, Packing, PackingKind, PackingList};
 pub use cautions::TripCaution;
 pub use finding::{About, Finding, Verdict};
-use night::{Nights, Sources};
+use night::{Night, Nights, Sources};
 use pack::{Needs, Packed, pack};
 use site::Site;
 use stay::Stay;
@@ -97,6 +100,28 @@ pub struct TripStop {
     pub plan: Option<Plan>,
     /// The night's rota with them, where the setup has sessions and the stop no `session_h`
     /// of its own.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rota: Option<Rota>,
+    /// Where not everything is charged every night: every night there, those on which the
+    /// same is charged together. The first is the one whose plan or rota stands above.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub calendar: Vec<TripNight>,
+}
+
+/// Nights at a stop on which the same is charged.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct TripNight {
+    /// The nights, counted from 1 through the whole route.
+    pub nights: Vec<u32>,
+    /// What is charged then beside the things of every night.
+    pub devices: Vec<String>,
+    /// The chargers, and adapters with ports, that are plugged in.
+    pub plugged_in: Vec<String>,
+    /// The plan; absent where it is a rota.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub plan: Option<Plan>,
+    /// The rota, where the setup has sessions and the stop no `session_h` of its own.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub rota: Option<Rota>,
 }
@@ -160,15 +185,23 @@ pub fn trip_with(setup: &Setup, options: &SolveOptions) -> Result<Trip> {
     let nights = Nights::new(setup, chargers.collect(), wanted);
     // A part is kept for the adapters.
     let ports_alone = budget.share(2, |part| {
-        settle_nights(nights, spec, &sources, &mut stays, part)
+        settle_nights(setup, nights, spec, &sources, &mut stays, part)
     })?;
     let packed = {
-        let needs: Vec<Needs<'_>> = stays.iter().map(Stay::needs).collect();
+        let others = stays.iter().flat_map(Stay::other_needs);
+        let needs: Vec<Needs<'_>> = stays.iter().map(Stay::needs).chain(others).collect();
         budget.share(PARTS_FOR_ADAPTERS, |part| pack(&needs, spec, part))?
     };
-    for (stay, &night) in stays.iter_mut().zip(&packed.nights) {
-        stay.nights.truncate(night + 1);
-        stay.night = stay.nights.pop();
+    let mut chosen = packed.nights.iter().copied();
+    let taken = |nights: &mut Vec<Rc<Night>>, chosen: Option<usize>| {
+        nights.truncate(chosen? + 1);
+        nights.pop()
+    };
+    for stay in &mut stays {
+        stay.night = taken(&mut stay.nights, chosen.next());
+    }
+    for other in stays.iter_mut().flat_map(|stay| &mut stay.others) {
+        other.night = taken(&mut other.nights, chosen.next());
     }
     let ground = Ground {
         trip: spec,
@@ -185,7 +218,7 @@ pub fn trip_with(setup: &Setup, options: &SolveOptions) -> Result<Trip> {
         version: 1,
         program: Program::this(),
         setup_sha256: setup_digest(setup),
-        stops: stays.into_iter().map(Stay::told).collect(),
+        stops: stays.into_iter().map(|stay| stay.told(setup)).collect(),
         air,
         bag,
         cautions,
@@ -199,6 +232,7 @@ const PARTS_FOR_ADAPTERS: usize = 4;
 /// Settles each night. Whether the USB ports of adapters alone serve all devices in time
 /// at every stop: then the chargers stay at home, and these are the nights without them.
 fn settle_nights(
+    setup: &Setup,
     mut nights: Nights<'_>,
     spec: &TripSpec,
     sources: &[Thing<'_>],
@@ -212,36 +246,57 @@ fn settle_nights(
         }
     }
     let all: Sources = (1 << sources.len()) - 1;
+    let now = setup.not_every_night();
+    if !now.is_empty() {
+        let (kinds, found) = budget.share(2, |part| {
+            other_nights::calendar(&mut nights, &now, stays, spec, all, part)
+        })?;
+        other_nights::share_out(stays, &kinds, &now, &found.first);
+    }
     let each = 1 + usize::from(ports != 0 && ports != all);
     let spent = stays.iter().filter(|stay| stay.site.stop.nights > 0);
-    let mut questions = each * spent.count();
+    let mut questions = each * spent.map(|stay| 1 + stay.others.len()).sum::<usize>();
     for stay in stays.iter_mut().filter(|stay| stay.site.stop.nights > 0) {
         let site = stay.site;
-        let mut best = |among: Sources, answers: &[Answer<'_>]| {
+        let mut best = |among: Sources, charged: &[usize], answers: &[Answer<'_>]| {
             let parts = questions;
             questions -= 1;
-            budget.share(parts, |part| nights.best(among, answers, site, spec, part))
+            budget.share(parts, |part| {
+                nights.best(among, charged, answers, site, spec, part)
+            })
         };
-        let with_all = best(all, &stay.sources)?;
-        stay.sets_untried = with_all.sets_untried;
+        for other in &mut stay.others {
+            let with_all = best(all, &other.charged, &stay.sources)?;
+            stay.sets_untried += with_all.sets_untried;
+            other.nights = with_all.nights;
+            if ports == all {
+                other.with_ports.clone_from(&other.nights);
+            } else if ports != 0 {
+                other.with_ports = best(ports, &other.charged, &stay.sources)?.nights;
+            }
+        }
+        let with_all = best(all, &stay.charged, &stay.sources)?;
+        stay.sets_untried += with_all.sets_untried;
         stay.nights = with_all.nights;
         stay.with_all = stay.nights.first().cloned();
         if ports == all {
             stay.with_ports.clone_from(&stay.nights);
         } else if ports != 0 {
-            stay.with_ports = best(ports, &stay.sources)?.nights;
+            stay.with_ports = best(ports, &stay.charged, &stay.sources)?.nights;
         }
     }
     let spent = || stays.iter().filter(|stay| !stay.nights.is_empty());
+    let serves = |nights: &[Rc<Night>]| nights.first().is_some_and(|night| night.serves_all());
     let enough = |stay: &Stay<'_>| {
-        stay.with_ports
-            .first()
-            .is_some_and(|night| night.serves_all())
+        serves(&stay.with_ports) && stay.others.iter().all(|other| serves(&other.with_ports))
     };
     let ports_alone = ports != all && spent().count() > 0 && spent().all(enough);
     if ports_alone {
         for stay in stays {
             stay.nights.clone_from(&stay.with_ports);
+            for other in &mut stay.others {
+                other.nights.clone_from(&other.with_ports);
+            }
         }
     }
     Ok(ports_alone)
@@ -258,20 +313,36 @@ struct Ground<'a> {
 impl TripStop {
     /// The night's plan; of a rota, what it is without its sessions.
     pub fn night(&self) -> Option<Cow<'_, Plan>> {
-        let rota = self
-            .rota
-            .as_ref()
-            .map(|rota| Cow::Owned(rota.without_sessions()));
-        self.plan.as_ref().map(Cow::Borrowed).or(rota)
+        plan_of(self.plan.as_ref(), self.rota.as_ref())
     }
 }
 
+impl TripNight {
+    /// The night's plan; of a rota, what it is without its sessions.
+    pub fn night(&self) -> Option<Cow<'_, Plan>> {
+        plan_of(self.plan.as_ref(), self.rota.as_ref())
+    }
+}
+
+/// A night's plan; of a rota, what it is without its sessions.
+fn plan_of<'a>(plan: Option<&'a Plan>, rota: Option<&Rota>) -> Option<Cow<'a, Plan>> {
+    let rota = rota.map(|rota| Cow::Owned(rota.without_sessions()));
+    plan.map(Cow::Borrowed).or(rota)
+}
+
 impl Trip {
+    /// The plans of the nights that are not told first at their stop.
+    fn other_nights(&self) -> impl Iterator<Item = Cow<'_, Plan>> {
+        let all = self.stops.iter().flat_map(|stop| &stop.calendar);
+        all.filter_map(TripNight::night)
+    }
+
     /// Whether every night serves all devices in time, every appliance has its way at every
     /// stop, and every battery may fly.
     pub fn all_served(&self) -> bool {
         let mut nights = self.stops.iter().filter_map(TripStop::night);
         nights.all(|plan| plan.serves_all())
+            && self.other_nights().all(|plan| plan.serves_all())
             && self.bag.missing.is_empty()
             && self.air.iter().all(|found| found.verdict != Verdict::No)
     }

@@ -1,15 +1,13 @@
 //! The search with and without its engine, on random setups: the same assignment.
 
 use crate::assign::assign;
-use crate::assign::model::Part;
+use crate::assign::counts::first_model;
 use crate::assign::options::Choices;
 use crate::plan::Status;
-use crate::plan::sessions::Sessions;
 use crate::setup::Setup;
 use crate::solve::backend::{Answer, Engine, Microlp, Remainder};
 use crate::solve::budget::Budget;
 use crate::solve::levels::{Level, Levels, Outcome};
-use crate::solve::model::Model;
 use crate::solve::search::Search;
 use crate::units::millionths;
 
@@ -37,11 +35,6 @@ fn outcome(setup: &Setup, engine: &dyn Engine, nodes_before_mip: u64, budget: u6
     Levels::new(search)
         .within(millionths(setup.tolerance_h))
         .solve()
-}
-
-/// The model of the levels that depend on what is promised.
-fn first_model(setup: &Setup, choices: &Choices) -> Model {
-    Model::of(setup, &Sessions::one(), choices, Part::Promises)
 }
 
 #[test]

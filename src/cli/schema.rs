@@ -6,8 +6,8 @@ use serde_json::json;
 use super::Exit;
 use super::output::{self, Ended};
 use crate::{
-    improve_schema, plan_schema, proof_schema, rank_schema, rota_schema, score_schema,
-    setup_schema, size_schema, timeline_schema, trip_schema,
+    calendar_schema, improve_schema, pack_schema, plan_schema, proof_schema, rank_schema,
+    rota_schema, score_schema, setup_schema, size_schema, timeline_schema, trip_schema,
 };
 
 /// Print the JSON Schema of a document.
@@ -29,7 +29,9 @@ enum Document {
     Size,
     Rank,
     Timeline,
+    Calendar,
     Trip,
+    Pack,
 }
 
 pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
@@ -43,7 +45,9 @@ pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
         Some(Document::Size) => size_schema(),
         Some(Document::Rank) => rank_schema(),
         Some(Document::Timeline) => timeline_schema(),
+        Some(Document::Calendar) => calendar_schema(),
         Some(Document::Trip) => trip_schema(),
+        Some(Document::Pack) => pack_schema(),
         None => json!({
             "setup": setup_schema(),
             "plan": plan_schema(),
@@ -54,7 +58,9 @@ pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
             "size": size_schema(),
             "rank": rank_schema(),
             "timeline": timeline_schema(),
+            "calendar": calendar_schema(),
             "trip": trip_schema(),
+            "pack": pack_schema(),
         }),
     };
     output::data(&format!("{schema:#}"))?;

@@ -171,6 +171,14 @@ impl ObjectiveValue {
         TimesDiffer::first(&self.by_class, &other.by_class, tolerance)
     }
 
+    /// Whether every plan of at least the same devices is worse than `other`, each place of
+    /// whose times may exceed its least by `tolerance`, in whole 1e-6 h.
+    pub(crate) fn stays_worse_than(&self, other: &Self, tolerance: i64) -> bool {
+        let longest = |value: &Self| value.by_class[0].first().copied().unwrap_or(0);
+        let later = longest(self).saturating_sub(tolerance) > longest(other);
+        self.compare_counts(other).then(later.cmp(&false)).is_gt()
+    }
+
     /// Compares by levels 1 and 2.
     fn compare_counts(&self, other: &Self) -> Ordering {
         self.unserved_by_priority

@@ -21,7 +21,7 @@ const DEFAULT_TOLERANCE_H: f64 = 0.05;
 
 /// Checks a document and resolves it; `None`, or any finding, means that it has faults.
 pub(crate) fn check(document: SetupDocument, findings: &mut Findings) -> Option<Setup> {
-    if document.chargers.is_empty() && document.shop.is_none() {
+    if document.chargers.is_empty() && document.shop.is_none() && document.trip.is_none() {
         let message = "`chargers` is empty; at least one is needed";
         findings.add(Path::default().field("chargers"), message);
     }

@@ -162,6 +162,12 @@ impl<'a> Levels<'a> {
         self.outcome(proven)
     }
 
+    /// Settles who is without a berth and how many are late, and no more. Whether it could.
+    pub(crate) fn solve_counts(&mut self) -> bool {
+        self.improve(&[Goal::Watts, Goal::Any]);
+        self.solve_unserved().is_ok() && self.solve_late().is_ok()
+    }
+
     fn outcome(&self, proven: bool) -> Outcome {
         Outcome {
             assignment: self.incumbent.clone(),

@@ -6,7 +6,6 @@ use serde::Serialize;
 use super::Ground;
 use super::cables::{Taken, taken};
 use super::finding::{Finding, Verdict};
-use super::night::{Night, has};
 use super::site::listed;
 use super::stay::Stay;
 use crate::setup::Setup;
@@ -182,7 +181,7 @@ impl Lists {
         for (at, charger) in setup.chargers.iter().enumerate() {
             let names: Vec<&str> = stays
                 .iter()
-                .filter(|stay| stay.night.as_ref().is_some_and(|night| has(night.used, at)))
+                .filter(|stay| stay.uses(at))
                 .map(|stay| stay.site.stop.name.as_str())
                 .collect();
             let lacking = lacks_a_plug(at, stays);
@@ -283,7 +282,7 @@ impl Lists {
     /// The chargers that cannot be plugged in where more of them would help.
     fn idle(&mut self, stays: &[Stay<'_>]) {
         for stay in stays {
-            if stay.night.as_deref().is_none_or(Night::serves_all) {
+            if stay.serves_all() {
                 continue;
             }
             for answer in &stay.sources {
@@ -313,10 +312,7 @@ impl Lists {
 /// The stops at which a charger is missed, and lacks nothing but a way of its plug into the
 /// wall, as far as is known.
 fn lacks_a_plug<'a>(source: usize, stays: &[Stay<'a>]) -> Vec<&'a str> {
-    let missed = |stay: &&Stay<'_>| {
-        let night = stay.night.as_ref();
-        night.is_some_and(|night| !night.serves_all()) && stay.sources[source].lacks_a_plug()
-    };
+    let missed = |stay: &&Stay<'_>| !stay.serves_all() && stay.sources[source].lacks_a_plug();
     let stays = stays.iter().filter(missed);
     stays.map(|stay| stay.site.stop.name.as_str()).collect()
 }

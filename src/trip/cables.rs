@@ -26,7 +26,7 @@ const ONE_MORE: i64 = 1 << 10;
 
 /// By kind of cable of the setup, what is taken of it.
 pub(super) fn taken(setup: &Setup, stays: &[Stay<'_>]) -> Vec<Taken> {
-    let nights = || stays.iter().filter_map(|stay| stay.night.as_ref());
+    let nights = || stays.iter().flat_map(Stay::all_nights);
     let mut taken: Vec<Taken> = setup
         .cables
         .iter()

@@ -16,6 +16,7 @@ use std::rc::Rc;
 use super::site::Site;
 use super::thing::{Answer, Role};
 use crate::assign::{assign_within, rota_within};
+use crate::decide::calendar::nights::Now;
 use crate::diagnostics::Result;
 use crate::plan::objective::ObjectiveValue;
 use crate::plan::rota::Rota;
@@ -67,6 +68,14 @@ impl Night {
             berths.map(|berth| count(&berth.berth)).sum()
         };
         (0..rota.sessions.len()).map(in_session).fold(0.0, f64::max)
+    }
+
+    /// The plan, or the rota instead.
+    pub(super) fn documents(&self) -> (Option<Plan>, Option<Rota>) {
+        match &self.rota {
+            Some(rota) => (None, Some(rota.clone())),
+            None => (Some(self.plan.clone()), None),
+        }
     }
 
     /// Whether every device has a berth and none is late.
@@ -166,7 +175,8 @@ pub(super) struct Nights<'a> {
     setup: &'a Setup,
     sources: Vec<&'a ChargerSpec>,
     wanted: Wanted,
-    made: BTreeMap<(Sources, bool, Option<i64>), Rc<Night>>,
+    now: Vec<Now>,
+    made: BTreeMap<(Sources, Vec<usize>, bool, Option<i64>), Rc<Night>>,
 }
 
 /// What a stop's nights came to.
@@ -184,15 +194,22 @@ impl<'a> Nights<'a> {
             setup,
             sources,
             wanted,
+            now: setup.not_every_night(),
             made: BTreeMap::new(),
         }
     }
 
+    pub(super) fn tolerance_h(&self) -> f64 {
+        self.setup.tolerance_h
+    }
+
     /// The best nights of a stop with sources of `among` only: equally good, none with a
-    /// source that could be left out, as far as the budget goes.
+    /// source that could be left out, as far as the budget goes. Of the things that are not
+    /// charged every night, `charged` are.
     pub(super) fn best(
         &mut self,
         among: Sources,
+        charged: &[usize],
         answers: &[Answer<'_>],
         site: &Site<'_>,
         trip: &TripSpec,
@@ -201,7 +218,7 @@ impl<'a> Nights<'a> {
         let counts = all_counts(trip);
         let can = |set: Sources| plugging(set, answers, site, trip, &counts).is_some();
         let mut sets_untried = 0;
-        let mut best = vec![self.night(0, site, &mut budget.with_steps(1))?];
+        let mut best = vec![self.night(0, charged, site, &mut budget.with_steps(1))?];
         let sets = largest(among, can);
         for (tried, &set) in sets.iter().enumerate() {
             if tried > 0 && budget.is_spent() {
@@ -210,7 +227,7 @@ impl<'a> Nights<'a> {
             }
             // What is left over when all have their part is for leaving sources out.
             let parts = 2 * (sets.len() - tried);
-            let night = budget.share(parts, |part| self.night(set, site, part))?;
+            let night = budget.share(parts, |part| self.night(set, charged, site, part))?;
             match night.value.compare(&best[0].value) {
                 Ordering::Less => best = vec![night],
                 Ordering::Equal => best.push(night),
@@ -229,7 +246,9 @@ impl<'a> Nights<'a> {
                     continue;
                 }
                 let set = night.used & !(1 << source);
-                let fewer = budget.share(PARTS_TO_LEAVE_OUT, |part| self.night(set, site, part))?;
+                let fewer = budget.share(PARTS_TO_LEAVE_OUT, |part| {
+                    self.night(set, charged, site, part)
+                })?;
                 if fewer.value.compare(&value) != Ordering::Equal {
                     continue;
                 }
@@ -257,14 +276,20 @@ impl<'a> Nights<'a> {
     }
 
     /// The night with a set of sources.
-    fn night(&mut self, set: Sources, site: &Site<'_>, budget: &mut Budget) -> Result<Rc<Night>> {
+    fn night(
+        &mut self,
+        set: Sources,
+        charged: &[usize],
+        site: &Site<'_>,
+        budget: &mut Budget,
+    ) -> Result<Rc<Night>> {
         let session_h = site.stop.session_h.or(self.setup.document.session_h);
         let own = site.stop.session_h.is_some();
-        let key = (set, own, session_h.map(millionths));
+        let key = (set, charged.to_vec(), own, session_h.map(millionths));
         if let Some(night) = self.made.get(&key) {
             return Ok(Rc::clone(night));
         }
-        let setup = self.with(set, session_h);
+        let setup = self.with(set, charged, session_h);
         let by_rota = site.stop.session_h.is_none() && !setup.sessions.is_empty();
         let rota = if by_rota {
             Some(rota_within(&setup, self.wanted, budget)?)
@@ -297,8 +322,8 @@ impl<'a> Nights<'a> {
 
     /// The setup with a set of sources, and a night of so many hours. A device that is
     /// pinned to a port that is not there is free.
-    fn with(&self, set: Sources, session_h: Option<f64>) -> Setup {
-        let mut setup = self.setup.clone();
+    fn with(&self, set: Sources, charged: &[usize], session_h: Option<f64>) -> Setup {
+        let mut setup = self.setup.with_rest(&self.now, charged);
         let mut place = vec![None; self.sources.len()];
         setup.chargers.clear();
         for (i, source) in self.sources.iter().enumerate() {

@@ -6,11 +6,12 @@ use super::chosen::{Chosen, converted_ways, plain_ways};
 use super::finding::{About, Finding, Grounds, Verdict};
 use super::link::Link;
 use super::night::{Night, Plugging, Sources, all_counts, has, plugging};
+use super::other_nights::OtherNights;
 use super::pack::{Needs, Packed};
 use super::site::Site;
 use super::thing::{Answer, Role, Thing};
 use super::verdict::Words;
-use super::{Ground, TripStop};
+use super::{Ground, TripNight, TripStop};
 use crate::facts::{Confidence, Date, LEAST_RATING_RULE, Source};
 use crate::setup::efficiency::{rated_w, wall_w};
 use crate::setup::{Setup, TripSpec};
@@ -31,6 +32,12 @@ pub(super) struct Stay<'a> {
     /// The best nights, before it is known what is taken; then the one that is spent.
     pub(super) nights: Vec<Rc<Night>>,
     pub(super) night: Option<Rc<Night>>,
+    /// What is charged then beside the things of every night, and on which nights, counted
+    /// through the route.
+    pub(super) charged: Vec<usize>,
+    pub(super) on: Vec<u32>,
+    /// The nights on which something else is.
+    pub(super) others: Vec<OtherNights>,
     /// With the USB ports of adapters alone, where there are any.
     pub(super) with_ports: Vec<Rc<Night>>,
     /// With everything that can be plugged in.
@@ -60,6 +67,9 @@ impl<'a> Stay<'a> {
             appliances: answers(appliances),
             nights: Vec::new(),
             night: None,
+            charged: Vec::new(),
+            on: Vec::new(),
+            others: Vec::new(),
             with_ports: Vec::new(),
             with_all: None,
             sets_untried: 0,
@@ -317,17 +327,39 @@ impl<'a> Stay<'a> {
         findings.find(|found| found.about == About::Use && found.thing == thing)
     }
 
-    pub(super) fn told(self) -> TripStop {
+    pub(super) fn told(self, setup: &Setup) -> TripStop {
+        let names = |charged: &[usize]| {
+            let charged = charged.iter();
+            charged
+                .map(|&device| setup.devices[device].name.clone())
+                .collect()
+        };
+        let mut calendar = Vec::new();
+        if !self.others.is_empty() {
+            let told = self
+                .night
+                .iter()
+                .map(|night| (&self.charged, &self.on, night));
+            let others = self.others.iter();
+            let others =
+                others.filter_map(|other| Some((&other.charged, &other.on, other.night.as_ref()?)));
+            for (charged, on, night) in told.chain(others) {
+                let (plan, rota) = night.documents();
+                calendar.push(TripNight {
+                    nights: on.clone(),
+                    devices: names(charged),
+                    plugged_in: self.plugged_in(night.used),
+                    plan,
+                    rota,
+                });
+            }
+        }
         let site = self.site;
         let used = self.used();
-        let sources = self.sources.iter().enumerate();
-        let (plan, rota) = match self.night.as_deref() {
-            None => (None, None),
-            Some(Night {
-                rota: Some(rota), ..
-            }) => (None, Some(rota.clone())),
-            Some(Night { plan, .. }) => (Some(plan.clone()), None),
-        };
+        let (plan, rota) = self
+            .night
+            .as_ref()
+            .map_or((None, None), |night| night.documents());
         TripStop {
             name: site.stop.name.clone(),
             country: site.country().to_owned(),
@@ -339,10 +371,7 @@ impl<'a> Stay<'a> {
                 .map(|socket| socket.letter().to_owned())
                 .collect(),
             nights: site.stop.nights,
-            plugged_in: sources
-                .filter(|(i, _)| has(used, *i))
-                .map(|(_, answer)| answer.thing.name.to_owned())
-                .collect(),
+            plugged_in: self.plugged_in(used),
             outlets_used: self
                 .plugging
                 .as_ref()
@@ -351,6 +380,7 @@ impl<'a> Stay<'a> {
             findings: self.findings,
             plan,
             rota,
+            calendar,
         }
     }
 }

@@ -23,7 +23,7 @@ pub(super) struct Thing<'a> {
     pub(super) load: Load,
     pub(super) needs_earth: bool,
     /// A rating of its own beside its plug's, in amperes.
-    max_a: Option<f64>,
+    pub(super) max_a: Option<f64>,
 }
 
 /// What a thing is.
@@ -57,7 +57,7 @@ impl<'a> Thing<'a> {
         things
     }
 
-    fn charging(
+    pub(super) fn charging(
         charger: &'a ChargerSpec,
         role: Role<'a>,
         side: &'a MainsSide,

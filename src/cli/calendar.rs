@@ -1,0 +1,45 @@
+//! `wattberth calendar`: on which nights to charge what need not be charged every night.
+
+use std::path::PathBuf;
+
+use super::Exit;
+use super::input::SetupArgs;
+use super::limits::LimitArgs;
+use super::output::{Ended, Output};
+use super::pictures::{self, PictureArgs};
+use crate::calendar_with;
+use crate::report::Page;
+
+/// Find the nights on which to charge what need not be charged every night.
+///
+/// Devices with `every_nights` n take one of any n nights, so that the worst night is as
+/// good as can be, then the next worst.
+#[derive(Debug, clap::Args)]
+pub(super) struct Args {
+    #[command(flatten)]
+    setup: SetupArgs,
+    /// Print the calendar document as JSON, with every night's plan.
+    #[arg(long)]
+    json: bool,
+    /// Also write the answer as one HTML page that asks for nothing else; FILE is as for
+    /// `assign --svg`.
+    #[arg(long, value_name = "FILE")]
+    html: Option<PathBuf>,
+    #[command(flatten)]
+    limits: LimitArgs,
+}
+
+pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
+    let wanted = PictureArgs::page(args.html.as_deref());
+    let mut files = wanted.open(args.setup.paths(), out, args.json)?;
+    let options = args.limits.interruptible();
+    let (texts, setup) = args.setup.read(out, args.json)?;
+    let calendar =
+        calendar_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
+    let page = || Page::of_calendar(&setup, &calendar).assuming(&setup.assumed());
+    let shown = out.answer(args.json, || calendar.to_json(), page);
+    let drawn = || Ok(page());
+    let pictures = pictures::write(&mut files, drawn, out, args.json);
+    let exit = Exit::served(calendar.serves_all());
+    out.parts(exit, [shown.map_err(Ended::from), pictures])
+}

@@ -1,0 +1,285 @@
+//! The kit of chargers: by branch and bound over kits, the least worth first.
+//!
+//! A kit grows by one source at a time, in the order of the goods. How much the needs that
+//! it does not meet yet cost at least bounds all kits that it grows into (each need by
+//! itself, at the price of who gives the most for it); a kit that meets them all is asked
+//! what goes with it. The first that no open kit can undercut is the least.
+
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
+
+use super::Targets;
+use super::bounds::{Needs, Row};
+use super::goods::Worth;
+use super::oracle::Oracle;
+use super::pieces::{self, Least, Said};
+use super::rest::{Ground, Most, Outcome, Rest, least};
+use crate::diagnostics::Result;
+use crate::limits::SOURCES;
+use crate::solve::budget::Budget;
+use crate::units::as_float;
+
+/// A bag that serves.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Bag {
+    /// The sources, those that are alike next to one another.
+    pub(super) kit: Vec<usize>,
+    pub(super) rest: Rest,
+    /// Of all of it.
+    pub(super) worth: Worth,
+}
+
+/// What the search for a bag came to.
+#[derive(Debug, Clone)]
+pub(super) struct Found {
+    pub(super) bag: Option<Bag>,
+    /// No bag is below it.
+    pub(super) bound: [i64; 3],
+    pub(super) proven: bool,
+}
+
+/// What kits are searched with.
+pub(super) struct Search<'s, 'a> {
+    pub(super) ground: &'s Ground<'a>,
+    /// By place, what nights of its length need.
+    pub(super) needs: &'s [Needs],
+    /// By place, its length's place in `needs`.
+    pub(super) of_place: &'s [usize],
+    /// By place and source.
+    pub(super) plugs: &'s [Vec<bool>],
+    /// By place, whether its nights hold every thing that is not charged every night.
+    pub(super) whole: &'s [bool],
+}
+
+/// How many kits are listed in one step.
+const KITS_PER_STEP: usize = 8;
+
+impl Search<'_, '_> {
+    /// The least bag within `most`, for less than `below` where that is given.
+    pub(super) fn least(
+        &self,
+        most: Most,
+        below: Option<[i64; 3]>,
+        targets: &mut Targets<'_>,
+        oracle: &mut Oracle<'_>,
+        budget: &mut Budget,
+    ) -> Result<Found> {
+        let goods = self.ground.goods;
+        let by = self.ground.by;
+        let first: Vec<i64> = goods.sources.iter().map(|s| s.worth.key(by)[0]).collect();
+        let rows = Rows::of(self.rows(), &first);
+        let cables = self.least_cables()?;
+        let mut open = BinaryHeap::new();
+        let mut found = Found {
+            bag: None,
+            bound: [0; 3],
+            proven: true,
+        };
+        let mut to_beat = below;
+        let mut bag: Option<Bag> = None;
+        if let Some(more) = rows.left(&[], 0) {
+            open.push(Reverse(([more + cables, 0, 0], Vec::<usize>::new())));
+        }
+        let mut listed = 0_usize;
+        while let Some(Reverse((bound, kit))) = open.pop() {
+            found.bound = bound;
+            if to_beat.is_some_and(|to_beat| bound >= to_beat) {
+                found.bound = to_beat.unwrap_or(bound);
+                break;
+            }
+            if budget.is_spent() {
+                found.proven = false;
+                break;
+            }
+            if !kit.is_empty() && rows.are_met(&kit) {
+                if std::env::var("DBG").is_ok() { eprintln!("kit {:?} bound {:?} left {}", kit, bound, budget.left()); }
+                let hall = self.hall(&kit);
+                match least(
+                    self.ground,
+                    &kit,
+                    (most, to_beat),
+                    &hall,
+                    targets,
+                    oracle,
+                    budget,
+                )? {
+                    Outcome::None => {}
+                    Outcome::Unknown => found.proven = false,
+                    Outcome::Least(rest) => {
+                        let worth = self.ground.kit_worth(&kit) + rest.worth;
+                        let key = worth.key(by);
+                        if to_beat.is_none_or(|to_beat| key < to_beat) && most.holds(&worth) {
+                            to_beat = Some(key);
+                            bag = Some(Bag {
+                                kit: kit.clone(),
+                                rest,
+                                worth,
+                            });
+                        }
+                    }
+                }
+            }
+            if kit.len() == SOURCES.most {
+                continue;
+            }
+            for next in kit.last().copied().unwrap_or(0)..goods.sources.len() {
+                let taken = kit
+                    .iter()
+                    .rev()
+                    .take_while(|&&source| source == next)
+                    .count();
+                if taken >= goods.sources[next].most {
+                    continue;
+                }
+                listed += 1;
+                if listed.is_multiple_of(KITS_PER_STEP) {
+                    budget.spend(1);
+                }
+                let mut more = kit.clone();
+                more.push(next);
+                let worth = self.ground.kit_worth(&more);
+                let [least, second, third] = worth.key(by);
+                let Some(left) = rows.left(&more, next) else {
+                    continue;
+                };
+                let bound = [least + left + cables, second, third];
+                if most.holds(&worth) && to_beat.is_none_or(|to_beat| bound < to_beat) {
+                    open.push(Reverse((bound, more)));
+                }
+            }
+        }
+        if let Some(bag) = &bag
+            && found.proven
+        {
+            found.bound = bag.worth.key(by);
+        }
+        found.bag = bag;
+        Ok(found)
+    }
+
+    fn rows(&self) -> Vec<Row> {
+        let mut rows: Vec<Row> = Vec::new();
+        for (at, place) in self.ground.places.iter().enumerate() {
+            if place.nights > 0 {
+                let needs = &self.needs[self.of_place[at]];
+                rows.extend(needs.rows(&self.plugs[at], self.whole[at], self.most_at(at)));
+            }
+        }
+        rows.sort_unstable();
+        rows.dedup();
+        rows
+    }
+
+    /// How many sources go into the outlets of a place at most: two into each where some
+    /// have a socket of their own.
+    fn most_at(&self, place: usize) -> Option<usize> {
+        let site = self.ground.places[place].site.as_ref()?;
+        let outlets = usize::try_from(site.stop.outlets?).ok()?;
+        let mut sources = self.ground.goods.sources.iter();
+        let passes = sources.any(|source| source.spec.adapter.is_some());
+        Some(outlets * if passes { 2 } else { 1 })
+    }
+
+    /// The cables that a kit needs wherever it is plugged in.
+    fn hall(&self, kit: &[usize]) -> Vec<(Vec<usize>, i64)> {
+        let mut rows = Vec::new();
+        for (at, place) in self.ground.places.iter().enumerate() {
+            if place.nights > 0 {
+                let plugs = &self.plugs[at];
+                let mut sources: Vec<usize> = kit
+                    .iter()
+                    .copied()
+                    .filter(|&source| plugs[source])
+                    .collect();
+                sources.dedup();
+                rows.extend(self.needs[self.of_place[at]].cables(&sources, &[]));
+            }
+        }
+        rows.sort_unstable();
+        rows.dedup();
+        rows
+    }
+
+    /// What the cables are worth at least, in what is wanted least, whatever the kit.
+    fn least_cables(&self) -> Result<i64> {
+        let goods = self.ground.goods;
+        let all: Vec<usize> = (0..goods.sources.len()).collect();
+        let kinds = self.ground.cables(usize::MAX);
+        let needs = self.hall(&all);
+        let mut search = pieces::Search::new(&kinds, &needs, self.ground.by);
+        Ok(match search.next(None, |_| Ok(Said::Enough))? {
+            Least::Counts(_, worth) => worth.key(self.ground.by)[0],
+            Least::None | Least::Unknown => 0,
+        })
+    }
+}
+
+/// The needs, and what meeting them costs at least.
+struct Rows {
+    rows: Vec<Row>,
+    /// By row and source: the least price of one of what the row counts, of this source and
+    /// those after it; infinite where none gives any.
+    rate: Vec<Vec<f64>>,
+}
+
+impl Rows {
+    fn of(rows: Vec<Row>, first: &[i64]) -> Self {
+        let rate = |row: &Row| {
+            let mut least = f64::INFINITY;
+            let mut rates = vec![least; first.len()];
+            for at in (0..first.len()).rev() {
+                if row.gives[at] > 0 {
+                    least = least.min(as_float(first[at]) / as_float(row.gives[at]));
+                }
+                rates[at] = least;
+            }
+            rates
+        };
+        let rate = rows.iter().map(rate).collect();
+        Self { rows, rate }
+    }
+
+    /// What a kit still lacks. Of so many sources at most together, where it does not have
+    /// enough one at least is another.
+    fn missing(row: &Row, kit: &[usize]) -> i64 {
+        let mut gives: Vec<i64> = kit.iter().map(|&source| row.gives[source]).collect();
+        if let Some(most) = row.most
+            && gives.len() >= most
+        {
+            gives.sort_unstable_by(|a, b| b.cmp(a));
+            gives.truncate(most);
+            let enough = gives.iter().sum::<i64>() >= row.needs;
+            if !enough && most > 0 {
+                gives.truncate(most - 1);
+            }
+        }
+        row.needs - gives.iter().sum::<i64>()
+    }
+
+    fn are_met(&self, kit: &[usize]) -> bool {
+        self.rows.iter().all(|row| Self::missing(row, kit) <= 0)
+    }
+
+    /// What the sources from `from` on cost at least that a kit still lacks; none where they
+    /// cannot meet a need.
+    fn left(&self, kit: &[usize], from: usize) -> Option<i64> {
+        let mut most = 0;
+        for (row, rate) in self.rows.iter().zip(&self.rate) {
+            let missing = Self::missing(row, kit);
+            if missing <= 0 {
+                continue;
+            }
+            let rate = rate.get(from).copied().unwrap_or(f64::INFINITY);
+            if rate.is_infinite() {
+                return None;
+            }
+            #[expect(
+                clippy::cast_possible_truncation,
+                reason = "worths of a few things are far below 2^53"
+            )]
+            let least = (rate * as_float(missing) - 1e-6).ceil() as i64;
+            most = most.max(least);
+        }
+        Some(most)
+    }
+}
