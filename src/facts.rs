@@ -44,7 +44,9 @@ pub use caution::{Caution, When, all_cautions, cautions};
 pub use current::{
     CurrentCheck, LEAST_RATING_RULE, Part, Rating, check_current, least_rating, load_a,
 };
-pub use fit::{Earth, Fit, Fits, SocketFit, all_fits, fit, fit_socket};
+pub use fit::{
+    Earth, Fit, Fits, Local, LocalNote, SocketFit, all_fits, fit, fit_socket, local_notes,
+};
 pub use kind::{Kind, all_kinds, kind};
 pub use label::{Bare, MainsLabel, MainsLabelFault, Rated};
 pub use mains::{Mains, Missing, Socket, all_mains, country_name, mains, missing};

@@ -6,8 +6,11 @@ use super::mains::Socket;
 use super::plug::{EarthPin, Plug};
 use super::source::{Confidence, Date, Source};
 
+mod local;
 mod shape;
 mod table;
+
+pub use local::{Local, LocalNote, local_notes};
 
 /// What happens when a plug meets a socket.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]

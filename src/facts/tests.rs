@@ -363,6 +363,9 @@ fn every_fact_has_a_source_and_a_date() {
     for code in ["CN", "HK", "JP", "KR"] {
         sources.extend(national_rules(code).map(|rule| rule.source));
     }
+    for (country, plug) in [("AR", Plug::I), ("JP", Plug::A)] {
+        sources.extend(local_notes(country, plug).map(|note| note.source));
+    }
     sources.push(NOT_BUILT_IN.source);
     sources.extend([VOLTAGE_RULE, FREQUENCY_RULE, LEAST_RATING_RULE]);
     for source in sources {

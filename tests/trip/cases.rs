@@ -59,6 +59,52 @@ fn e_and_f_lose_their_earth_in_denmark() {
     }
 }
 
+/// IRAM 2073 has live where AS/NZS 3112 has neutral: an appliance with plug I may mind, a
+/// charger does not, nor what comes through an adapter from plugs that go in either way.
+#[test]
+fn live_and_neutral_are_the_other_way_round_in_argentina() {
+    for (country, plug, caution) in [("AR", "I", true), ("AR", "C", false), ("AU", "I", false)] {
+        let iron = Appliance::new("iron", plug, "220-240V", 1000.0, Load::Heating);
+        let route = TripDocument::new()
+            .stop(Stop::new("there", country).sockets(["I"]))
+            .adapter(Adapter::new("to I", ["C"], ["I"]))
+            .appliance(iron);
+        let mut setup = setup(route);
+        setup.chargers[0].plug = Some(plug.to_owned());
+        let answer = answered(setup);
+        let told = |thing| {
+            let found = found(&answer, 0, thing, About::Plug);
+            let said = found.reason.contains("the other way round");
+            assert_eq!(
+                said,
+                found.source.contains("letter to the IEEE"),
+                "{found:?}"
+            );
+            (said, found.verdict == Verdict::Caution)
+        };
+        assert_eq!(told("iron"), (caution, caution), "{country}, {plug}");
+        assert_eq!(told("cube"), (false, false), "{country}, {plug}");
+    }
+}
+
+/// Two equal narrow slots, as old outlets in Japan have them: said of plugs A and B there,
+/// and once as a caution.
+#[test]
+fn old_outlets_in_japan_do_not_take_every_plug_of_their_shape() {
+    for (country, expected) in [("JP", true), ("US", false)] {
+        let route = TripDocument::new()
+            .stop(Stop::new("there", country))
+            .adapter(Adapter::new("flat blades", ["C"], ["A"]));
+        let answer = answered(setup(route));
+        let plug = found(&answer, 0, "cube", About::Plug);
+        assert_eq!(plug.verdict, Verdict::Adapter);
+        assert_eq!(plug.reason.contains("narrow slots"), expected, "{plug:?}");
+        let mut cautions = answer.cautions.iter();
+        let told = cautions.any(|caution| caution.reason.contains("narrow slots"));
+        assert_eq!(told, expected, "{country}");
+    }
+}
+
 /// In the voltages of a place: 120 V and 230 V appliances; plug A and wire are of no
 /// concern here, so the sockets are those of the plug.
 #[test]
