@@ -37,8 +37,8 @@ mod suits;
 
 pub use air::{
     AIRLINES, AirClass, AirFinding, AirReason, AirRule, AirVerdict, Battery, BatteryKind, Counted,
-    Energy, EnergyFault, NOT_BUILT_IN, NameSays, NationalRule, Place, flight, name_plainly_says,
-    name_says, national_rules,
+    Energy, EnergyFault, MetalClass, NOT_BUILT_IN, NameSays, NationalRule, Place, flight,
+    kind_says, name_plainly_says, name_says, national_rules,
 };
 pub use caution::{Caution, When, all_cautions, cautions};
 pub use current::{

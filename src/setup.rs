@@ -27,7 +27,8 @@ pub(crate) use check::{check, check_bag, check_chargers};
 pub(crate) use pin::{pinned_cable, pinned_port};
 pub(crate) use printed::fill;
 pub(crate) use trip::{
-    AdapterSpec, ApplianceSpec, Asks, BatterySpec, ConverterSpec, MainsSide, StopSpec, TripSpec,
+    AdapterSpec, ApplianceSpec, Asks, BatterySpec, ConverterSpec, MainsSide, Speaks, StopSpec,
+    TripSpec,
 };
 
 use crate::diagnostics::{Error, Findings, Path, Result, faults_of};

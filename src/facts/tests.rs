@@ -348,11 +348,28 @@ fn every_fact_has_a_source_and_a_date() {
         BatteryKind::BuiltIn,
         BatteryKind::Spare,
         BatteryKind::PowerBank,
+        BatteryKind::Bag,
+        BatteryKind::BagFixed,
     ]
     .into_iter()
     .flat_map(|kind| {
-        let energies = [Some(50.0), Some(130.0), Some(200.0), None];
-        energies.map(|wh| Battery { wh, kind, count: 1 })
+        let sizes = [
+            (Some(2.0), None),
+            (Some(50.0), None),
+            (Some(130.0), None),
+            (Some(200.0), None),
+            (None, None),
+            (None, Some(1.0)),
+            (None, Some(5.0)),
+            (None, Some(9.0)),
+        ];
+        sizes.map(|(wh, lithium_g)| Battery {
+            wh,
+            lithium_g,
+            medical: true,
+            kind,
+            count: 1,
+        })
     })
     .collect::<Vec<_>>();
     sources.extend(
@@ -360,7 +377,7 @@ fn every_fact_has_a_source_and_a_date() {
             .iter()
             .map(|finding| finding.rule.source),
     );
-    for code in ["CN", "HK", "JP", "KR"] {
+    for code in ["CN", "HK", "IN", "JP", "KR"] {
         sources.extend(national_rules(code).map(|rule| rule.source));
     }
     for (country, plug) in [("AR", Plug::I), ("JP", Plug::A)] {

@@ -280,10 +280,7 @@ fn of_notes(grounds: Grounds, notes: &[&LocalNote]) -> Grounds {
 }
 
 fn in_words(notes: &[&LocalNote]) -> String {
-    notes
-        .iter()
-        .map(|note| format!("; {}", note.says))
-        .collect()
+    notes.iter().flat_map(|note| ["; ", note.says]).collect()
 }
 
 fn refusal_text(refusal: &Refusal) -> String {
