@@ -108,8 +108,10 @@ pub(super) fn of_devices(
         .filter_map(|(i, device)| {
             let (kind, doubt) = kind_of(device);
             let stated = device.battery_wh.is_some() || device.battery_mah.is_some();
-            // What is usual for a kind is no label: a loose battery is asked for its own.
-            let known = stated || kind == BatteryKind::Installed;
+            // Power banks and drones' batteries come larger than is usual for their kind: they
+            // are asked for their label.
+            let of_any_size = of_kind(device).is_some_and(|says| says.plainly);
+            let known = stated || !of_any_size;
             let spec = devices.get(first_of(i, document))?;
             Some(BatterySpec {
                 name: device.name.clone(),
