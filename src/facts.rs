@@ -37,14 +37,16 @@ mod suits;
 
 pub use air::{
     AIRLINES, AirClass, AirFinding, AirReason, AirRule, AirVerdict, Battery, BatteryKind, Counted,
-    Energy, EnergyFault, NOT_BUILT_IN, NameSays, NationalRule, Place, flight, name_plainly_says,
-    name_says, national_rules,
+    Energy, EnergyFault, MetalClass, NOT_BUILT_IN, NameSays, NationalRule, Place, flight,
+    kind_says, name_plainly_says, name_says, national_rules,
 };
 pub use caution::{Caution, When, all_cautions, cautions};
 pub use current::{
     CurrentCheck, LEAST_RATING_RULE, Part, Rating, check_current, least_rating, load_a,
 };
-pub use fit::{Earth, Fit, Fits, SocketFit, all_fits, fit, fit_socket};
+pub use fit::{
+    Earth, Fit, Fits, Local, LocalNote, SocketFit, all_fits, fit, fit_socket, local_notes,
+};
 pub use kind::{Kind, all_kinds, kind};
 pub use label::{Bare, MainsLabel, MainsLabelFault, Rated};
 pub use mains::{Mains, Missing, Socket, all_mains, country_name, mains, missing};

@@ -107,6 +107,7 @@ pub(crate) const MIN_W: Quantity = from("a least power", "W", 0.0, 10_000.0);
 pub(crate) const BATTERY_WH: Quantity = above("a battery", "Wh", 0.0, 100_000.0);
 pub(crate) const BATTERY_MAH: Quantity = above("a battery", "mAh", 0.0, 1e9);
 pub(crate) const BATTERY_V: Quantity = above("a battery's voltage", "V", 0.0, 1_000.0);
+pub(crate) const LITHIUM_G: Quantity = above("a battery's lithium", "g", 0.0, 1_000.0);
 pub(crate) const START_PCT: Quantity = from("the charge at the start", "%", 0.0, 100.0);
 pub(crate) const TARGET_PCT: Quantity = from("the charge that counts as full", "%", 0.0, 100.0);
 pub(crate) const DRAW_PCT: Quantity = from("a state of charge", "%", 0.0, 100.0);

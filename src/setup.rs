@@ -29,7 +29,8 @@ pub(crate) use pin::{pinned_cable, pinned_port};
 pub(crate) use printed::fill;
 pub(crate) use shop::ShopSpec;
 pub(crate) use trip::{
-    AdapterSpec, ApplianceSpec, Asks, BatterySpec, ConverterSpec, MainsSide, StopSpec, TripSpec,
+    AdapterSpec, ApplianceSpec, Asks, BatterySpec, ConverterSpec, MainsSide, Speaks, StopSpec,
+    TripSpec,
 };
 
 use crate::diagnostics::{Error, Findings, Path, Result, faults_of};

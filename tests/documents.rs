@@ -53,6 +53,7 @@ fn every_trip() -> TripDocument {
         .battery(Battery::new("bank", BatteryKind::PowerBank, 74.0))
         .battery(Battery::of_device("phone", BatteryKind::Installed))
         .battery(spare)
+        .battery(Battery::with_lithium("pacer cells", BatteryKind::Bag, 0.3).medical())
 }
 
 /// Every field that a document can have, at least once.

@@ -1,7 +1,8 @@
 //! Lithium batteries by air: what may fly, where, how many.
 //!
 //! The rules of ICAO, IATA and the United States for passengers' own things. Airlines
-//! and states may be stricter, which [`AIRLINES`] says.
+//! and states may be stricter, which [`AIRLINES`] says. Lithium ion goes by its watt-hours,
+//! lithium metal, which is not charged again, by its grams of lithium.
 
 use std::fmt;
 
@@ -12,7 +13,7 @@ use crate::units::millionths;
 mod name;
 mod rule;
 
-pub use name::{NameSays, name_plainly_says, name_says};
+pub use name::{NameSays, kind_says, name_plainly_says, name_says};
 pub use rule::{AIRLINES, AirRule, Counted, NOT_BUILT_IN, NationalRule, national_rules};
 
 /// The energy of a battery as its label gives it.
@@ -92,6 +93,10 @@ pub enum BatteryKind {
     Spare,
     /// There to charge other things.
     PowerBank,
+    /// In a bag, from which it comes out.
+    Bag,
+    /// In a bag, from which it does not come out.
+    BagFixed,
 }
 
 /// Batteries of one kind and size.
@@ -99,6 +104,11 @@ pub enum BatteryKind {
 pub struct Battery {
     /// Watt-hours of each, where they are known.
     pub wh: Option<f64>,
+    /// Grams of lithium in each, where it is lithium metal and not charged again; its
+    /// watt-hours are then of no concern.
+    pub lithium_g: Option<f64>,
+    /// Whether it is of a portable medical device.
+    pub medical: bool,
     /// What they are to the rules.
     pub kind: BatteryKind,
     /// How many there are.
@@ -131,6 +141,61 @@ impl AirClass {
     }
 }
 
+/// The classes of the rules for lithium metal; the limits themselves are in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum MetalClass {
+    /// Up to 2 g of lithium.
+    UpTo2G,
+    /// Above 2 and up to 8 g.
+    UpTo8G,
+    /// Above 8 g.
+    Over8G,
+}
+
+impl MetalClass {
+    /// The class of a battery by its grams of lithium, compared in whole millionths.
+    pub fn of(lithium_g: f64) -> Self {
+        let grams = millionths(lithium_g);
+        if grams <= millionths(2.0) {
+            Self::UpTo2G
+        } else if grams <= millionths(8.0) {
+            Self::UpTo8G
+        } else {
+            Self::Over8G
+        }
+    }
+}
+
+impl Battery {
+    /// Whether it needs no approval for its size; not where that is not known.
+    fn is_small(&self) -> bool {
+        match (self.lithium_g, self.wh) {
+            (Some(grams), _) => MetalClass::of(grams) == MetalClass::UpTo2G,
+            (None, Some(wh)) => AirClass::of(wh) == AirClass::UpTo100Wh,
+            (None, None) => false,
+        }
+    }
+
+    /// Whether it may stay in a bag in the hold: up to 0.3 g of lithium or 2.7 Wh.
+    fn is_tiny(&self) -> bool {
+        match (self.lithium_g, self.wh) {
+            (Some(grams), _) => millionths(grams) <= millionths(0.3),
+            (None, Some(wh)) => millionths(wh) <= millionths(2.7),
+            (None, None) => false,
+        }
+    }
+
+    /// Whether it flies as a spare does: loose, in a power bank, or taken out of its bag.
+    fn is_loose(&self) -> bool {
+        match self.kind {
+            BatteryKind::Spare | BatteryKind::PowerBank => true,
+            BatteryKind::Bag => !self.is_tiny(),
+            BatteryKind::BuiltIn | BatteryKind::BagFixed => false,
+        }
+    }
+}
+
 /// Whether something may fly.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -155,6 +220,11 @@ pub enum Place {
     CabinOnly,
     /// With the traveller if possible; in the hold switched off.
     CabinPreferred,
+    /// In its bag in the cabin; out of it, and with the traveller, where the bag goes in the
+    /// hold.
+    TakenOut,
+    /// In its bag, wherever that goes.
+    InTheBag,
 }
 
 /// What the rules say of some of the batteries.
@@ -181,6 +251,15 @@ pub enum AirReason {
         /// The class.
         class: AirClass,
     },
+    /// Each has so much lithium metal.
+    Metal {
+        /// Grams of lithium in each.
+        grams: f64,
+        /// The class.
+        class: MetalClass,
+    },
+    /// It does not come out of its bag, and is too large for that.
+    StuckInBag,
     /// The watt-hours are not known, and so the class is not.
     NoEnergy,
     /// They travel there.
@@ -207,11 +286,25 @@ impl fmt::Display for AirReason {
                     AirClass::Over160Wh => write!(f, "{wh} Wh, above 160 Wh"),
                 }
             }
+            Self::Metal { grams, class } => {
+                let grams = (grams * 1000.0).round() / 1000.0;
+                let limit = match class {
+                    MetalClass::UpTo2G => "not above 2 g",
+                    MetalClass::UpTo8G => "above 2 and not above 8 g",
+                    MetalClass::Over8G => "above 8 g",
+                };
+                write!(f, "{grams} g of lithium, {limit}")
+            }
+            Self::StuckInBag => f.write_str("it does not come out, and is above 2.7 Wh or 0.3 g"),
             Self::NoEnergy => f.write_str("its watt-hours are not known"),
             Self::Travels(Place::CabinOnly) => f.write_str("in the cabin, never in the hold"),
             Self::Travels(Place::CabinPreferred) => {
                 f.write_str("best in the cabin; in the hold only switched off")
             }
+            Self::Travels(Place::TakenOut) => {
+                f.write_str("in the cabin, and out of a bag that goes in the hold")
+            }
+            Self::Travels(Place::InTheBag) => f.write_str("in its bag, wherever that goes"),
             Self::Count { count, allowed } => write!(f, "{count}, and {allowed} may fly so"),
             Self::Keep => f.write_str("to be kept by every traveller"),
         }
@@ -276,49 +369,76 @@ fn counted(
 
 /// A battery's class and place.
 fn each(index: usize, battery: Battery, findings: &mut Vec<AirFinding>) {
-    let class = battery.wh.map(AirClass::of);
-    let (verdict, rule) = match class {
-        None => (AirVerdict::Unknown, &rule::LOOK_AT_THE_LABEL),
-        Some(AirClass::UpTo100Wh) => (AirVerdict::Allowed, &rule::UP_TO_100_WH),
-        Some(AirClass::UpTo160Wh) => (AirVerdict::NeedsApproval, &rule::UP_TO_160_WH),
-        Some(AirClass::Over160Wh) => (AirVerdict::Forbidden, &rule::OVER_160_WH),
+    let mut find = |verdict, reason, rule| {
+        findings.push(AirFinding {
+            batteries: vec![index],
+            verdict,
+            reason,
+            rule,
+        });
     };
-    let reason = match (battery.wh, class) {
-        (Some(wh), Some(class)) => AirReason::Class { wh, class },
-        _ => AirReason::NoEnergy,
-    };
-    let batteries = vec![index];
-    findings.push(AirFinding {
-        batteries: batteries.clone(),
-        verdict,
-        reason,
-        rule,
-    });
-    if class == Some(AirClass::Over160Wh) {
+    let (verdict, reason, rule) = size(battery);
+    find(verdict, reason, rule);
+    if verdict == AirVerdict::Forbidden {
         return;
     }
-    let (place, rule) = match battery.kind {
-        BatteryKind::BuiltIn => (Place::CabinPreferred, &rule::INSTALLED),
-        BatteryKind::Spare => (Place::CabinOnly, &rule::SPARES_IN_CABIN),
-        BatteryKind::PowerBank => (Place::CabinOnly, &rule::BANKS_IN_CABIN),
+    let (verdict, place, rule) = place(battery);
+    find(verdict, AirReason::Travels(place), rule);
+}
+
+/// What the rules say of a battery for its size.
+fn size(battery: Battery) -> (AirVerdict, AirReason, &'static AirRule) {
+    use AirVerdict::{Allowed, Forbidden, NeedsApproval, Unknown};
+    let known = battery.wh.is_some() || battery.lithium_g.is_some();
+    if battery.kind == BatteryKind::BagFixed && known && !battery.is_tiny() {
+        return (Forbidden, AirReason::StuckInBag, &rule::BAG_FIXED);
+    }
+    if let Some(grams) = battery.lithium_g {
+        let class = MetalClass::of(grams);
+        let (verdict, rule) = match class {
+            MetalClass::UpTo2G => (Allowed, &rule::UP_TO_2_G),
+            MetalClass::UpTo8G if battery.medical => (NeedsApproval, &rule::UP_TO_8_G),
+            MetalClass::UpTo8G => (Forbidden, &rule::UP_TO_8_G),
+            MetalClass::Over8G => (Forbidden, &rule::OVER_8_G),
+        };
+        return (verdict, AirReason::Metal { grams, class }, rule);
+    }
+    let Some(wh) = battery.wh else {
+        return (Unknown, AirReason::NoEnergy, &rule::LOOK_AT_THE_LABEL);
     };
-    findings.push(AirFinding {
-        batteries,
-        verdict: AirVerdict::Condition,
-        reason: AirReason::Travels(place),
-        rule,
-    });
+    let class = AirClass::of(wh);
+    let (verdict, rule) = match class {
+        AirClass::UpTo100Wh => (Allowed, &rule::UP_TO_100_WH),
+        AirClass::UpTo160Wh => (NeedsApproval, &rule::UP_TO_160_WH),
+        AirClass::Over160Wh => (Forbidden, &rule::OVER_160_WH),
+    };
+    (verdict, AirReason::Class { wh, class }, rule)
+}
+
+/// Where a battery travels that may fly.
+fn place(battery: Battery) -> (AirVerdict, Place, &'static AirRule) {
+    use AirVerdict::{Allowed, Condition, Unknown};
+    match battery.kind {
+        BatteryKind::BuiltIn => (Condition, Place::CabinPreferred, &rule::INSTALLED),
+        BatteryKind::Spare => (Condition, Place::CabinOnly, &rule::SPARES_IN_CABIN),
+        BatteryKind::PowerBank => (Condition, Place::CabinOnly, &rule::BANKS_IN_CABIN),
+        _ if battery.is_tiny() => (Allowed, Place::InTheBag, &rule::BAG_TINY),
+        BatteryKind::Bag => (Condition, Place::TakenOut, &rule::BAG_TAKEN_OUT),
+        // Of a size that nobody knows.
+        BatteryKind::BagFixed => (Unknown, Place::InTheBag, &rule::BAG_FIXED),
+    }
 }
 
 /// What is to be kept, each once.
 fn keep(batteries: &[Battery], findings: &mut Vec<AirFinding>) {
-    let loose = indices(batteries, |b| b.kind != BatteryKind::BuiltIn);
+    let loose = indices(batteries, Battery::is_loose);
     let banks = indices(batteries, |b| b.kind == BatteryKind::PowerBank);
     let all = indices(batteries, |_| true);
     for (batteries, rule) in [
         (&loose, &rule::TERMINALS),
         (&banks, &rule::NO_RECHARGING),
         (&banks, &rule::NO_CHARGING_FROM),
+        (&banks, &rule::SOME_AIRLINES),
         (&all, &rule::DAMAGED),
         (&all, &AIRLINES),
     ] {

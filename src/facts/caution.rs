@@ -35,6 +35,8 @@ pub enum When {
     EarthLost,
     /// An adapter takes plugs of several systems.
     ManyPlugAdapter,
+    /// A stop where old outlets have two equal narrow slots.
+    NarrowSlots,
     /// An adapter, a strip or a cord carries several things or follows another.
     Chained,
     /// A plug with two pins goes into a socket for fused plugs (G), through an adapter.
@@ -72,7 +74,7 @@ const COUNCIL: Source = Source::new(
 const ESFI: Source = read("Electrical Safety Foundation International, extension cord advice");
 const ELECTRICIANS: Source = read("electricians' travel advice");
 
-static CAUTIONS: [Caution; 22] = [
+static CAUTIONS: [Caution; 23] = [
     Caution {
         id: "adapter-is-shape",
         says: "An adapter changes the shape of a plug and nothing else: not the voltage, not the \
@@ -172,6 +174,17 @@ static CAUTIONS: [Caution; 22] = [
                live and neutral.",
         when: &[When::ManyPlugAdapter],
         source: read("encyclopaedia article on AC plugs, section on universal sockets"),
+    },
+    Caution {
+        id: "narrow-slots",
+        says: "Old outlets in Japan have two equal narrow slots: take a plug A with two equal \
+               blades, since one with a wide blade or with a round pin does not go in.",
+        when: &[When::NarrowSlots],
+        source: Source::new(
+            "travel pages on Japanese outlets, of 2008-06-30 and 2009-10-19",
+            Date::Read("2026-11-30"),
+            Confidence::Agree,
+        ),
     },
     Caution {
         id: "adapter-fuse",
@@ -287,6 +300,7 @@ mod tests {
             When::NeedsEarth,
             When::EarthLost,
             When::ManyPlugAdapter,
+            When::NarrowSlots,
             When::Chained,
             When::FusedCountry,
             When::Charging,

@@ -6,7 +6,11 @@ use super::mains::Socket;
 use super::plug::{EarthPin, Plug};
 use super::source::{Confidence, Date, Source};
 
+mod local;
+mod shape;
 mod table;
+
+pub use local::{Local, LocalNote, local_notes};
 
 /// What happens when a plug meets a socket.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -69,8 +73,8 @@ impl Fit {
 
 /// What happens when `plug` meets a socket of the system `socket`.
 ///
-/// A plug fits a socket of its own system. A pair that is not listed is
-/// [`Fits::NotKnown`].
+/// A plug fits a socket of its own system. A pair that is not listed, and whose pins do not
+/// rule it out by their shape, distance or thickness, is [`Fits::NotKnown`].
 pub fn fit(plug: Plug, socket: Plug) -> Fit {
     if plug == socket {
         return same_system(plug);
@@ -79,6 +83,7 @@ pub fn fit(plug: Plug, socket: Plug) -> Fit {
         .iter()
         .find(|row| row.plug == plug && row.socket == socket)
         .copied()
+        .or_else(|| shape::kept_out(plug, socket))
         .unwrap_or(Fit {
             plug,
             socket,
@@ -86,14 +91,15 @@ pub fn fit(plug: Plug, socket: Plug) -> Fit {
             earth: Earth::NotKnown,
             note: "this pair is not known to fit",
             source: Source::new(
-                "no source read gives this pair",
+                "no source read gives this pair, and its pins leave it open",
                 READ,
                 Confidence::Definition,
             ),
         })
 }
 
-/// Every pair that is listed, apart from those of one system.
+/// Every pair that is listed, apart from those of one system and those that the pins alone
+/// rule out.
 pub fn all_fits() -> &'static [Fit] {
     &table::ROWS
 }

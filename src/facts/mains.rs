@@ -254,4 +254,8 @@ impl Mains {
     const fn note(self, note: &'static str) -> Self {
         Self { note, ..self }
     }
+
+    const fn from(self, source: Source) -> Self {
+        Self { source, ..self }
+    }
 }

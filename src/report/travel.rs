@@ -364,14 +364,20 @@ fn air(trip: &Trip) -> Vec<String> {
         let things: Vec<&str> = found.map(|found| found.thing.as_str()).collect();
         things.join(", ")
     };
-    let free = named(&|found| found.about == About::Battery && found.verdict == Verdict::Fine);
+    // Lithium metal goes by its grams, not by watt-hours: its own sentence says so.
+    let is_free = |found: &Finding| {
+        let fine = found.about == About::Battery && found.verdict == Verdict::Fine;
+        fine && !found.reason.contains("g of lithium")
+    };
+    let free = named(&is_free);
     let mut lines = Vec::new();
     if !free.is_empty() {
         lines.push(format!("{free}: up to 100 Wh, no approval needed"));
     }
     for found in &trip.air {
         match found.about {
-            About::Battery | About::Count if found.verdict == Verdict::Fine => {}
+            About::Battery if is_free(found) => {}
+            About::Count if found.verdict == Verdict::Fine => {}
             About::BuiltIn | About::Battery | About::Count => {
                 lines.push(format!("{}: {}", found.thing, found.reason));
             }

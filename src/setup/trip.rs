@@ -102,8 +102,11 @@ pub(crate) struct BatterySpec {
     pub(crate) kind: BatteryKind,
     /// What the name says against the kind that was declared, or that would be assumed.
     pub(crate) doubt: Option<Doubt>,
-    /// `None` where the setup does not know that there is a battery.
+    /// `None` where the setup does not know that there is a battery, or how large it is.
     pub(crate) wh: Option<f64>,
+    /// Of lithium metal, in grams: then nobody asks for watt-hours.
+    pub(crate) lithium_g: Option<f64>,
+    pub(crate) medical: bool,
     /// Whether `wh` was worked out with a cell voltage that nobody stated.
     pub(crate) assumed_v: bool,
     /// As printed, where milliampere-hours were: with the cells' volts.
@@ -114,9 +117,18 @@ pub(crate) struct BatterySpec {
 /// Why the kind of a battery is to be asked for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Doubt {
-    /// The words of the name that say so.
+    /// What speaks against it, in quotes: the words of the name, or the kind of device.
     pub(crate) words: String,
+    pub(crate) by: Speaks,
     pub(crate) asks: Asks,
+}
+
+/// What speaks against a battery's being built in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Speaks {
+    Name,
+    /// The `kind` of the device.
+    Kind,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -127,6 +139,8 @@ pub(crate) enum Asks {
     AnyBattery,
     /// Whether the kind that was declared is right: it was taken.
     Declared,
+    /// The same of one that was not taken: a power bank is never built in.
+    Overruled,
 }
 
 impl MainsSide {

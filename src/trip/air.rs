@@ -2,10 +2,10 @@
 
 use super::finding::{About, Finding, Grounds, Verdict};
 use crate::facts::{
-    AirFinding, AirReason, AirVerdict, Battery, BatteryKind, NOT_BUILT_IN, country_name, flight,
-    national_rules,
+    AirFinding, AirReason, AirVerdict, Battery, BatteryKind, Counted, NOT_BUILT_IN, country_name,
+    flight, national_rules,
 };
-use crate::setup::{Asks, BatterySpec, TripSpec, document};
+use crate::setup::{Asks, BatterySpec, Speaks, TripSpec, document};
 
 /// The findings of the air: what is to be asked first, each battery's class and place, the
 /// counts, then what is to be kept, and what the countries of the stops ask beyond that.
@@ -45,19 +45,27 @@ pub(super) fn air(trip: &TripSpec) -> Vec<Finding> {
 fn as_fact(battery: &BatterySpec) -> Battery {
     Battery {
         wh: battery.wh,
+        lithium_g: battery.lithium_g,
+        medical: battery.medical,
         kind: match battery.kind {
             document::BatteryKind::Installed => BatteryKind::BuiltIn,
             document::BatteryKind::Spare => BatteryKind::Spare,
             document::BatteryKind::PowerBank => BatteryKind::PowerBank,
+            document::BatteryKind::Bag => BatteryKind::Bag,
+            document::BatteryKind::BagFixed => BatteryKind::BagFixed,
         },
         count: battery.count,
     }
 }
 
-/// The question about a battery whose name speaks against its being built in.
+/// The question about a battery whose name or kind speaks against its being built in.
 fn doubted(battery: &BatterySpec) -> Option<Finding> {
     let doubt = battery.doubt.as_ref()?;
-    let named = format!("its name says \"{}\"", doubt.words);
+    let (whose, of_setup) = match doubt.by {
+        Speaks::Name => ("name", "its name"),
+        Speaks::Kind => ("`kind`", "its `kind`"),
+    };
+    let named = format!("its {whose} says \"{}\"", doubt.words);
     let taken = match battery.kind {
         document::BatteryKind::PowerBank => "a power bank",
         _ => "a spare battery",
@@ -81,6 +89,7 @@ fn doubted(battery: &BatterySpec) -> Option<Finding> {
         Asks::Declared => {
             let (declared, not) = match battery.kind {
                 document::BatteryKind::Installed => ("built in", "it is not in the hold"),
+                document::BatteryKind::Bag => ("in a bag", "there may be two per person"),
                 _ => ("a spare battery", "there may be two per person"),
             };
             let reason = format!(
@@ -89,8 +98,15 @@ fn doubted(battery: &BatterySpec) -> Option<Finding> {
             );
             (Verdict::Caution, reason)
         }
+        Asks::Overruled => {
+            let reason = format!(
+                "`trip.batteries` gives another kind, but {named}: it counts as a power bank, in \
+                 the cabin, never in the hold; if it is none, name it otherwise"
+            );
+            (Verdict::Caution, reason)
+        }
     };
-    let grounds = Grounds::of(NOT_BUILT_IN.source).and_said("its name");
+    let grounds = Grounds::of(NOT_BUILT_IN.source).and_said(of_setup);
     let reason = format!("{reason}. {}", NOT_BUILT_IN.says);
     Some(grounds.find(&battery.name, About::BuiltIn, verdict, reason))
 }
@@ -107,7 +123,7 @@ fn only_taken_for(named: &[&BatterySpec]) -> String {
         .sum::<u64>();
     match taken {
         0 => String::new(),
-        _ => format!(", {taken} of them by the stricter reading of the name"),
+        _ => format!(" ({taken} of them by the stricter reading)"),
     }
 }
 
@@ -126,7 +142,10 @@ fn finding(found: &AirFinding, trip: &TripSpec) -> Finding {
         AirVerdict::Forbidden => Verdict::No,
     };
     let (about, thing, reason) = match found.reason {
-        AirReason::Class { .. } | AirReason::NoEnergy => {
+        AirReason::Class { .. }
+        | AirReason::Metal { .. }
+        | AirReason::StuckInBag
+        | AirReason::NoEnergy => {
             let worked = named
                 .first()
                 .map_or(String::new(), |battery| worked(battery));
@@ -139,17 +158,51 @@ fn finding(found: &AirFinding, trip: &TripSpec) -> Finding {
             (About::Carry, name.to_owned(), found.rule.says.to_owned())
         }
         AirReason::Count { count, allowed } => {
-            let people = match trip.travellers {
-                1 => "for 1 person".to_owned(),
-                many => format!("for {many} people"),
-            };
             let taken = only_taken_for(&named);
-            let reason = format!("{count} of {allowed} {people}{taken}: {}", found.rule.says);
+            let carried = carried(found, count, &named);
+            let each = per_person(found);
+            let together = match trip.travellers {
+                0 | 1 => String::new(),
+                many => format!(", {allowed} for {many} people"),
+            };
+            let reason = format!("you carry {carried}{taken}, {each}{together}");
             (About::Count, names.join(", "), reason)
         }
         AirReason::Keep => (About::Keep, names.join(", "), found.rule.says.to_owned()),
     };
     Grounds::of(found.rule.source).find(&thing, about, verdict, reason)
+}
+
+/// `3 power banks`.
+fn carried(found: &AirFinding, count: u64, named: &[&BatterySpec]) -> String {
+    let unknown = |battery: &&BatterySpec| battery.wh.is_none() && battery.lithium_g.is_none();
+    let spares = ("spare battery", "spare batteries");
+    let ((one, many), which) = match found.rule.limit.map(|(_, counted)| counted) {
+        Some(Counted::PowerBanks) => (("power bank", "power banks"), ""),
+        Some(Counted::LargeSpares) if named.iter().any(unknown) => {
+            (spares, " above 100 Wh or of unknown size")
+        }
+        Some(Counted::LargeSpares) => (spares, " above 100 Wh or 2 g"),
+        Some(Counted::SmallSpares) => (spares, " of up to 100 Wh or 2 g"),
+        Some(Counted::Devices) | None => (("device with a battery", "devices with batteries"), ""),
+    };
+    let things = if count == 1 { one } else { many };
+    format!("{count} {things}{which}")
+}
+
+/// `two per person may fly`.
+fn per_person(found: &AirFinding) -> String {
+    let (number, counted) = found.rule.limit.unwrap_or((0, Counted::Devices));
+    let number = match number {
+        2 => "two".to_owned(),
+        other => other.to_string(),
+    };
+    let approval = match counted {
+        Counted::PowerBanks => "",
+        Counted::LargeSpares => ", with approval",
+        Counted::SmallSpares | Counted::Devices => ", more with approval",
+    };
+    format!("{number} per person may fly{approval}")
 }
 
 /// `4 × score tablet`.

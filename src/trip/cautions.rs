@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::finding::{About, Finding, Verdict};
 use super::pack::Packed;
 use super::stay::Stay;
-use crate::facts::{Confidence, Earth, Plug, When, cautions};
+use crate::facts::{Confidence, Earth, Local, Plug, When, cautions, local_notes};
 use crate::setup::TripSpec;
 use crate::setup::document::Load;
 
@@ -36,6 +36,7 @@ pub(super) fn of(trip: &TripSpec, packed: &Packed, stays: &[Stay<'_>]) -> Vec<Tr
         (When::NeedsEarth, case.needs_earth()),
         (When::EarthLost, case.earth_lost()),
         (When::ManyPlugAdapter, case.many_plugs()),
+        (When::NarrowSlots, case.narrow_slots()),
         (When::Chained, case.chained()),
         (When::FusedCountry, case.fused()),
         (When::Charging, stays.iter().any(|stay| stay.used() != 0)),
@@ -113,6 +114,17 @@ impl Case<'_> {
             || converters
                 .into_iter()
                 .any(|(converter, &taken)| taken && several(&converter.takes))
+    }
+
+    /// Outlets for plugs of which the country has old ones that take not all of them.
+    fn narrow_slots(&self) -> bool {
+        self.stays.iter().any(|stay| {
+            let systems = stay.site.sockets.iter().flat_map(|socket| socket.systems());
+            let notes = systems.flat_map(|plug| local_notes(&stay.site.stop.country, *plug));
+            notes
+                .into_iter()
+                .any(|note| note.what == Local::NarrowSlots)
+        })
     }
 
     fn chained(&self) -> bool {

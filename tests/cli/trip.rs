@@ -177,3 +177,26 @@ fn a_power_bank_among_the_devices_is_asked_about_on_screen_and_page() {
     assert_eq!(trip["air"][0]["about"], "built-in");
     assert_eq!(trip["air"][0]["verdict"], "unknown");
 }
+
+/// Lithium metal goes by its grams: nothing is said of its watt-hours.
+#[test]
+fn lithium_metal_is_not_told_in_watt_hours() {
+    let mut setup = small();
+    setup["trip"] = serde_json::json!({
+        "stops": [{"name": "Graz", "country": "AT"}],
+        "batteries": [{"name": "meter cells", "kind": "spare", "lithium_g": 0.6}]
+    });
+    let ran = run_with(&["trip", "-"], &setup.to_string());
+    assert!(
+        ran.out
+            .contains("meter cells: 0.6 g of lithium, not above 2 g:"),
+        "{}",
+        ran.out
+    );
+    assert!(
+        !ran.out.contains("meter cells: up to 100 Wh"),
+        "{}",
+        ran.out
+    );
+    assert!(!ran.out.contains("meter cells, "), "{}", ran.out);
+}

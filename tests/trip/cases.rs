@@ -59,6 +59,52 @@ fn e_and_f_lose_their_earth_in_denmark() {
     }
 }
 
+/// IRAM 2073 has live where AS/NZS 3112 has neutral: an appliance with plug I may mind, a
+/// charger does not, nor what comes through an adapter from plugs that go in either way.
+#[test]
+fn live_and_neutral_are_the_other_way_round_in_argentina() {
+    for (country, plug, caution) in [("AR", "I", true), ("AR", "C", false), ("AU", "I", false)] {
+        let iron = Appliance::new("iron", plug, "220-240V", 1000.0, Load::Heating);
+        let route = TripDocument::new()
+            .stop(Stop::new("there", country).sockets(["I"]))
+            .adapter(Adapter::new("to I", ["C"], ["I"]))
+            .appliance(iron);
+        let mut setup = setup(route);
+        setup.chargers[0].plug = Some(plug.to_owned());
+        let answer = answered(setup);
+        let told = |thing| {
+            let found = found(&answer, 0, thing, About::Plug);
+            let said = found.reason.contains("the other way round");
+            assert_eq!(
+                said,
+                found.source.contains("letter to the IEEE"),
+                "{found:?}"
+            );
+            (said, found.verdict == Verdict::Caution)
+        };
+        assert_eq!(told("iron"), (caution, caution), "{country}, {plug}");
+        assert_eq!(told("cube"), (false, false), "{country}, {plug}");
+    }
+}
+
+/// Two equal narrow slots, as old outlets in Japan have them: said of plugs A and B there,
+/// and once as a caution.
+#[test]
+fn old_outlets_in_japan_do_not_take_every_plug_of_their_shape() {
+    for (country, expected) in [("JP", true), ("US", false)] {
+        let route = TripDocument::new()
+            .stop(Stop::new("there", country))
+            .adapter(Adapter::new("flat blades", ["C"], ["A"]));
+        let answer = answered(setup(route));
+        let plug = found(&answer, 0, "cube", About::Plug);
+        assert_eq!(plug.verdict, Verdict::Adapter);
+        assert_eq!(plug.reason.contains("narrow slots"), expected, "{plug:?}");
+        let mut cautions = answer.cautions.iter();
+        let told = cautions.any(|caution| caution.reason.contains("narrow slots"));
+        assert_eq!(told, expected, "{country}");
+    }
+}
+
 /// In the voltages of a place: 120 V and 230 V appliances; plug A and wire are of no
 /// concern here, so the sockets are those of the plug.
 #[test]
@@ -234,12 +280,13 @@ fn what_is_not_known_is_said_and_not_guessed() {
     assert!(!answer.all_served());
 }
 
-/// A plug that is listed nowhere for a socket is not said to fit.
+/// A plug that is listed nowhere for a socket, and that its pins do not keep out, is not
+/// said to fit: an outlet with two round holes may be flat or shaped for C alone.
 #[test]
 fn a_pair_that_is_not_listed_is_not_known_to_fit() {
-    let lamp = Appliance::new("lamp", "O", "230V", 40.0, Load::Heating);
+    let lamp = Appliance::new("lamp", "EF", "230V", 40.0, Load::Heating);
     let route = TripDocument::new()
-        .stop(Stop::new("Kiel", "DE"))
+        .stop(Stop::new("Asunción", "PY"))
         .appliance(lamp);
     let answer = answered(setup(route));
     let plug = found(&answer, 0, "lamp", About::Plug);
@@ -432,12 +479,7 @@ fn a_declared_kind_stands_and_is_doubted_where_the_name_says_otherwise() {
     for (name, kind, doubted, rule) in [
         ("power bank", PowerBank, false, "Power banks travel"),
         ("power bank", Spare, true, "Spare batteries travel"),
-        (
-            "power bank",
-            Installed,
-            true,
-            "A device with its battery in it",
-        ),
+        ("power bank", Installed, true, "Power banks travel"),
         ("stage light pack", Spare, false, "Spare batteries travel"),
         (
             "suitcase scale",
@@ -489,6 +531,147 @@ fn what_may_be_a_power_bank_counts_as_one() {
             "{counted:?}"
         );
     }
+}
+
+/// A device of the kind "power bank" is one whatever it is called: nothing is asked but its
+/// watt-hours, where nobody gave them. Earbuds have a case that may count as one.
+#[test]
+fn the_kind_of_a_device_says_what_its_battery_is() {
+    for (kind, name, asked, rule) in [
+        ("power bank", "the green one", false, "Power banks travel"),
+        ("battery pack", "the green one", false, "Power banks travel"),
+        ("power bank", "spare battery", false, "Power banks travel"),
+        ("drone battery", "wing", false, "Spare batteries travel"),
+        ("drone battery", "power bank", true, "Power banks travel"),
+        ("earbuds", "buds", true, "Spare batteries travel"),
+        ("earbuds", "buds case", true, "Power banks travel"),
+        ("speaker", "loud", false, "A device with its battery"),
+    ] {
+        for stated in [true, false] {
+            let route = TripDocument::new().stop(Stop::new("Graz", "AT"));
+            let mut setup = setup(route);
+            let device = &mut setup.devices[0];
+            device.name = name.to_owned();
+            device.kind = Some(kind.to_owned());
+            if !stated {
+                device.battery_wh = None;
+            }
+            let answer = answered(setup);
+            let questions = of_air(&answer, name, About::BuiltIn);
+            assert_eq!(questions.len(), usize::from(asked), "{kind}, {name}");
+            let carried = of_air(&answer, name, About::Carry);
+            assert!(carried[0].reason.starts_with(rule), "{carried:?}");
+            let open = !stated && !["earbuds", "speaker"].contains(&kind);
+            let class = of_air(&answer, name, About::Battery);
+            assert_eq!(class[0].verdict == Verdict::Unknown, open, "{class:?}");
+        }
+    }
+}
+
+/// Nobody's word makes a power bank part of a device.
+#[test]
+fn a_power_bank_is_never_built_in() {
+    use BatteryKind::{Bag, BagFixed, Installed, Spare};
+    for kind in [Installed, Spare, Bag, BagFixed] {
+        let route = TripDocument::new().stop(Stop::new("Graz", "AT"));
+        let mut setup = setup(route.battery(Battery::of_device("green", kind)));
+        setup.devices[0].name = "green".to_owned();
+        setup.devices[0].kind = Some("power bank".to_owned());
+        let answer = answered(setup);
+        let asked = of_air(&answer, "green", About::BuiltIn);
+        assert_eq!(asked[0].verdict, Verdict::Caution, "{kind:?}");
+        assert!(asked[0].reason.contains("counts as a power bank"));
+        let carried = of_air(&answer, "green", About::Carry);
+        assert!(carried[0].reason.starts_with("Power banks"), "{carried:?}");
+    }
+}
+
+/// Said as somebody would who looks into the bag.
+#[test]
+fn counts_are_said_with_what_may_be_carried() {
+    use BatteryKind::{PowerBank, Spare};
+    for (travellers, kind, count, wh, expected) in [
+        (
+            1,
+            PowerBank,
+            3,
+            74.0,
+            "you carry 3 power banks, two per person may fly",
+        ),
+        (
+            1,
+            PowerBank,
+            1,
+            74.0,
+            "you carry 1 power bank, two per person may fly",
+        ),
+        (
+            2,
+            PowerBank,
+            5,
+            74.0,
+            "you carry 5 power banks, two per person may fly, 4 for 2 people",
+        ),
+        (
+            1,
+            Spare,
+            3,
+            130.0,
+            "you carry 3 spare batteries above 100 Wh or 2 g, two per person may fly, with approval",
+        ),
+        (
+            1,
+            Spare,
+            21,
+            20.0,
+            "you carry 21 spare batteries of up to 100 Wh or 2 g, 20 per person may fly, more with approval",
+        ),
+    ] {
+        let route = TripDocument::new()
+            .travellers(travellers)
+            .stop(Stop::new("Graz", "AT"))
+            .battery(Battery::new("green", kind, wh).count(count));
+        let answer = answered(setup(route));
+        let mut counts = answer.air.iter().filter(|f| f.about == About::Count);
+        let counted = counts.find(|found| found.thing.ends_with("green"));
+        assert_eq!(counted.map(|found| found.reason.as_str()), Some(expected));
+    }
+}
+
+/// FAA `PackSafe`: lithium metal up to 2 g; a bag's battery above 2.7 Wh comes out.
+#[test]
+fn lithium_metal_and_bags_are_told_by_their_own_rules() {
+    use BatteryKind::{Bag, BagFixed, Spare};
+    let medical = Battery::with_lithium("defibrillator cells", Spare, 5.0).medical();
+    let route = TripDocument::new()
+        .stop(Stop::new("Pune", "IN"))
+        .battery(Battery::with_lithium("meter cells", Spare, 0.6).count(4))
+        .battery(Battery::with_lithium("large cells", Spare, 5.0))
+        .battery(medical)
+        .battery(Battery::new("trolley", Bag, 20.0))
+        .battery(Battery::new("scale trolley", BagFixed, 20.0))
+        .battery(Battery::new("green", BatteryKind::PowerBank, 74.0));
+    let answer = answered(setup(route));
+    for (name, verdict, says) in [
+        (
+            "meter cells",
+            Verdict::Fine,
+            "0.6 g of lithium, not above 2 g",
+        ),
+        ("large cells", Verdict::No, "5 g of lithium, above 2"),
+        ("defibrillator cells", Verdict::Approval, "medical device"),
+        ("trolley", Verdict::Fine, "20 Wh"),
+        ("scale trolley", Verdict::No, "does not come out"),
+    ] {
+        let class = of_air(&answer, name, About::Battery);
+        assert_eq!(class[0].verdict, verdict, "{class:?}");
+        assert!(class[0].reason.contains(says), "{class:?}");
+    }
+    let carried = of_air(&answer, "trolley", About::Carry);
+    assert!(carried[0].reason.contains("comes out"), "{carried:?}");
+    assert!(!answer.all_served());
+    let kept = of_air(&answer, "green", About::Keep);
+    assert!(kept.iter().any(|found| found.reason.starts_with("India: ")));
 }
 
 /// A charger or an adapter may be a power bank, too, though nobody said how large.

@@ -5,6 +5,7 @@
 //! common practice, those of other languages from memory.
 
 use super::BatteryKind::{self, PowerBank, Spare};
+use crate::facts::kind::Kind;
 
 /// What a name says of a battery, in the stricter reading.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -146,6 +147,25 @@ pub fn name_says(name: &str) -> Option<NameSays> {
 /// `case` or `charger` is no wonder.
 pub fn name_plainly_says(name: &str) -> Option<NameSays> {
     plain(&words(name))
+}
+
+/// What a kind of device says of its battery: `None` where that is built in.
+///
+/// The kind that somebody wrote is an answer, not a word among others: a power bank is one,
+/// and a drone's battery is loose while it is charged. Earbuds are charged in a case of
+/// their own, which may count as a power bank: that is asked.
+pub fn kind_says(kind: &Kind) -> Option<NameSays> {
+    let (battery, plainly) = match kind.name {
+        "power bank" => (PowerBank, true),
+        "drone battery" => (Spare, true),
+        "earbuds" => (Spare, false),
+        _ => return None,
+    };
+    Some(NameSays {
+        words: kind.name.to_owned(),
+        kind: battery,
+        plainly,
+    })
 }
 
 /// The strictest of what stands in the name whatever the spaces.
@@ -325,6 +345,26 @@ mod tests {
             assert_eq!(says(name), Some(expected), "{name}");
             assert!(name_plainly_says(name).is_none(), "{name}");
         }
+    }
+
+    /// Each kind by what its battery is; so none is forgotten when the table grows.
+    #[test]
+    fn kinds_say_what_their_battery_is() {
+        use crate::facts::{all_kinds, kind};
+        let says: Vec<(&str, BatteryKind, bool)> = all_kinds()
+            .iter()
+            .filter_map(|kind| kind_says(kind).map(|says| (kind.name, says.kind, says.plainly)))
+            .collect();
+        assert_eq!(
+            says,
+            [
+                ("earbuds", Spare, false),
+                ("drone battery", Spare, true),
+                ("power bank", PowerBank, true),
+            ]
+        );
+        let pack = kind("battery pack").and_then(kind_says);
+        assert_eq!(pack.map(|says| says.kind), Some(PowerBank));
     }
 
     #[test]

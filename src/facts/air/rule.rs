@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{AirClass, Battery, BatteryKind};
+use super::{Battery, BatteryKind};
 use crate::facts::source::{Confidence, Date, Source};
 
 /// A rule about batteries by air.
@@ -22,9 +22,9 @@ pub struct AirRule {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Counted {
-    /// Spares and power banks above 100 Wh.
+    /// Spares and power banks above 100 Wh or 2 g of lithium.
     LargeSpares,
-    /// Spares of up to 100 Wh, power banks apart.
+    /// Spares of up to 100 Wh or 2 g of lithium, power banks apart.
     SmallSpares,
     /// Power banks of any size.
     PowerBanks,
@@ -34,15 +34,13 @@ pub enum Counted {
 
 impl Counted {
     pub(super) fn counts(self, battery: Battery) -> bool {
-        // One of unknown energy may be a large one.
-        let small = battery
-            .wh
-            .is_some_and(|wh| AirClass::of(wh) == AirClass::UpTo100Wh);
+        // One of unknown size may be a large one.
+        let (loose, small) = (battery.is_loose(), battery.is_small());
         match self {
-            Self::LargeSpares => battery.kind != BatteryKind::BuiltIn && !small,
-            Self::SmallSpares => battery.kind == BatteryKind::Spare && small,
+            Self::LargeSpares => loose && !small,
+            Self::SmallSpares => loose && small && battery.kind != BatteryKind::PowerBank,
             Self::PowerBanks => battery.kind == BatteryKind::PowerBank,
-            Self::Devices => battery.kind == BatteryKind::BuiltIn,
+            Self::Devices => !loose,
         }
     }
 }
@@ -59,6 +57,7 @@ pub struct NationalRule {
 }
 
 const READ: Date = Date::Read("2026-11-25");
+const READ_LATER: Date = Date::Read("2026-11-30");
 
 const LIMITS: Source = Source::new(
     "ICAO Technical Instructions (Doc 9284), table 8-1; IATA Dangerous Goods Regulations 67th \
@@ -75,6 +74,30 @@ const PACK_SAFE: Source = Source::new(
     "US Federal Aviation Administration, PackSafe",
     READ,
     Confidence::Read,
+);
+const METAL: Source = Source::new(
+    "US Federal Aviation Administration, PackSafe; US Transportation Security Administration, \
+     lithium batteries in a device",
+    READ_LATER,
+    Confidence::Agree,
+);
+const MEDICAL: Source = Source::new(
+    "IATA Dangerous Goods Regulations, 55th edition, 2.3, as an adviser's answers give them; US \
+     Federal Aviation Administration, PackSafe, as a public data set quotes it",
+    READ_LATER,
+    Confidence::Agree,
+);
+const BAGS: Source = Source::new(
+    "US Federal Aviation Administration, PackSafe, baggage equipped with lithium batteries; \
+     49 CFR 175.10(a)(26)",
+    Date::Published("2023-02-22"),
+    Confidence::Read,
+);
+const BAGS_FOR_GOOD: Source = Source::new(
+    "IATA Dangerous Goods Regulations, 2.3, as a handbook on the transport of lithium batteries \
+     gives it; since 15 January 2018",
+    Date::Published("2024"),
+    Confidence::Agree,
 );
 const BANK_IS_SPARE: Source = Source::new(
     "IATA Dangerous Goods Regulations, 67th edition, 2.3; 49 CFR 175.10(a)(18)",
@@ -122,6 +145,41 @@ pub(super) static OVER_160_WH: AirRule = rule(
      their own.",
     LIMITS,
 );
+pub(super) static UP_TO_2_G: AirRule = rule(
+    "up-to-2-g",
+    "A battery of lithium metal, which is not charged again, of up to 2 g of lithium needs no \
+     approval.",
+    METAL,
+);
+pub(super) static UP_TO_8_G: AirRule = rule(
+    "up-to-8-g",
+    "Lithium metal above 2 g and up to 8 g flies only for a portable medical device, in the \
+     cabin and with the airline's approval.",
+    MEDICAL,
+);
+pub(super) static OVER_8_G: AirRule = rule(
+    "over-8-g",
+    "A battery above 8 g of lithium metal may not fly in passengers' baggage.",
+    MEDICAL,
+);
+pub(super) static BAG_TINY: AirRule = rule(
+    "bag-up-to-2.7-wh",
+    "A bag's battery of up to 2.7 Wh, or 0.3 g of lithium metal, may stay in it, in the hold \
+     too.",
+    BAGS,
+);
+pub(super) static BAG_TAKEN_OUT: AirRule = rule(
+    "bag-taken-out",
+    "A bag with a battery above 2.7 Wh, or 0.3 g of lithium metal, travels in the cabin; before \
+     it goes in the hold the battery comes out and stays in the cabin as a spare.",
+    BAGS,
+);
+pub(super) static BAG_FIXED: AirRule = rule(
+    "bag-fixed",
+    "A bag whose battery does not come out may not fly where that is above 2.7 Wh or 0.3 g of \
+     lithium metal.",
+    BAGS_FOR_GOOD,
+);
 pub(super) static LOOK_AT_THE_LABEL: AirRule = rule(
     "look-at-the-label",
     "Up to 100 Wh needs no approval, up to 160 Wh the airline's, and above that it may not fly: \
@@ -155,13 +213,15 @@ pub(super) static INSTALLED: AirRule = rule(
 );
 pub(super) static LARGE_SPARES: AirRule = rule(
     "large-spares",
-    "At most two spare batteries above 100 Wh may be carried per person, with approval.",
+    "At most two spare batteries above 100 Wh, or 2 g of lithium metal, may be carried per \
+     person, with approval.",
     LIMITS,
 )
 .per_person(2, Counted::LargeSpares);
 pub(super) static SMALL_SPARES: AirRule = rule(
     "small-spares",
-    "Up to 20 spare batteries of up to 100 Wh may be carried per person, more with approval.",
+    "Up to 20 spare batteries of up to 100 Wh, or 2 g of lithium metal, may be carried per \
+     person, more with approval.",
     IATA,
 )
 .per_person(20, Counted::SmallSpares);
@@ -199,10 +259,21 @@ pub(super) static DAMAGED: AirRule = rule(
     PACK_SAFE,
 );
 
+pub(super) static SOME_AIRLINES: AirRule = rule(
+    "some-airlines",
+    "Some airlines allow one power bank per person, of up to 100 Wh and switched off, and no use \
+     of it on board.",
+    Source::new(
+        "the press on airlines' own rules since 1 October 2025",
+        Date::Published("2025-10-23"),
+        Confidence::OneSource,
+    ),
+);
+
 /// That what holds for all airlines may not be all that holds on one.
 pub static AIRLINES: AirRule = rule("airlines", "Airlines may be stricter: ask yours.", ADDENDUM);
 
-static NATIONAL: [NationalRule; 4] = [
+static NATIONAL: [NationalRule; 5] = [
     NationalRule {
         country: "CN",
         says: "On flights within China a power bank needs a clear CCC (3C) mark and must not be \
@@ -221,6 +292,19 @@ static NATIONAL: [NationalRule; 4] = [
             "Civil Aviation Department of Hong Kong",
             Date::Published("2025-04-07"),
             Confidence::Read,
+        ),
+    },
+    // The circular itself was not read: several papers of 4 January 2026 and after give it
+    // alike, and date it to November 2025.
+    NationalRule {
+        country: "IN",
+        says: "On flights of India a power bank is neither used nor charged on board, nor kept in \
+               the overhead bins.",
+        source: Source::new(
+            "Indian Directorate General of Civil Aviation, advisory circular on dangerous goods \
+             of November 2025, as the press gives it",
+            Date::Published("2026-01-04"),
+            Confidence::Agree,
         ),
     },
     // Announced by its ministry in February 2026 for April; the final text was not found.

@@ -72,8 +72,18 @@ fn an_output_voltage_gives_no_energy() {
 fn battery(wh: f64, kind: BatteryKind, count: u32) -> Battery {
     Battery {
         wh: Some(wh),
+        lithium_g: None,
+        medical: false,
         kind,
         count,
+    }
+}
+
+fn metal(grams: f64, kind: BatteryKind) -> Battery {
+    Battery {
+        wh: None,
+        lithium_g: Some(grams),
+        ..battery(0.0, kind, 1)
     }
 }
 
@@ -184,6 +194,7 @@ fn what_is_to_be_kept_depends_on_what_is_carried() {
             "terminals",
             "no-recharging-on-board",
             "no-charging-from-on-board",
+            "some-airlines",
             "damaged",
             "airlines"
         ]
@@ -196,8 +207,7 @@ fn what_is_to_be_kept_depends_on_what_is_carried() {
 fn a_battery_without_watt_hours_is_not_known_to_be_free() {
     let unknown = |count| Battery {
         wh: None,
-        kind: BatteryKind::PowerBank,
-        count,
+        ..battery(0.0, BatteryKind::PowerBank, count)
     };
     let findings = flight(&[unknown(1)], 1);
     assert_eq!(findings[0].reason, AirReason::NoEnergy);
@@ -213,7 +223,97 @@ fn a_battery_without_watt_hours_is_not_known_to_be_free() {
 
 #[test]
 fn states_with_rules_of_their_own_are_found() {
-    for (code, count) in [("CN", 1), ("hk", 1), ("KR", 1), ("JP", 1), ("DE", 0)] {
+    for (code, count) in [
+        ("CN", 1),
+        ("hk", 1),
+        ("IN", 1),
+        ("KR", 1),
+        ("JP", 1),
+        ("DE", 0),
+    ] {
         assert_eq!(national_rules(code).count(), count, "{code}");
     }
+}
+
+/// FAA `PackSafe` (2 g); IATA Dangerous Goods Regulations, 2.3 (2 to 8 g for portable medical
+/// devices, two spares).
+#[test]
+fn lithium_metal_goes_by_its_grams() {
+    use AirVerdict::{Allowed, Forbidden, NeedsApproval};
+    use BatteryKind::{BuiltIn, Spare};
+    for (grams, medical, rule, verdict) in [
+        (0.1, false, "up-to-2-g", Allowed),
+        (2.0, false, "up-to-2-g", Allowed),
+        (2.000_001, false, "up-to-8-g", Forbidden),
+        (2.000_001, true, "up-to-8-g", NeedsApproval),
+        (8.0, true, "up-to-8-g", NeedsApproval),
+        (8.000_001, true, "over-8-g", Forbidden),
+    ] {
+        for kind in [BuiltIn, Spare] {
+            let battery = Battery {
+                medical,
+                ..metal(grams, kind)
+            };
+            let findings = flight(&[battery], 1);
+            assert_eq!(findings[0].rule.id, rule, "{grams} g");
+            assert_eq!(findings[0].verdict, verdict, "{grams} g");
+        }
+    }
+    let cells = Battery {
+        count: 20,
+        ..metal(1.0, Spare)
+    };
+    let findings = flight(&[cells], 1);
+    assert_eq!(verdict(&findings, "small-spares"), Some(Allowed));
+    assert_eq!(
+        verdict(&findings, "spares-in-cabin"),
+        Some(AirVerdict::Condition)
+    );
+    let large = Battery {
+        count: 3,
+        medical: true,
+        ..metal(5.0, Spare)
+    };
+    let findings = flight(&[large], 1);
+    assert_eq!(verdict(&findings, "large-spares"), Some(Forbidden));
+}
+
+/// FAA `PackSafe`, baggage equipped with lithium batteries (2.7 Wh, 0.3 g); IATA Dangerous
+/// Goods Regulations, 2.3 (a battery that does not come out).
+#[test]
+fn bags_with_a_battery_have_rules_of_their_own() {
+    use AirVerdict::{Allowed, Condition, Forbidden};
+    use BatteryKind::{Bag, BagFixed};
+    for (kind, wh, rule, expected) in [
+        (Bag, 2.7, "bag-up-to-2.7-wh", Allowed),
+        (Bag, 2.700_001, "bag-taken-out", Condition),
+        (BagFixed, 2.7, "bag-up-to-2.7-wh", Allowed),
+        (BagFixed, 2.700_001, "bag-fixed", Forbidden),
+    ] {
+        let findings = flight(&[battery(wh, kind, 1)], 1);
+        assert_eq!(
+            verdict(&findings, rule),
+            Some(expected),
+            "{kind:?}, {wh} Wh"
+        );
+    }
+    for (kind, grams, rule) in [
+        (Bag, 0.3, "bag-up-to-2.7-wh"),
+        (Bag, 0.31, "bag-taken-out"),
+        (BagFixed, 0.31, "bag-fixed"),
+    ] {
+        let findings = flight(&[metal(grams, kind)], 1);
+        assert!(verdict(&findings, rule).is_some(), "{kind:?}, {grams} g");
+    }
+    // Out of its bag it is a spare, and the label of one that nobody knows decides.
+    let findings = flight(&[battery(130.0, Bag, 3)], 1);
+    assert_eq!(verdict(&findings, "large-spares"), Some(Forbidden));
+    assert_eq!(verdict(&findings, "terminals"), Some(Condition));
+    let unknown = Battery {
+        wh: None,
+        ..battery(0.0, BagFixed, 1)
+    };
+    let findings = flight(&[unknown], 1);
+    assert_eq!(findings[0].reason, AirReason::NoEnergy);
+    assert_eq!(verdict(&findings, "bag-fixed"), Some(AirVerdict::Unknown));
 }

@@ -1,11 +1,10 @@
 //! Countries of ISO 3166-1 without a row of mains, and other names of countries.
 
 /// Codes and names of the countries whose mains are not known here.
-pub(super) const WITHOUT_MAINS: [(&str, &str); 28] = [
+pub(super) const WITHOUT_MAINS: [(&str, &str); 22] = [
     ("AQ", "Antarctica"),
     ("AX", "Åland Islands"),
     ("BL", "Saint Barthélemy"),
-    ("BQ", "Bonaire, Sint Eustatius and Saba"),
     ("BV", "Bouvet Island"),
     ("CC", "Cocos (Keeling) Islands"),
     ("CX", "Christmas Island"),
@@ -14,26 +13,21 @@ pub(super) const WITHOUT_MAINS: [(&str, &str); 28] = [
     ("HM", "Heard Island and McDonald Islands"),
     ("IO", "British Indian Ocean Territory"),
     ("MH", "Marshall Islands"),
-    ("MP", "Northern Mariana Islands"),
     ("NF", "Norfolk Island"),
     ("NU", "Niue"),
-    ("PF", "French Polynesia"),
     ("PM", "Saint Pierre and Miquelon"),
     ("PN", "Pitcairn"),
-    ("PS", "Palestine"),
     ("SJ", "Svalbard and Jan Mayen"),
     ("SS", "South Sudan"),
-    ("SX", "Sint Maarten (Dutch part)"),
     ("TF", "French Southern Territories"),
     ("TK", "Tokelau"),
     ("UM", "United States Minor Outlying Islands"),
-    ("VA", "Vatican City"),
     ("WF", "Wallis and Futuna"),
     ("YT", "Mayotte"),
 ];
 
 /// What people write for a country that is neither its code nor its name in the table.
-pub(super) const OTHER_NAMES: [(&str, &str); 34] = [
+pub(super) const OTHER_NAMES: [(&str, &str); 40] = [
     ("UK", "GB"),
     ("Great Britain", "GB"),
     ("Britain", "GB"),
@@ -68,4 +62,10 @@ pub(super) const OTHER_NAMES: [(&str, &str); 34] = [
     ("Syrian Arab Republic", "SY"),
     ("Holy See", "VA"),
     ("Congo", "CG"),
+    ("Tahiti", "PF"),
+    ("Bonaire", "BQ"),
+    ("Caribbean Netherlands", "BQ"),
+    ("Sint Maarten", "SX"),
+    ("Saipan", "MP"),
+    ("State of Palestine", "PS"),
 ];

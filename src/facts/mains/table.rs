@@ -7,6 +7,7 @@
 //! CU, GA, GW, MR, NC, RE, SO, TG, UZ); where it gives G alone, a note says so.
 
 use super::{Mains, Socket, agree, differ, single};
+use crate::facts::source::{Confidence, Date, Source};
 
 const A: Socket = Socket::A;
 const B: Socket = Socket::B;
@@ -49,8 +50,14 @@ const V240: &[f64] = &[240.0];
 const V110_120_240: &[f64] = &[110.0, 120.0, 240.0];
 const V115_120: &[f64] = &[115.0, 120.0];
 const V120_127: &[f64] = &[120.0, 127.0];
+const V110_127_220: &[f64] = &[110.0, 127.0, 220.0];
 
-pub(super) static ROWS: [Mains; 222] = [
+/// What is not in those lists, or not as they have it.
+const fn from(title: &'static str, confidence: Confidence) -> Source {
+    Source::new(title, Date::Read("2026-11-30"), confidence)
+}
+
+pub(super) static ROWS: [Mains; 228] = [
     agree("AD", "Andorra", &[C, F], V230, HZ50),
     differ("AE", "United Arab Emirates", &[C, D, G], V220_230, HZ50)
         .note("one list gives G alone: count on G"),
@@ -78,6 +85,18 @@ pub(super) static ROWS: [Mains; 222] = [
     agree("BM", "Bermuda", &[A, B], V120, HZ60),
     agree("BN", "Brunei", &[G], V240, HZ50),
     differ("BO", "Bolivia", &[A, C], V115_230, HZ50),
+    single(
+        "BQ",
+        "Bonaire, Sint Eustatius and Saba",
+        &[A, B, C, F],
+        V110_127_220,
+        HZ50_60,
+    )
+    .note("127 V 50 Hz on Bonaire, 110 V 60 Hz on Saba, 110 or 220 V 60 Hz on Sint Eustatius")
+    .from(from(
+        "a list after World Standards, as copied in public; for Bonaire also a hotel there",
+        Confidence::OneSource,
+    )),
     // World Standards and the IEC give both voltages.
     agree("BR", "Brazil", &[C, N_BR], V127_220, HZ60).note("127 V or 220 V by city"),
     agree("BS", "Bahamas", &[A, B], V120, HZ60),
@@ -189,7 +208,12 @@ pub(super) static ROWS: [Mains; 222] = [
     agree("LU", "Luxembourg", &[C, F], V230, HZ50),
     agree("LV", "Latvia", &[C, F], V230, HZ50),
     differ("LY", "Libya", &[C, D, F, L], V127_230, HZ50),
-    differ("MA", "Morocco", &[C, E], V127_220, HZ50),
+    // Not the 127 V beside it, which one list has: the other gives 220 V alone, as do all
+    // pages on travel there that were read.
+    agree("MA", "Morocco", &[C, E], V220, HZ50).from(from(
+        "a list after World Standards, as copied in public; pages on travel in Morocco",
+        Confidence::Agree,
+    )),
     agree("MC", "Monaco", &[C, D, E, F], V230, HZ50),
     differ("MD", "Moldova", &[C, F], V220_230, HZ50),
     agree("ME", "Montenegro", &[C, F], V230, HZ50),
@@ -200,6 +224,12 @@ pub(super) static ROWS: [Mains; 222] = [
     agree("MM", "Myanmar", &[C, D, F, G], V230, HZ50),
     differ("MN", "Mongolia", &[C, E], V220_230, HZ50),
     differ("MO", "Macao", &[D, F, G, M], V220, HZ50).note("one list gives G alone: count on G"),
+    // The 220 V that one page adds are between two lives; another's 230 V 50 Hz, said to be
+    // as in the United States, are an error.
+    differ("MP", "Northern Mariana Islands", &[A, B], V110_120, HZ60).from(from(
+        "the islands' tourist office (110 V, 60 Hz) and a travel guide (120 V, A and B)",
+        Confidence::Differ,
+    )),
     differ("MQ", "Martinique", &[C, D, E], V220_230, HZ50),
     differ("MR", "Mauritania", &[C, E, F], V220, HZ50),
     differ("MS", "Montserrat", &[A, B], V120_230, HZ60),
@@ -224,11 +254,19 @@ pub(super) static ROWS: [Mains; 222] = [
     differ("OM", "Oman", &[C, G], V240, HZ50).note("one list gives G alone: count on G"),
     differ("PA", "Panama", &[A, B], V110_120, HZ60),
     agree("PE", "Peru", &[A, B, C], V220, HZ60),
+    agree("PF", "French Polynesia", &[C, E], V220, HZ60).from(from(
+        "US World Factbook, travel facts; a list after World Standards, as copied in public",
+        Confidence::Agree,
+    )),
     agree("PG", "Papua New Guinea", &[I], V240, HZ50),
     differ("PH", "Philippines", &[A, B, C], V220_230, HZ60),
     agree("PK", "Pakistan", &[C, D, G, M], V230, HZ50),
     agree("PL", "Poland", &[C, E], V230, HZ50),
     single("PR", "Puerto Rico", &[A, B], V120, HZ60),
+    single("PS", "Palestine", &[C, H], V230, HZ50).from(from(
+        "a list after World Standards, as copied in public",
+        Confidence::OneSource,
+    )),
     agree("PT", "Portugal", &[C, F], V230, HZ50),
     agree("PW", "Palau", &[A, B], V120, HZ60),
     agree("PY", "Paraguay", &[C], V220, HZ50),
@@ -260,6 +298,19 @@ pub(super) static ROWS: [Mains; 222] = [
     differ("SR", "Suriname", &[C, F], V127_220, HZ60),
     differ("ST", "São Tomé and Príncipe", &[C, F], V220_230, HZ50),
     differ("SV", "El Salvador", &[A, B], V115_120, HZ60),
+    // The factbook has 50 Hz, the list 60 Hz; pages on travel there 110 to 120 V.
+    differ(
+        "SX",
+        "Sint Maarten (Dutch part)",
+        &[A, B],
+        V110_120,
+        HZ50_60,
+    )
+    .from(from(
+        "US World Factbook of 2022, travel facts; a list after World Standards, as copied in \
+         public; pages on travel there",
+        Confidence::Differ,
+    )),
     agree("SY", "Syria", &[C, E, L], V220, HZ50),
     agree("SZ", "Eswatini", &[M], V230, HZ50),
     single("TC", "Turks and Caicos Islands", &[A, B], V120, HZ60),
@@ -285,6 +336,10 @@ pub(super) static ROWS: [Mains; 222] = [
     agree("US", "United States", &[A, B], V120, HZ60),
     differ("UY", "Uruguay", &[C, F, I, L], V220_230, HZ50),
     differ("UZ", "Uzbekistan", &[C, F, I], V220, HZ50),
+    agree("VA", "Vatican City", &[C, F, L], V230, HZ50).from(from(
+        "a list after World Standards, as copied in public; pages on travel there",
+        Confidence::Agree,
+    )),
     differ(
         "VC",
         "Saint Vincent and the Grenadines",

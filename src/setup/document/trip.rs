@@ -157,7 +157,7 @@ fields! {
         /// Unique among the batteries. The name of a device of the setup stands for its
         /// battery, and what is absent here is taken from there.
         needs name: String;
-        /// Where it is: in a device, loose, or in a power bank.
+        /// Where it is: in a device, loose, in a power bank, or in a bag.
         needs kind: BatteryKind;
         /// Rated energy in watt-hours, as printed.
         may battery_wh: f64;
@@ -168,6 +168,11 @@ fields! {
         may battery_v: f64;
         /// How many of them, over all travellers; 1 where absent.
         may count: u32, in TRIP_COUNT, set value;
+        /// Grams of lithium in each, where it is lithium metal, which is not charged again:
+        /// then it needs no watt-hours.
+        may lithium_g: f64, set value;
+        /// Whether it is of a portable medical device; `false` where absent.
+        may medical: bool, set (flag "Says that it is of a portable medical device.");
     }
 }
 
@@ -182,6 +187,10 @@ words! {
         Spare = "spare",
         /// A power bank: by the rules a spare battery, with rules of its own.
         PowerBank = "power-bank",
+        /// In a bag, from which it comes out.
+        Bag = "bag",
+        /// In a bag, from which it does not come out.
+        BagFixed = "bag-fixed",
     }
 }
 

@@ -1,14 +1,16 @@
 //! The batteries of a trip: its own, and those of the devices that it does not name.
 //!
-//! A device's battery is built in unless its name speaks against that. Then it is taken for
-//! what the name says, and the answer asks.
+//! A device's battery is built in unless its kind or its name speaks against that. A kind
+//! is an answer; a word of a name is taken for what it says, and the answer asks.
 
 use super::super::DeviceSpec;
 use super::super::ask::At;
-use super::{Asks, BatterySpec, Doubt};
-use crate::facts::{self, Energy, NameSays, name_plainly_says, name_says};
-use crate::limits::{BATTERY_MAH, BATTERY_V, BATTERY_WH, TRIP_COUNT};
-use crate::setup::document::{Battery, BatteryKind, SetupDocument, TripDocument};
+use super::{Asks, BatterySpec, Doubt, Speaks};
+use crate::facts::{
+    self, Energy, NameSays, kind as kind_of_device, kind_says, name_plainly_says, name_says,
+};
+use crate::limits::{BATTERY_MAH, BATTERY_V, BATTERY_WH, LITHIUM_G, TRIP_COUNT};
+use crate::setup::document::{Battery, BatteryKind, Device, SetupDocument, TripDocument};
 
 /// Cell voltage for milliampere-hours (common practice).
 const DEFAULT_BATTERY_V: f64 = 3.7;
@@ -26,6 +28,7 @@ pub(super) fn resolve_battery(
     let mah = at.number("battery_mah", battery.battery_mah, &BATTERY_MAH);
     let volts = at.number("battery_v", battery.battery_v, &BATTERY_V);
     at.number("count", battery.count.map(f64::from), &TRIP_COUNT);
+    let lithium_g = at.number("lithium_g", battery.lithium_g, &LITHIUM_G);
     // Nobody's cells have the voltage of a USB output.
     let charge = volts.map(|cell_v| Energy::Charge { mah: 1.0, cell_v });
     if let Some(Err(fault)) = charge.map(Energy::watt_hours) {
@@ -35,44 +38,52 @@ pub(super) fn resolve_battery(
         let message = "a battery has `battery_wh` or `battery_mah`, not both";
         at.fault("battery_mah", message);
     }
-    let own = wh.map(|wh| (wh, None)).or_else(|| {
+    if battery.lithium_g.is_some()
+        && (battery.battery_wh.is_some() || battery.battery_mah.is_some())
+    {
+        let message = "a battery of lithium metal has `lithium_g`, no watt-hours";
+        at.fault("lithium_g", message);
+    }
+    let own = wh.map(|wh| (Some(wh), None)).or_else(|| {
         let volts = volts.unwrap_or(DEFAULT_BATTERY_V);
-        mah.map(|mah| (mah / 1000.0 * volts, Some((mah, volts))))
+        mah.map(|mah| (Some(mah / 1000.0 * volts), Some((mah, volts))))
     });
-    let device = document
+    let own = own.or(battery.lithium_g.map(|_| (None, None)));
+    let listed = document
         .devices
         .iter()
         .position(|device| device.name == battery.name);
-    let device = device.map(|i| {
-        (
-            document.devices[i].count.unwrap_or(1),
-            first_of(i, document),
-        )
-    });
-    let (wh, printed) = match (own, device) {
+    let device = listed.map(|i| &document.devices[i]);
+    let (wh, printed) = match (own, listed) {
         (Some(own), _) => own,
-        (None, Some((_, at))) => (
-            devices.get(at).map_or(0.0, |device| device.battery_wh),
-            None,
-        ),
+        (None, Some(i)) => {
+            let spec = devices.get(first_of(i, document));
+            (spec.map(|device| device.battery_wh), None)
+        }
         (None, None) => {
-            let message = "a battery needs `battery_wh` or `battery_mah`, or the name of a device";
-            at.findings
-                .add(at.path.clone(), message)
-                .about(&["battery_wh", "battery_mah", "name"]);
-            (0.0, None)
+            let message = "a battery needs `battery_wh`, `battery_mah` or `lithium_g`, or the name of a device";
+            at.findings.add(at.path.clone(), message).about(&[
+                "battery_wh",
+                "battery_mah",
+                "lithium_g",
+                "name",
+            ]);
+            (Some(0.0), None)
         }
     };
+    let (kind, doubt) = judged(battery, device);
     BatterySpec {
         name: battery.name.clone(),
-        kind: battery.kind,
-        doubt: doubt_of_declared(battery),
-        wh: Some(wh),
+        kind,
+        doubt,
+        wh,
+        lithium_g,
+        medical: battery.medical.unwrap_or(false),
         assumed_v: printed.is_some() && volts.is_none(),
         mah: printed,
         count: battery
             .count
-            .or(device.map(|(count, _)| count))
+            .or(device.map(|device| device.count.unwrap_or(1)))
             .unwrap_or(1),
     }
 }
@@ -95,12 +106,20 @@ pub(super) fn of_devices(
     listed
         .filter(|(_, device)| !named(&device.name))
         .filter_map(|(i, device)| {
-            let says = name_says(&device.name);
+            let (kind, doubt) = kind_of(device);
+            let stated = device.battery_wh.is_some() || device.battery_mah.is_some();
+            // Power banks and drones' batteries come larger than is usual for their kind: they
+            // are asked for their label.
+            let of_any_size = of_kind(device).is_some_and(|says| says.plainly);
+            let known = stated || !of_any_size;
+            let spec = devices.get(first_of(i, document))?;
             Some(BatterySpec {
                 name: device.name.clone(),
-                kind: says.as_ref().map_or(BatteryKind::Installed, kind_said),
-                doubt: says.map(|says| doubt(says, Asks::BuiltIn)),
-                wh: Some(devices.get(first_of(i, document))?.battery_wh),
+                kind,
+                doubt,
+                wh: known.then_some(spec.battery_wh),
+                lithium_g: None,
+                medical: false,
                 assumed_v: device.battery_wh.is_none() && device.battery_v.is_none(),
                 mah: device
                     .battery_mah
@@ -109,6 +128,36 @@ pub(super) fn of_devices(
             })
         })
         .collect()
+}
+
+/// What the battery of a device is that nobody declared: what its kind plainly says, else the
+/// stricter of what its kind and its name may say, with the question.
+fn kind_of(device: &Device) -> (BatteryKind, Option<Doubt>) {
+    let by_kind = of_kind(device);
+    let by_name = name_says(&device.name);
+    match (by_kind, by_name) {
+        (Some(kind), Some(name)) if is_bank(&name) && name.plainly && !is_bank(&kind) => {
+            asked(name, Speaks::Name)
+        }
+        (Some(kind), _) if kind.plainly => (kind_said(&kind), None),
+        (Some(kind), None) => asked(kind, Speaks::Kind),
+        (_, Some(name)) => asked(name, Speaks::Name),
+        (None, None) => (BatteryKind::Installed, None),
+    }
+}
+
+/// What the `kind` of a device says of its battery.
+fn of_kind(device: &Device) -> Option<NameSays> {
+    kind_of_device(device.kind.as_deref()?).and_then(kind_says)
+}
+
+fn asked(says: NameSays, by: Speaks) -> (BatteryKind, Option<Doubt>) {
+    let kind = kind_said(&says);
+    (kind, Some(doubt(says, by, Asks::BuiltIn)))
+}
+
+fn is_bank(says: &NameSays) -> bool {
+    says.kind == facts::BatteryKind::PowerBank
 }
 
 /// The chargers and adapters that are power banks by their name: that there is a battery in
@@ -131,8 +180,10 @@ pub(super) fn of_sources(document: &SetupDocument, trip: &TripDocument) -> Vec<B
             Some(BatterySpec {
                 name: name.clone(),
                 kind: kind_said(&says),
-                doubt: Some(doubt(says, Asks::AnyBattery)),
+                doubt: Some(doubt(says, Speaks::Name, Asks::AnyBattery)),
                 wh: None,
+                lithium_g: None,
+                medical: false,
                 assumed_v: false,
                 mah: None,
                 count,
@@ -141,20 +192,39 @@ pub(super) fn of_sources(document: &SetupDocument, trip: &TripDocument) -> Vec<B
         .collect()
 }
 
-/// A declared kind stands, and is asked about where the name says something stricter.
-fn doubt_of_declared(battery: &Battery) -> Option<Doubt> {
-    let says = name_says(&battery.name)?;
-    let stricter = match battery.kind {
-        BatteryKind::Installed => true,
-        BatteryKind::Spare => says.plainly && says.kind == facts::BatteryKind::PowerBank,
-        BatteryKind::PowerBank => false,
+/// A declared kind stands, and is asked about where the name says something stricter. But a
+/// power bank is never built in, nor anything else where the device's kind says that it is one.
+fn judged(battery: &Battery, device: Option<&Device>) -> (BatteryKind, Option<Doubt>) {
+    if battery.kind == BatteryKind::PowerBank {
+        return (battery.kind, None);
+    }
+    let overruled = |says, by| {
+        (
+            BatteryKind::PowerBank,
+            Some(doubt(says, by, Asks::Overruled)),
+        )
     };
-    stricter.then(|| doubt(says, Asks::Declared))
+    if let Some(says) = device.and_then(of_kind).filter(is_bank) {
+        return overruled(says, Speaks::Kind);
+    }
+    let Some(says) = name_says(&battery.name) else {
+        return (battery.kind, None);
+    };
+    let bank = says.plainly && is_bank(&says);
+    let asks = match battery.kind {
+        BatteryKind::Installed if bank => return overruled(says, Speaks::Name),
+        BatteryKind::Installed => true,
+        BatteryKind::Spare | BatteryKind::Bag => bank,
+        BatteryKind::BagFixed | BatteryKind::PowerBank => false,
+    };
+    let asked = asks.then(|| doubt(says, Speaks::Name, Asks::Declared));
+    (battery.kind, asked)
 }
 
-fn doubt(says: NameSays, asks: Asks) -> Doubt {
+fn doubt(says: NameSays, by: Speaks, asks: Asks) -> Doubt {
     Doubt {
         words: says.words,
+        by,
         asks,
     }
 }
@@ -164,5 +234,7 @@ fn kind_said(says: &NameSays) -> BatteryKind {
         facts::BatteryKind::BuiltIn => BatteryKind::Installed,
         facts::BatteryKind::Spare => BatteryKind::Spare,
         facts::BatteryKind::PowerBank => BatteryKind::PowerBank,
+        facts::BatteryKind::Bag => BatteryKind::Bag,
+        facts::BatteryKind::BagFixed => BatteryKind::BagFixed,
     }
 }

@@ -5,8 +5,9 @@ use std::fmt::Write as _;
 use super::super::finding::{About, Finding, Grounds, Verdict};
 use super::super::link::{Link, Refusal};
 use super::super::site::listed;
+use super::super::thing::Role;
 use super::Words;
-use crate::facts::{Fit, Fits, LEAST_RATING_RULE, fit_socket};
+use crate::facts::{Fit, Fits, LEAST_RATING_RULE, Local, LocalNote, fit_socket, local_notes};
 
 impl Words<'_> {
     pub(super) fn plug(&self) -> Finding {
@@ -30,14 +31,17 @@ impl Words<'_> {
             let (verdict, reason) = self.no_way();
             return grounds.find(self.name(), about, verdict, reason);
         };
-        let grounds = self.link_grounds(link);
+        let notes = self.local(link);
+        let grounds = of_notes(self.link_grounds(link), &notes);
         let into = Self::into(link);
         let elsewhere = self.elsewhere(link);
-        let care = if elsewhere.is_empty() {
+        let reversed = notes.iter().any(|note| note.what == Local::Reversed);
+        let care = if elsewhere.is_empty() && !reversed {
             Verdict::Fine
         } else {
             Verdict::Caution
         };
+        let elsewhere = elsewhere + &in_words(&notes);
         match link.adapter {
             None => {
                 let plug = link.contacts.first().map(|contact| contact.fit.plug);
@@ -55,6 +59,29 @@ impl Words<'_> {
         }
     }
 
+    /// What the plugs that meet the wall have to know of the outlets there.
+    fn local(&self, link: &Link) -> Vec<&'static LocalNote> {
+        let mut notes = Vec::new();
+        for contact in &link.contacts {
+            for note in local_notes(&self.site.stop.country, contact.fit.plug) {
+                if self.concerned(note.what, link) && !notes.contains(&note) {
+                    notes.push(note);
+                }
+            }
+        }
+        notes
+    }
+
+    /// Whether the thing minds. A charger has no switch that the order of the pins matters
+    /// to, and nor has what comes through an adapter from plugs that go in either way.
+    fn concerned(&self, what: Local, link: &Link) -> bool {
+        let appliance = matches!(self.answer.thing.role, Role::Appliance(_));
+        match what {
+            Local::Reversed => appliance && link.adapter.is_none(),
+            Local::NarrowSlots => true,
+        }
+    }
+
     /// The converter that is used, and its way into the wall.
     pub(super) fn converter_link(&self) -> Option<(usize, &Link)> {
         let way = self.chosen.converted?;
@@ -68,6 +95,7 @@ impl Words<'_> {
     fn converter_plug(&self, converter: usize, link: &Link) -> Finding {
         let converter = &self.trip.converters[converter];
         let elsewhere = self.elsewhere(link);
+        let notes = self.local(link);
         let mut grounds = self.site.of_sockets.clone();
         for contact in &link.contacts {
             grounds = grounds.and(contact.fit.source);
@@ -84,12 +112,13 @@ impl Words<'_> {
             .as_ref()
             .map_or(String::new(), |name| format!(" through \"{name}\""));
         let reason = format!(
-            "goes into \"{}\", whose plug {} goes{by} into {}{elsewhere}",
+            "goes into \"{}\", whose plug {} goes{by} into {}{elsewhere}{}",
             converter.name,
             converter.plug,
-            Self::into(link)
+            Self::into(link),
+            in_words(&notes)
         );
-        grounds
+        of_notes(grounds, &notes)
             .find(self.name(), About::Plug, verdict, reason)
             .through(through)
     }
@@ -243,6 +272,15 @@ impl Words<'_> {
         );
         grounds.find(self.name(), about, Verdict::Fine, reason)
     }
+}
+
+fn of_notes(grounds: Grounds, notes: &[&LocalNote]) -> Grounds {
+    let sources = notes.iter().map(|note| note.source);
+    sources.fold(grounds, Grounds::and)
+}
+
+fn in_words(notes: &[&LocalNote]) -> String {
+    notes.iter().flat_map(|note| ["; ", note.says]).collect()
 }
 
 fn refusal_text(refusal: &Refusal) -> String {

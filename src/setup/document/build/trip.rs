@@ -186,6 +186,23 @@ impl Battery {
         }
     }
 
+    /// A battery of so many grams of lithium metal, which is not charged again.
+    ///
+    /// ```
+    /// use wattberth::{Battery, BatteryKind};
+    ///
+    /// let cells = Battery::with_lithium("camera cells", BatteryKind::Spare, 0.6).count(4);
+    /// assert_eq!(cells.lithium_g, Some(0.6));
+    /// ```
+    pub fn with_lithium(name: impl Into<String>, kind: BatteryKind, lithium_g: f64) -> Self {
+        Self {
+            name: name.into(),
+            kind,
+            lithium_g: Some(lithium_g),
+            ..Self::default()
+        }
+    }
+
     /// The battery of the device of that name, counted as another kind.
     pub fn of_device(name: impl Into<String>, kind: BatteryKind) -> Self {
         Self {
