@@ -324,8 +324,11 @@ impl<'a> Question<'a> {
             by,
             oracle: Oracle::new(self.setup, self.goods, &self.now),
             needs: Vec::new(),
+            unhurried: Vec::new(),
             of_place: Vec::new(),
         };
+        ask.by_time(None, budget)?;
+        ask.unhurried = std::mem::take(&mut ask.needs);
         ask.by_time(None, budget)?;
         Ok(ask)
     }
@@ -344,6 +347,8 @@ pub(crate) struct Ask<'q, 'a> {
     oracle: Oracle<'q>,
     /// By length of the night.
     needs: Vec<Needs>,
+    /// The same where nothing is wanted sooner: whom nothing can serve is told by these.
+    unhurried: Vec<Needs>,
     of_place: Vec<usize>,
 }
 
@@ -406,7 +411,7 @@ impl<'q, 'a> Ask<'q, 'a> {
         };
         let mut targets = Targets {
             setup: question.setup,
-            needs: &self.needs,
+            needs: &self.unhurried,
             of_place: &self.of_place,
             plugs: &question.plugs,
             now: &question.now,

@@ -205,7 +205,7 @@ impl Question<'_> {
         let mut sum = crate::assign::counts::Counts::default();
         let mut targets = super::Targets {
             setup: self.setup,
-            needs: &ask.needs,
+            needs: &ask.unhurried,
             of_place: &ask.of_place,
             plugs: &self.plugs,
             now: &self.now,

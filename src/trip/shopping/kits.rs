@@ -92,7 +92,6 @@ impl Search<'_, '_> {
                 break;
             }
             if !kit.is_empty() && rows.are_met(&kit) {
-                if std::env::var("DBG").is_ok() { eprintln!("kit {:?} bound {:?} left {}", kit, bound, budget.left()); }
                 let hall = self.hall(&kit);
                 match least(
                     self.ground,

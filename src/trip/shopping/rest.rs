@@ -174,7 +174,7 @@ impl Asked<'_, '_> {
                 Least::Unknown => return Ok(Outcome::Unknown),
             };
             let sets = self.sets(&counts);
-            if !self.most.holds(&(own + worth + least_cables)) {
+            if !self.most.holds(&(own + worth)) {
                 continue;
             }
             let beside = own + worth;
