@@ -339,6 +339,7 @@ pub(super) fn device(name: &str, max_w: f64) -> DeviceSpec {
         priority: 2,
         at_hand: u32::MAX,
         reach_m: 0.0,
+        every_nights: 1,
         pinned_port: None,
         pinned_cable: None,
         pinned_contract: None,
