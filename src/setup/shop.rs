@@ -6,9 +6,7 @@ use super::check::resolve_chargers;
 use super::trip::{MainsSide, resolve_adapters, resolve_converters, resolve_mains_sides};
 use super::{AdapterSpec, CableSpec, ChargerSpec, ConverterSpec};
 use crate::diagnostics::{Findings, Path, shown};
-use crate::limits::{
-    CONVERTERS, PRICE, SHOP_ADAPTERS, SHOP_CABLES, SHOP_CHARGERS, SHOP_COUNT, WEIGHT_G,
-};
+use crate::limits::{CONVERTERS, SHOP_ADAPTERS, SHOP_CABLES, SHOP_CHARGERS, SHOP_COUNT};
 use crate::setup::document::{SetupDocument, Shop};
 
 /// A shop with its names read. What a thing weighs and costs, and how many there are, the
@@ -50,7 +48,7 @@ pub(super) fn resolve_shop(document: &SetupDocument, findings: &mut Findings) ->
     };
     for (name, things) in things(shop) {
         for (i, thing) in things.iter().enumerate() {
-            worth(thing, At::new(findings, list(name).index(i)));
+            worth(thing, &mut At::new(findings, list(name).index(i)));
         }
     }
     names(document, shop, &path, findings);
@@ -73,15 +71,14 @@ fn things(shop: &Shop) -> [(&'static str, Vec<Thing<'_>>); 4] {
 }
 
 /// What has no weight or no price would always be bought.
-fn worth((_, weight_g, price): &Thing<'_>, mut at: At<'_>) {
-    for (field, value, range) in [("weight_g", weight_g, &WEIGHT_G), ("price", price, &PRICE)] {
+fn worth((_, weight_g, price): &Thing<'_>, at: &mut At<'_>) {
+    for (field, value) in [("weight_g", weight_g), ("price", price)] {
         if value.is_none() {
             let message = format!("what is for sale needs its `{field}`");
             at.findings
                 .add(at.path.clone(), message)
                 .about(&["weight_g", "price"]);
         }
-        at.number(field, *value, range);
     }
 }
 
