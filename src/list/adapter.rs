@@ -123,7 +123,9 @@ fn ports(line: &mut Line<'_>, adapter: &mut Adapter, within: Range<usize>, label
 /// what separates it from something else.
 fn label_part(line: &mut Line<'_>) -> Option<Range<usize>> {
     let begins = |line: &Line<'_>| {
-        is_port(line.text(0)) || matches!(line.word(0), "usb-c" | "usb-a" | "output" | "total")
+        is_port(line.text(0))
+            || matches!(line.word(0), "usb-c" | "usb-a" | "output" | "total")
+            || is_only_port(line)
     };
     if !begins(line) {
         return None;
@@ -144,6 +146,14 @@ fn label_part(line: &mut Line<'_>) -> Option<Range<usize>> {
         }
     }
     Some(start..line.end())
+}
+
+/// `C 20 W`, `A: 5V 2.4A`: the letter of a port with what it gives, and of no plug.
+fn is_only_port(line: &Line<'_>) -> bool {
+    let colon = usize::from(line.sign(1) == Some(':'));
+    let number = matches!(line.piece(1 + colon), Some(Piece::Number(_)));
+    let unit = line.unit(2 + colon).map(|(unit, _)| unit);
+    matches!(line.word(0), "c" | "a") && number && matches!(unit, Some(Unit::Watts | Unit::Volts))
 }
 
 /// One thing that is said of the adapter.

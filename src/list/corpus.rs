@@ -268,6 +268,10 @@ const GOOD: &[(&str, &str)] = &[
         "adapter duo: makes G; C1: 5V 3A, 9V 2.22A; 60 g",
     ),
     (
+        "adapter world: makes G; USB-C 20 W; USB-A 12 W; 100-240V",
+        "adapter world: makes G; C 20 W; A: 5V 2.4A; 100-240V",
+    ),
+    (
         "adapter duo: makes G\n  C1 20 W\nphone",
         "phone\nadapter duo: makes G; C1 20 W",
     ),

@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use super::charger::is_port;
 use super::device::kind_in;
 use super::{Guess, Of, cable};
 use crate::diagnostics::Path;
@@ -449,6 +450,10 @@ fn stop_line(stop: &Stop) -> Option<String> {
 }
 
 fn adapter_line(adapter: &Adapter) -> Option<String> {
+    let read = |port: &Port| is_port(&port.name) || matches!(port.name.as_str(), "C" | "A");
+    if !adapter.ports.iter().all(read) {
+        return None;
+    }
     if adapter.ports.is_empty()
         && (adapter.max_w.is_some() || adapter.input_v.is_some() || adapter.input_hz.is_some())
     {
