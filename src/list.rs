@@ -1,8 +1,9 @@
 //! A list: the things on the table, one on each line, as people write them down; to a
 //! setup's document.
 //!
-//! A line begins with what it is (`charger`, `cable`, `adapter`, `stop`, `appliance`), or
-//! stands under a heading that says so; any other line is a device. Numbers speak by their
+//! A line begins with what it is (`charger`, `cable`, `adapter`, `converter`, `stop`,
+//! `appliance`), or stands under a heading that says so; any other line is a device. Under
+//! a heading `shop` stands what is for sale. Numbers speak by their
 //! units, in any order. Where two readings are possible, it is a fault; what is filled in
 //! because nobody said it is a [`Guess`], and told wherever the setup is used.
 //!
@@ -14,12 +15,14 @@ mod amount;
 mod appliance;
 mod cable;
 mod charger;
+mod converter;
 #[cfg(test)]
 mod corpus;
 mod device;
 mod line;
 mod night;
 mod plugs;
+mod price;
 mod stop;
 mod text;
 mod write;
@@ -29,7 +32,7 @@ use std::ops::Range;
 use crate::diagnostics::{Findings, Path, Spot};
 use crate::limits::{LIST_LINE_CHARS, LIST_LINES};
 pub(crate) use crate::setup::Guess;
-use crate::setup::document::{Cable, SetupDocument};
+use crate::setup::document::{Cable, SetupDocument, Shop};
 use line::Line;
 
 /// Which bytes of the text the values of a document came from.
@@ -102,9 +105,28 @@ struct Reading {
     /// Devices that are to be ready at a time of day, with the minutes after midnight.
     ready_by: Vec<(usize, u32)>,
     night: night::Night,
+    /// Whether the lines that are read stand under `shop`.
+    for_sale: bool,
 }
 
 impl Reading {
+    /// The shop, where its lines are read.
+    fn shop(&mut self) -> Option<&mut Shop> {
+        self.for_sale
+            .then(|| self.document.shop.get_or_insert_default())
+    }
+
+    /// The path of the list to which the line that is read adds.
+    fn list(&self, field: &'static str) -> Path {
+        let top = Path::default();
+        match field {
+            _ if self.for_sale => top.field("shop"),
+            "adapters" | "converters" => top.field("trip"),
+            _ => top,
+        }
+        .field(field)
+    }
+
     /// Notes what was filled in of a thing.
     fn guess(&mut self, path: &Path, of: &str, texts: impl IntoIterator<Item = String>) {
         self.guesses.extend(texts.into_iter().map(|text| Guess {
@@ -128,6 +150,7 @@ enum Of {
     Charger,
     Cable,
     Adapter,
+    Converter,
     Stop,
     Appliance,
     Device,
@@ -141,7 +164,7 @@ impl Of {
             Self::Charger => "chargers",
             Self::Cable => "cables",
             Self::Device => "devices",
-            Self::Adapter | Self::Stop | Self::Appliance => "trip",
+            Self::Adapter | Self::Converter | Self::Stop | Self::Appliance => "trip",
             Self::Night => "start",
         }
     }
@@ -151,13 +174,22 @@ impl Of {
             "charger" | "chargers" => Self::Charger,
             "cable" | "cables" | "cord" | "cords" | "lead" | "leads" => Self::Cable,
             "adapter" | "adapters" | "adaptor" | "adaptors" => Self::Adapter,
+            "converter" | "converters" | "transformer" | "transformers" => Self::Converter,
             "stop" | "stops" => Self::Stop,
             "appliance" | "appliances" => Self::Appliance,
             "device" | "devices" | "things" => Self::Device,
-            "night" | "session" | "start" | "starts" | "begin" | "name" | "aim" | "travellers"
-            | "travelers" => Self::Night,
+            "night" | "nights" | "session" | "start" | "starts" | "begin" | "name" | "aim"
+            | "travellers" | "travelers" => Self::Night,
             _ => return None,
         })
+    }
+
+    /// Whether a shop has such things.
+    fn is_sold(self) -> bool {
+        matches!(
+            self,
+            Self::Charger | Self::Cable | Self::Adapter | Self::Converter
+        )
     }
 }
 
@@ -172,6 +204,7 @@ pub(crate) fn read(text: &str, findings: &mut Findings) -> List {
     }
     let text = &without_remarks(text, findings);
     let mut heading = Heading::default();
+    let mut currency = None;
     let mut lines = lines_of(text).into_iter().peekable();
     while let Some(mut span) = lines.next() {
         let length = text[span.clone()].chars().count();
@@ -188,14 +221,16 @@ pub(crate) fn read(text: &str, findings: &mut Findings) -> List {
             heading.passed();
             continue;
         }
-        if let Some(found) = heading_of(&tokens) {
+        if let Some(found) = heading_of(&tokens, heading.for_sale) {
             heading = found;
+            into.for_sale = heading.for_sale;
+            into.shop();
             continue;
         }
         heading.lines += 1;
         let of = class(&mut Line::new(text, &tokens), heading.of);
         // A label goes on below as it is printed.
-        while of == Of::Charger
+        while matches!(of, Of::Charger | Of::Adapter)
             && let Some(more) = lines.next_if(|more| charger::goes_on(&text[more.clone()]))
         {
             span.end = more.end;
@@ -204,16 +239,21 @@ pub(crate) fn read(text: &str, findings: &mut Findings) -> List {
         }
         let whole = tokens[0].span.start..tokens[tokens.len() - 1].span.end;
         let mut line = Line::new(text, &tokens);
+        line.currency = currency;
         match of {
+            _ if into.for_sale && !of.is_sold() => line.fault(whole, NOT_FOR_SALE),
             Of::Charger => charger::read(&mut line, &whole, &mut into),
             Of::Cable => cable::read(&mut line, &whole, &mut into),
             Of::Adapter => adapter::read(&mut line, &whole, &mut into),
+            Of::Converter => converter::read(&mut line, &whole, &mut into),
             Of::Stop => stop::read(&mut line, &whole, &mut into),
             Of::Appliance => appliance::read(&mut line, &whole, &mut into),
             Of::Device => device::read(&mut line, &whole, &mut into),
             Of::Night => night::read(&mut line, &whole, &mut into),
         }
+        currency = line.currency;
         if !line.faults.is_empty() {
+            lacking.extend(into.for_sale.then_some("shop"));
             lacking.push(of.field());
         }
         for (span, message, near) in line.faults {
@@ -224,6 +264,7 @@ pub(crate) fn read(text: &str, findings: &mut Findings) -> List {
         }
     }
     night::settle(&mut into);
+    tell_apart(&mut into);
     let Reading {
         document,
         places,
@@ -238,9 +279,45 @@ pub(crate) fn read(text: &str, findings: &mut Findings) -> List {
     }
 }
 
+const NOT_FOR_SALE: &str = "this stands under `shop`, where every line is a charger, a cable, an adapter or a converter \
+     and says which: a heading `bag` ends the shop, or put the shop last";
+
+/// Gives what is for sale another name than its like in the bag, where nobody named either.
+fn tell_apart(into: &mut Reading) {
+    let SetupDocument {
+        cables, trip, shop, ..
+    } = &mut into.document;
+    let Some(shop) = shop else { return };
+    let owned = |name: &str| cables.iter().any(|cable| cable.name == name);
+    let mut renamed = Vec::new();
+    for (index, cable) in shop.cables.iter_mut().enumerate() {
+        if cable.name == cable::called(cable) && owned(&cable.name) {
+            cable.name = format!("new {}", cable.name);
+            renamed.push((index, cable.name.clone()));
+        }
+    }
+    let owned = |name: &str| {
+        let adapters = trip.iter().flat_map(|trip| &trip.adapters);
+        adapters.into_iter().any(|adapter| adapter.name == name)
+    };
+    for adapter in &mut shop.adapters {
+        if adapter.name == adapter::called(adapter) && owned(&adapter.name) {
+            adapter.name = format!("new {}", adapter.name);
+        }
+    }
+    let list = Path::default().field("shop").field("cables");
+    for (index, name) in renamed {
+        let path = list.index(index);
+        let of = into.guesses.iter_mut().filter(|guess| guess.path == path);
+        of.for_each(|guess| guess.of.clone_from(&name));
+    }
+}
+
 /// What the lines below a heading are of.
 struct Heading {
     of: Of,
+    /// Whether they are for sale.
+    for_sale: bool,
     /// How many there have been.
     lines: usize,
 }
@@ -249,16 +326,18 @@ impl Default for Heading {
     fn default() -> Self {
         Self {
             of: Of::Device,
+            for_sale: false,
             lines: 0,
         }
     }
 }
 
 impl Heading {
-    /// A blank line ends a group that has begun.
+    /// A blank line ends a group that has begun, and no shop.
     fn passed(&mut self) {
         if self.lines > 0 {
-            *self = Self::default();
+            self.of = Of::Device;
+            self.lines = 0;
         }
     }
 }
@@ -322,20 +401,33 @@ fn without_bullet(line: &str) -> (usize, &str) {
     (line.len() - rest.len(), rest)
 }
 
-/// What the lines below are of, where a line is a heading.
-fn heading_of(tokens: &[text::Token]) -> Option<Heading> {
+/// What the lines below are of, where a line is a heading; `for_sale` says whether it stands
+/// under `shop`, whose groups may have headings of their own.
+fn heading_of(tokens: &[text::Token], for_sale: bool) -> Option<Heading> {
     use text::Piece;
-    let (word, colon) = match tokens {
-        [one] => (&one.piece, false),
-        [one, colon] if colon.piece == Piece::Sign(':') => (&one.piece, true),
-        _ => return None,
+    let (words, colon) = match tokens {
+        [words @ .., last] if last.piece == Piece::Sign(':') => (words, true),
+        words => (words, false),
     };
-    let Piece::Word(word) = word else {
-        return None;
+    let word = |at: usize| match words.get(at).map(|token| &token.piece) {
+        Some(Piece::Word(word)) => word.as_str(),
+        _ => "",
     };
-    let of = Of::of_word(word)?;
-    let is_heading = (word.ends_with('s') || colon) && !matches!(of, Of::Night);
-    is_heading.then_some(Heading { of, lines: 0 })
+    let shop = words.len() == 1 && word(0) == "shop"
+        || words.len() == 2 && word(0) == "for" && word(1) == "sale";
+    if shop || words.len() == 1 && word(0) == "bag" {
+        return Some(Heading {
+            for_sale: shop,
+            ..Heading::default()
+        });
+    }
+    let of = Of::of_word(word(0)).filter(|_| words.len() == 1)?;
+    let is_heading = (word(0).ends_with('s') || colon) && !matches!(of, Of::Night);
+    is_heading.then_some(Heading {
+        of,
+        for_sale: for_sale && of.is_sold(),
+        lines: 0,
+    })
 }
 
 /// What a line is of: a word of those before its first number says so, else the heading
@@ -350,17 +442,14 @@ fn class(line: &mut Line<'_>, under: Of) -> Of {
         while line.is_number() {
             line.skip(if line.begins_amount() { 2 } else { 1 });
         }
-        let of_words = |line: &Line<'_>| {
-            Of::of_word(line.word(0))
-                .filter(|of| matches!(of, Of::Charger | Of::Cable | Of::Adapter))
-        };
+        let of_words = |line: &Line<'_>| Of::of_word(line.word(0)).filter(|of| of.is_sold());
         while of_words(line).is_none() && !line.word(0).is_empty() {
             line.next();
         }
         of_words(line)
     };
     line.back_to(mark);
-    if line.is_travellers() {
+    if line.is_of_the_night() {
         return Of::Night;
     }
     let of = of.unwrap_or(under);
@@ -404,10 +493,12 @@ fn made_plain(name: &str) -> String {
         .replace(" s ", " ")
 }
 
-/// Where no line is a cable, one of each usual kind for each device: what a USB-C cable
+/// Where no line is a cable, in the bag or for sale, one of each usual kind for each device: what a USB-C cable
 /// carries at least is 3 A (USB Type-C R2.1, 3.7: the current of any USB-C cable).
 pub(crate) fn add_cables(document: &mut SetupDocument, guesses: &mut Vec<Guess>) {
-    if !document.cables.is_empty() || document.devices.is_empty() {
+    let to_buy = document.shop.as_ref();
+    let to_buy = to_buy.is_some_and(|shop| !shop.cables.is_empty());
+    if !document.cables.is_empty() || document.devices.is_empty() || to_buy {
         return;
     }
     let ports = document

@@ -8,9 +8,9 @@ use proptest::prelude::*;
 use serde_json::Value;
 use wattberth::{
     Adapter, Aim, Appliance, Battery, BatteryKind, Cable, Charger, Converter, Device, Error, Lead,
-    Load, Plan, Port, Reserve, Session, Setup, SetupDocument, Source, Span, Stop, TripDocument,
-    Voltages, improve_schema, plan_schema, proof_schema, rank_schema, rota_schema, score_schema,
-    setup_schema, sharing_rules_schema, size_schema, timeline_schema, trip_schema,
+    Load, Plan, Port, Reserve, Session, Setup, SetupDocument, Shop, Source, Span, Stop,
+    TripDocument, Voltages, improve_schema, plan_schema, proof_schema, rank_schema, rota_schema,
+    score_schema, setup_schema, sharing_rules_schema, size_schema, timeline_schema, trip_schema,
 };
 
 /// A trip with every field that it can have.
@@ -28,6 +28,7 @@ fn every_trip() -> TripDocument {
         .earthed()
         .fuse_a(5.0)
         .weight_g(130.0)
+        .price(32.0)
         .port(Port::pd("U1", 30.0))
         .port(Port::pd("U2", 20.0))
         .max_w(30.0)
@@ -41,7 +42,8 @@ fn every_trip() -> TripDocument {
         .kinds([Load::Heating, Load::Motor, Load::Electronic])
         .plugs("B", ["EF"])
         .earthed()
-        .weight_g(3200.0);
+        .weight_g(3200.0)
+        .price(48.0);
     let mut spare = Battery::with_mah("spare cell", BatteryKind::Spare, 5000.0, 3.6);
     spare.count = Some(3);
     TripDocument::new()
@@ -54,6 +56,31 @@ fn every_trip() -> TripDocument {
         .battery(Battery::of_device("phone", BatteryKind::Installed))
         .battery(spare)
         .battery(Battery::with_lithium("pacer cells", BatteryKind::Bag, 0.3).medical())
+}
+
+/// A shop with something in each of its lists.
+fn every_shop() -> Shop {
+    Shop::new()
+        .charger(
+            Charger::new("cube")
+                .port(Port::pd("C1", 45.0))
+                .weight_g(95.0)
+                .price(29.0)
+                .count(3),
+        )
+        .cable(Cable::c_to_c("braided").weight_g(30.0).price(7.0))
+        .adapter(
+            Adapter::new("to Italy", ["EF"], ["L10"])
+                .weight_g(35.0)
+                .price(8.0),
+        )
+        .converter(
+            Converter::new("step-down", "200-240V", 120.0, 1600.0)
+                .kinds([Load::Heating])
+                .plugs("EF", ["A"])
+                .weight_g(400.0)
+                .price(45.0),
+        )
 }
 
 /// Every field that a document can have, at least once.
@@ -103,7 +130,7 @@ fn everything() -> SetupDocument {
                 .input_hz("50/60Hz"),
         )
         .cable(Cable::c_to_c("long").epr().length_m(2.0).awg(22.0).count(2))
-        .cable(Cable::c_to_c("short").watts(60.0))
+        .cable(Cable::c_to_c("short").watts(60.0).weight_g(22.0).price(5.0))
         .cable(
             Cable::new("micro", "usb-a", "usb-micro-b")
                 .ohm(0.3)
@@ -127,10 +154,13 @@ fn everything() -> SetupDocument {
                 .priority(1)
                 .sessions(["night"])
                 .reach_m(1.5)
+                .every_nights(2)
                 .port("dressing room/C1"),
         )
         .device(phone.accepts("5V 2A"))
         .trip(every_trip())
+        .nights(6)
+        .shop(every_shop())
 }
 
 fn faults(setup: Result<Setup, Error>) -> Vec<String> {
@@ -232,9 +262,10 @@ fn a_document_with_every_field_is_read_back_and_fits_the_schema() {
         );
     }
     let charger = value["chargers"][0].as_object().expect("an object");
-    // A `label` stands for `ports`, and is tried by itself.
+    // A `label` stands for `ports`, and is tried by itself; a `count` is of a shop.
+    assert!(value["shop"]["chargers"][0]["count"].is_number());
     assert_eq!(
-        charger.len() + 1,
+        charger.len() + 2,
         known(&schema["$defs"]["Charger"]),
         "a field is not tried"
     );

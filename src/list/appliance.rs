@@ -5,7 +5,7 @@ use std::ops::Range;
 use super::Reading;
 use super::amount::Unit;
 use super::line::{Line, Places};
-use super::plugs::{mains_label, plug_ahead, plugs};
+use super::plugs::{mains_label, one_plug, plug_ahead};
 use crate::diagnostics::Path;
 use crate::setup::document::{Appliance, Load};
 
@@ -157,21 +157,7 @@ fn item(line: &mut Line<'_>, said: &mut Said) {
         .is_some()
         || named && plug_ahead(line, 0).is_some()
     {
-        let mut found = Vec::new();
-        plugs(line, &mut found);
-        line.take(&["plug"]);
-        match found
-            .iter()
-            .map(String::as_str)
-            .collect::<Vec<_>>()
-            .as_slice()
-        {
-            [one] => (*one).clone_into(&mut said.appliance.plug),
-            // The plug for both, as it is on most leads (CEE 7/7).
-            ["E", "F"] | ["F", "E"] => "EF".clone_into(&mut said.appliance.plug),
-            [] => {}
-            _ => line.fault(start..line.end(), "a thing has one plug"),
-        }
+        one_plug(line, &mut said.appliance.plug, start);
         return said.places.push(("plug", start..line.end()));
     }
     if line

@@ -5,8 +5,9 @@ use std::ops::Range;
 
 use super::amount::Unit;
 use super::line::{Line, MOST_THINGS, Places};
+use super::price::{price, worth};
 use super::{Reading, connector};
-use crate::diagnostics::{Path, near};
+use crate::diagnostics::near;
 use crate::setup::document::Cable;
 
 /// What names the thing itself and is no part of its name.
@@ -52,6 +53,9 @@ pub(super) fn read(line: &mut Line<'_>, whole: &Range<usize>, into: &mut Reading
     }
     let mut guesses = Vec::new();
     joins(&mut said, line, whole, &mut guesses);
+    if into.for_sale {
+        worth(line, whole, said.cable.weight_g, said.cable.price);
+    }
     if !line.faults.is_empty() {
         return;
     }
@@ -67,21 +71,30 @@ pub(super) fn read(line: &mut Line<'_>, whole: &Range<usize>, into: &mut Reading
     });
     let named = given.is_some();
     cable.name = given.unwrap_or_else(|| called(&cable));
-    let cables = &mut into.document.cables;
     // Cables that nobody names are alike where all that is said of them is.
-    if !named && let Some(same) = cables.iter_mut().find(|other| alike(other, &cable)) {
+    let merge = !(named || into.for_sale);
+    let list = into.list("cables");
+    let cables = match into.shop() {
+        Some(shop) => &mut shop.cables,
+        None => &mut into.document.cables,
+    };
+    if merge && let Some(same) = cables.iter_mut().find(|other| alike(other, &cable)) {
         let more = cable.count.unwrap_or(1);
         same.count = Some(same.count.unwrap_or(1).saturating_add(more));
         return;
     }
-    let path = Path::default().field("cables").index(cables.len());
+    let path = list.index(cables.len());
+    let name = cable.name.clone();
+    cables.push(cable);
     into.places.put_all(&path, whole, places);
-    into.guess(&path, &cable.name, guesses);
-    into.document.cables.push(cable);
+    into.guess(&path, &name, guesses);
 }
 
 /// One thing that is said of the cable.
 fn item(line: &mut Line<'_>, said: &mut Said) {
+    if price(line, &mut said.cable.price, &mut said.places) {
+        return;
+    }
     if let Some(found) = end_of(line, false) {
         said.ends.extend(found);
     } else if line.take(&MARKED).is_some() {
@@ -122,7 +135,7 @@ fn amount(line: &mut Line<'_>, said: &mut Said) {
         }
         _ => line.fault(
             span,
-            "this says nothing of a cable; W, A, m, AWG and ohm do",
+            "this says nothing of a cable; W, A, m, AWG, ohm and g do",
         ),
     }
 }
@@ -135,6 +148,7 @@ fn slot(cable: &mut Cable, unit: Unit) -> Option<(&'static str, &mut Option<f64>
         Unit::Metres => ("length_m", &mut cable.length_m),
         Unit::Gauge => ("awg", &mut cable.awg),
         Unit::Ohms => ("ohm", &mut cable.ohm),
+        Unit::Grams => ("weight_g", &mut cable.weight_g),
         _ => return None,
     })
 }

@@ -3,25 +3,27 @@
 use std::ops::Range;
 
 use super::amount::Unit;
-use super::line::Line;
+use super::line::{Line, MOST_THINGS, Places};
+use super::price::{price, worth};
 use super::text::{Piece, tokens};
 use super::{Reading, plugs};
-use crate::diagnostics::Path;
 use crate::setup::document::{Charger, Port};
 use crate::setup::fill;
 use crate::usb::label;
 
+const ONE_EACH: &str = "each charger has a line of its own, and a name";
+
 /// Reads a charger's line: `charger cube: C1 45 W; C2 20 W; C1+C2 30 W + 15 W`.
 pub(super) fn read(line: &mut Line<'_>, whole: &Range<usize>, into: &mut Reading) {
-    let path = Path::default()
-        .field("chargers")
-        .index(into.document.chargers.len());
     let mut charger = Charger::default();
     let mut places = Vec::new();
-    if line.is_number() && !line.begins_amount()
-        || matches!(line.piece(0), Some(Piece::Number(_))) && line.has_unit(1, Unit::Pieces)
-    {
-        line.fault_here("each charger has a line of its own, and a name");
+    let mut counted = line.span(0);
+    line.leading_count(&mut charger.count, MOST_THINGS);
+    if charger.count.is_some() {
+        counted.end = line.end();
+    }
+    if line.is_number() && !line.begins_amount() {
+        line.fault_here(ONE_EACH);
         return;
     }
     name(line, &mut charger, &mut places);
@@ -32,6 +34,9 @@ pub(super) fn read(line: &mut Line<'_>, whole: &Range<usize>, into: &mut Reading
         printed.replace_range(colon..=colon, ";");
     }
     for (field, span) in extras(line, &mut charger) {
+        if field == "count" {
+            counted = span.clone();
+        }
         blank(&mut printed, span.start - rest.start..span.end - rest.start);
         places.push((field, span));
     }
@@ -60,17 +65,33 @@ pub(super) fn read(line: &mut Line<'_>, whole: &Range<usize>, into: &mut Reading
             }
         }
     }
+    if into.for_sale {
+        worth(line, whole, charger.weight_g, charger.price);
+    } else if charger.count.take().is_some_and(|count| count > 1) {
+        line.fault(counted, ONE_EACH);
+    }
     if !line.faults.is_empty() {
         return;
     }
+    let list = into.list("chargers");
+    let unnamed = if into.for_sale {
+        "new charger"
+    } else {
+        "charger"
+    };
+    let chargers = match into.shop() {
+        Some(shop) => &mut shop.chargers,
+        None => &mut into.document.chargers,
+    };
+    let path = list.index(chargers.len());
     if charger.name.is_empty() {
-        charger.name = match into.document.chargers.len() {
-            0 => "charger".to_owned(),
-            more => format!("charger {}", more + 1),
+        charger.name = match chargers.len() {
+            0 => unnamed.to_owned(),
+            more => format!("{unnamed} {}", more + 1),
         };
     }
     let of = charger.name.clone();
-    into.document.chargers.push(charger);
+    chargers.push(charger);
     into.places.put_all(&path, whole, places);
     into.guess(&path, &of, guesses);
 }
@@ -136,8 +157,8 @@ fn is_of_label(text: &str) -> bool {
     ) || port(first)
 }
 
-/// Weight, price, plug and the mains side, wherever they stand.
-fn extras(line: &mut Line<'_>, charger: &mut Charger) -> Vec<(&'static str, Range<usize>)> {
+/// Weight, price, count, plug and the mains side, wherever they stand.
+fn extras(line: &mut Line<'_>, charger: &mut Charger) -> Places {
     let mut found = Vec::new();
     while !line.is_done() {
         let start = line.span(0).start;
@@ -157,15 +178,7 @@ fn extras(line: &mut Line<'_>, charger: &mut Charger) -> Vec<(&'static str, Rang
             found.push(("name", start..line.end()));
             continue;
         }
-        if matches!(line.word(0), "price" | "costs") {
-            let Some(&Piece::Number(price)) = line.piece(1) else {
-                line.fault_here("a price is a number: `price 39`");
-                line.next();
-                continue;
-            };
-            line.skip(2);
-            charger.price = Some(price);
-            found.push(("price", start..line.end()));
+        if price(line, &mut charger.price, &mut found) || count(line, charger, &mut found) {
             continue;
         }
         if let Some(plug) = plug(line) {
@@ -184,6 +197,28 @@ fn extras(line: &mut Line<'_>, charger: &mut Charger) -> Vec<(&'static str, Rang
         line.next();
     }
     found
+}
+
+/// How many of them there are, in a part of its own: `C1 2x 30 W` says it of ports.
+fn count(line: &mut Line<'_>, charger: &mut Charger, found: &mut Places) -> bool {
+    let (start, mark) = (line.span(0).start, line.mark());
+    let before = line.all[..start].trim_end();
+    let begins = before.ends_with([',', ';', '|', ':'])
+        || found
+            .last()
+            .is_some_and(|(_, span)| span.end == before.len());
+    let pieces = matches!(line.piece(0), Some(Piece::Number(_))) && line.has_unit(1, Unit::Pieces);
+    if !begins || !(line.counted_at(0) || pieces) {
+        return false;
+    }
+    let Some(amount) = line.amount().filter(|_| line.part_ends()) else {
+        line.back_to(mark);
+        return false;
+    };
+    let span = amount.span;
+    line.set_count(&mut charger.count, amount.low, span.clone(), MOST_THINGS);
+    found.push(("count", span));
+    true
 }
 
 /// The plug that is named here, with the word before it or behind it: `plug EF`, `plug:

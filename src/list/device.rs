@@ -10,6 +10,7 @@ use super::line::{Line, MOST_DEVICES};
 use super::text::Piece;
 use super::{Reading, connector};
 use crate::facts::Kind;
+use crate::limits::EVERY_NIGHTS;
 use crate::setup::document::{Device, Label, Span};
 use amounts::amount_of;
 pub(super) use filled::kind_in;
@@ -76,9 +77,35 @@ const WITHIN: &[&str] = &[
 ];
 /// Words that no name has: whatever follows them is said of the thing.
 const ENDS_NAME: &[&str] = &[
-    "and", "or", "in", "into", "on", "at", "by", "within", "until", "till", "with", "without",
-    "if", "every", "not", "nearly", "almost", "half", "lacks", "needs", "limit", "only", "after",
-    "before", "priority",
+    "and",
+    "or",
+    "in",
+    "into",
+    "on",
+    "at",
+    "by",
+    "within",
+    "until",
+    "till",
+    "with",
+    "without",
+    "if",
+    "every",
+    "once",
+    "weekly",
+    "nightly",
+    "fortnightly",
+    "not",
+    "nearly",
+    "almost",
+    "half",
+    "lacks",
+    "needs",
+    "limit",
+    "only",
+    "after",
+    "before",
+    "priority",
 ];
 /// What may stand before an amount and changes nothing.
 const PLAIN: &[&str] = &[
@@ -111,8 +138,6 @@ struct Said {
     kind: Option<&'static Kind>,
     device: Device,
     places: Vec<(&'static str, Range<usize>, bool)>,
-    /// In one of how many nights it is charged.
-    every: Option<f64>,
     no_wh_but_v: Option<f64>,
     by: Option<(u32, Range<usize>)>,
 }
@@ -365,32 +390,75 @@ fn keyword(line: &mut Line<'_>, said: &mut Said) -> bool {
             line.back_to(mark);
         }
     }
-    let mark = line.mark();
-    if line.take(&["every"]).is_some() {
-        let nights = if line.take(&["night"]).is_some() {
-            Some(1.0)
-        } else if line.take(&["other night", "second night"]).is_some() {
-            Some(2.0)
-        } else if line.take(&["third night"]).is_some() {
-            Some(3.0)
+    every(line, said)
+}
+
+/// How often it is charged, in words, and in one of how many nights that is.
+const EVERY: [(&str, u32); 18] = [
+    ("every night", 1),
+    ("every day", 1),
+    ("nightly", 1),
+    ("every other night", 2),
+    ("every other day", 2),
+    ("every second night", 2),
+    ("every second day", 2),
+    ("every third night", 3),
+    ("every third day", 3),
+    ("every fourth night", 4),
+    ("every fifth night", 5),
+    ("every sixth night", 6),
+    ("every seventh night", 7),
+    ("once a week", 7),
+    ("every week", 7),
+    ("weekly", 7),
+    ("once a fortnight", 14),
+    ("fortnightly", 14),
+];
+
+/// `every 3 nights`, `every other night`, `once a week`.
+fn every(line: &mut Line<'_>, said: &mut Said) -> bool {
+    let (start, mark) = (line.span(0).start, line.mark());
+    let nights = if let Some(phrase) = line.take(&EVERY.map(|(phrase, _)| phrase)) {
+        let found = EVERY.iter().find(|(known, _)| *known == phrase);
+        found.map(|(_, nights)| f64::from(*nights))
+    } else if line.take(&["once every", "every"]).is_some() {
+        let days = matches!(line.piece(0), Some(Piece::Number(_)))
+            && matches!(line.word(1), "day" | "days");
+        if let (Some(&Piece::Number(number)), true) = (line.piece(0), days) {
+            line.skip(2);
+            Some(number)
         } else {
-            line.amount()
+            let amount = line.amount();
+            amount
                 .filter(|amount| amount.unit == Unit::Nights)
                 .and_then(|amount| amount.one())
-        };
-        if let Some(nights) = nights {
-            said.every = Some(nights);
-            return true;
         }
-        if line.faults.is_empty() {
-            line.fault(
-                start..line.end(),
-                "how often is said in nights: `every 3 nights`",
-            );
+    } else {
+        return false;
+    };
+    let span = start..line.end();
+    match nights {
+        Some(nights) => set_every(line, said, nights, span),
+        None if line.faults.is_empty() => {
+            line.fault(span, "how often is said in nights: `every 3 nights`");
         }
-        return line.mark() > mark;
+        None => {}
     }
-    false
+    line.mark() > mark
+}
+
+fn set_every(line: &mut Line<'_>, said: &mut Said, nights: f64, span: Range<usize>) {
+    let whole = format!("{nights}").parse::<u32>().ok();
+    let Some(nights) = whole.filter(|_| EVERY_NIGHTS.holds(nights)) else {
+        let message = format!(
+            "how often it is charged is a whole number of nights from 1 to 14, not {nights}"
+        );
+        return line.fault(span, message);
+    };
+    if said.device.every_nights.replace(nights).is_some() {
+        line.fault(span.clone(), "how often it is charged is said twice");
+    }
+    said.places.push(("every_nights", span, false));
 }
 
 fn set_priority(line: &mut Line<'_>, said: &mut Said, priority: f64, start: usize) -> bool {

@@ -4,6 +4,7 @@
 use std::ops::Range;
 
 use super::amount::Unit;
+use super::price::currency;
 use super::text::{Piece, Token, time};
 use crate::diagnostics::near;
 
@@ -24,6 +25,8 @@ pub(super) struct Line<'t> {
     tokens: &'t [Token],
     at: usize,
     pub(super) faults: Vec<Fault>,
+    /// That of the prices of the list so far.
+    pub(super) currency: Option<&'static str>,
 }
 
 /// Words that say nothing by themselves.
@@ -38,6 +41,7 @@ impl<'t> Line<'t> {
             tokens,
             at: 0,
             faults: Vec::new(),
+            currency: None,
         }
     }
 
@@ -237,9 +241,11 @@ impl Line<'_> {
                 && matches!(self.piece(ahead + 1), Some(Piece::Number(_)))
     }
 
-    /// Whether the line says how many people travel.
-    pub(super) fn is_travellers(&self) -> bool {
-        matches!(self.piece(0), Some(Piece::Number(_))) && self.has_unit(1, Unit::People)
+    /// Whether the line says how many people travel, or for how many nights.
+    pub(super) fn is_of_the_night(&self) -> bool {
+        let nights = self.has_unit(1, Unit::Nights) && self.piece(2).is_none();
+        matches!(self.piece(0), Some(Piece::Number(_)))
+            && (self.has_unit(1, Unit::People) || nights)
     }
 
     /// A count that comes first: `2 cables`, `2x`.
@@ -247,6 +253,9 @@ impl Line<'_> {
         let Some(&Piece::Number(count)) = self.piece(0) else {
             return;
         };
+        if currency(self, 1).is_some() {
+            return;
+        }
         let start = self.span(0).start;
         let word = matches!(self.piece(1), Some(Piece::Word(_) | Piece::Quoted(_)));
         let taken = if self.has_unit(1, Unit::Pieces) {

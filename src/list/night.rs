@@ -66,6 +66,12 @@ pub(super) fn read(line: &mut Line<'_>, whole: &Range<usize>, into: &mut Reading
         }
         _ => times(line, whole, into),
     }
+    if line.all[whole.clone()]
+        .trim_end_matches([':', ' '])
+        .eq_ignore_ascii_case("nights")
+    {
+        line.fault(whole.clone(), "how many nights are there? `nights 6`");
+    }
     let (start, ends) = (
         into.night.start,
         into.night.end.is_some() || into.document.session_h.is_some(),
@@ -106,9 +112,13 @@ fn times(line: &mut Line<'_>, whole: &Range<usize>, into: &mut Reading) {
                 "at",
                 "travellers",
                 "travelers",
+                "nights",
             ])
             .is_some()
         {
+            if line.sign(0) == Some(':') {
+                line.next();
+            }
             continue;
         }
         let start = line.span(0).start;
@@ -129,11 +139,12 @@ fn times(line: &mut Line<'_>, whole: &Range<usize>, into: &mut Reading) {
         }
         if let (Some(&Piece::Number(people)), false) = (line.piece(0), line.begins_amount()) {
             line.next();
-            if line.word(0).is_empty()
-                && people.fract() == 0.0
-                && line.all[whole.clone()].to_lowercase().starts_with("travel")
-            {
+            if line.word(0).is_empty() && people.fract() == 0.0 && starts(line, whole, "travel") {
                 into.night.travellers = format!("{people}").parse().ok();
+                continue;
+            }
+            if line.is_done() && starts(line, whole, "nights") {
+                nights(line, people, start..line.end(), into);
                 continue;
             }
             line.fault(start..line.end(), NO_UNIT);
@@ -147,6 +158,9 @@ fn times(line: &mut Line<'_>, whole: &Range<usize>, into: &mut Reading) {
             Some(amount) if amount.unit == Unit::People && amount.low.fract() == 0.0 => {
                 into.night.travellers = format!("{}", amount.low).parse().ok();
             }
+            Some(amount) if amount.unit == Unit::Nights && amount.high.is_none() => {
+                nights(line, amount.low, amount.span, into);
+            }
             Some(amount) => line.fault(
                 amount.span,
                 "this says nothing of a night; a time of day and h do",
@@ -155,6 +169,22 @@ fn times(line: &mut Line<'_>, whole: &Range<usize>, into: &mut Reading) {
             None => line.next(),
         }
     }
+}
+
+fn starts(line: &Line<'_>, whole: &Range<usize>, word: &str) -> bool {
+    line.all[whole.clone()].to_lowercase().starts_with(word)
+}
+
+/// `nights 6`, `6 nights`: as many as the calendar has.
+fn nights(line: &mut Line<'_>, count: f64, span: Range<usize>, into: &mut Reading) {
+    let Ok(count) = format!("{count}").parse::<u32>() else {
+        return line.fault(span, format!("this is a whole number, not {count}"));
+    };
+    if into.document.nights.replace(count).is_some() {
+        line.fault(span.clone(), "how many nights is said twice");
+    }
+    into.places
+        .put(Path::default().field("nights"), span, false);
 }
 
 /// `session evening 3.5 h`, `session night 8 h, no swap`.

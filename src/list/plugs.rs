@@ -41,6 +41,21 @@ pub(super) fn plugs(line: &mut Line<'_>, found: &mut Vec<String>) {
     }
 }
 
+/// The one plug that a thing has, named here; what it says begins at `start`.
+pub(super) fn one_plug(line: &mut Line<'_>, into: &mut String, start: usize) {
+    let mut found = Vec::new();
+    plugs(line, &mut found);
+    line.take(&["plug"]);
+    let found: Vec<&str> = found.iter().map(String::as_str).collect();
+    match found.as_slice() {
+        [one] => (*one).clone_into(into),
+        // The plug for both, as it is on most leads (CEE 7/7).
+        ["E", "F"] | ["F", "E"] => "EF".clone_into(into),
+        [] => {}
+        _ => line.fault(start..line.end(), "a thing has one plug"),
+    }
+}
+
 /// The plug that is named `ahead`, and in how many words.
 pub(super) fn plug_ahead(line: &Line<'_>, ahead: usize) -> Option<(String, usize)> {
     (1..=5).rev().find_map(|words| {

@@ -2,11 +2,13 @@
 
 use std::fmt::Write as _;
 
+use super::charger::is_port;
 use super::device::kind_in;
 use super::{Guess, Of, cable};
 use crate::diagnostics::Path;
 use crate::setup::document::{
-    Adapter, Aim, Appliance, Cable, Charger, Device, Label, PoolPorts, SetupDocument, Span, Stop,
+    Adapter, Aim, Appliance, Cable, Charger, Combination, Converter, Device, Label, Pool,
+    PoolPorts, Port, SetupDocument, Shop, Span, Stop,
 };
 use crate::setup::{AssumedValue, Setup};
 
@@ -91,6 +93,8 @@ pub(crate) fn written(document: &SetupDocument, guesses: &[Guess]) -> Option<Str
         cables: document.cables.clone(),
         devices: document.devices.clone(),
         trip: document.trip.clone(),
+        nights: document.nights,
+        shop: document.shop.clone(),
         ..SetupDocument::default()
     };
     if known != *document {
@@ -117,6 +121,9 @@ pub(crate) fn written(document: &SetupDocument, guesses: &[Guess]) -> Option<Str
         (None, Some(hours)) => lines.line(&format!("night {hours} h"), &top.field("session_h")),
         (None, None) => {}
     }
+    if let Some(nights) = document.nights {
+        lines.line(&format!("nights {nights}"), &top.field("nights"));
+    }
     for session in &document.sessions {
         let swap = if session.swap == Some(false) {
             ", no swap"
@@ -142,7 +149,7 @@ pub(crate) fn written(document: &SetupDocument, guesses: &[Guess]) -> Option<Str
         lines.line(&device_line(device)?, &top.field("devices").index(index));
     }
     if let Some(trip) = &document.trip {
-        if !(trip.converters.is_empty() && trip.batteries.is_empty()) {
+        if !trip.batteries.is_empty() {
             return None;
         }
         let path = |field: &str, index| top.field("trip").field(field).index(index);
@@ -155,17 +162,45 @@ pub(crate) fn written(document: &SetupDocument, guesses: &[Guess]) -> Option<Str
         for (index, adapter) in trip.adapters.iter().enumerate() {
             lines.line(&adapter_line(adapter)?, &path("adapters", index));
         }
+        for (index, converter) in trip.converters.iter().enumerate() {
+            lines.line(&converter_line(converter)?, &path("converters", index));
+        }
         for (index, appliance) in trip.appliances.iter().enumerate() {
             lines.line(&appliance_line(appliance)?, &path("appliances", index));
         }
     }
+    if let Some(shop) = &document.shop {
+        shop_lines(shop, &mut lines)?;
+    }
     Some(lines.text)
+}
+
+/// What is for sale, under its heading, which nothing else may follow.
+fn shop_lines(shop: &Shop, lines: &mut Lines<'_>) -> Option<()> {
+    lines.line("\nshop", &Path::default());
+    let path = |field: &str, index| Path::default().field("shop").field(field).index(index);
+    for (index, charger) in shop.chargers.iter().enumerate() {
+        lines.line(&charger_line(charger)?, &path("chargers", index));
+    }
+    for (index, cable) in shop.cables.iter().enumerate() {
+        lines.line(&cable_line(cable)?, &path("cables", index));
+    }
+    for (index, adapter) in shop.adapters.iter().enumerate() {
+        lines.line(&adapter_line(adapter)?, &path("adapters", index));
+    }
+    for (index, converter) in shop.converters.iter().enumerate() {
+        lines.line(&converter_line(converter)?, &path("converters", index));
+    }
+    Some(())
 }
 
 /// A text that stands on a line as it is.
 fn plain(text: &str) -> Option<&str> {
     (!text.contains(['#', '\n', '"', '\r']) && text.trim() == text).then_some(text)
 }
+
+/// Words that say something wherever they stand.
+const SAYS: [&str; 5] = ["plug", "once", "weekly", "nightly", "fortnightly"];
 
 /// A name, in quotes where it could be read as something else.
 fn name(name: &str) -> Option<String> {
@@ -174,8 +209,9 @@ fn name(name: &str) -> Option<String> {
     let says = name
         .to_lowercase()
         .split_whitespace()
-        .any(|word| Of::of_word(word).is_some() || word == "plug");
-    if begins && name.chars().all(harmless) && !says && plain(name).is_some() {
+        .any(|word| Of::of_word(word).is_some() || SAYS.contains(&word));
+    let heads = matches!(name.to_lowercase().as_str(), "shop" | "bag" | "for sale");
+    if begins && !heads && name.chars().all(harmless) && !says && plain(name).is_some() {
         Some(name.to_owned())
     } else {
         plain(name).map(|name| format!("\"{name}\""))
@@ -213,8 +249,34 @@ fn charger_line(charger: &Charger) -> Option<String> {
     if known != *charger {
         return None;
     }
+    let mut parts = label_parts(
+        &charger.ports,
+        &charger.combinations,
+        &charger.pools,
+        charger.max_w,
+    )?;
+    parts.extend(amount(charger.weight_g, "g"));
+    parts.extend(priced(charger.price));
+    parts.extend(charger.count.map(|count| format!("x{count}")));
+    parts.extend(charger.plug.as_ref().map(|plug| format!("plug {plug}")));
+    parts.extend(charger.input_v.clone());
+    parts.extend(charger.input_hz.clone());
+    Some(format!(
+        "charger {}: {}",
+        name(&charger.name)?,
+        parts.join("; ")
+    ))
+}
+
+/// What a label says of ports, part by part.
+fn label_parts(
+    ports: &[Port],
+    combinations: &[Combination],
+    pools: &[Pool],
+    max_w: Option<f64>,
+) -> Option<Vec<String>> {
     let mut parts = Vec::new();
-    for port in &charger.ports {
+    for port in ports {
         let is_a = port.connector.as_deref() == Some("usb-a");
         if port.lead.is_some() || !(is_a || port.connector.is_none()) {
             return None;
@@ -228,7 +290,7 @@ fn charger_line(charger: &Charger) -> Option<String> {
             _ => return None,
         });
     }
-    for line in &charger.combinations {
+    for line in combinations {
         let names: Vec<&str> = line.0.iter().map(|(port, _)| port.as_str()).collect();
         let watts: Vec<String> = line
             .0
@@ -237,24 +299,14 @@ fn charger_line(charger: &Charger) -> Option<String> {
             .collect();
         parts.push(format!("{}: {}", names.join("+"), watts.join(" + ")));
     }
-    for pool in &charger.pools {
+    for pool in pools {
         let PoolPorts::Named(names) = &pool.ports else {
             return None;
         };
         parts.push(format!("{}: {} W max", names.join("+"), pool.max_w));
     }
-    parts.extend(charger.max_w.map(|watts| format!("total {watts} W")));
-    parts.extend(amount(charger.weight_g, "g"));
-    parts.extend(priced(charger.price));
-    parts.extend(charger.count.map(|count| format!("x{count}")));
-    parts.extend(charger.plug.as_ref().map(|plug| format!("plug {plug}")));
-    parts.extend(charger.input_v.clone());
-    parts.extend(charger.input_hz.clone());
-    Some(format!(
-        "charger {}: {}",
-        name(&charger.name)?,
-        parts.join("; ")
-    ))
+    parts.extend(max_w.map(|watts| format!("total {watts} W")));
+    Some(parts)
 }
 
 fn end(connector: Option<&str>) -> String {
@@ -348,11 +400,10 @@ fn device_line(device: &Device) -> Option<String> {
             .priority
             .map(|priority| format!("priority {priority}")),
     );
-    parts.extend(
-        device
-            .every_nights
-            .map(|nights| format!("every {nights} nights")),
-    );
+    parts.extend(device.every_nights.map(|nights| match nights {
+        1 => "every night".to_owned(),
+        more => format!("every {more} nights"),
+    }));
     parts.extend(device.reach_m.map(|metres| format!("{metres} m away")));
     parts.extend(device.port.as_ref().map(|port| format!("on {port}")));
     let name = name(&device.name)?;
@@ -399,7 +450,13 @@ fn stop_line(stop: &Stop) -> Option<String> {
 }
 
 fn adapter_line(adapter: &Adapter) -> Option<String> {
-    if !(adapter.ports.is_empty() && adapter.pools.is_empty() && adapter.combinations.is_empty()) {
+    let read = |port: &Port| is_port(&port.name) || matches!(port.name.as_str(), "C" | "A");
+    if !adapter.ports.iter().all(read) {
+        return None;
+    }
+    if adapter.ports.is_empty()
+        && (adapter.max_w.is_some() || adapter.input_v.is_some() || adapter.input_hz.is_some())
+    {
         return None;
     }
     let mut parts = Vec::new();
@@ -407,6 +464,14 @@ fn adapter_line(adapter: &Adapter) -> Option<String> {
         parts.push(format!("takes {}", adapter.takes.join(", ")));
     }
     parts.push(format!("makes {}", adapter.makes.join(", ")));
+    parts.extend(label_parts(
+        &adapter.ports,
+        &adapter.combinations,
+        &adapter.pools,
+        adapter.max_w,
+    )?);
+    parts.extend(adapter.input_v.clone());
+    parts.extend(adapter.input_hz.clone());
     parts.extend(amount(adapter.max_a, "A"));
     parts.extend(adapter.fuse_a.map(|amps| format!("fuse {amps} A")));
     parts.extend(amount(adapter.weight_g, "g"));
@@ -418,6 +483,26 @@ fn adapter_line(adapter: &Adapter) -> Option<String> {
     Some(format!(
         "adapter {}: {}",
         name(&adapter.name)?,
+        parts.join("; ")
+    ))
+}
+
+fn converter_line(converter: &Converter) -> Option<String> {
+    let mut parts = vec![
+        format!("{} to {} V", converter.from_v, converter.to_v),
+        format!("{} W", converter.max_w),
+    ];
+    parts.extend(converter.kinds.iter().map(|kind| kind.word().to_owned()));
+    parts.push(format!("plug {}", converter.plug));
+    parts.push(format!("takes {}", converter.takes.join(", ")));
+    if converter.earthed == Some(true) {
+        parts.push("earthed".to_owned());
+    }
+    parts.extend(amount(converter.weight_g, "g"));
+    parts.extend(priced(converter.price));
+    Some(format!(
+        "converter {}: {}",
+        name(&converter.name)?,
         parts.join("; ")
     ))
 }

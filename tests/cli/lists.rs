@@ -155,3 +155,43 @@ fn a_time_of_day_is_told_where_the_night_has_one() {
     assert!(with.out.contains("full by 22:"), "{}", with.out);
     assert!(!with.out.contains("begins at"), "{}", with.out);
 }
+
+/// The lists with a shop are read, and read back to themselves.
+#[test]
+fn a_shop_is_read_and_read_back() {
+    for (list, chargers) in [
+        ("shop", 45),
+        ("tour-shop", 45),
+        ("residency", 45),
+        ("kiosk", 2),
+    ] {
+        let file = format!("fixtures/{list}.txt");
+        let read = run_with(&["read", &file], "");
+        assert_eq!(read.code, 0, "{list}: {}", read.err);
+        let again = run_with(&["read", "-"], &read.out);
+        let plain = |text: &str| -> Vec<String> {
+            let lines = text.lines().map(|line| line.split("  #").next());
+            lines.flatten().map(str::to_owned).collect()
+        };
+        assert_eq!(plain(&again.out), plain(&read.out), "{list}: {}", again.err);
+        let json = run_with(&["read", &file, "--json"], "");
+        let document: serde_json::Value = serde_json::from_str(&json.out).expect("it is JSON");
+        let sold = document["shop"]["chargers"].as_array().map(Vec::len);
+        assert_eq!(sold, Some(chargers), "{list}");
+    }
+}
+
+#[test]
+fn what_stands_under_a_shop_and_is_not_for_sale_is_refused_once() {
+    let list = "charger: C1 30 W\nphone\n\nshop\ntablet\ncharger cube: C1 45 W\n";
+    let ran = run_with(&["check", "-"], list);
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("<stdin>:5:1"), "{}", ran.err);
+    assert!(
+        ran.err.contains("a heading `bag` ends the shop"),
+        "{}",
+        ran.err
+    );
+    assert!(ran.err.contains("its weight and its price"), "{}", ran.err);
+    assert!(ran.err.contains("2 faults"), "{}", ran.err);
+}

@@ -149,7 +149,6 @@ pub(super) fn finish(
     let Said {
         mut device,
         places,
-        every,
         by,
         ..
     } = said;
@@ -163,10 +162,6 @@ pub(super) fn finish(
         into.places.put(path.field(field), span, verbatim);
     }
     into.guess(&path, &name, guesses);
-    if let Some(nights) = every.filter(|&nights| nights > 1.0) {
-        let text = format!("charged every {nights} nights: counted as charged tonight");
-        into.guess(&path, &name, [text]);
-    }
     if let Some((minutes, span)) = by {
         into.places.put(path.field("ready_by_h"), span, false);
         into.ready_by.push((into.document.devices.len(), minutes));

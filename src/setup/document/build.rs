@@ -4,7 +4,7 @@ mod trip;
 
 use super::{
     Cable, Charger, Combination, Device, Label, Lead, Pool, PoolPorts, Port, Session,
-    SetupDocument, Span,
+    SetupDocument, Shop, Span,
 };
 
 impl SetupDocument {
@@ -21,6 +21,23 @@ impl SetupDocument {
     ///     .check()?;
     /// assert_eq!(setup.device_names().collect::<Vec<_>>(), ["score tablet"]);
     /// # Ok::<(), wattberth::Error>(())
+    /// ```
+    pub fn new() -> Self {
+        Self::default()
+    }
+}
+
+impl Shop {
+    /// A shop without anything in it.
+    ///
+    /// ```
+    /// use wattberth::{Cable, Charger, Port, Shop};
+    ///
+    /// let cube = Charger::new("cube").port(Port::pd("C1", 45.0));
+    /// let shop = Shop::new()
+    ///     .charger(cube.weight_g(95.0).price(29.0).count(1))
+    ///     .cable(Cable::c_to_c("braided").weight_g(30.0).price(7.0));
+    /// assert_eq!(shop.chargers[0].count, Some(1));
     /// ```
     pub fn new() -> Self {
         Self::default()
