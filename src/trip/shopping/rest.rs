@@ -156,8 +156,8 @@ impl Asked<'_, '_> {
         let adapters = self.adapters();
         let mut search = pieces::Search::new(&adapters, &[], by);
         let mut best: Option<Rest> = None;
-        let mut known: BTreeMap<Vec<Vec<Vec<usize>>>, Option<(Vec<usize>, Vec<u32>)>> =
-            BTreeMap::new();
+        // By the sets, and within limits also by what the adapters leave of them.
+        let mut known: BTreeMap<(Vec<Vec<Vec<usize>>>, [i64; 3]), Option<Taken>> = BTreeMap::new();
         loop {
             let to_beat = match &best {
                 Some(rest) => Some((own + rest.worth).key(by)),
@@ -178,7 +178,9 @@ impl Asked<'_, '_> {
                 continue;
             }
             let beside = own + worth;
-            let served = match known.get(&sets) {
+            let limited = self.most != Most::default();
+            let asked = (sets, if limited { beside.key(by) } else { [0; 3] });
+            let served = match known.get(&asked) {
                 Some(served) => served.clone(),
                 None => {
                     let left = to_beat.map(|most| minus(most, beside.key(by)));
@@ -186,7 +188,7 @@ impl Asked<'_, '_> {
                         (&cables, hall),
                         beside,
                         left,
-                        &sets,
+                        &asked.0,
                         targets,
                         oracle,
                         budget,
@@ -196,7 +198,7 @@ impl Asked<'_, '_> {
                         Served::None => None,
                         Served::Unknown => return Ok(Outcome::Unknown),
                     };
-                    known.insert(sets.clone(), served.clone());
+                    known.insert(asked.clone(), served.clone());
                     served
                 }
             };
@@ -219,7 +221,7 @@ impl Asked<'_, '_> {
                     converters: converters.iter().map(|&count| count > 0).collect(),
                     cables: taken,
                     first,
-                    sets,
+                    sets: asked.0,
                 });
             }
         }
@@ -514,6 +516,9 @@ impl Asked<'_, '_> {
         Ok(false)
     }
 }
+
+/// Cables by kind, and by thing its first night.
+type Taken = (Vec<usize>, Vec<u32>);
 
 /// The cables that serve, with the nights on which things are charged.
 enum Served {
