@@ -198,7 +198,8 @@ fn list_of<'a>(
         reader.names_refused = true;
     }
     let lacks = |field: &str, empty: bool| empty && !list.lacking.contains(&field);
-    if !chargers_elsewhere && lacks("chargers", list.document.chargers.is_empty()) {
+    let needs_chargers = !chargers_elsewhere && !list.document.is_route();
+    if needs_chargers && lacks("chargers", list.document.chargers.is_empty()) {
         let message = "no line is a charger: `charger: C1 65 W; C2 30 W; A1 12 W; total 100 W`";
         reader.findings.add(Path::default(), message);
         reader.refused.insert(Path::default().field("chargers"));

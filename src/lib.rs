@@ -89,8 +89,8 @@ pub use timeline::{
     sharing_rules_with, timeline, timeline_schema, timeline_with,
 };
 pub use trip::{
-    About, Finding, Missing, Packing, PackingKind, PackingList, Trip, TripCaution, TripStop,
-    Verdict, trip, trip_schema, trip_with,
+    About, AdapterNeed, Finding, Missing, Packing, PackingCosts, PackingKind, PackingList,
+    SocketWay, SocketWays, Trip, TripCaution, TripStop, Verdict, trip, trip_schema, trip_with,
 };
 pub use verify::{NotChecked, Verification, Violation, verify, verify_rota, verify_with_proof};
 

@@ -1,7 +1,7 @@
 //! A list: the things on the table, one on each line, as people write them down; to a
 //! setup's document.
 //!
-//! A line begins with what it is (`charger`, `cable`, `adapter`, `stop`, `appliance`), or
+//! A line begins with what it is (`charger`, `cable`, `adapter`, `stop`, `appliance`, `plug`), or
 //! stands under a heading that says so; any other line is a device. Numbers speak by their
 //! units, in any order. Where two readings are possible, it is a fault; what is filled in
 //! because nobody said it is a [`Guess`], and told wherever the setup is used.
@@ -19,6 +19,7 @@ mod corpus;
 mod device;
 mod line;
 mod night;
+mod plug;
 mod plugs;
 mod stop;
 mod text;
@@ -130,6 +131,7 @@ enum Of {
     Adapter,
     Stop,
     Appliance,
+    Plug,
     Device,
     Night,
 }
@@ -141,7 +143,7 @@ impl Of {
             Self::Charger => "chargers",
             Self::Cable => "cables",
             Self::Device => "devices",
-            Self::Adapter | Self::Stop | Self::Appliance => "trip",
+            Self::Adapter | Self::Stop | Self::Appliance | Self::Plug => "trip",
             Self::Night => "start",
         }
     }
@@ -153,6 +155,7 @@ impl Of {
             "adapter" | "adapters" | "adaptor" | "adaptors" => Self::Adapter,
             "stop" | "stops" => Self::Stop,
             "appliance" | "appliances" => Self::Appliance,
+            "plug" | "plugs" => Self::Plug,
             "device" | "devices" | "things" => Self::Device,
             "night" | "session" | "start" | "starts" | "begin" | "name" | "aim" | "travellers"
             | "travelers" => Self::Night,
@@ -210,6 +213,7 @@ pub(crate) fn read(text: &str, findings: &mut Findings) -> List {
             Of::Adapter => adapter::read(&mut line, &whole, &mut into),
             Of::Stop => stop::read(&mut line, &whole, &mut into),
             Of::Appliance => appliance::read(&mut line, &whole, &mut into),
+            Of::Plug => plug::read(&mut line, &whole, &mut into),
             Of::Device => device::read(&mut line, &whole, &mut into),
             Of::Night => night::read(&mut line, &whole, &mut into),
         }
@@ -343,7 +347,7 @@ fn heading_of(tokens: &[text::Token]) -> Option<Heading> {
 fn class(line: &mut Line<'_>, under: Of) -> Of {
     let mark = line.mark();
     let first = Of::of_word(line.word(0));
-    let of = if let Some(Of::Stop | Of::Appliance | Of::Night) = first {
+    let of = if let Some(Of::Stop | Of::Appliance | Of::Plug | Of::Night) = first {
         first
     } else {
         // `2 cables`, `100 W cable`, `x2`: amounts come first.

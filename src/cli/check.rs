@@ -62,18 +62,23 @@ fn count(args: &SetupArgs, texts: &[Text]) -> Result<Count> {
     Ok(Count::of(setup.document()))
 }
 
-/// Whether a text is an object without chargers, or a list that never speaks of one.
+/// Whether a text is an object without chargers, or a list that never speaks of one; a
+/// route may have none.
 fn is_bag(text: &str) -> bool {
     #[derive(Deserialize)]
     struct Chargers {
         #[serde(default)]
         chargers: Option<IgnoredAny>,
+        #[serde(default)]
+        trip: Option<IgnoredAny>,
     }
     let text = text.trim_start_matches('\u{feff}').trim_start();
     if !text.starts_with(['{', '[']) {
-        return !text.to_lowercase().contains("charger");
+        let text = text.to_lowercase();
+        return !(text.contains("charger") || text.contains("stop"));
     }
-    serde_json::from_str::<Chargers>(text).is_ok_and(|found| found.chargers.is_none())
+    serde_json::from_str::<Chargers>(text)
+        .is_ok_and(|found| found.chargers.is_none() && found.trip.is_none())
 }
 
 /// How much there is of each, counts expanded.

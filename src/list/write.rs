@@ -155,6 +155,9 @@ pub(crate) fn written(document: &SetupDocument, guesses: &[Guess]) -> Option<Str
         for (index, adapter) in trip.adapters.iter().enumerate() {
             lines.line(&adapter_line(adapter)?, &path("adapters", index));
         }
+        for (index, plug) in trip.plugs.iter().enumerate() {
+            lines.line(&format!("plug {plug}"), &path("plugs", index));
+        }
         for (index, appliance) in trip.appliances.iter().enumerate() {
             lines.line(&appliance_line(appliance)?, &path("appliances", index));
         }
