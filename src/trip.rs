@@ -61,6 +61,9 @@ pub struct Trip {
     /// The adapters that are needed, stop by stop, by letter: those of the bag, and those
     /// that are missing. A stop that needs none is not among them.
     pub adapters: Vec<AdapterNeed>,
+    /// The plugs that were asked about by themselves.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub plugs: Vec<String>,
     /// The stops, in the order of the route.
     pub stops: Vec<TripStop>,
     /// What the rules of the air say of the batteries.
@@ -87,6 +90,8 @@ pub struct TripStop {
     pub frequencies_hz: Vec<f64>,
     /// The sockets there, by letter.
     pub sockets: Vec<String>,
+    /// The kinds of sockets there: a letter may stand for several, such as `L10` and `L16`.
+    pub socket_kinds: Vec<String>,
     /// Nights spent there.
     pub nights: u32,
     /// What was found of every charger, adapter with ports and appliance.
@@ -206,6 +211,7 @@ pub fn trip_with(setup: &Setup, options: &SolveOptions) -> Result<Trip> {
         program: Program::this(),
         setup_sha256: setup_digest(setup),
         adapters,
+        plugs: spec.plugs.iter().map(ToString::to_string).collect(),
         stops: stays.into_iter().map(Stay::told).collect(),
         air,
         bag,

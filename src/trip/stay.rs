@@ -389,6 +389,7 @@ impl<'a> Stay<'a> {
                 .iter()
                 .map(|socket| socket.letter().to_owned())
                 .collect(),
+            socket_kinds: site.systems().iter().map(ToString::to_string).collect(),
             nights: site.stop.nights,
             plugged_in: sources
                 .filter(|(i, _)| has(used, *i))
