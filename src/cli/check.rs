@@ -87,6 +87,7 @@ struct Count {
     ports: usize,
     chargers: usize,
     cables: u64,
+    stops: usize,
 }
 
 impl Count {
@@ -103,6 +104,7 @@ impl Count {
                 .map(|charger| charger.ports.len())
                 .sum(),
             chargers: document.chargers.len(),
+            stops: document.trip.as_ref().map_or(0, |trip| trip.stops.len()),
             cables: document
                 .cables
                 .iter()
@@ -113,6 +115,13 @@ impl Count {
 
     fn sentence(&self) -> String {
         let plural = |many: bool| if many { "s" } else { "" };
+        if self.stops > 0 && (self.chargers == 0 || self.devices == 0) {
+            return format!(
+                " as a route for `trip`: {} stop{}",
+                self.stops,
+                plural(self.stops != 1)
+            );
+        }
         if self.chargers == 0 {
             return format!(
                 " as a bag: {} device{}, {} cable{}, no charger",
