@@ -68,6 +68,9 @@ fn told_stop(need: &AdapterNeed) -> String {
     }
 }
 
+/// The plugs that go in, those for the wall, and the things.
+type Letters<'a> = (&'a Vec<String>, Vec<&'a str>, &'a Vec<String>);
+
 /// `an adapter from EF (or C) to G is missing in Edinburgh: hub, garment steamer`.
 fn missing(trip: &Trip) -> Option<String> {
     let needs = trip.adapters.iter().filter(|need| need.have.is_none());
@@ -86,21 +89,20 @@ fn missing(trip: &Trip) -> Option<String> {
         }
         ((from, to, things), stop)
     }));
-    let clause =
-        |((from, to, things), stops): ((&Vec<String>, Vec<&str>, &Vec<String>), Vec<String>)| {
-            let from = match from.split_first() {
-                Some((first, [])) => first.clone(),
-                Some((first, others)) => format!("{first} (or {})", others.join(" or ")),
-                None => String::new(),
-            };
-            let things: Vec<String> = things.iter().map(|thing| printable(thing)).collect();
-            format!(
-                "an adapter from {from} to {} is missing in {}: {}",
-                to.join(" or "),
-                stops.join(", "),
-                things.join(", ")
-            )
+    let clause = |((from, to, things), stops): (Letters<'_>, Vec<String>)| {
+        let from = match from.split_first() {
+            Some((first, [])) => first.clone(),
+            Some((first, others)) => format!("{first} (or {})", others.join(" or ")),
+            None => String::new(),
         };
+        let things: Vec<String> = things.iter().map(|thing| printable(thing)).collect();
+        format!(
+            "an adapter from {from} to {} is missing in {}: {}",
+            to.join(" or "),
+            stops.join(", "),
+            things.join(", ")
+        )
+    };
     let clauses: Vec<String> = told.into_iter().map(clause).collect();
     (!clauses.is_empty()).then(|| clauses.join("; "))
 }
