@@ -50,6 +50,7 @@ pub fn assign(setup: &Setup) -> Result<Plan> {
 /// strikes early is no error: the plan is then whatever was found, at worst an empty one.
 pub fn assign_with(setup: &Setup, options: &SolveOptions) -> Result<Plan> {
     options.check()?;
+    setup.check_plannable()?;
     let (mut budget, wanted) = options.begin();
     Ok(assign_within(setup, wanted, &mut budget)?.signed(setup))
 }
@@ -97,6 +98,7 @@ pub fn rota(setup: &Setup) -> Result<Rota> {
 /// early is no error: the rota is then whatever was found, at worst an empty one.
 pub fn rota_with(setup: &Setup, options: &SolveOptions) -> Result<Rota> {
     options.check()?;
+    setup.check_plannable()?;
     let (mut budget, wanted) = options.begin();
     Ok(rota_within(setup, wanted, &mut budget)?.signed(setup))
 }

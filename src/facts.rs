@@ -51,7 +51,7 @@ pub use kind::{Kind, all_kinds, kind};
 pub use label::{Bare, MainsLabel, MainsLabelFault, Rated};
 pub use mains::{Mains, Missing, Socket, all_mains, country_name, mains, missing};
 pub(crate) use plug::words as plug_words;
-pub use plug::{EarthPin, NamedPlug, Plug, PlugFacts, PlugNameFault};
+pub use plug::{EarthPin, Face, NamedPlug, Pin, PinRole, PinShape, Plug, PlugFacts, PlugNameFault};
 pub use source::{Confidence, Date, Source};
 pub use suits::{
     FREQUENCY_RULE, Held, Suits, SuitsAt, VOLTAGE_RULE, Verdict, frequency_suits, voltage_suits,

@@ -199,7 +199,8 @@ fn list_of<'a>(
     }
     let lacks = |field: &str, empty: bool| empty && !list.lacking.contains(&field);
     let none = list.document.chargers.is_empty() && list.document.shop.is_none();
-    if !chargers_elsewhere && lacks("chargers", none) {
+    let needs_chargers = !chargers_elsewhere && !list.document.is_route();
+    if needs_chargers && lacks("chargers", none) {
         let message = "no line is a charger: `charger: C1 65 W; C2 30 W; A1 12 W; total 100 W`";
         reader.findings.add(Path::default(), message);
         reader.refused.insert(Path::default().field("chargers"));

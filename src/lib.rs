@@ -95,8 +95,9 @@ pub use trip::shopping::{
     BagWorth, Luggage, PackBy, PackOptions, Piece, ThingCost, pack, pack_schema, pack_with,
 };
 pub use trip::{
-    About, Finding, Missing, Packing, PackingKind, PackingList, Trip, TripCaution, TripNight,
-    TripStop, Verdict, trip, trip_schema, trip_with,
+    About, AdapterNeed, Finding, Missing, Packing, PackingCosts, PackingKind, PackingList,
+    SocketWay, SocketWays, Trip, TripCaution, TripNight, TripStop, Verdict, trip, trip_schema,
+    trip_with,
 };
 pub use verify::{NotChecked, Verification, Violation, verify, verify_rota, verify_with_proof};
 

@@ -2,8 +2,8 @@
 //! setup's document.
 //!
 //! A line begins with what it is (`charger`, `cable`, `adapter`, `converter`, `stop`,
-//! `appliance`), or stands under a heading that says so; any other line is a device. Under
-//! a heading `shop` stands what is for sale. Numbers speak by their
+//! `appliance`, `plug`), or stands under a heading that says so; any other line is a device.
+//! Under a heading `shop` stands what is for sale. Numbers speak by their
 //! units, in any order. Where two readings are possible, it is a fault; what is filled in
 //! because nobody said it is a [`Guess`], and told wherever the setup is used.
 //!
@@ -21,6 +21,7 @@ mod corpus;
 mod device;
 mod line;
 mod night;
+mod plug;
 mod plugs;
 mod price;
 mod stop;
@@ -153,6 +154,7 @@ enum Of {
     Converter,
     Stop,
     Appliance,
+    Plug,
     Device,
     Night,
 }
@@ -164,7 +166,7 @@ impl Of {
             Self::Charger => "chargers",
             Self::Cable => "cables",
             Self::Device => "devices",
-            Self::Adapter | Self::Converter | Self::Stop | Self::Appliance => "trip",
+            Self::Adapter | Self::Converter | Self::Stop | Self::Appliance | Self::Plug => "trip",
             Self::Night => "start",
         }
     }
@@ -177,6 +179,7 @@ impl Of {
             "converter" | "converters" | "transformer" | "transformers" => Self::Converter,
             "stop" | "stops" => Self::Stop,
             "appliance" | "appliances" => Self::Appliance,
+            "plug" | "plugs" => Self::Plug,
             "device" | "devices" | "things" => Self::Device,
             "night" | "nights" | "session" | "start" | "starts" | "begin" | "name" | "aim"
             | "travellers" | "travelers" => Self::Night,
@@ -248,6 +251,7 @@ pub(crate) fn read(text: &str, findings: &mut Findings) -> List {
             Of::Converter => converter::read(&mut line, &whole, &mut into),
             Of::Stop => stop::read(&mut line, &whole, &mut into),
             Of::Appliance => appliance::read(&mut line, &whole, &mut into),
+            Of::Plug => plug::read(&mut line, &whole, &mut into),
             Of::Device => device::read(&mut line, &whole, &mut into),
             Of::Night => night::read(&mut line, &whole, &mut into),
         }
@@ -435,7 +439,7 @@ fn heading_of(tokens: &[text::Token], for_sale: bool) -> Option<Heading> {
 fn class(line: &mut Line<'_>, under: Of) -> Of {
     let mark = line.mark();
     let first = Of::of_word(line.word(0));
-    let of = if let Some(Of::Stop | Of::Appliance | Of::Night) = first {
+    let of = if let Some(Of::Stop | Of::Appliance | Of::Plug | Of::Night) = first {
         first
     } else {
         // `2 cables`, `100 W cable`, `x2`: amounts come first.

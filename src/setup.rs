@@ -20,6 +20,7 @@ pub(crate) mod ids;
 pub(crate) mod ladder;
 mod pin;
 mod printed;
+mod route;
 mod session;
 mod shop;
 mod trip;

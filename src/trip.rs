@@ -7,12 +7,14 @@
 //! program (`pack.rs`), and what else is used or stays at home (`bag.rs`). What is known
 //! of countries, plugs and rules are [`facts`](crate::facts).
 
+mod adapters;
 mod air;
 pub(crate) mod bag;
 mod cables;
 mod cautions;
 mod chosen;
 mod finding;
+mod home;
 mod link;
 mod night;
 mod other_nights;
@@ -38,11 +40,12 @@ use crate::plan::rota::Rota;
 use crate::setup::{Setup, TripSpec};
 use crate::solve::budget::Budget;
 use crate::solve::options::SolveOptions;
-pub use bag::{Missing, Packing, PackingKind, PackingList};
+pub use adapters::{AdapterNeed, SocketWay, SocketWays};
+pub use bag::{Missing, Packing, PackingCosts, PackingKind, PackingList};
 pub use cautions::TripCaution;
 pub use finding::{About, Finding, Verdict};
 use night::{Night, Nights, Sources};
-use pack::{Needs, Packed, pack};
+use pack::{Packed, pack};
 use site::Site;
 use stay::Stay;
 use thing::{Answer, Role, Thing};
@@ -58,6 +61,12 @@ pub struct Trip {
     /// SHA-256 of the setup's document, defaults and chargers from other files as they were
     /// read, white space aside.
     pub setup_sha256: String,
+    /// The adapters that are needed, stop by stop, by letter: those of the bag, and those
+    /// that are missing. A stop that needs none is not among them.
+    pub adapters: Vec<AdapterNeed>,
+    /// The plugs that were asked about by themselves.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub plugs: Vec<String>,
     /// The stops, in the order of the route.
     pub stops: Vec<TripStop>,
     /// What the rules of the air say of the batteries.
@@ -84,10 +93,16 @@ pub struct TripStop {
     pub frequencies_hz: Vec<f64>,
     /// The sockets there, by letter.
     pub sockets: Vec<String>,
+    /// The kinds of sockets there: a letter may stand for several, such as `L10` and `L16`.
+    pub socket_kinds: Vec<String>,
     /// Nights spent there.
     pub nights: u32,
     /// What was found of every charger, adapter with ports and appliance.
     pub findings: Vec<Finding>,
+    /// By kind of socket, where there are several and a thing goes into one of them and not
+    /// into another, or otherwise; empty where one way serves them all.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub by_socket: Vec<SocketWays>,
     /// The chargers, and adapters with ports, that are plugged in at night.
     pub plugged_in: Vec<String>,
     /// The outlets that they take.
@@ -173,14 +188,18 @@ pub fn trip_with(setup: &Setup, options: &SolveOptions) -> Result<Trip> {
     let sites: Vec<Site<'_>> = spec.stops.iter().map(Site::of).collect();
     let sources = Thing::sources(&setup.chargers, spec);
     let appliances: Vec<Thing<'_>> = spec.appliances.iter().map(Thing::appliance).collect();
+    let plugs: Vec<Thing<'_>> = spec.plugs.iter().map(Thing::plug).collect();
     let mut stays: Vec<Stay<'_>> = sites
         .iter()
-        .map(|site| Stay::of(site, &sources, &appliances, spec))
+        .map(|site| Stay::of(site, &sources, &appliances, &plugs, spec))
         .collect();
+    for stay in &mut stays {
+        stay.bare = setup.devices.is_empty();
+    }
     let (mut budget, wanted) = options.begin();
     let chargers = sources.iter().filter_map(|thing| match thing.role {
         Role::Charger(charger) | Role::Ports(_, charger) => Some(charger),
-        Role::Appliance(_) => None,
+        Role::Appliance(_) | Role::Plug => None,
     });
     let nights = Nights::new(setup, chargers.collect(), wanted);
     // A part is kept for the adapters.
@@ -188,10 +207,12 @@ pub fn trip_with(setup: &Setup, options: &SolveOptions) -> Result<Trip> {
         settle_nights(setup, nights, spec, &sources, &mut stays, part)
     })?;
     let packed = {
-        let others = stays.iter().flat_map(Stay::other_needs);
-        let needs: Vec<Needs<'_>> = stays.iter().map(Stay::needs).chain(others).collect();
+        let needs = other_nights::all_needs(&stays);
         budget.share(PARTS_FOR_ADAPTERS, |part| pack(&needs, spec, part))?
     };
+    let (packed, costs) = budget.share(PARTS_FOR_ADAPTERS, |part| {
+        home::settle(&mut stays, packed, spec, part)
+    })?;
     let mut chosen = packed.nights.iter().copied();
     let taken = |nights: &mut Vec<Rc<Night>>, chosen: Option<usize>| {
         nights.truncate(chosen? + 1);
@@ -207,17 +228,22 @@ pub fn trip_with(setup: &Setup, options: &SolveOptions) -> Result<Trip> {
         trip: spec,
         packed,
         ports_alone,
+        costs,
     };
     for stay in &mut stays {
         stay.find(setup, &ground);
     }
-    let bag = bag::bag(setup, &ground, &stays);
+    let adapters = stays.iter().flat_map(|stay| adapters::needs(stay, &ground));
+    let adapters: Vec<AdapterNeed> = adapters.collect();
+    let bag = bag::bag(setup, &ground, &stays, &adapters);
     let air = air::air(spec);
     let cautions = cautions::of(spec, &ground.packed, &stays);
     Ok(Trip {
         version: 1,
         program: Program::this(),
         setup_sha256: setup_digest(setup),
+        adapters,
+        plugs: spec.plugs.iter().map(ToString::to_string).collect(),
         stops: stays.into_iter().map(|stay| stay.told(setup)).collect(),
         air,
         bag,
@@ -254,9 +280,9 @@ fn settle_nights(
         other_nights::share_out(stays, &kinds, &now, &found.first);
     }
     let each = 1 + usize::from(ports != 0 && ports != all);
-    let spent = stays.iter().filter(|stay| stay.site.stop.nights > 0);
+    let spent = stays.iter().filter(|stay| stay.has_night());
     let mut questions = each * spent.map(|stay| 1 + stay.others.len()).sum::<usize>();
-    for stay in stays.iter_mut().filter(|stay| stay.site.stop.nights > 0) {
+    for stay in stays.iter_mut().filter(|stay| stay.has_night()) {
         let site = stay.site;
         let mut best = |among: Sources, charged: &[usize], answers: &[Answer<'_>]| {
             let parts = questions;
@@ -308,6 +334,15 @@ struct Ground<'a> {
     packed: Packed,
     /// Whether the chargers stay at home.
     ports_alone: bool,
+    /// By appliance, what taking it adds to the bag.
+    costs: Vec<home::Cost>,
+}
+
+impl Ground<'_> {
+    /// Whether it is a charger that stays at home for the ports of the adapters.
+    fn stays_at_home(&self, answer: &Answer<'_>) -> bool {
+        self.ports_alone && matches!(answer.thing.role, Role::Charger(_))
+    }
 }
 
 impl TripStop {

@@ -63,6 +63,7 @@ pub fn prove(setup: &Setup, plan: &Plan) -> Result<Proof> {
 /// proof did not survive its check.
 pub fn prove_with(setup: &Setup, plan: &Plan, options: &SolveOptions) -> Result<Proof> {
     options.check()?;
+    setup.check_plannable()?;
     let Some(claimed) = claimed(setup, plan) else {
         return Err(no_proof("the plan breaks a rule or has a wrong number"));
     };

@@ -62,18 +62,23 @@ fn count(args: &SetupArgs, texts: &[Text]) -> Result<Count> {
     Ok(Count::of(setup.document()))
 }
 
-/// Whether a text is an object without chargers, or a list that never speaks of one.
+/// Whether a text is an object without chargers, or a list that never speaks of one; a
+/// route may have none.
 fn is_bag(text: &str) -> bool {
     #[derive(Deserialize)]
     struct Chargers {
         #[serde(default)]
         chargers: Option<IgnoredAny>,
+        #[serde(default)]
+        trip: Option<IgnoredAny>,
     }
     let text = text.trim_start_matches('\u{feff}').trim_start();
     if !text.starts_with(['{', '[']) {
-        return !text.to_lowercase().contains("charger");
+        let text = text.to_lowercase();
+        return !(text.contains("charger") || text.contains("stop"));
     }
-    serde_json::from_str::<Chargers>(text).is_ok_and(|found| found.chargers.is_none())
+    serde_json::from_str::<Chargers>(text)
+        .is_ok_and(|found| found.chargers.is_none() && found.trip.is_none())
 }
 
 /// How much there is of each, counts expanded.
@@ -82,6 +87,7 @@ struct Count {
     ports: usize,
     chargers: usize,
     cables: u64,
+    stops: usize,
 }
 
 impl Count {
@@ -98,6 +104,7 @@ impl Count {
                 .map(|charger| charger.ports.len())
                 .sum(),
             chargers: document.chargers.len(),
+            stops: document.trip.as_ref().map_or(0, |trip| trip.stops.len()),
             cables: document
                 .cables
                 .iter()
@@ -108,6 +115,13 @@ impl Count {
 
     fn sentence(&self) -> String {
         let plural = |many: bool| if many { "s" } else { "" };
+        if self.stops > 0 && (self.chargers == 0 || self.devices == 0) {
+            return format!(
+                " as a route for `trip`: {} stop{}",
+                self.stops,
+                plural(self.stops != 1)
+            );
+        }
         if self.chargers == 0 {
             return format!(
                 " as a bag: {} device{}, {} cable{}, no charger",

@@ -201,6 +201,7 @@ pub fn improve(setup: &Setup) -> Result<Improvements> {
 /// As [`assign_with`](crate::assign_with).
 pub fn improve_with(setup: &Setup, options: &SolveOptions) -> Result<Improvements> {
     options.check()?;
+    setup.check_plannable()?;
     let (mut budget, wanted) = options.begin();
     let again = Again {
         setup,

@@ -229,6 +229,7 @@ pub fn score_with(setup: &Setup, way: &Way, options: &SolveOptions) -> Result<Sc
     let mut places = way.places(setup)?;
     places.sort_by_key(|place| place.device);
     options.check()?;
+    setup.check_plannable()?;
     let (mut budget, wanted) = options.begin();
     let (seats, mut broken) = budget.share(2, |part| seats::seats(setup, &places, wanted, part))?;
     let (best, reached) = reached_within(setup, wanted, &mut budget)?;

@@ -7,8 +7,10 @@ use serde::{Serialize, Serializer};
 
 use super::source::{Confidence, Date, Source};
 
+mod face;
 mod words;
 
+pub use face::{Face, Pin, PinRole, PinShape};
 pub(crate) use words::words;
 
 /// A system of plugs and sockets, by the letters in common use; where one letter

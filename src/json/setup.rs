@@ -42,8 +42,10 @@ pub(crate) fn setup(
     let Some(f) = reader.object(value, &Path::default(), SetupDocument::WHAT, Some(known)) else {
         return SetupDocument::default();
     };
+    // A route may lack both; what must not be empty the check knows.
+    let is_route = f.has("trip");
     for name in SetupDocument::NEEDED {
-        if !(chargers_elsewhere && *name == "chargers") {
+        if !(is_route || chargers_elsewhere && *name == "chargers") {
             reader.require(&f, name, SetupDocument::WHAT);
         }
     }

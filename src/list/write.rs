@@ -165,6 +165,9 @@ pub(crate) fn written(document: &SetupDocument, guesses: &[Guess]) -> Option<Str
         for (index, converter) in trip.converters.iter().enumerate() {
             lines.line(&converter_line(converter)?, &path("converters", index));
         }
+        for (index, plug) in trip.plugs.iter().enumerate() {
+            lines.line(&format!("plug {plug}"), &path("plugs", index));
+        }
         for (index, appliance) in trip.appliances.iter().enumerate() {
             lines.line(&appliance_line(appliance)?, &path("appliances", index));
         }

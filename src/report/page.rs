@@ -36,6 +36,8 @@ pub struct Section {
     pub shown: Shown,
     /// Whether it stands beside its neighbours where there is room.
     pub beside: bool,
+    /// Whether a page folds it away until it is asked for.
+    pub folded: bool,
     /// What it says.
     pub blocks: Vec<Block>,
 }
@@ -171,6 +173,7 @@ impl Section {
             tone: Tone::Plain,
             shown: Shown::Everywhere,
             beside: false,
+            folded: false,
             blocks: Vec::new(),
         }
     }
@@ -193,6 +196,14 @@ impl Section {
     /// The same told otherwise.
     pub(super) fn told(self, tone: Tone) -> Self {
         Self { tone, ..self }
+    }
+
+    /// The same folded away.
+    pub(super) fn folded(self) -> Self {
+        Self {
+            folded: true,
+            ..self
+        }
     }
 
     /// The same in one place only.
@@ -274,6 +285,7 @@ impl<R> Rows<R> {
     }
 
     /// A column of answers.
+    #[cfg(test)]
     pub(super) fn answers<C: Into<String>>(self, title: &str, cell: impl Fn(&R) -> C) -> Self {
         self.column(title, Cells::Answers, cell)
     }

@@ -10,6 +10,7 @@
 
 mod board;
 mod drawing;
+mod faces;
 mod frontier;
 mod html;
 mod lettering;
@@ -25,6 +26,7 @@ mod wanted;
 
 use board::Board;
 use drawing::{Drawing, Frame};
+use faces::Faces;
 use frontier::Frontier;
 use scatter::Scatter;
 use wanted::Wanted;
@@ -52,6 +54,7 @@ pub(super) struct Figure {
 #[derive(Debug, Clone, PartialEq)]
 enum Drawn {
     Board(Board),
+    Faces(Faces),
     Frontier(Frontier),
     Scatter(Scatter),
     Wanted(Wanted),
@@ -61,6 +64,7 @@ impl Drawn {
     fn draw(&self, frame: Frame) -> Drawing {
         match self {
             Self::Board(board) => board.draw(frame),
+            Self::Faces(faces) => faces.draw(frame),
             Self::Frontier(frontier) => frontier.draw(frame),
             Self::Scatter(scatter) => scatter.draw(frame),
             Self::Wanted(wanted) => wanted.draw(frame),

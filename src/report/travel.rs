@@ -1,69 +1,69 @@
-//! A trip as a page: stops against things, the nights, the bag, the flight; in pictures
-//! also every reason with its source.
+//! A trip as a page: the adapters first, then stop by stop, the bag, the flight; in pictures
+//! also every reason with its source, folded away.
+
+mod adapters;
+mod stop;
 
 use super::counted;
-use super::page::{Line, Page, Rows, Section, Shown, Table, Tone};
-use super::printable::{printable, short_name};
+use super::page::{Line, Page, Rows, Section, Shown, Tone};
+use super::printable::{printable, sentence, short_name};
 use crate::plan::Plan;
 use crate::setup::Setup;
-use crate::setup::document::Aim;
 use crate::trip::{About, Finding, Packing, PackingKind, Trip, TripStop, Verdict};
-use crate::units::quantity::{decimals, time};
+use crate::units::quantity::decimals;
 
 impl Page {
     /// The page of `trip`, which is one of `setup`.
     pub fn of_trip(setup: &Setup, trip: &Trip) -> Self {
         let name = setup.name();
         let title = name.map_or_else(|| "The trip".to_owned(), printable);
-        let mut page = Self::new(title, headline(trip), trip.all_served());
-        page.stops(trip);
-        page.packed("Take", &packed(&trip.bag.take, &trip.bag.leave));
-        page.packed("Leave at home", &packed(&trip.bag.leave, &trip.bag.take));
+        let (adapters, missing) = adapters::sentences(trip);
+        let has_all = trip.adapters.iter().all(|need| need.have.is_some());
+        let mut page = Self::new(title, adapters, has_all);
+        page.lead.extend(missing.clone());
+        page.lead.push(headline(trip));
+        let told = missing.into_iter().chain([sentence(&headline(trip))]);
+        page.notes_in(Shown::InPictures, "In short", Tone::Plain, told.collect());
+        #[cfg(feature = "pictures")]
+        page.draw_faces(setup, trip);
+        page.each_stop(setup, trip);
+        page.packed("Take", &packed(trip, &trip.bag.take, &trip.bag.leave));
+        page.packed(
+            "Leave at home",
+            &packed(trip, &trip.bag.leave, &trip.bag.take),
+        );
         let missing = trip.bag.missing.iter().map(|missing| {
             let text = format!("{}, {}: {}", missing.stop, missing.thing, missing.reason);
             printable(&text)
         });
         page.notes("Cannot be used", Tone::Bad, missing.collect());
         page.notes("To know", Tone::Plain, notes(trip));
-        page.notes("By air", Tone::Plain, air(trip));
-        let cautions = trip.cautions.iter();
-        let reasons = cautions.map(|caution| printable(&caution.reason)).collect();
-        page.notes_in(Shown::InText, "Cautions", Tone::Caution, reasons);
-        let sourced = trip.cautions.iter().map(|caution| {
-            let text = format!("{} ({}, {})", caution.reason, caution.source, caution.date);
-            printable(&text)
-        });
-        page.notes_in(
-            Shown::InPictures,
-            "Cautions",
-            Tone::Caution,
-            sourced.collect(),
-        );
-        for stop in &trip.stops {
-            page.findings(&heading(stop).join(", "), &stop.findings);
-        }
-        page.findings("By air", &trip.air);
+        let (of_this, always) = air(trip);
+        let in_text = of_this.iter().cloned().chain(always.iter().cloned());
+        page.notes_in(Shown::InText, "By air", Tone::Plain, in_text.collect());
+        page.notes_in(Shown::InPictures, "By air", Tone::Plain, of_this);
+        page.findings("By air: rules and sources", &trip.air);
+        page.beware(trip);
         page
     }
 
-    /// Stops against things, and each night.
-    fn stops(&mut self, trip: &Trip) {
-        let mut things: Vec<&str> = Vec::new();
-        for found in uses(trip) {
-            if !things.contains(&found.thing.as_str()) {
-                things.push(&found.thing);
-            }
-        }
-        let nights: Vec<String> = trip.stops.iter().filter_map(night).collect();
-        if !things.is_empty() {
-            let stops = Section::titled("").table(overview(trip, &things, "\n"));
-            self.push(stops.shown(Shown::InText));
-        }
-        self.notes_in(Shown::InText, "Nights", Tone::Plain, nights.clone());
-        if !trip.stops.is_empty() {
-            let stops = Section::titled("Stop by stop").table(overview(trip, &things, ", "));
-            let nights = nights.into_iter().map(Line::text);
-            self.push(stops.lines(nights).shown(Shown::InPictures));
+    /// What to keep in mind: what this trip brings with it first, then in one paragraph what
+    /// holds wherever something is plugged in.
+    fn beware(&mut self, trip: &Trip) {
+        let (general, own): (Vec<_>, Vec<_>) = trip.cautions.iter().partition(|of| of.general);
+        let own: Vec<String> = own.iter().map(|of| printable(&of.reason)).collect();
+        let general: Vec<&str> = general.iter().map(|of| of.reason.as_str()).collect();
+        let general = (!general.is_empty()).then(|| printable(&general.join(" ")));
+        let in_text = own.iter().cloned().chain(general);
+        self.notes_in(Shown::InText, "Cautions", Tone::Caution, in_text.collect());
+        self.notes_in(Shown::InPictures, "Cautions", Tone::Caution, own);
+        let sourced = trip.cautions.iter().map(|caution| {
+            let text = format!("{} ({}, {})", caution.reason, caution.source, caution.date);
+            Line::item(printable(&text))
+        });
+        if !trip.cautions.is_empty() {
+            let all = Section::titled("All cautions, with sources").lines(sourced);
+            self.push(all.told(Tone::Caution).shown(Shown::InPictures).folded());
         }
     }
 
@@ -98,14 +98,8 @@ impl Page {
             .names("Source", |found| printable(&source(found)))
             .chosen(|found| found.about == About::Use);
         let table = Section::titled(title).table(rows.table());
-        self.push(table.shown(Shown::InPictures));
+        self.push(table.shown(Shown::InPictures).folded());
     }
-}
-
-/// What each thing comes to, stop by stop.
-fn uses(trip: &Trip) -> impl Iterator<Item = &Finding> {
-    let findings = trip.stops.iter().flat_map(|stop| &stop.findings);
-    findings.filter(|found| found.about == About::Use)
 }
 
 fn headline(trip: &Trip) -> String {
@@ -120,13 +114,17 @@ fn headline(trip: &Trip) -> String {
     let stops = counted(trip.stops.len(), "stop");
     let nights: u32 = trip.stops.iter().map(|stop| stop.nights).sum();
     let nights = counted(nights, "night");
-    let mut parts = vec![if charging.is_empty() {
-        format!("{stops}, no night to charge in")
-    } else if unserved.is_empty() && late.is_empty() {
-        format!("{stops}, {nights}: every device is full each morning")
-    } else {
-        format!("{stops}, {nights}")
-    }];
+    let mut parts = vec![
+        if charging.is_empty() && trip.stops.iter().any(|stop| stop.nights > 0) {
+            format!("{stops}, {nights}: nothing to charge is listed")
+        } else if charging.is_empty() {
+            format!("{stops}, no night to charge in")
+        } else if unserved.is_empty() && late.is_empty() {
+            format!("{stops}, {nights}: every device is full each morning")
+        } else {
+            format!("{stops}, {nights}")
+        },
+    ];
     for (stops, words) in [
         (unserved, "not every device finds a port in"),
         (late, "not all is full in time in"),
@@ -182,37 +180,16 @@ fn grouped<K: PartialEq, V>(pairs: impl Iterator<Item = (K, V)>) -> Vec<(K, Vec<
     groups
 }
 
-/// Stops against things; what is known of a stop stands in one cell.
-fn overview(trip: &Trip, things: &[&str], between: &str) -> Table {
-    let mut rows = Rows::of(&trip.stops).names("Stop", |stop| heading(stop).join(between));
-    for thing in things {
-        rows = rows.answers(&short_name(thing), |stop| answer(stop, thing));
-    }
-    rows.table()
-}
-
 /// A stop's name, the mains, and the sockets.
 fn heading(stop: &TripStop) -> [String; 3] {
     [
         short_name(&stop.name),
         mains(stop),
-        format!("socket {}", stop.sockets.join("/")),
+        match stop.sockets.as_slice() {
+            [] => "sockets not known".to_owned(),
+            sockets => format!("socket {}", sockets.join("/")),
+        },
     ]
-}
-
-/// How a thing goes at a stop.
-fn answer(stop: &TripStop, thing: &str) -> String {
-    let mut uses = stop.findings.iter();
-    let found = uses.find(|found| found.about == About::Use && found.thing == thing);
-    let mut nights = stop.findings.iter();
-    let left_out = nights.any(|found| {
-        let of_night = found.about == About::Night && found.thing == thing;
-        of_night && found.verdict == Verdict::Caution
-    });
-    if left_out {
-        return "no outlet left".to_owned();
-    }
-    found.map_or(String::new(), |found| printable(&word(found)))
 }
 
 /// `230 V 50 Hz`.
@@ -229,71 +206,6 @@ fn mains(stop: &TripStop) -> String {
         numbers(&stop.voltages_v),
         numbers(&stop.frequencies_hz)
     )
-}
-
-/// How a thing is used, in a few words.
-fn word(found: &Finding) -> String {
-    let with = found.with.join(" and ");
-    match found.verdict {
-        Verdict::Direct => "straight in".to_owned(),
-        Verdict::Adapter => format!("adapter: {with}"),
-        Verdict::Converter => format!("converter: {with}"),
-        Verdict::Depends => {
-            let volts: Vec<String> = found.at_v.iter().map(|v| decimals(*v, 1)).collect();
-            let how = if with.is_empty() {
-                "straight in"
-            } else {
-                &with
-            };
-            format!("{} V only: {how}", volts.join("/"))
-        }
-        Verdict::Unknown => "not known".to_owned(),
-        Verdict::No => "no".to_owned(),
-        other => other.word().to_owned(),
-    }
-}
-
-fn night(stop: &TripStop) -> Option<String> {
-    let plan = stop.night()?;
-    if stop.plugged_in.is_empty() {
-        let name = short_name(&stop.name);
-        return Some(format!("{name}: nothing can be charged"));
-    }
-    let outlets = counted(stop.outlets_used, "outlet");
-    let late = plan.late_by_aim();
-    let full = match (plan.aim, plan.promised_longest_h) {
-        (Aim::Best, _) => time(plan.longest_h),
-        (Aim::Promise, Some(sure_h)) => time(sure_h),
-        (Aim::Promise, None) => format!("{} at best, not all for certain", time(plan.longest_h)),
-    };
-    let without = plan.without_berth.iter();
-    let without: Vec<&str> = without.map(|w| w.device.as_str()).collect();
-    let charged = match (plan.unserved, late) {
-        (0, 0) => format!("all full after {full}"),
-        (0, late) => format!("{late} late, the last full after {full}"),
-        _ => format!(
-            "no port for {}, the others full after {full}",
-            without.join(", ")
-        ),
-    };
-    let through = |source: &String| {
-        let mut nights = stop.findings.iter();
-        let night = nights.find(|f| f.about == About::Night && f.thing == *source);
-        match night.map(|found| found.with.as_slice()) {
-            Some([adapter]) => format!("{source} through {adapter}"),
-            _ => source.clone(),
-        }
-    };
-    let plugged: Vec<String> = stop.plugged_in.iter().map(through).collect();
-    let untried = match stop.sets_untried {
-        0 => "",
-        _ => " (a limit stopped the search: another choice of chargers may be better)",
-    };
-    let plugged = plugged.join(" + ");
-    Some(printable(&format!(
-        "{}: {plugged}, {outlets}: {charged}{untried}",
-        stop.name
-    )))
 }
 
 /// `a`, `a and b`, `a; b and c`: names may have commas. Nothing where there is none.
@@ -330,7 +242,7 @@ fn notes(trip: &Trip) -> Vec<String> {
 }
 
 /// By kind, what and how many; `1 × …` where there are more of it on the other list.
-fn packed(list: &[Packing], other: &[Packing]) -> Vec<(String, String)> {
+fn packed(trip: &Trip, list: &[Packing], other: &[Packing]) -> Vec<(String, String)> {
     let mut kinds: Vec<PackingKind> = list.iter().map(|packing| packing.kind).collect();
     kinds.sort_unstable();
     kinds.dedup();
@@ -339,9 +251,10 @@ fn packed(list: &[Packing], other: &[Packing]) -> Vec<(String, String)> {
         other.iter().any(same)
     };
     let named = |packing: &Packing| {
-        let note = packing.note.as_deref().map(printable);
-        let note = note.map_or(String::new(), |note| format!(" ({note})"));
-        let name = short_name(&packing.thing) + &note;
+        let name = match noted(trip, packing).as_slice() {
+            [] => short_name(&packing.thing),
+            notes => format!("{} ({})", short_name(&packing.thing), notes.join(", ")),
+        };
         match packing.count {
             1 if !there_too(packing) => name,
             count => format!("{count} × {name}"),
@@ -356,9 +269,42 @@ fn packed(list: &[Packing], other: &[Packing]) -> Vec<(String, String)> {
     kinds.into_iter().map(line).collect()
 }
 
+/// What is to be known of a thing of the bag: for whom it is taken, what it costs, where it
+/// is of no use.
+fn noted(trip: &Trip, packing: &Packing) -> Vec<String> {
+    let mut notes: Vec<String> = packing.note.as_deref().map(printable).into_iter().collect();
+    let taken = trip.bag.take.iter().any(|of| std::ptr::eq(of, packing));
+    if packing.kind != PackingKind::Appliance {
+        return notes;
+    }
+    if !taken {
+        notes.push(packing.reason.clone());
+    }
+    if let Some(costs) = &packing.costs {
+        let pieces = [(costs.adapters, "adapter"), (costs.converters, "converter")];
+        let pieces = pieces.into_iter().filter(|(count, _)| *count > 0);
+        let mut parts: Vec<String> = pieces.map(|(n, what)| counted(n, what)).collect();
+        if costs.weight_g.abs() >= 0.5 {
+            parts.push(format!("{} g", decimals(costs.weight_g, 0)));
+        }
+        let verb = if taken { "costs" } else { "would take" };
+        notes.push(format!("{verb} {}", parts.join(" and ")));
+    }
+    let useless = trip
+        .bag
+        .missing
+        .iter()
+        .filter(|of| of.thing == packing.thing);
+    let useless: Vec<String> = useless.map(|of| short_name(&of.stop)).collect();
+    if taken && !useless.is_empty() {
+        notes.push(format!("no use in {}", useless.join(" and ")));
+    }
+    notes
+}
+
 /// What is to be asked, each battery's class where it is not simply free to fly, the
-/// counts, and the rules to keep.
-fn air(trip: &Trip) -> Vec<String> {
+/// counts; and in one paragraph the rules to keep.
+fn air(trip: &Trip) -> (Vec<String>, Option<String>) {
     let named = |which: &dyn Fn(&Finding) -> bool| {
         let found = trip.air.iter().filter(|found| which(found));
         let things: Vec<&str> = found.map(|found| found.thing.as_str()).collect();
@@ -370,7 +316,7 @@ fn air(trip: &Trip) -> Vec<String> {
         fine && !found.reason.contains("g of lithium")
     };
     let free = named(&is_free);
-    let mut lines = Vec::new();
+    let (mut lines, mut rules) = (Vec::new(), Vec::new());
     if !free.is_empty() {
         lines.push(format!("{free}: up to 100 Wh, no approval needed"));
     }
@@ -389,8 +335,8 @@ fn air(trip: &Trip) -> Vec<String> {
                     lines.push(line);
                 }
             }
-            _ if lines.contains(&found.reason) => {}
-            _ => lines.push(found.reason.clone()),
+            _ if rules.contains(&found.reason.as_str()) => {}
+            _ => rules.push(found.reason.as_str()),
         }
     }
     let counts = || trip.air.iter().filter(|found| found.about == About::Count);
@@ -398,5 +344,6 @@ fn air(trip: &Trip) -> Vec<String> {
         let fine = "no more of them than may be carried".to_owned();
         lines.insert(1.min(lines.len()), fine);
     }
-    lines.iter().map(|line| printable(line)).collect()
+    let rules = (!rules.is_empty()).then(|| printable(&rules.join(" ")));
+    (lines.iter().map(|line| printable(line)).collect(), rules)
 }

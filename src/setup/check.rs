@@ -21,7 +21,7 @@ const DEFAULT_TOLERANCE_H: f64 = 0.05;
 
 /// Checks a document and resolves it; `None`, or any finding, means that it has faults.
 pub(crate) fn check(document: SetupDocument, findings: &mut Findings) -> Option<Setup> {
-    if document.chargers.is_empty() && document.shop.is_none() && document.trip.is_none() {
+    if document.chargers.is_empty() && document.shop.is_none() && !document.is_route() {
         let message = "`chargers` is empty; at least one is needed";
         findings.add(Path::default().field("chargers"), message);
     }
@@ -34,6 +34,9 @@ pub(crate) fn check_bag(mut document: SetupDocument, findings: &mut Findings) ->
     document.chargers.clear();
     for device in &mut document.devices {
         device.port = None;
+    }
+    if document.is_route() {
+        needs_devices(&document, findings);
     }
     resolve(document, findings)
 }
@@ -175,9 +178,15 @@ fn sizes_hold(document: &SetupDocument, findings: &mut Findings) -> bool {
     size("cables", document.cables.len(), CABLES);
     size("sessions", document.sessions.len(), SESSIONS);
     size("devices", document.devices.len().max(expanded), DEVICES);
+    if !document.is_route() {
+        needs_devices(document, findings);
+    }
+    hold
+}
+
+fn needs_devices(document: &SetupDocument, findings: &mut Findings) {
     if document.devices.is_empty() {
         let message = "`devices` is empty; at least one is needed";
         findings.add(Path::default().field("devices"), message);
     }
-    hold
 }

@@ -12,7 +12,6 @@ use crate::setup::document::{SetupDocument, Shop};
 /// A shop with its names read. What a thing weighs and costs, and how many there are, the
 /// document says at the same place of its list.
 #[derive(Debug, Clone, PartialEq)]
-#[allow(dead_code, reason = "no question asks for all of it yet")]
 pub(crate) struct ShopSpec {
     pub(crate) chargers: Vec<ChargerSpec>,
     /// By charger of the shop.

@@ -29,6 +29,8 @@ pub(crate) struct TripSpec {
     pub(crate) chargers: Vec<MainsSide>,
     /// Counts not expanded.
     pub(crate) adapters: Vec<AdapterSpec>,
+    /// Of things that are not listed, each once.
+    pub(crate) plugs: Vec<Plug>,
     pub(crate) appliances: Vec<ApplianceSpec>,
     pub(crate) converters: Vec<ConverterSpec>,
     /// The trip's own, then the devices that it does not name, then the chargers and
@@ -184,6 +186,7 @@ pub(super) fn resolve_trip(
     if !sizes_hold(document, trip, &mut at) {
         return None;
     }
+    let plugs = plugs(&mut at, "plugs", &trip.plugs);
     let list = |name: &str| path.field(name);
     let stops = each(&trip.stops, &list("stops"), findings, resolve_stop);
     let adapters = resolve_adapters(&trip.adapters, &list("adapters"), findings);
@@ -208,6 +211,7 @@ pub(super) fn resolve_trip(
         stops,
         chargers,
         adapters,
+        plugs,
         appliances,
         converters,
         batteries,

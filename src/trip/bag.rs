@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::Ground;
+use super::adapters::AdapterNeed;
 use super::cables::{Taken, taken};
 use super::finding::{Finding, Verdict};
 use super::site::listed;
@@ -12,6 +13,10 @@ use crate::setup::Setup;
 use crate::setup::document::fields::words;
 
 /// The bag.
+///
+/// An appliance that can be used on fewer than half of the nights (of the stops, where no
+/// night is spent), and that needs an adapter or a converter that nothing else needs, stays
+/// at home: `leave` has it with what it would take.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, JsonSchema)]
 #[non_exhaustive]
 pub struct PackingList {
@@ -43,6 +48,29 @@ pub struct Packing {
     /// what it lacks.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
+    /// Of an appliance: the adapters and converters that are taken for it alone or, where it
+    /// stays at home, would be. Absent where nothing would be spared.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub costs: Option<PackingCosts>,
+}
+
+/// What a thing costs the bag beside itself: the least bag with it against that without.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct PackingCosts {
+    /// So many adapters more.
+    pub adapters: u32,
+    /// So many converters more.
+    pub converters: u32,
+    /// Their grams; below 0 where the bag without it has fewer, but heavier ones.
+    pub weight_g: f64,
+}
+
+impl PackingCosts {
+    /// Whether there is one thing more to carry.
+    pub(super) fn is_a_piece(&self) -> bool {
+        self.adapters > 0 || self.converters > 0
+    }
 }
 
 words! {
@@ -76,11 +104,16 @@ pub struct Missing {
 }
 
 /// The bag of a trip whose stops are settled.
-pub(super) fn bag(setup: &Setup, ground: &Ground<'_>, stays: &[Stay<'_>]) -> PackingList {
+pub(super) fn bag(
+    setup: &Setup,
+    ground: &Ground<'_>,
+    stays: &[Stay<'_>],
+    needs: &[AdapterNeed],
+) -> PackingList {
     let mut list = Lists {
         bag: PackingList::default(),
     };
-    list.adapters(ground, stays);
+    list.adapters(ground, stays, needs);
     list.converters(ground, stays);
     list.chargers(setup, ground, stays);
     list.cables(setup, stays);
@@ -118,6 +151,7 @@ impl Lists {
             count,
             reason,
             note: None,
+            costs: None,
         };
         if used > 0 {
             self.bag.take.push(entry(used, why.into()));
@@ -127,12 +161,20 @@ impl Lists {
         }
     }
 
-    fn adapters(&mut self, ground: &Ground<'_>, stays: &[Stay<'_>]) {
+    fn adapters(&mut self, ground: &Ground<'_>, stays: &[Stay<'_>], needs: &[AdapterNeed]) {
         for (at, adapter) in ground.trip.adapters.iter().enumerate() {
             let used = u32::try_from(ground.packed.adapters[at]).unwrap_or(0);
             let mut uses = Vec::new();
             for stay in stays {
-                let mut things = stay.through(&adapter.name);
+                let mut things: Vec<String> = Vec::new();
+                let of_stop = needs.iter().filter(|need| {
+                    need.stop == stay.site.stop.name && need.have.as_ref() == Some(&adapter.name)
+                });
+                for thing in of_stop.flat_map(|need| &need.things) {
+                    if !things.contains(thing) {
+                        things.push(thing.clone());
+                    }
+                }
                 if stay.charges_with_adapter(at) {
                     things.push("its own USB ports".to_owned());
                 }
@@ -185,7 +227,8 @@ impl Lists {
                 .map(|stay| stay.site.stop.name.as_str())
                 .collect();
             let lacking = lacks_a_plug(at, stays);
-            let used = u32::from(!names.is_empty() || !lacking.is_empty());
+            let bare = stays.first().is_some_and(|stay| stay.bare);
+            let used = u32::from(bare || !names.is_empty() || !lacking.is_empty());
             let everywhere = if names.len() == stays.len() {
                 "at every stop".to_owned()
             } else {
@@ -196,7 +239,9 @@ impl Lists {
             } else {
                 "no plan uses it"
             };
-            let (why, note) = if names.is_empty() {
+            let (why, note) = if bare {
+                ("it is listed, and nothing is charged".to_owned(), None)
+            } else if names.is_empty() {
                 let lacks = format!("lacks an adapter in {}", listed(&lacking, "and"));
                 let why = format!("it {lacks}, and is needed: see what cannot be used");
                 (why, Some(lacks))
@@ -242,7 +287,7 @@ impl Lists {
     }
 
     fn appliances(&mut self, ground: &Ground<'_>, stays: &[Stay<'_>]) {
-        for appliance in &ground.trip.appliances {
+        for (at, appliance) in ground.trip.appliances.iter().enumerate() {
             let (mut works, mut depends) = (Vec::new(), Vec::new());
             for stay in stays {
                 let Some(found) = stay.in_use(&appliance.name) else {
@@ -267,15 +312,25 @@ impl Lists {
                 ));
             }
             let used = u32::from(!why.is_empty());
-            let why_not = "it works at no stop";
+            let cost = &ground.costs[at];
+            let at_home = stays.first().is_some_and(|stay| stay.at_home[at]);
+            let why_not = if at_home {
+                let what = if cost.by_stops { "stops" } else { "nights" };
+                format!("it works on {} of {} {what}", cost.works, cost.of)
+            } else {
+                "it works at no stop".to_owned()
+            };
+            let counts = (if at_home { 0 } else { used }, 1);
             let why = why.join("; ");
-            self.share(
-                &appliance.name,
-                PackingKind::Appliance,
-                (used, 1),
-                why,
-                why_not,
-            );
+            let kind = PackingKind::Appliance;
+            self.share(&appliance.name, kind, counts, why, why_not);
+            let list = match counts {
+                (0, _) => &mut self.bag.leave,
+                _ => &mut self.bag.take,
+            };
+            if let Some(last) = list.last_mut() {
+                last.costs.clone_from(&cost.costs);
+            }
         }
     }
 

@@ -57,7 +57,7 @@ fn chargers<'a>(stays: &[Stay<'a>]) -> Vec<&'a ChargerSpec> {
     let sources = stays.first().map_or(&[][..], |stay| &stay.sources);
     let charger = |role: &Role<'a>| match *role {
         Role::Charger(charger) | Role::Ports(_, charger) => Some(charger),
-        Role::Appliance(_) => None,
+        Role::Appliance(_) | Role::Plug => None,
     };
     sources
         .iter()

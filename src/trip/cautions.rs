@@ -20,6 +20,9 @@ pub struct TripCaution {
     pub source: String,
     /// The date of the source.
     pub date: String,
+    /// Whether it holds wherever something is plugged in, charged or flown; where not, it is
+    /// something of this trip that brings it up.
+    pub general: bool,
 }
 
 /// The cautions that apply, in a fixed order.
@@ -53,8 +56,26 @@ pub(super) fn of(trip: &TripSpec, packed: &Packed, stays: &[Stay<'_>]) -> Vec<Tr
             reason: caution.says.to_owned(),
             source: caution.source.title.to_owned(),
             date: caution.source.date.to_string(),
+            general: !caution
+                .when
+                .iter()
+                .any(|when| own(*when) && facts.contains(when)),
         })
         .collect()
+}
+
+/// Whether it is something that this trip has and others have not.
+fn own(when: When) -> bool {
+    matches!(
+        when,
+        When::NotWide
+            | When::HeatingOrMotor
+            | When::NeedsEarth
+            | When::EarthLost
+            | When::ManyPlugAdapter
+            | When::Chained
+            | When::FusedCountry
+    )
 }
 
 struct Case<'a> {

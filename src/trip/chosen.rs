@@ -5,6 +5,7 @@ use std::cmp::Reverse;
 use super::link::Link;
 use super::pack::{Packed, Route};
 use super::thing::Answer;
+use crate::facts::Verdict as Suitable;
 use crate::units::millionths;
 
 /// How a thing gets to the wall with what is taken.
@@ -34,7 +35,20 @@ impl<'a> Chosen<'a> {
 
 /// The ways of a thing at the voltages that its label holds.
 pub(super) fn plain_ways(answer: &Answer<'_>) -> Vec<Route> {
-    if answer.held.is_empty() || answer.turns_wrongly() {
+    if answer.held.is_empty() {
+        return Vec::new();
+    }
+    shape_ways(answer)
+}
+
+/// Whether nothing is known that speaks against plugging it in.
+pub(super) fn has_the_volts(answer: &Answer<'_>) -> bool {
+    answer.voltage != Suitable::SuitsNot && !answer.turns_wrongly()
+}
+
+/// The ways of a thing whose voltage suits, or is not known.
+pub(super) fn shape_ways(answer: &Answer<'_>) -> Vec<Route> {
+    if !has_the_volts(answer) {
         return Vec::new();
     }
     let way = |link: &Link| Route {

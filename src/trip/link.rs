@@ -69,6 +69,19 @@ impl Link {
     pub(super) fn is_usable(&self) -> bool {
         !self.contacts.is_empty()
     }
+
+    /// Whether it may be used in that kind of socket.
+    pub(super) fn goes_into(&self, socket: Plug) -> bool {
+        self.contacts.iter().any(|of| of.fit.socket == socket)
+    }
+
+    /// Why not in that kind of socket.
+    pub(super) fn refused_by(&self, socket: Plug) -> Option<&Refusal> {
+        self.refusals.iter().find(|refusal| match refusal {
+            Refusal::Fit(fit) => fit.socket == socket,
+            Refusal::Earth(of) | Refusal::Current(of) => of.fit.socket == socket,
+        })
+    }
 }
 
 /// Every way to the wall: straight first, then through each adapter that the plug goes

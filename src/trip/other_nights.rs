@@ -92,6 +92,13 @@ pub(super) fn share_out(stays: &mut [Stay<'_>], kinds: &[Kind], now: &[Now], fir
     }
 }
 
+/// What all nights of all stops need adapters for: those told first, by stop, then the
+/// others.
+pub(super) fn all_needs<'s>(stays: &'s [Stay<'_>]) -> Vec<Needs<'s>> {
+    let others = stays.iter().flat_map(Stay::other_needs);
+    stays.iter().map(Stay::needs).chain(others).collect()
+}
+
 impl Stay<'_> {
     /// Every night that is spent there, the one that is told first before the others.
     pub(super) fn all_nights(&self) -> impl Iterator<Item = &Rc<Night>> {
@@ -116,6 +123,7 @@ impl Stay<'_> {
             sources: &self.sources,
             nights: other.nights.iter().map(|night| night.used).collect(),
             appliances: Vec::new(),
+            sockets: Vec::new(),
         })
     }
 

@@ -8,10 +8,12 @@
 
 use std::collections::BTreeMap;
 
+use super::bag::PackingCosts;
 use super::night::{Plugging, Sources, has, plugging};
 use super::site::Site;
 use super::thing::{Answer, Role};
 use crate::diagnostics::{Error, Result};
+use crate::facts::Plug;
 use crate::setup::TripSpec;
 use crate::solve::backend::{Cover, Covered};
 use crate::solve::budget::Budget;
@@ -27,6 +29,38 @@ pub(super) struct Needs<'a> {
     /// By appliance, and by the voltages that its label holds and that it does not: the
     /// ways, one of which is needed. Empty where there is none, or nothing is needed.
     pub(super) appliances: Vec<Vec<Route>>,
+    /// What of that each kind of socket asks for by itself.
+    pub(super) sockets: Vec<InSocket>,
+}
+
+/// The ways of a thing into one kind of socket, where it does not go in straight: whichever
+/// kind the room has, one of them is to be at hand.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct InSocket {
+    /// The source, where it is one: asked for where the night has it.
+    pub(super) source: Option<usize>,
+    pub(super) ways: Vec<Route>,
+}
+
+impl InSocket {
+    /// Those of a thing that is plugged in at a stop.
+    pub(super) fn all(source: Option<usize>, answer: &Answer<'_>, site: &Site<'_>) -> Vec<Self> {
+        let of = |socket: Plug| -> Vec<Route> {
+            let links = answer.usable().filter(|link| link.goes_into(socket));
+            links
+                .map(|link| Route {
+                    converter: None,
+                    adapter: link.adapter,
+                })
+                .collect()
+        };
+        let ways = site.systems().into_iter().map(of);
+        let asks =
+            |ways: &Vec<Route>| !ways.is_empty() && ways.iter().all(|way| way.adapter.is_some());
+        ways.filter(asks)
+            .map(|ways| Self { source, ways })
+            .collect()
+    }
 }
 
 impl Needs<'_> {
@@ -40,6 +74,7 @@ impl Needs<'_> {
         self.nights == other.nights
             && self.site.stop.outlets == other.site.stop.outlets
             && self.appliances == other.appliances
+            && self.sockets == other.sockets
             && adapters(self) == adapters(other)
     }
 }
@@ -69,6 +104,21 @@ impl Packed {
         ways.iter().copied().find(|way| self.holds(*way))
     }
 
+    /// How much it is.
+    pub(super) fn weigh(&self, trip: &TripSpec) -> PackingCosts {
+        let mut all = PackingCosts::default();
+        for (adapter, &count) in trip.adapters.iter().zip(&self.adapters) {
+            let count = u32::try_from(count).unwrap_or(u32::MAX);
+            all.adapters += count;
+            all.weight_g += adapter.weight_g * f64::from(count);
+        }
+        for (converter, &taken) in trip.converters.iter().zip(&self.converters) {
+            all.converters += u32::from(taken);
+            all.weight_g += if taken { converter.weight_g } else { 0.0 };
+        }
+        all
+    }
+
     fn holds(&self, way: Route) -> bool {
         way.adapter.is_none_or(|adapter| self.adapters[adapter] > 0)
             && way
@@ -95,6 +145,10 @@ impl Packed {
                     .appliances
                     .iter()
                     .all(|ways| ways.is_empty() || self.way(ways).is_some())
+                && needs.sockets.iter().all(|of| {
+                    let asked = of.source.is_none_or(|source| has(set, source));
+                    !asked || self.way(&of.ways).is_some()
+                })
         })
     }
 }
@@ -112,7 +166,8 @@ pub(super) fn pack(needs: &[Needs<'_>], trip: &TripSpec, budget: &mut Budget) ->
             continue;
         }
         program.add_nights(own);
-        for ways in &own.appliances {
+        let of_sockets = own.sockets.iter().filter(|of| of.source.is_none());
+        for ways in own.appliances.iter().chain(of_sockets.map(|of| &of.ways)) {
             program.add_appliance(ways);
         }
     }
@@ -218,6 +273,11 @@ impl Program {
             let used = uses.iter().map(|&way| (way, -1));
             self.cover.at_least(0, taken.chain(used));
         }
+        for of in &needs.sockets {
+            if of.source.is_some_and(|source| has(set, source)) {
+                self.add_in_socket(night, &of.ways);
+            }
+        }
         // Every source takes an outlet, and so does every charger that does not go through
         // one of them.
         let Some(outlets) = needs.site.stop.outlets else {
@@ -231,6 +291,18 @@ impl Program {
             .flat_map(|(uses, _)| uses.iter().map(|&way| (way, 1)));
         let too_many = sources + chargers - outlets;
         self.cover.at_least(0, passing.chain([(night, -too_many)]));
+    }
+
+    /// A source of a night needs one of its ways into a kind of socket.
+    fn add_in_socket(&mut self, night: usize, ways: &[Route]) {
+        let mut any = vec![(night, -1)];
+        for adapter in ways.iter().filter_map(|way| way.adapter) {
+            let taken = self.cover.variable(0);
+            any.push((taken, 1));
+            let piece = self.adapters[adapter][0];
+            self.cover.at_least(0, [(piece, 1), (taken, -1)]);
+        }
+        self.cover.at_least(0, any);
     }
 
     /// An appliance needs one of its ways.

@@ -67,6 +67,17 @@ impl<'a> Site<'a> {
         format!("{} Hz", listed(&self.hertz, "or"))
     }
 
+    /// The kinds of sockets that occur, each once: a letter may stand for several.
+    pub(super) fn systems(&self) -> Vec<Plug> {
+        let mut systems: Vec<Plug> = Vec::new();
+        for &system in self.sockets.iter().flat_map(|socket| socket.systems()) {
+            if !systems.contains(&system) {
+                systems.push(system);
+            }
+        }
+        systems
+    }
+
     /// `G`, `A or B`.
     pub(super) fn sockets_text(&self) -> String {
         let letters: Vec<&str> = self.sockets.iter().map(|socket| socket.letter()).collect();

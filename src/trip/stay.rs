@@ -2,17 +2,18 @@
 
 use std::rc::Rc;
 
-use super::chosen::{Chosen, converted_ways, plain_ways};
+use super::adapters::{SocketWays, by_socket};
+use super::chosen::{Chosen, converted_ways, has_the_volts, plain_ways, shape_ways};
 use super::finding::{About, Finding, Grounds, Verdict};
 use super::link::Link;
 use super::night::{Night, Plugging, Sources, all_counts, has, plugging};
 use super::other_nights::OtherNights;
-use super::pack::{Needs, Packed};
+use super::pack::{InSocket, Needs, Packed};
 use super::site::Site;
 use super::thing::{Answer, Role, Thing};
 use super::verdict::Words;
 use super::{Ground, TripNight, TripStop};
-use crate::facts::{Confidence, Date, LEAST_RATING_RULE, Source};
+use crate::facts::{Confidence, Date, LEAST_RATING_RULE, Source, Verdict as Suitable};
 use crate::setup::efficiency::{rated_w, wall_w};
 use crate::setup::{Setup, TripSpec};
 use crate::units::quantity::time;
@@ -29,6 +30,12 @@ pub(super) struct Stay<'a> {
     pub(super) site: &'a Site<'a>,
     pub(super) sources: Vec<Answer<'a>>,
     pub(super) appliances: Vec<Answer<'a>>,
+    /// Of things that are not listed.
+    pub(super) plugs: Vec<Answer<'a>>,
+    /// By appliance, whether it stays at home though it could be used.
+    pub(super) at_home: Vec<bool>,
+    /// Whether nothing is charged at all: then every charger is asked about.
+    pub(super) bare: bool,
     /// The best nights, before it is known what is taken; then the one that is spent.
     pub(super) nights: Vec<Rc<Night>>,
     pub(super) night: Option<Rc<Night>>,
@@ -46,6 +53,7 @@ pub(super) struct Stay<'a> {
     pub(super) sets_untried: usize,
     pub(super) plugging: Option<Plugging>,
     pub(super) findings: Vec<Finding>,
+    pub(super) by_socket: Vec<SocketWays>,
 }
 
 impl<'a> Stay<'a> {
@@ -53,6 +61,7 @@ impl<'a> Stay<'a> {
         site: &'a Site<'a>,
         sources: &'a [Thing<'a>],
         appliances: &'a [Thing<'a>],
+        plugs: &'a [Thing<'a>],
         spec: &TripSpec,
     ) -> Self {
         let answers = |things: &'a [Thing<'a>]| -> Vec<Answer<'a>> {
@@ -65,6 +74,9 @@ impl<'a> Stay<'a> {
             site,
             sources: answers(sources),
             appliances: answers(appliances),
+            plugs: answers(plugs),
+            at_home: vec![false; appliances.len()],
+            bare: false,
             nights: Vec::new(),
             night: None,
             charged: Vec::new(),
@@ -75,7 +87,13 @@ impl<'a> Stay<'a> {
             sets_untried: 0,
             plugging: None,
             findings: Vec::new(),
+            by_socket: Vec::new(),
         }
+    }
+
+    /// Whether something is charged there at night.
+    pub(super) fn has_night(&self) -> bool {
+        self.site.stop.nights > 0 && !self.bare
     }
 
     pub(super) fn used(&self) -> Sources {
@@ -84,16 +102,43 @@ impl<'a> Stay<'a> {
 
     pub(super) fn needs(&self) -> Needs<'_> {
         let mut appliances = Vec::with_capacity(self.appliances.len() * 2);
-        for answer in &self.appliances {
-            appliances.push(plain_ways(answer));
+        let mut sockets = Vec::new();
+        for (answer, _) in self.taken_along() {
+            let plain = plain_ways(answer);
+            if !plain.is_empty() {
+                sockets.extend(InSocket::all(None, answer, self.site));
+            }
+            appliances.push(plain);
             appliances.push(converted_ways(answer));
         }
+        for (i, answer) in self.sources.iter().enumerate() {
+            let charges = answer.is_plain() && !matches!(answer.thing.role, Role::Ports(..));
+            if self.bare || answer.voltage == Suitable::NotKnown {
+                appliances.push(shape_ways(answer));
+                if has_the_volts(answer) {
+                    sockets.extend(InSocket::all(None, answer, self.site));
+                }
+            } else if charges {
+                sockets.extend(InSocket::all(Some(i), answer, self.site));
+            }
+        }
+        for answer in &self.plugs {
+            appliances.push(shape_ways(answer));
+            sockets.extend(InSocket::all(None, answer, self.site));
+        }
         Needs {
+            sockets,
             site: self.site,
             sources: &self.sources,
             nights: self.nights.iter().map(|night| night.used).collect(),
             appliances,
         }
+    }
+
+    /// The appliances that do not stay at home, each with its index.
+    pub(super) fn taken_along(&self) -> impl Iterator<Item = (&Answer<'a>, usize)> {
+        let appliances = self.appliances.iter().zip(&self.at_home).zip(0..);
+        appliances.filter_map(|((answer, home), at)| (!home).then_some((answer, at)))
     }
 
     /// Puts everything into words, now that it is known what is taken.
@@ -126,6 +171,7 @@ impl<'a> Stay<'a> {
         }
         self.plugging = plugging;
         self.findings = findings;
+        self.by_socket = by_socket(self, ground);
     }
 
     fn words<'w>(
@@ -310,7 +356,12 @@ impl<'a> Stay<'a> {
             };
             found.about == about && found.with.iter().any(|with| with == name)
         };
+        let stays = |thing: &str| {
+            let mut all = self.appliances.iter().zip(&self.at_home);
+            all.any(|(answer, home)| *home && answer.thing.name == thing)
+        };
         let found = self.findings.iter().filter(in_use);
+        let found = found.filter(|found| !stays(&found.thing));
         found.map(|found| found.thing.clone()).collect()
     }
 
@@ -370,6 +421,7 @@ impl<'a> Stay<'a> {
                 .iter()
                 .map(|socket| socket.letter().to_owned())
                 .collect(),
+            socket_kinds: site.systems().iter().map(ToString::to_string).collect(),
             nights: site.stop.nights,
             plugged_in: self.plugged_in(used),
             outlets_used: self
@@ -378,6 +430,7 @@ impl<'a> Stay<'a> {
                 .map_or(0, |plugging| plugging.outlets),
             sets_untried: self.sets_untried,
             findings: self.findings,
+            by_socket: self.by_socket,
             plan,
             rota,
             calendar,

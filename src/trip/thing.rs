@@ -33,6 +33,8 @@ pub(super) enum Role<'a> {
     /// An adapter with USB ports of its own, by its index.
     Ports(usize, &'a ChargerSpec),
     Appliance(&'a ApplianceSpec),
+    /// The plug of something that is not listed.
+    Plug,
 }
 
 impl<'a> Thing<'a> {
@@ -84,6 +86,20 @@ impl<'a> Thing<'a> {
             most_w: appliance.max_w,
             load: appliance.kind,
             needs_earth: appliance.needs_earth,
+            max_a: None,
+        }
+    }
+
+    /// A plug of which nothing else is known.
+    pub(super) fn plug(plug: &'a Plug) -> Self {
+        Self {
+            name: plug.name(),
+            role: Role::Plug,
+            plugs: std::slice::from_ref(plug),
+            input: None,
+            most_w: 0.0,
+            load: Load::Electronic,
+            needs_earth: false,
             max_a: None,
         }
     }

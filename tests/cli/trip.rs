@@ -15,8 +15,9 @@ fn the_screen_keeps_to_its_width_and_has_its_parts_in_order() {
     assert_eq!(wide, None);
     let mut at = 0;
     for part in [
-        "\n  Stop ",
-        "\nNights\n",
+        "\n5 stops, 12 nights",
+        "\nCopenhagen, 2 nights: 230 V 50 Hz, socket K\n",
+        "\n  - at night: ",
         "\nTake\n",
         "\nLeave at home\n",
         "\nCannot be used\n",
@@ -27,7 +28,7 @@ fn the_screen_keeps_to_its_width_and_has_its_parts_in_order() {
         at += found.unwrap_or_else(|| panic!("no {part:?} there:\n{}", ran.out));
     }
     for stop in ["Copenhagen", "Edinburgh", "Boston", "Osaka", "São Paulo"] {
-        assert!(ran.out.contains(&format!("\n  {stop} ")), "{stop}");
+        assert!(ran.out.contains(&format!("\n{stop}, ")), "{stop}");
     }
 }
 
@@ -72,13 +73,131 @@ fn the_code_says_whether_everything_works() {
     let ran = run_with(&["trip", "-"], &setup.to_string());
     assert_eq!((ran.code, ran.err.as_str()), (0, ""));
     let first = ran.out.lines().next().unwrap_or_default();
-    assert_eq!(first, "1 stop, 1 night: every device is full each morning");
+    assert_eq!(first, "Adapters: none needed at any stop");
+    let second = ran.out.lines().nth(1).unwrap_or_default();
+    assert_eq!(second, "1 stop, 1 night: every device is full each morning");
     setup["trip"]["stops"][0]["country"] = "GB".into();
     let ran = run_with(&["trip", "-"], &setup.to_string());
     assert_eq!(ran.code, 1);
     let wanted = "an adapter from C to G for at least 0.2 A would do";
     let said = ran.out.replace("\n    ", " ");
     assert!(said.contains(wanted), "{}", ran.out);
+}
+
+/// A list through the reader, answered as text in one line, and as the document.
+fn of_list(list: &str) -> (String, Value) {
+    let text = run_with(&["trip", "-"], list);
+    assert!(text.code < 2, "{}", text.err);
+    let document = run_with(&["trip", "-", "--json"], list).json();
+    fits("trip", &document);
+    let wide = text.out.lines().find(|line| line.chars().count() > 80);
+    assert_eq!(wide, None);
+    let words: Vec<&str> = text.out.split_whitespace().collect();
+    (words.join(" "), document)
+}
+
+#[test]
+fn the_first_lines_name_the_adapters_by_letter() {
+    let tour = std::fs::read_to_string("fixtures/tour.txt").expect("the list");
+    let (text, document) = of_list(&tour);
+    let wanted = "Adapters: EF to G for Edinburgh; EF to J for Zurich; EF to A for Osaka; none \
+                  in Vienna, Copenhagen 5 stops, 9 nights";
+    assert!(text.starts_with(wanted), "{text}");
+    let need = &document["adapters"][0];
+    assert_eq!(need["stop"], "Edinburgh");
+    assert_eq!(need["have"], "EF to G");
+    assert_eq!(need["things"][1], "garment steamer");
+    // One that is not in the bag.
+    let without = tour.replace("adapter EF to G, 10 A, fuse 13 A, earthed, 45 g\n", "");
+    let (text, document) = of_list(&without);
+    let wanted = "An adapter from EF to G is missing in Edinburgh: hub, garment steamer";
+    assert!(text.contains(wanted), "{text}");
+    assert!(document["adapters"][0].get("have").is_none());
+    let other = without.replace("850 W, 220-240 V, plug EF", "850 W, 220-240 V, plug C");
+    let (text, _) = of_list(&other.replace("850 W", "450 W"));
+    let wanted = "An adapter from EF (or C) to G is missing in Edinburgh: hub, garment steamer";
+    assert!(text.contains(wanted), "{text}");
+}
+
+#[test]
+fn a_route_alone_is_answered_and_nothing_else_takes_it() {
+    let (text, document) = of_list("stop Edinburgh: GB\nstop Rome: IT\nplug EF\n");
+    for part in [
+        "an adapter from EF to G is missing in Edinburgh: plug EF",
+        "Edinburgh, 1 night: 230 V 50 Hz, socket G",
+        "if your room has F: plug EF: goes straight in",
+        "if your room has L10: plug EF: does not go in",
+    ] {
+        assert!(text.contains(part), "{part}: {text}");
+    }
+    assert_eq!(document["plugs"], serde_json::json!(["EF"]));
+    assert_eq!(
+        document["stops"][1]["by_socket"][1]["ways"][0]["verdict"],
+        "no"
+    );
+    let (text, _) = of_list("stop Edinburgh: GB\ncharger hub: C1 65 W; plug EF\n");
+    assert!(
+        text.contains("from EF to G is missing in Edinburgh: hub"),
+        "{text}"
+    );
+    let (text, _) = of_list("stop Edinburgh: GB\n");
+    assert!(text.contains("230 V 50 Hz, socket G"), "{text}");
+    let route = r#"{"trip": {"stops": [{"name": "Rome", "country": "IT"}], "plugs": ["EF"]}}"#;
+    let ran = run_with(&["trip", "-", "--json"], route);
+    assert_eq!(ran.json()["adapters"][0]["to"], "L10");
+    for question in ["assign", "improve", "timeline"] {
+        let ran = run_with(&[question, "-"], route);
+        assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{question}");
+        assert!(ran.err.contains("`devices` is empty"), "{}", ran.err);
+    }
+    let ran = run_with(&["check", "-"], route);
+    assert!(
+        ran.out.contains("as a route for `trip`: 1 stop"),
+        "{}",
+        ran.out
+    );
+}
+
+#[test]
+fn an_appliance_that_is_seldom_of_use_stays_at_home_with_its_price() {
+    let bag = "charger hub: C1 65 W; plug EF; 100-240 V; 50/60 Hz\nphone\n\
+               kettle: 850 W, 220-240 V, plug G\nadapter G to EF, 13 A, 60 g\n";
+    let rare =
+        format!("{bag}stop Vienna: AT, 1 night\nstop Osaka: JP, 2 nights\nadapter EF to A\n");
+    let (text, document) = of_list(&rare);
+    let wanted = "kettle (it works on 1 of 3 nights, would take 1 adapter and 60 g)";
+    assert!(text.contains(wanted), "{text}");
+    let leave = document["bag"]["leave"].as_array().expect("a list");
+    let kettle = leave.iter().find(|packing| packing["thing"] == "kettle");
+    let costs = &kettle.expect("it stays")["costs"];
+    assert_eq!(costs["adapters"], 1);
+    assert_eq!(costs["weight_g"], 60);
+    let often =
+        format!("{bag}stop Vienna: AT, 2 nights\nstop Osaka: JP, 2 nights\nadapter EF to A\n");
+    let (text, _) = of_list(&often);
+    let wanted = "kettle (costs 1 adapter and 60 g, no use in Osaka)";
+    assert!(text.contains(wanted), "{text}");
+}
+
+#[test]
+fn an_adapter_is_taken_for_each_kind_of_socket() {
+    let list = "charger hub: C1 65 W; plug EF; 100-240 V; 50/60 Hz\nphone\nstop Rome: IT\n\
+                adapter EF to L10, 10 A\n";
+    let (text, document) = of_list(list);
+    assert!(
+        text.contains("if your room has L10: hub: goes through EF to L10"),
+        "{text}"
+    );
+    assert_eq!(document["bag"]["take"][0]["thing"], "EF to L10");
+    let (text, _) = of_list(
+        "charger hub: C1 65 W; plug EF; 100-240 V; 50/60 Hz\nphone\n\
+                             stop Osaka: JP\nadapter EF to A, 10 A\n",
+    );
+    assert!(
+        text.contains("through EF to A, whichever socket it is: hub"),
+        "{text}"
+    );
+    assert!(!text.contains("if your room has"), "{text}");
 }
 
 #[test]
@@ -115,9 +234,14 @@ fn the_page_names_every_stop_and_asks_for_nothing() {
         "IEC 60038",
         "By air",
         "Leave at home",
+        "<details>",
+        "socket N10",
+        "plug EF",
     ] {
         assert!(page.contains(part), "{part}");
     }
+    // The name of SVG is no address to ask.
+    let page = page.replace("http://www.w3.org/2000/svg", "");
     for part in ["<script", "http://", "https://", "url("] {
         assert!(!page.contains(part), "{part}");
     }

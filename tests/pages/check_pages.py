@@ -146,6 +146,11 @@ def answers(binary, folder):
     walked = draw("trip", "trip", [ROOT / "fixtures/quartet-tour.json"], kinds=("html",))
     things = {found["thing"] for stop in walked["stops"] for found in stop["findings"]}
     yield "trip", sorted(things), False
+    listed = draw("trip-list", "trip", [ROOT / "fixtures/tour.txt"], kinds=("html",))
+    yield "trip-list", [berth["device"] for berth in listed["stops"][0]["plan"]["berths"]], False
+    route = "stop Edinburgh: GB\nstop Rome: IT\nplug EF\n"
+    draw("trip-route", "trip", ["-"], route, kinds=("html",))
+    yield "trip-route", ["plug EF", "socket L10"], False
     scored = draw("score", "score", [ROOT / "fixtures/quartet.json", ROOT / "fixtures/quartet-berths.json"], kinds=("html",))
     yield "score", [berth["device"] for berth in scored["berths"]] + scored["without_berth"], True
     draw("improve", "improve", [ROOT / "fixtures/quartet-eight.json"], kinds=("html",))

@@ -81,8 +81,25 @@ fn answered(setup: &SetupDocument) -> Trip {
     trip(&checked).expect("an answer")
 }
 
-/// What an answer serves: by stop, how each night ends and which appliances have a way.
-fn served(answer: &Trip) -> Vec<(usize, usize, Vec<String>, Vec<Verdict>)> {
+/// What a stop is served with: how its night ends, which appliances have a way, and how many
+/// things have none in which kind of socket.
+type Served = (
+    usize,
+    usize,
+    Vec<String>,
+    Vec<Verdict>,
+    Vec<(String, usize)>,
+);
+
+fn served(answer: &Trip) -> Vec<Served> {
+    let at_home = |thing: &str| {
+        answer
+            .bag
+            .leave
+            .iter()
+            .any(|packing| packing.thing == thing)
+    };
+
     answer
         .stops
         .iter()
@@ -100,11 +117,18 @@ fn served(answer: &Trip) -> Vec<(usize, usize, Vec<String>, Vec<Verdict>)> {
             // Straight or through an adapter is both fine; an adapter that does not do may
             // tell why not where else nothing is known.
             let uses = uses.map(|found| match found.verdict {
+                _ if at_home(&found.thing) => Verdict::No,
                 Verdict::Direct => Verdict::Adapter,
                 Verdict::Unknown => Verdict::No,
                 other => other,
             });
-            (plan.unserved, plan.late, times, uses.collect())
+            let sockets = stop.by_socket.iter().map(|of| {
+                let none = of.ways.iter().filter(|way| way.verdict == Verdict::No);
+                let none = none.filter(|way| !way.thing.starts_with("adapter"));
+                (of.socket.clone(), none.count())
+            });
+            let sockets = sockets.filter(|(_, none)| *none > 0).collect();
+            (plan.unserved, plan.late, times, uses.collect(), sockets)
         })
         .collect()
 }

@@ -50,6 +50,7 @@ fn answered(line: &[u8], options: &SolveOptions, bags: &Bags) -> String {
     let (id, setup) = read_line(text);
     // Not signed: a digest of each setup would take longer than many a plan.
     let plan = setup.map_err(Error::Input).and_then(|setup| {
+        setup.check_plannable().map_err(of_setup)?;
         let (mut budget, wanted) = options.begin();
         assign_within(&setup, wanted, &mut budget).map_err(of_setup)
     });

@@ -7,7 +7,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use super::drawing::{Drawing, Frame};
 use super::palette::Px;
 use super::{DRAWING_STYLE, Figure, NARROW, WIDE};
-use crate::report::page::{Page, Section, Table};
+use crate::report::page::{Block, Page, Section, Table};
 
 const PAGE_STYLE: &str = include_str!("page.css");
 
@@ -55,8 +55,10 @@ impl Page {
                                 }
                             }
                         }
-                        @for run in self.below().chunk_by(|a, b| a.beside && b.beside) {
-                            @if run[0].beside {
+                        @for run in self.below().chunk_by(|a, b| a.beside && b.beside && a.folded == b.folded) {
+                            @if run[0].folded {
+                                @for section in run { (section.folded_away()) }
+                            } @else if run[0].beside {
                                 div .moments { @for section in run { (section.html()) } }
                             } @else {
                                 @for section in run { (section.html()) }
@@ -70,6 +72,32 @@ impl Page {
 }
 
 impl Section {
+    /// Under its title until somebody asks for it; no script is needed for that.
+    fn folded_away(&self) -> Markup {
+        html! {
+            details {
+                summary { bdi { (self.title) } }
+                @for table in self.tables() { (table.html()) }
+                (self.items())
+            }
+        }
+    }
+
+    /// Its lines as a list.
+    fn items(&self) -> Markup {
+        let mut lines = self.said().peekable();
+        html! {
+            @if lines.peek().is_some() {
+                ul { @for line in lines { li { bdi { (line.text) } } } }
+            }
+        }
+    }
+
+    /// A table below the lines that begin it.
+    fn begins_with_lines(&self) -> bool {
+        matches!(self.blocks.first(), Some(Block::Line(line)) if !line.mark.is_empty())
+    }
+
     fn html(&self) -> Markup {
         let mut tables = self.tables();
         match tables.next() {
@@ -77,6 +105,13 @@ impl Section {
                 section .notes {
                     h2 { bdi { (self.title) } }
                     ul { @for line in self.said() { li { bdi { (line.text) } } } }
+                }
+            },
+            Some(first) if self.begins_with_lines() => html! {
+                section .notes .stop {
+                    h2 { bdi { (self.title) } }
+                    (self.items())
+                    @for table in std::iter::once(first).chain(tables) { (table.html()) }
                 }
             },
             Some(first) => html! {

@@ -19,6 +19,8 @@ fields! {
         needs stops: Vec<Stop>, in STOPS, add (stop: Stop, "Adds a stop.");
         /// The plug adapters to choose from.
         any adapters: Vec<Adapter>, in ADAPTERS, add (adapter: Adapter, "Adds an adapter.");
+        /// Plugs of things that are not listed, to which adapters are to be found as well.
+        any plugs: Vec<String>, in PLUG_KINDS, each "the name of a plug";
         /// What runs straight from the mains.
         any appliances: Vec<Appliance>,
             in APPLIANCES, add (appliance: Appliance, "Adds an appliance.");

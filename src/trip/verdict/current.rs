@@ -79,7 +79,7 @@ impl Words<'_> {
             return format!("its label says {} A at most", two(amps));
         }
         let worst = match thing.role {
-            Role::Appliance(_) => "",
+            Role::Appliance(_) | Role::Plug => "",
             _ => " at worst",
         };
         format!(

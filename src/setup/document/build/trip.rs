@@ -38,6 +38,13 @@ impl TripDocument {
     pub fn new() -> Self {
         Self::default()
     }
+
+    /// Adds the plug of a thing that is not listed.
+    #[must_use]
+    pub fn plug(mut self, plug: impl Into<String>) -> Self {
+        self.plugs.push(plug.into());
+        self
+    }
 }
 
 impl Stop {
