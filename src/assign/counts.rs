@@ -52,6 +52,22 @@ pub(crate) fn counts_within(
     Ok((counts, proven))
 }
 
+/// How many of a setup's devices can be ready in time together at most, whatever their
+/// priority; as many as there are where that is not known.
+pub(crate) fn most_in_time(setup: &Setup, budget: &mut Budget) -> Result<usize> {
+    let choices = Choices::of(setup, budget)?;
+    let mut model = Model::of(setup, &Sessions::one(), &choices, Part::InTime);
+    if !choices.are_complete() {
+        return Ok(model.len());
+    }
+    model.rank.fill(0);
+    let mut levels = Levels::new(Search::new(&model, &ENGINE, budget.clone()));
+    let proven = levels.solve_unserved_alone();
+    let served = levels.incumbent().iter().flatten().count();
+    budget.go_on_after(levels.search.budget);
+    Ok(if proven { served } else { model.len() })
+}
+
 /// The model on which promises are settled.
 pub(crate) fn first_model(setup: &Setup, choices: &Choices) -> Model {
     Model::of(setup, &Sessions::one(), choices, Part::Promises)

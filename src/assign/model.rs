@@ -22,6 +22,8 @@ pub(super) enum Part<'a> {
     /// For the levels that depend on what is promised: of equal promises only the contracts
     /// that take the least.
     Promises,
+    /// The same without whatever is late.
+    InTime,
     /// For the levels that follow: every contract, and of the promises those that the limits
     /// tell apart.
     Within(&'a Limits),
@@ -35,14 +37,14 @@ pub(super) type Berth = (usize, usize, usize);
 impl<'a> Part<'a> {
     fn limits(self) -> Option<&'a Limits> {
         match self {
-            Self::Promises => None,
+            Self::Promises | Self::InTime => None,
             Self::Within(limits) | Self::Seated(limits, _) => Some(limits),
         }
     }
 
     fn has(self, device: usize, choice: &Choice) -> bool {
         match self {
-            Self::Promises | Self::Within(_) => true,
+            Self::Promises | Self::InTime | Self::Within(_) => true,
             Self::Seated(_, berths) => {
                 berths[device] == Some((choice.port, choice.cable, choice.first))
             }
@@ -71,7 +73,9 @@ impl Listing<'_> {
             let asks = &self.options.asks[of_seat[0].1.asks];
             for &(listed, choice) in of_seat {
                 if self.setup.aim == Aim::Best {
-                    columns.push(self.column(listed, choice));
+                    if !(choice.late && self.is_in_time()) {
+                        columns.push(self.column(listed, choice));
+                    }
                     continue;
                 }
                 let takes_more = |other: &Choice| {
@@ -80,7 +84,7 @@ impl Listing<'_> {
                     // Whose plug stays longer may be full in time where others are not.
                     other.last == choice.last && own != less && less.0 <= own.0 && less.1 <= own.1
                 };
-                if matches!(self.part, Part::Promises)
+                if matches!(self.part, Part::Promises | Part::InTime)
                     && of_seat.iter().any(|(_, other)| takes_more(other))
                 {
                     continue;
@@ -88,6 +92,10 @@ impl Listing<'_> {
                 self.promised(listed, choice, asks, columns);
             }
         }
+    }
+
+    fn is_in_time(&self) -> bool {
+        matches!(self.part, Part::InTime)
     }
 
     /// As it is at best, with nothing asked of others.
@@ -120,6 +128,9 @@ impl Listing<'_> {
         let mut before = None;
         for step in &asks.steps {
             let (time, late) = self.promised_time(choice, step.time);
+            if late && self.is_in_time() {
+                continue;
+            }
             if let Some(limits) = self.part.limits() {
                 let later = &limits.later[class(rank)];
                 let slow = later.partition_point(|(most, _)| time <= *most);

@@ -168,6 +168,12 @@ impl<'a> Levels<'a> {
         self.solve_unserved().is_ok() && self.solve_late().is_ok()
     }
 
+    /// Settles who is without a berth, and no more. Whether it could.
+    pub(crate) fn solve_unserved_alone(&mut self) -> bool {
+        self.improve(&[Goal::Watts, Goal::Any]);
+        self.solve_unserved().is_ok()
+    }
+
     fn outcome(&self, proven: bool) -> Outcome {
         Outcome {
             assignment: self.incumbent.clone(),

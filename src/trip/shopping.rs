@@ -327,7 +327,10 @@ impl<'a> Question<'a> {
             unhurried: Vec::new(),
             of_place: Vec::new(),
         };
-        ask.by_time(None, budget)?;
+        let sessions = ask.by_time(None, budget)?;
+        for (needs, &session) in ask.needs.iter_mut().zip(&sessions) {
+            needs.ask_together(&mut ask.oracle, session, budget)?;
+        }
         ask.unhurried = std::mem::take(&mut ask.needs);
         ask.by_time(None, budget)?;
         Ok(ask)
@@ -353,8 +356,9 @@ pub(crate) struct Ask<'q, 'a> {
 }
 
 impl<'q, 'a> Ask<'q, 'a> {
-    /// From here on everything is to be full by then, too, in whole 1e-6 h.
-    fn by_time(&mut self, by: Option<i64>, budget: &mut Budget) -> Result<()> {
+    /// From here on everything is to be full by then, too, in whole 1e-6 h. Gives the
+    /// lengths of the nights.
+    fn by_time(&mut self, by: Option<i64>, budget: &mut Budget) -> Result<Vec<Option<i64>>> {
         self.oracle.by(by);
         let mut sessions: Vec<Option<i64>> = Vec::new();
         self.of_place.clear();
@@ -366,11 +370,14 @@ impl<'q, 'a> Ask<'q, 'a> {
             }
         }
         self.needs.clear();
-        for session in sessions {
-            self.needs
-                .push(Needs::of(&mut self.oracle, session, budget)?);
+        for (at, &session) in sessions.iter().enumerate() {
+            let needs = Needs::of(&mut self.oracle, session, budget)?;
+            self.needs.push(match self.unhurried.get(at) {
+                Some(unhurried) => needs.with_together(unhurried),
+                None => needs,
+            });
         }
-        Ok(())
+        Ok(sessions)
     }
 
     /// The least bag, with the appliances that are worth it.

@@ -8,6 +8,7 @@
 
 use super::goods::{Goods, most_w};
 use super::oracle::{Night, Oracle};
+use crate::assign::counts::most_in_time;
 use crate::assign::options::{Asks, Choice, Choices};
 use crate::diagnostics::Result;
 use crate::setup::curve::{hours_to_full, promised_hours};
@@ -21,7 +22,8 @@ use crate::units::millionths;
 pub(super) struct Row {
     pub(super) gives: Vec<i64>,
     pub(super) needs: i64,
-    /// How many sources can be plugged in there at the same time at most.
+    /// How many chargers, and how many adapters with ports, can be plugged in there at the
+    /// same time at most.
     pub(super) most: Option<usize>,
 }
 
@@ -48,7 +50,16 @@ pub(super) struct Needs {
     nightly: Vec<bool>,
     /// By device, for the sum over a night: of how many nights it takes one.
     every: Vec<u32>,
+    /// Sets of devices, with how many of each set every source alone can have ready in time
+    /// together.
+    together: Vec<(Vec<usize>, Vec<i64>)>,
 }
+
+/// For the hungriest of so many devices it is asked how many a source serves together.
+const SETS_TOGETHER: usize = 5;
+
+/// Steps for each such question.
+const STEPS_TOGETHER: u64 = 2_000;
 
 impl Needs {
     /// Looks at each source by itself.
@@ -88,7 +99,58 @@ impl Needs {
                 .iter()
                 .map(|device| device.every_nights.max(1))
                 .collect(),
+            together: Vec::new(),
         })
+    }
+
+    /// Asks how many devices each source can have ready in time together: of all, and of
+    /// those that need the most. It is no more where everything is wanted sooner.
+    pub(super) fn ask_together(
+        &mut self,
+        oracle: &mut Oracle<'_>,
+        session: Option<i64>,
+        budget: &mut Budget,
+    ) -> Result<()> {
+        let all = vec![true; self.serving.len()];
+        let served = |device: &usize| self.can_be(*device, &all).0;
+        let mut devices: Vec<usize> = (0..self.nightly.len())
+            .filter(|&device| self.nightly[device] || self.every[device] > 1)
+            .filter(served)
+            .collect();
+        devices.sort_by_key(|&device| std::cmp::Reverse(self.least_w[device]));
+        let mut sizes: Vec<usize> = (1..devices.len())
+            .filter(|&size| self.least_w[devices[size - 1]] > self.least_w[devices[size]])
+            .collect();
+        // Evenly, where there are many.
+        while sizes.len() >= SETS_TOGETHER {
+            let mut at = 0;
+            sizes.retain(|_| {
+                at += 1;
+                at % 2 == 0
+            });
+        }
+        sizes.push(devices.len());
+        for size in sizes {
+            let mut set = devices[..size].to_vec();
+            set.sort_unstable();
+            let mut most = Vec::with_capacity(self.serving.len());
+            for source in 0..self.serving.len() {
+                let setup = oracle.setup_of_these(source, session, &set);
+                let seats: usize = setup.chargers[0].ports.len();
+                let mut part = budget.with_steps(STEPS_TOGETHER.min(budget.left()));
+                let in_time = most_in_time(&setup, &mut part)?;
+                budget.spend(part.spent());
+                most.push(count(in_time.min(seats)));
+            }
+            self.together.push((set, most));
+        }
+        Ok(())
+    }
+
+    /// Takes over what was found where nothing was wanted sooner.
+    pub(super) fn with_together(mut self, other: &Self) -> Self {
+        self.together.clone_from(&other.together);
+        self
     }
 
     /// Whether some source that can be plugged in serves a device in time; and whether some
@@ -153,6 +215,27 @@ impl Needs {
                 .collect(),
             most,
         });
+        for (set, together) in &self.together {
+            let there = |devices: &[usize]| -> Vec<usize> {
+                devices
+                    .iter()
+                    .copied()
+                    .filter(|device| set.contains(device))
+                    .collect()
+            };
+            let seldom = there(&others);
+            let share = |device: &usize| 1.0 / f64::from(self.every[*device]);
+            #[expect(clippy::cast_possible_truncation, reason = "a number of devices")]
+            let more = (seldom.iter().map(share).sum::<f64>() - 1e-9).ceil() as i64;
+            let gives = together.iter().zip(plugs);
+            rows.push(Row {
+                needs: count(there(&served).len()) + more,
+                gives: gives
+                    .map(|(&most, &plugs)| if plugs { most } else { 0 })
+                    .collect(),
+                most,
+            });
+        }
         rows.retain(|row| row.needs > 0);
         rows
     }

@@ -67,7 +67,11 @@ impl Search<'_, '_> {
         let goods = self.ground.goods;
         let by = self.ground.by;
         let first: Vec<i64> = goods.sources.iter().map(|s| s.worth.key(by)[0]).collect();
-        let rows = Rows::of(self.rows(), &first);
+        let passes = goods
+            .sources
+            .iter()
+            .map(|source| source.spec.adapter.is_some());
+        let rows = Rows::of(self.rows(), &first, passes.collect());
         let cables = self.least_cables()?;
         let mut open = BinaryHeap::new();
         let mut found = Found {
@@ -83,6 +87,13 @@ impl Search<'_, '_> {
         let mut listed = 0_usize;
         while let Some(Reverse((bound, kit))) = open.pop() {
             found.bound = bound;
+            if std::env::var("DBG").is_ok() && listed % 5000 < 40 {
+                eprintln!(
+                    "pop {kit:?} {bound:?} listed {listed} open {} left {}",
+                    open.len(),
+                    budget.left()
+                );
+            }
             if to_beat.is_some_and(|to_beat| bound >= to_beat) {
                 found.bound = to_beat.unwrap_or(bound);
                 break;
@@ -92,6 +103,9 @@ impl Search<'_, '_> {
                 break;
             }
             if !kit.is_empty() && rows.are_met(&kit) {
+                if std::env::var("DBG").is_ok() {
+                    eprintln!("kit {:?} bound {:?} left {}", kit, bound, budget.left());
+                }
                 let hall = self.hall(&kit);
                 match least(
                     self.ground,
@@ -103,7 +117,12 @@ impl Search<'_, '_> {
                     budget,
                 )? {
                     Outcome::None => {}
-                    Outcome::Unknown => found.proven = false,
+                    Outcome::Unknown => {
+                        if std::env::var("DBG").is_ok() {
+                            eprintln!("  unknown left {}", budget.left());
+                        }
+                        found.proven = false
+                    }
                     Outcome::Least(rest) => {
                         let worth = self.ground.kit_worth(&kit) + rest.worth;
                         let key = worth.key(by);
@@ -169,14 +188,11 @@ impl Search<'_, '_> {
         rows
     }
 
-    /// How many sources go into the outlets of a place at most: two into each where some
-    /// have a socket of their own.
+    /// How many chargers go into the outlets of a place at most, and how many adapters with
+    /// ports: a charger may go through one of those, and takes then no outlet of its own.
     fn most_at(&self, place: usize) -> Option<usize> {
         let site = self.ground.places[place].site.as_ref()?;
-        let outlets = usize::try_from(site.stop.outlets?).ok()?;
-        let mut sources = self.ground.goods.sources.iter();
-        let passes = sources.any(|source| source.spec.adapter.is_some());
-        Some(outlets * if passes { 2 } else { 1 })
+        usize::try_from(site.stop.outlets?).ok()
     }
 
     /// The cables that a kit needs wherever it is plugged in.
@@ -219,10 +235,12 @@ struct Rows {
     /// By row and source: the least price of one of what the row counts, of this source and
     /// those after it; infinite where none gives any.
     rate: Vec<Vec<f64>>,
+    /// By source, whether a plug goes into it: an adapter.
+    passes: Vec<bool>,
 }
 
 impl Rows {
-    fn of(rows: Vec<Row>, first: &[i64]) -> Self {
+    fn of(rows: Vec<Row>, first: &[i64], passes: Vec<bool>) -> Self {
         let rate = |row: &Row| {
             let mut least = f64::INFINITY;
             let mut rates = vec![least; first.len()];
@@ -235,28 +253,37 @@ impl Rows {
             rates
         };
         let rate = rows.iter().map(rate).collect();
-        Self { rows, rate }
+        Self { rows, rate, passes }
     }
 
-    /// What a kit still lacks. Of so many sources at most together, where it does not have
-    /// enough one at least is another.
-    fn missing(row: &Row, kit: &[usize]) -> i64 {
-        let mut gives: Vec<i64> = kit.iter().map(|&source| row.gives[source]).collect();
-        if let Some(most) = row.most
-            && gives.len() >= most
-        {
+    /// What a kit still lacks. Of so many of a sort at most together, where it does not have
+    /// enough at least one is another.
+    fn missing(&self, row: &Row, kit: &[usize]) -> i64 {
+        let Some(most) = row.most else {
+            return row.needs - kit.iter().map(|&source| row.gives[source]).sum::<i64>();
+        };
+        let (mut sum, mut least) = (0, i64::MAX);
+        for passes in [false, true] {
+            let of_sort = kit.iter().filter(|&&source| self.passes[source] == passes);
+            let mut gives: Vec<i64> = of_sort.map(|&source| row.gives[source]).collect();
             gives.sort_unstable_by(|a, b| b.cmp(a));
             gives.truncate(most);
-            let enough = gives.iter().sum::<i64>() >= row.needs;
-            if !enough && most > 0 {
-                gives.truncate(most - 1);
-            }
+            sum += gives.iter().sum::<i64>();
+            let full = gives.len() == most;
+            least = least.min(if full {
+                gives.last().copied().unwrap_or(0)
+            } else {
+                0
+            });
         }
-        row.needs - gives.iter().sum::<i64>()
+        if sum >= row.needs {
+            return row.needs - sum;
+        }
+        row.needs - (sum - least)
     }
 
     fn are_met(&self, kit: &[usize]) -> bool {
-        self.rows.iter().all(|row| Self::missing(row, kit) <= 0)
+        self.rows.iter().all(|row| self.missing(row, kit) <= 0)
     }
 
     /// What the sources from `from` on cost at least that a kit still lacks; none where they
@@ -264,7 +291,7 @@ impl Rows {
     fn left(&self, kit: &[usize], from: usize) -> Option<i64> {
         let mut most = 0;
         for (row, rate) in self.rows.iter().zip(&self.rate) {
-            let missing = Self::missing(row, kit);
+            let missing = self.missing(row, kit);
             if missing <= 0 {
                 continue;
             }

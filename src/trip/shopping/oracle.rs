@@ -80,6 +80,12 @@ impl<'a> Oracle<'a> {
         let setup = with(base, &chargers, cables);
         let answer = counts_within(&setup, memory, &mut part)?;
         budget.spend(part.spent());
+        if std::env::var("DBG2").is_ok() && part.spent() > 500 {
+            eprintln!(
+                "   oracle {sources:?} {night:?} {cables:?} -> {answer:?} {}",
+                part.spent()
+            );
+        }
         self.known.insert(question, answer);
         Ok(answer)
     }
@@ -95,6 +101,24 @@ impl<'a> Oracle<'a> {
     pub(super) fn setup_of(&mut self, sources: &[usize], night: &Night, cables: &[usize]) -> Setup {
         let chargers = self.goods.chargers(sources);
         with(&self.night(night).0, &chargers, cables)
+    }
+
+    /// The setup of a night with one source and every cable, on which only these devices
+    /// charge.
+    pub(super) fn setup_of_these(
+        &mut self,
+        source: usize,
+        session: Option<i64>,
+        devices: &[usize],
+    ) -> Setup {
+        let night = Night {
+            session,
+            charged: self.now.iter().map(|now| now.device).collect(),
+        };
+        let setup = self.setup_with(&[source], &night);
+        let others = 0..setup.devices.len();
+        let others: Vec<usize> = others.filter(|device| !devices.contains(device)).collect();
+        setup.resting(&others)
     }
 
     fn night(&mut self, night: &Night) -> &(Setup, Memory) {

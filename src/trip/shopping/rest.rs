@@ -154,6 +154,13 @@ impl Asked<'_, '_> {
             return Ok(Outcome::None);
         };
         let adapters = self.adapters();
+        // What fails with all of them fails with fewer.
+        let all: Vec<usize> = adapters.iter().map(|kind| kind.most).collect();
+        match self.plugged(&all, targets, oracle, budget)? {
+            Said::Enough => {}
+            Said::More(_) => return Ok(Outcome::None),
+            Said::Unknown => return Ok(Outcome::Unknown),
+        }
         let mut search = pieces::Search::new(&adapters, &[], by);
         let mut best: Option<Rest> = None;
         // By the sets, and within limits also by what the adapters leave of them.
