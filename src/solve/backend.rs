@@ -19,6 +19,7 @@ use crate::units::as_float;
 mod cover;
 #[cfg(feature = "highs")]
 mod highs;
+mod linear;
 #[cfg(any(test, not(feature = "highs")))]
 mod microlp;
 
@@ -27,6 +28,7 @@ pub(crate) use cover::{Cover, Covered};
 pub(crate) use highs::Highs;
 #[cfg(feature = "highs")]
 use highs::run;
+pub(crate) use linear::most_within;
 #[cfg(any(test, not(feature = "highs")))]
 pub(crate) use microlp::Microlp;
 #[cfg(not(feature = "highs"))]

@@ -13,9 +13,10 @@ use super::bounds::{Needs, Row};
 use super::goods::Worth;
 use super::oracle::Oracle;
 use super::pieces::{self, Least, Said};
-use super::rest::{Ground, Most, Outcome, Rest, least};
+use super::rest::{Ground, Most, Outcome, Rest, least, least_for_appliances};
 use crate::diagnostics::Result;
 use crate::limits::SOURCES;
+use crate::solve::backend::most_within;
 use crate::solve::budget::Budget;
 use crate::units::as_float;
 
@@ -51,6 +52,9 @@ pub(super) struct Search<'s, 'a> {
     pub(super) whole: &'s [bool],
 }
 
+/// The most kits that are kept in mind, of about 100 bytes each.
+const MOST_OPEN: usize = 1_000_000;
+
 /// How many kits are listed in one step.
 const KITS_PER_STEP: usize = 8;
 
@@ -72,7 +76,7 @@ impl Search<'_, '_> {
             .iter()
             .map(|source| source.spec.adapter.is_some());
         let rows = Rows::of(self.rows(), &first, passes.collect());
-        let cables = self.least_cables()?;
+        let beside = self.least_cables()? + least_for_appliances(self.ground)?;
         let mut open = BinaryHeap::new();
         let mut found = Found {
             bag: None,
@@ -82,30 +86,20 @@ impl Search<'_, '_> {
         let mut to_beat = below;
         let mut bag: Option<Bag> = None;
         if let Some(more) = rows.left(&[], 0) {
-            open.push(Reverse(([more + cables, 0, 0], Vec::<usize>::new())));
+            open.push(Reverse(([more + beside, 0, 0], Vec::<usize>::new())));
         }
         let mut listed = 0_usize;
         while let Some(Reverse((bound, kit))) = open.pop() {
             found.bound = bound;
-            if std::env::var("DBG").is_ok() && listed % 5000 < 40 {
-                eprintln!(
-                    "pop {kit:?} {bound:?} listed {listed} open {} left {}",
-                    open.len(),
-                    budget.left()
-                );
-            }
             if to_beat.is_some_and(|to_beat| bound >= to_beat) {
                 found.bound = to_beat.unwrap_or(bound);
                 break;
             }
-            if budget.is_spent() {
+            if budget.is_spent() || open.len() > MOST_OPEN {
                 found.proven = false;
                 break;
             }
             if !kit.is_empty() && rows.are_met(&kit) {
-                if std::env::var("DBG").is_ok() {
-                    eprintln!("kit {:?} bound {:?} left {}", kit, bound, budget.left());
-                }
                 let hall = self.hall(&kit);
                 match least(
                     self.ground,
@@ -117,12 +111,7 @@ impl Search<'_, '_> {
                     budget,
                 )? {
                     Outcome::None => {}
-                    Outcome::Unknown => {
-                        if std::env::var("DBG").is_ok() {
-                            eprintln!("  unknown left {}", budget.left());
-                        }
-                        found.proven = false
-                    }
+                    Outcome::Unknown => found.proven = false,
                     Outcome::Least(rest) => {
                         let worth = self.ground.kit_worth(&kit) + rest.worth;
                         let key = worth.key(by);
@@ -160,7 +149,7 @@ impl Search<'_, '_> {
                 let Some(left) = rows.left(&more, next) else {
                     continue;
                 };
-                let bound = [least + left + cables, second, third];
+                let bound = [least + left + beside, second, third];
                 if most.holds(&worth) && to_beat.is_none_or(|to_beat| bound < to_beat) {
                     open.push(Reverse((bound, more)));
                 }
@@ -222,7 +211,7 @@ impl Search<'_, '_> {
         let kinds = self.ground.cables(usize::MAX);
         let needs = self.hall(&all);
         let mut search = pieces::Search::new(&kinds, &needs, self.ground.by);
-        Ok(match search.next(None, |_| Ok(Said::Enough))? {
+        Ok(match search.next(None, |_| Ok(Said::Enough(Vec::new())))? {
             Least::Counts(_, worth) => worth.key(self.ground.by)[0],
             Least::None | Least::Unknown => 0,
         })
@@ -235,6 +224,9 @@ struct Rows {
     /// By row and source: the least price of one of what the row counts, of this source and
     /// those after it; infinite where none gives any.
     rate: Vec<Vec<f64>>,
+    /// By row, what one of what it counts is worth at least where all rows are met together:
+    /// no source gives more than it is worth.
+    together: Vec<f64>,
     /// By source, whether a plug goes into it: an adapter.
     passes: Vec<bool>,
 }
@@ -253,7 +245,13 @@ impl Rows {
             rates
         };
         let rate = rows.iter().map(rate).collect();
-        Self { rows, rate, passes }
+        let together = prices(&rows, first);
+        Self {
+            rows,
+            rate,
+            together,
+            passes,
+        }
     }
 
     /// What a kit still lacks. Of so many of a sort at most together, where it does not have
@@ -289,8 +287,8 @@ impl Rows {
     /// What the sources from `from` on cost at least that a kit still lacks; none where they
     /// cannot meet a need.
     fn left(&self, kit: &[usize], from: usize) -> Option<i64> {
-        let mut most = 0;
-        for (row, rate) in self.rows.iter().zip(&self.rate) {
+        let (mut most, mut all) = (0.0_f64, 0.0);
+        for ((row, rate), price) in self.rows.iter().zip(&self.rate).zip(&self.together) {
             let missing = self.missing(row, kit);
             if missing <= 0 {
                 continue;
@@ -299,13 +297,48 @@ impl Rows {
             if rate.is_infinite() {
                 return None;
             }
-            #[expect(
-                clippy::cast_possible_truncation,
-                reason = "worths of a few things are far below 2^53"
-            )]
-            let least = (rate * as_float(missing) - 1e-6).ceil() as i64;
-            most = most.max(least);
+            most = most.max(rate * as_float(missing));
+            all += price * as_float(missing);
         }
-        Some(most)
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "worths of a few things are far below 2^53"
+        )]
+        let least = (most.max(all) - 1e-6).ceil() as i64;
+        Some(least.max(0))
     }
+}
+
+/// Prices of what rows count with which their needs come to the most, and no source gives
+/// more than it is worth: the dual of the covering program.
+fn prices(rows: &[Row], worth: &[i64]) -> Vec<f64> {
+    let gives = |source: usize| rows.iter().map(|row| row.gives[source]).collect();
+    let limits: Vec<(Vec<i64>, i64)> = (0..worth.len())
+        .map(|source| (gives(source), worth[source]))
+        .collect();
+    let needs: Vec<i64> = rows.iter().map(|row| row.needs).collect();
+    let mut prices = most_within(&needs, &limits);
+    // Rounding must not make a source look dearer than it is.
+    let mut over = 1.0_f64;
+    for (gives, worth) in &limits {
+        let sum: f64 = gives
+            .iter()
+            .zip(&prices)
+            .map(|(&gives, price)| as_float(gives) * price)
+            .sum();
+        if sum > as_float(*worth) {
+            over = if *worth > 0 {
+                over.max(sum / as_float(*worth))
+            } else {
+                f64::INFINITY
+            };
+        }
+    }
+    let scale = if over.is_finite() {
+        (1.0 - 1e-9) / over
+    } else {
+        0.0
+    };
+    prices.iter_mut().for_each(|price| *price *= scale);
+    prices
 }

@@ -80,12 +80,6 @@ impl<'a> Oracle<'a> {
         let setup = with(base, &chargers, cables);
         let answer = counts_within(&setup, memory, &mut part)?;
         budget.spend(part.spent());
-        if std::env::var("DBG2").is_ok() && part.spent() > 500 {
-            eprintln!(
-                "   oracle {sources:?} {night:?} {cables:?} -> {answer:?} {}",
-                part.spent()
-            );
-        }
         self.known.insert(question, answer);
         Ok(answer)
     }

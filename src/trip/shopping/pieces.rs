@@ -23,8 +23,8 @@ pub(super) struct Kind {
 /// What is said of counts.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Said {
-    /// They do.
-    Enough,
+    /// They do. Who goes on wants more of these kinds.
+    Enough(Vec<usize>),
     /// At least one more of these kinds is needed.
     More(Vec<usize>),
     /// A limit struck.
@@ -137,11 +137,9 @@ impl<'s> Search<'s> {
                 None => ask(&counts)?,
             };
             match said {
-                Said::Enough => {
+                Said::Enough(more) => {
                     let worth = self.worth(&counts);
-                    // Whoever goes on wants more than this.
-                    let all: Vec<usize> = (0..self.kinds.len()).collect();
-                    self.more(&counts, &all);
+                    self.more(&counts, &more);
                     return Ok(Least::Counts(counts, worth));
                 }
                 Said::More(kinds) => self.more(&counts, &kinds),
@@ -208,7 +206,7 @@ mod tests {
             let open = (1..=12)
                 .map(holds)
                 .find(|sets| sets.iter().all(|&set| counts[set] == 0));
-            Ok(open.map_or(Said::Enough, Said::More))
+            Ok(open.map_or(Said::Enough(Vec::new()), Said::More))
         });
         let Least::Counts(counts, worth) = found else {
             panic!("{found:?}");
@@ -232,7 +230,7 @@ mod tests {
                     .map(|(&count, give)| i64::try_from(count).expect("small") * give)
                     .sum();
                 Ok(if sum >= needs {
-                    Said::Enough
+                    Said::Enough(Vec::new())
                 } else {
                     Said::More(vec![0, 1, 2, 3])
                 })
@@ -262,7 +260,7 @@ mod tests {
     #[test]
     fn what_is_needed_beforehand_is_met_and_what_cannot_be_is_none() {
         let kinds = kinds(&[(3, 2), (5, 9)]);
-        let enough = |_: &[usize]| Ok(Said::Enough);
+        let enough = |_: &[usize]| Ok(Said::Enough(Vec::new()));
         let needs = [(vec![0, 1], 4), (vec![1], 1)];
         let found = least(&kinds, &needs, enough);
         let Least::Counts(counts, worth) = found else {
@@ -277,8 +275,9 @@ mod tests {
         let kinds = kinds(&[(3, 2), (5, 1)]);
         let mut search = Search::new(&kinds, &[], PackBy::Weight);
         let mut weights = Vec::new();
-        while let Least::Counts(_, worth) =
-            search.next(None, |_| Ok(Said::Enough)).expect("no plan")
+        while let Least::Counts(_, worth) = search
+            .next(None, |_| Ok(Said::Enough(vec![0, 1])))
+            .expect("no plan")
         {
             weights.push(worth.weight);
         }

@@ -96,6 +96,42 @@ impl Ground<'_> {
     }
 }
 
+/// What the appliances need at least, in what is wanted least, whatever the kit; adapters
+/// that a kit may have for their ports count nothing.
+pub(super) fn least_for_appliances(ground: &Ground<'_>) -> Result<i64> {
+    let Some(route) = ground.route.filter(|_| !ground.appliances.is_empty()) else {
+        return Ok(0);
+    };
+    let kit = Kit::of(ground.goods, route, &[]);
+    let things = kit.things();
+    let sites = ground.places.iter().filter_map(|place| place.site.as_ref());
+    let there: Vec<There<'_>> = sites
+        .map(|site| kit.at(site, &things, ground.appliances))
+        .collect();
+    let asked = Asked {
+        ground,
+        kit: &[],
+        there: &there,
+        trip: Some(kit.trip()),
+        most: Most::default(),
+    };
+    let mut kinds = asked.adapters();
+    for (kind, good) in kinds.iter_mut().zip(&ground.goods.adapters) {
+        if good.spec.charger.is_some() {
+            kind.worth = Worth::default();
+        }
+    }
+    let mut search = pieces::Search::new(&kinds, &[], ground.by);
+    let found = search.next(None, |counts| {
+        let missing = asked.unheld(counts);
+        Ok(missing.map_or(Said::Enough(Vec::new()), Said::More))
+    })?;
+    Ok(match found {
+        Least::Counts(_, worth) => worth.key(ground.by)[0],
+        Least::None | Least::Unknown => 0,
+    })
+}
+
 /// A kit while it is asked what goes with it.
 struct Asked<'g, 'a> {
     ground: &'g Ground<'a>,
@@ -149,7 +185,8 @@ impl Asked<'_, '_> {
         let seats = |&source: &usize| ground.goods.sources[source].spec.charger.ports.len();
         let cables = ground.cables(self.kit.iter().map(seats).sum());
         // What the cables are worth at least, whatever is plugged in where.
-        let bare = pieces::Search::new(&cables, hall, by).next(None, |_| Ok(Said::Enough))?;
+        let bare =
+            pieces::Search::new(&cables, hall, by).next(None, |_| Ok(Said::Enough(Vec::new())))?;
         let Least::Counts(_, least_cables) = bare else {
             return Ok(Outcome::None);
         };
@@ -157,9 +194,16 @@ impl Asked<'_, '_> {
         // What fails with all of them fails with fewer.
         let all: Vec<usize> = adapters.iter().map(|kind| kind.most).collect();
         match self.plugged(&all, targets, oracle, budget)? {
-            Said::Enough => {}
+            Said::Enough(_) => {}
             Said::More(_) => return Ok(Outcome::None),
             Said::Unknown => return Ok(Outcome::Unknown),
+        }
+        let with_all = self.sets(&all);
+        let every_cable: Vec<usize> = cables.iter().map(|kind| kind.most).collect();
+        match self.calendar(&with_all, &every_cable, targets, oracle, budget)? {
+            Nights::Go(_) => {}
+            Nights::Fail => return Ok(Outcome::None),
+            Nights::Unknown => return Ok(Outcome::Unknown),
         }
         let mut search = pieces::Search::new(&adapters, &[], by);
         let mut best: Option<Rest> = None;
@@ -173,8 +217,13 @@ impl Asked<'_, '_> {
             // What adapters may be worth beside the kit and the least cables.
             let base = (own + least_cables).key(by);
             let left = to_beat.map(|most| minus(most, base));
-            let found =
-                search.next(left, |counts| self.plugged(counts, targets, oracle, budget))?;
+            let found = search.next(left, |counts| {
+                Ok(match self.plugged(counts, targets, oracle, budget)? {
+                    // More of what brings nothing more into the wall is of no use.
+                    Said::Enough(_) => Said::Enough(self.would_plug_more(counts, &with_all)),
+                    other => other,
+                })
+            })?;
             let (counts, worth) = match found {
                 Least::Counts(counts, worth) => (counts, worth),
                 Least::None => break,
@@ -311,12 +360,8 @@ impl Asked<'_, '_> {
         if budget.is_spent() {
             return Ok(Said::Unknown);
         }
-        for there in self.there {
-            for ways in &there.appliances {
-                if !ways.is_empty() && !ways.iter().any(|way| self.holds(*way, counts)) {
-                    return Ok(Said::More(self.would_hold(ways, counts)));
-                }
-            }
+        if let Some(missing) = self.unheld(counts) {
+            return Ok(Said::More(missing));
         }
         let sets = self.sets(counts);
         let cables: Vec<usize> = self
@@ -341,7 +386,25 @@ impl Asked<'_, '_> {
                 None => return Ok(Said::Unknown),
             }
         }
-        Ok(Said::Enough)
+        Ok(Said::Enough(Vec::new()))
+    }
+
+    /// The adapters that could bring more of the kit into the wall anywhere than so many do.
+    fn would_plug_more(&self, counts: &[usize], with_all: &[Vec<Vec<usize>>]) -> Vec<usize> {
+        let now = self.sets(counts);
+        let places = (0..with_all.len()).filter(|&place| now[place] != with_all[place]);
+        let mut more: Vec<usize> = places.flat_map(|place| self.would_plug(place)).collect();
+        more.sort_unstable();
+        more.dedup();
+        more
+    }
+
+    /// What an appliance lacks that has no way somewhere.
+    fn unheld(&self, counts: &[usize]) -> Option<Vec<usize>> {
+        let mut all = self.there.iter().flat_map(|there| &there.appliances);
+        let without =
+            all.find(|ways| !ways.is_empty() && !ways.iter().any(|way| self.holds(*way, counts)));
+        without.map(|ways| self.would_hold(ways, counts))
     }
 
     fn holds(&self, way: Route, counts: &[usize]) -> bool {
@@ -428,7 +491,7 @@ impl Asked<'_, '_> {
             match fails(counts, budget)? {
                 Nights::Go(calendar) => {
                     first = calendar;
-                    Ok(Said::Enough)
+                    Ok(Said::Enough(Vec::new()))
                 }
                 Nights::Unknown => Ok(Said::Unknown),
                 Nights::Fail => {
