@@ -281,8 +281,6 @@ pub(crate) struct Question<'a> {
     kinds: Vec<Kind>,
     /// By place and source, whether it can be plugged in there.
     plugs: Vec<Vec<bool>>,
-    /// By place, whether the nights there hold every thing.
-    whole: Vec<bool>,
     /// By appliance, the nights on which it can be used, and all.
     usable: Vec<(u32, u32)>,
     /// Of no effect on any answer: the things that are plugged in.
@@ -304,10 +302,6 @@ impl<'a> Question<'a> {
             plugs: places
                 .iter()
                 .map(|place| plugs(goods, route, place))
-                .collect(),
-            whole: counts
-                .iter()
-                .map(|&nights| nights > 0 && nights.is_multiple_of(cycle))
                 .collect(),
             usable: route.map_or(Vec::new(), |route| usable(goods, route, &places)),
             appliances: route.map_or(Vec::new(), |route| {
@@ -414,7 +408,6 @@ impl<'q, 'a> Ask<'q, 'a> {
             needs: &self.needs,
             of_place: &self.of_place,
             plugs: &question.plugs,
-            whole: &question.whole,
         };
         let mut targets = Targets {
             setup: question.setup,

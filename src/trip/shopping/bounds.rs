@@ -167,12 +167,12 @@ impl Needs {
 
     /// The needs of the nights at a stop where these sources can be plugged in, of the things
     /// of every night; where the nights are many, with a night's share of the others.
-    pub(super) fn rows(&self, plugs: &[bool], whole: bool, most: Option<usize>) -> Vec<Row> {
+    pub(super) fn rows(&self, plugs: &[bool], nights: u32, most: Option<usize>) -> Vec<Row> {
         let served: Vec<usize> = (0..self.nightly.len())
             .filter(|&device| self.nightly[device] && self.can_be(device, plugs).0)
             .collect();
         let others: Vec<usize> = (0..self.nightly.len())
-            .filter(|&device| whole && self.every[device] > 1 && self.can_be(device, plugs).0)
+            .filter(|&device| self.every[device] > 1 && self.can_be(device, plugs).0)
             .collect();
         let serves = |device: usize| -> Vec<bool> {
             let groups = self.serving.iter().zip(plugs);
@@ -193,18 +193,18 @@ impl Needs {
             .collect();
         if !others.is_empty() {
             let both: Vec<usize> = served.iter().chain(&others).copied().collect();
-            let share = |device: &usize| 1.0 / f64::from(self.every[*device]);
-            let more = others.iter().map(share).sum::<f64>();
-            // Less what rounding adds.
-            #[expect(clippy::cast_possible_truncation, reason = "a number of devices")]
-            let more = (more - 1e-9).ceil() as i64;
             rows.push(Row {
-                needs: count(served.len()) + more,
+                needs: count(served.len()) + self.on_one_night(&others, nights),
                 gives: self.seats(&both, plugs),
                 most,
             });
         }
-        let watts = |device: &usize| self.least_w[*device] / i64::from(self.every[*device]);
+        // On an average night.
+        let all = i64::from(nights.max(1));
+        let watts = |device: &usize| {
+            let often = i64::from(nights / self.every[*device]);
+            self.least_w[*device] / all * often
+        };
         rows.push(Row {
             needs: served.iter().chain(&others).map(watts).sum(),
             gives: self
@@ -224,12 +224,9 @@ impl Needs {
                     .collect()
             };
             let seldom = there(&others);
-            let share = |device: &usize| 1.0 / f64::from(self.every[*device]);
-            #[expect(clippy::cast_possible_truncation, reason = "a number of devices")]
-            let more = (seldom.iter().map(share).sum::<f64>() - 1e-9).ceil() as i64;
             let gives = together.iter().zip(plugs);
             rows.push(Row {
-                needs: count(there(&served).len()) + more,
+                needs: count(there(&served).len()) + self.on_one_night(&seldom, nights),
                 gives: gives
                     .map(|(&most, &plugs)| if plugs { most } else { 0 })
                     .collect(),
@@ -238,6 +235,16 @@ impl Needs {
         }
         rows.retain(|row| row.needs > 0);
         rows
+    }
+
+    /// How many of things that are not charged every night are on some night together at
+    /// least: each has its share of so many nights.
+    fn on_one_night(&self, seldom: &[usize], nights: u32) -> i64 {
+        let often = seldom
+            .iter()
+            .map(|&device| i64::from(nights / self.every[device]));
+        let (often, nights) = (often.sum::<i64>(), i64::from(nights.max(1)));
+        (often + nights - 1) / nights
     }
 
     /// By source, how many of its ports serve any of these.
@@ -252,15 +259,13 @@ impl Needs {
         self.serving.iter().zip(plugs).map(of).collect()
     }
 
-    /// The needs of cables, by kind: what these sources need, of the things of every night
-    /// and those of `charged`.
-    pub(super) fn cables(&self, sources: &[usize], charged: &[usize]) -> Vec<(Vec<usize>, i64)> {
+    /// The needs of cables, by kind: what these sources need over so many nights.
+    pub(super) fn cables(&self, sources: &[usize], nights: u32) -> Vec<(Vec<usize>, i64)> {
         let of = || sources.iter().map(|&source| &self.serving[source]);
         let by_lead = |device: usize| of().any(|serving| serving.lead[device]);
-        let there = |&device: &usize| self.nightly[device] || charged.contains(&device);
         let served = |&device: &usize| of().any(|of| of.ports.iter().any(|(_, s)| s[device]));
         let devices: Vec<usize> = (0..self.nightly.len())
-            .filter(there)
+            .filter(|&device| self.nightly[device] || self.every[device] > 1)
             .filter(served)
             .filter(|&device| !by_lead(device))
             .collect();
@@ -274,7 +279,10 @@ impl Needs {
             .into_iter()
             .map(|set| {
                 let any = |&kind: &usize| set.iter().any(|&device| serves(device)[kind]);
-                ((0..kinds).filter(any).collect(), count(set.len()))
+                let (nightly, seldom): (Vec<usize>, Vec<usize>) =
+                    set.iter().partition(|&&device| self.nightly[device]);
+                let needs = count(nightly.len()) + self.on_one_night(&seldom, nights);
+                ((0..kinds).filter(any).collect(), needs)
             })
             .collect()
     }

@@ -6,7 +6,7 @@ use std::ops::{Add, AddAssign};
 use crate::limits::SOURCES;
 use crate::setup::document::Charger;
 use crate::setup::{
-    AdapterSpec, CableSpec, ChargerSpec, ConverterSpec, MainsSide, Setup, TripSpec,
+    AdapterSpec, CableSpec, ChargerSpec, ConverterSpec, DeviceSpec, MainsSide, Setup, TripSpec,
 };
 use crate::units::{from_millionths, millionths};
 
@@ -247,6 +247,46 @@ impl Goods {
                 .unwrap_or(usize::MAX)
                 .min(SOURCES.most),
         });
+    }
+}
+
+impl Goods {
+    /// The kinds of cables with the same ends, each sort with the one that does whatever any
+    /// of them does; sorts without such a one are left out.
+    pub(super) fn sorts(&self, devices: &[DeviceSpec]) -> Vec<(Vec<usize>, usize)> {
+        let far = devices.iter().any(|device| device.reach_m > 0.0);
+        let does_all = |one: &CableSpec, other: &CableSpec| {
+            one.max_a >= other.max_a
+                && one.max_v >= other.max_v
+                && one.e_marked >= other.e_marked
+                && one.ohm <= other.ohm
+                && (!far || one.length_m >= other.length_m)
+        };
+        let pinned = devices.iter().any(|device| device.pinned_cable.is_some());
+        let mut sorts: Vec<Vec<usize>> = Vec::new();
+        for (kind, good) in self.cables.iter().enumerate() {
+            let ends = |kind: usize| {
+                let spec = &self.cables[kind].spec;
+                (&spec.from, &spec.to)
+            };
+            let same = |sort: &&mut Vec<usize>| ends(sort[0]) == (&good.spec.from, &good.spec.to);
+            match sorts.iter_mut().find(same) {
+                Some(sort) => sort.push(kind),
+                None => sorts.push(vec![kind]),
+            }
+        }
+        let best = |sort: Vec<usize>| {
+            let specs = || sort.iter().map(|&kind| &self.cables[kind].spec);
+            let best = sort.iter().copied().find(|&kind| {
+                let spec = &self.cables[kind].spec;
+                specs().all(|other| does_all(spec, other))
+            });
+            best.map(|best| (sort.clone(), best))
+        };
+        if pinned {
+            return Vec::new();
+        }
+        sorts.into_iter().filter_map(best).collect()
     }
 }
 

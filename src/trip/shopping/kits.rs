@@ -48,8 +48,6 @@ pub(super) struct Search<'s, 'a> {
     pub(super) of_place: &'s [usize],
     /// By place and source.
     pub(super) plugs: &'s [Vec<bool>],
-    /// By place, whether its nights hold every thing that is not charged every night.
-    pub(super) whole: &'s [bool],
 }
 
 /// The most kits that are kept in mind, of about 100 bytes each.
@@ -169,7 +167,7 @@ impl Search<'_, '_> {
         for (at, place) in self.ground.places.iter().enumerate() {
             if place.nights > 0 {
                 let needs = &self.needs[self.of_place[at]];
-                rows.extend(needs.rows(&self.plugs[at], self.whole[at], self.most_at(at)));
+                rows.extend(needs.rows(&self.plugs[at], place.nights, self.most_at(at)));
             }
         }
         rows.sort_unstable();
@@ -196,7 +194,7 @@ impl Search<'_, '_> {
                     .filter(|&source| plugs[source])
                     .collect();
                 sources.dedup();
-                rows.extend(self.needs[self.of_place[at]].cables(&sources, &[]));
+                rows.extend(self.needs[self.of_place[at]].cables(&sources, place.nights));
             }
         }
         rows.sort_unstable();

@@ -27,6 +27,8 @@ pub(super) enum Said {
     Enough(Vec<usize>),
     /// At least one more of these kinds is needed.
     More(Vec<usize>),
+    /// So many of these kinds are needed in any case, which they are not.
+    Need(Need),
     /// A limit struck.
     Unknown,
 }
@@ -46,17 +48,17 @@ pub(super) enum Least {
 /// The search, which may go on after a count that satisfies.
 pub(super) struct Search<'s> {
     kinds: &'s [Kind],
-    needs: &'s [Need],
+    needs: Vec<Need>,
     by: PackBy,
     open: BinaryHeap<Reverse<([i64; 3], Vec<usize>)>>,
     seen: BTreeSet<Vec<usize>>,
 }
 
 impl<'s> Search<'s> {
-    pub(super) fn new(kinds: &'s [Kind], needs: &'s [Need], by: PackBy) -> Self {
+    pub(super) fn new(kinds: &'s [Kind], needs: &[Need], by: PackBy) -> Self {
         let mut search = Self {
             kinds,
-            needs,
+            needs: needs.to_vec(),
             by,
             open: BinaryHeap::new(),
             seen: BTreeSet::new(),
@@ -77,19 +79,24 @@ impl<'s> Search<'s> {
         if self.seen.contains(&counts) {
             return;
         }
-        let mut bound = self.worth(&counts).key(self.by);
-        let Some(left) = self.left(&counts) else {
-            return;
-        };
-        bound[0] += left;
-        self.seen.insert(counts.clone());
-        self.open.push(Reverse((bound, counts)));
+        if let Some(bound) = self.bound(&counts) {
+            self.seen.insert(counts.clone());
+            self.open.push(Reverse((bound, counts)));
+        }
+    }
+
+    /// What counts, and all that they grow into, are worth at least; none where they cannot
+    /// grow into enough.
+    fn bound(&self, counts: &[usize]) -> Option<[i64; 3]> {
+        let mut bound = self.worth(counts).key(self.by);
+        bound[0] += self.left(counts)?;
+        Some(bound)
     }
 
     /// What the needs that are not met yet cost at least; none where they cannot be met.
     fn left(&self, counts: &[usize]) -> Option<i64> {
         let mut most = 0;
-        for need in self.needs {
+        for need in &self.needs {
             let mut missing = missing(need, counts);
             if missing <= 0 {
                 continue;
@@ -131,6 +138,15 @@ impl<'s> Search<'s> {
                 self.open.push(Reverse((bound, counts)));
                 return Ok(Least::None);
             }
+            // Needs that were found meanwhile.
+            match self.bound(&counts) {
+                None => continue,
+                Some(now) if now > bound => {
+                    self.open.push(Reverse((now, counts)));
+                    continue;
+                }
+                Some(_) => {}
+            }
             let unmet = self.needs.iter().find(|need| missing(need, &counts) > 0);
             let said = match unmet {
                 Some((kinds, _)) => Said::More(kinds.clone()),
@@ -143,6 +159,11 @@ impl<'s> Search<'s> {
                     return Ok(Least::Counts(counts, worth));
                 }
                 Said::More(kinds) => self.more(&counts, &kinds),
+                Said::Need(need) => {
+                    debug_assert!(missing(&need, &counts) > 0, "it is not met");
+                    self.more(&counts, &need.0);
+                    self.needs.push(need);
+                }
                 Said::Unknown => return Ok(Least::Unknown),
             }
         }
@@ -268,6 +289,25 @@ mod tests {
         };
         assert_eq!((counts, worth.weight), (vec![2, 2], 16));
         assert_eq!(least(&kinds, &[(vec![0], 3)], enough), Least::None);
+    }
+
+    /// A need that is only found out by asking is kept for all that follow.
+    #[test]
+    fn what_is_found_to_be_needed_is_asked_once() {
+        let kinds = kinds(&[(3, 9), (4, 9), (5, 9)]);
+        let mut asked = 0;
+        let found = least(&kinds, &[], |counts| {
+            asked += 1;
+            Ok(if counts.iter().sum::<usize>() < 7 {
+                Said::Need((vec![0, 1, 2], 7))
+            } else {
+                Said::Enough(Vec::new())
+            })
+        });
+        let Least::Counts(counts, worth) = found else {
+            panic!("{found:?}");
+        };
+        assert_eq!((counts, worth.weight, asked), (vec![7, 0, 0], 21, 2));
     }
 
     #[test]

@@ -195,7 +195,7 @@ impl Asked<'_, '_> {
         let all: Vec<usize> = adapters.iter().map(|kind| kind.most).collect();
         match self.plugged(&all, targets, oracle, budget)? {
             Said::Enough(_) => {}
-            Said::More(_) => return Ok(Outcome::None),
+            Said::More(_) | Said::Need(_) => return Ok(Outcome::None),
             Said::Unknown => return Ok(Outcome::Unknown),
         }
         let with_all = self.sets(&all);
@@ -459,6 +459,7 @@ impl Asked<'_, '_> {
         // What has failed: with at most so many of each.
         let mut failed: Vec<Vec<usize>> = Vec::new();
         let mut first = Vec::new();
+        let sorts = self.ground.goods.sorts(&oracle.setup.devices);
         let mut search = pieces::Search::new(kinds, hall, self.ground.by);
         let worth = |counts: &[usize]| {
             let mut worth = beside;
@@ -495,6 +496,17 @@ impl Asked<'_, '_> {
                 }
                 Nights::Unknown => Ok(Said::Unknown),
                 Nights::Fail => {
+                    // With as many of each sort, all of them the best of it.
+                    for (sort, best) in &sorts {
+                        let there: usize = sort.iter().map(|&kind| counts[kind]).sum();
+                        let mut better: Vec<usize> = kinds.iter().map(|kind| kind.most).collect();
+                        sort.iter().for_each(|&kind| better[kind] = 0);
+                        better[*best] = there;
+                        if matches!(fails(&better, budget)?, Nights::Fail) {
+                            let needs = i64::try_from(there).unwrap_or(i64::MAX) + 1;
+                            return Ok(Said::Need((sort.clone(), needs)));
+                        }
+                    }
                     let mut weak = counts.to_vec();
                     for kind in 0..kinds.len() {
                         if weak[kind] < kinds[kind].most {
