@@ -82,10 +82,10 @@ e-reader, every 2 nights
         nights is better
 
         Night by night
-          Nights  Beside the rest  All full after
-          ───────────────────────────────────────
-          1       metronome        2 h 00 min
-          2       e-reader         2 h 05 min
+          When     Beside the rest  All full after
+          ────────────────────────────────────────
+          night 1  metronome        2 h 00 min
+          night 2  e-reader         2 h 05 min
 
         Night 1: who sits where
           - pair: C1 score tablet (C-C 1 m), C2 metronome (C-C 1 m)

@@ -187,11 +187,13 @@ impl Page {
 
 fn table(all: &[Alike<'_>]) -> super::page::Table {
     let mut table = Rows::of(all);
-    if all.iter().any(|night| !night.stops.is_empty()) {
+    if all.iter().all(|night| night.stops.is_empty()) {
+        table = table.facts("When", |night| night.named());
+    } else {
         table = table.names("Where", |night| night.places().unwrap_or_default());
-    }
-    if all.iter().any(|night| !night.nights.is_empty()) {
-        table = table.facts("Nights", |night| numbers(&night.nights));
+        if all.iter().any(|night| !night.nights.is_empty()) {
+            table = table.facts("Nights", |night| numbers(&night.nights));
+        }
     }
     if all.iter().any(|night| !night.devices.is_empty()) {
         table = table.names("Beside the rest", |night| night.others());
@@ -269,8 +271,8 @@ pub(super) fn full_after(plan: &Plan) -> String {
 
 /// The longest time of these nights by their aim; none where that is not certain.
 pub(super) fn worst_h<'p>(plans: impl IntoIterator<Item = &'p Plan>) -> Option<f64> {
-    let longest = plans.into_iter().map(Plan::longest_by_aim);
-    let worst = longest.fold(Some(0.0_f64), |worst, longest| Some(worst?.max(longest?)));
+    let mut longest = plans.into_iter().map(Plan::longest_by_aim);
+    let worst = longest.try_fold(0.0_f64, |worst, longest| Some(worst.max(longest?)));
     worst.filter(|hours| hours.is_finite())
 }
 

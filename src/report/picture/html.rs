@@ -68,12 +68,19 @@ impl Figure {
         html! {
             figure {
                 h2 { bdi { (self.title) } }
-                (inline(self, NARROW, "narrow", n))
-                (inline(self, WIDE, "wide", n))
-                @if !self.caption.is_empty() {
+                (self.untitled(n))
+            }
+        }
+    }
+
+    /// Where a title stands above it.
+    fn untitled(&self, n: usize) -> Markup {
+        html! {
+            (inline(self, NARROW, "narrow", n))
+            (inline(self, WIDE, "wide", n))
+            @if !self.caption.is_empty() {
                     figcaption { @for line in &self.caption { p .fine { (line) } } }
                 }
-            }
         }
     }
 }
@@ -84,7 +91,7 @@ impl Section {
         html! {
             details {
                 summary { bdi { (self.title) } }
-                @for (n, figure) in page.drawn_in(self) { (figure.html(n)) }
+                @for (n, figure) in page.drawn_in(self) { figure { (figure.untitled(n)) } }
                 @for table in self.tables() { (table.html()) }
                 (self.items())
             }
