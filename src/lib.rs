@@ -92,7 +92,8 @@ pub use timeline::{
     sharing_rules_with, timeline, timeline_schema, timeline_with,
 };
 pub use trip::shopping::{
-    BagWorth, Luggage, PackBy, PackOptions, Piece, ThingCost, pack, pack_schema, pack_with,
+    BagWorth, ChargeWith, Luggage, OtherSort, PackBy, PackOptions, Piece, ThingCost, pack,
+    pack_schema, pack_with,
 };
 pub use trip::{
     About, AdapterNeed, Finding, Missing, Packing, PackingCosts, PackingKind, PackingList,

@@ -8,8 +8,8 @@ mod random_setup;
 use roxmltree::{Document, ParsingOptions};
 use wattberth::report::Page;
 use wattberth::{
-    Bag, Candidate, RankOptions, Setup, SolveOptions, Source, TimelineOptions, assign, rank_with,
-    rota_timeline_with, rota_with, size, timeline_with,
+    Bag, Candidate, RankOptions, Setup, SolveOptions, Source, TimelineOptions, assign, calendar,
+    pack, rank_with, rota_timeline_with, rota_with, size, timeline_with,
 };
 
 const QUARTET: &str = include_str!("../fixtures/quartet.json");
@@ -40,6 +40,56 @@ fn ranking_of(bag: &str, candidates: &str) -> Page {
     let candidates = Candidate::from_source(source).expect("they are valid");
     let ranked = rank_with(&bag, &candidates, &RankOptions::default(), |_| ()).expect("it ends");
     Page::of_ranking(&ranked, 20).with_kits(&ranked)
+}
+
+/// Two stops and a small shop, with one name in every place.
+fn tour_called(name: &str) -> String {
+    let called = |more: &str| {
+        let shown: String = name.chars().take(190).collect();
+        format!("{more}{shown}")
+    };
+    serde_json::json!({
+        "name": name,
+        "session_h": 8,
+        "devices": [
+            {"name": called("1 "), "pd_w": 65, "battery_wh": 56},
+            {"name": called("2 "), "pd_w": 30, "battery_wh": 28},
+            {"name": called("3 "), "pd_w": 5, "battery_wh": 4, "every_nights": 2}
+        ],
+        "trip": {"stops": [
+            {"name": called("4 "), "country": "AT", "nights": 2},
+            {"name": called("5 "), "country": "GB", "nights": 2}
+        ]},
+        "shop": {
+            "chargers": [
+                {"name": called("6 "), "weight_g": 240, "price": 65, "plug": "C",
+                 "input_v": "100-240V", "input_hz": "50/60Hz", "max_w": 100, "ports": [
+                    {"name": "C1", "pd_w": 100}, {"name": "C2", "pd_w": 30},
+                    {"name": "C3", "pd_w": 15}
+                 ]},
+                {"name": called("7 "), "weight_g": 60, "price": 45, "plug": "C",
+                 "input_v": "100-240V", "input_hz": "50/60Hz", "max_w": 65, "ports": [
+                    {"name": "C1", "pd_w": 65}, {"name": "C2", "pd_w": 30}
+                 ]}
+            ],
+            "cables": [{"name": called("8 "), "watts": 100, "weight_g": 30, "price": 6}],
+            "adapters": [{"name": called("9 "), "takes": ["C"], "makes": ["G"], "fuse_a": 3,
+                          "max_a": 3, "weight_g": 30, "price": 5}]
+        }
+    })
+    .to_string()
+}
+
+fn bag_of(text: &str) -> [Page; 2] {
+    let setup = Setup::from_text(text).unwrap_or_else(|error| panic!("{error}"));
+    let luggage = pack(&setup).expect("it has a bag");
+    let page = Page::of_luggage(&setup, &luggage).with_bag(&setup, &luggage);
+    [page, Page::of_bag_alone(&setup, &luggage)]
+}
+
+fn nights_of(text: &str) -> Page {
+    let setup = Setup::from_text(text).expect("it is valid");
+    Page::of_calendar(&setup, &calendar(&setup).expect("it has one"))
 }
 
 fn svg(picture: &Page) -> String {
@@ -173,6 +223,66 @@ fn hostile_names_stay_text() {
             assert!(!page.contains(['\u{202e}', '\u{ffff}']));
         }
     }
+}
+
+#[test]
+fn bags_of_hostile_names_stay_text() {
+    for name in hostile_names() {
+        let [page, alone] = bag_of(&tour_called(&name));
+        let drawn = said(&svg(&alone));
+        let shown = wattberth::report::printable(&name);
+        let first: String = shown.chars().take(20).collect();
+        assert!(drawn.contains(&first), "{name}: {drawn}");
+        let page = html(&page);
+        for drawing in drawings(&page) {
+            checked(drawing);
+        }
+        assert!(!page.contains("<script"), "{name}");
+        assert_eq!(page.matches("</style>").count(), 1, "{name}");
+        assert!(!page.contains(['\u{202e}', '\u{ffff}']));
+    }
+}
+
+#[test]
+fn a_bag_is_drawn_with_its_nights_and_what_nothing_beats() {
+    let text = tour_called("x");
+    let [page, alone] = bag_of(&text);
+    let page = html(&page);
+    let drawn: Vec<String> = drawings(&page).into_iter().map(said).collect();
+    let with = |words: &str| drawn.iter().filter(|said| said.contains(words)).count();
+    // Each for a phone and for a desk: the bag, and both nights.
+    assert_eq!(with("Buy: "), 2, "{drawn:?}");
+    assert_eq!(with("1 x on C1 through 8 x, full after "), 4, "{drawn:?}");
+    assert!(page.contains("<details><summary><bdi>4 x, 5 x, nights 1, 3: who sits where"));
+    let alone = said(&svg(&alone));
+    assert!(
+        alone.contains("Buy") && !alone.contains(" on C1 through "),
+        "{alone}"
+    );
+    assert_eq!(
+        svg(&bag_of(&text)[1]),
+        svg(&bag_of(&text)[1]),
+        "the same twice"
+    );
+}
+
+#[test]
+fn a_calendar_is_drawn_night_by_night() {
+    let list = "night 23:00 to 7:00\ncharger pair: C1 45 W; C2 20 W\ncable C to C, 1 m, x2\n\
+        score tablet\nmetronome: 5 W, 4 Wh, every 2 nights\ne-reader, every 2 nights\n";
+    let page = html(&nights_of(list));
+    let drawn: Vec<String> = drawings(&page).into_iter().map(said).collect();
+    assert_eq!(drawn.len(), 4, "two nights");
+    assert!(
+        drawn
+            .iter()
+            .all(|said| said.contains("score tablet on C1 through"))
+    );
+    assert!(
+        drawn
+            .iter()
+            .any(|said| said.contains("metronome on C2 through"))
+    );
 }
 
 #[test]

@@ -48,6 +48,7 @@ fn instead(name: &str, option: &str) -> Option<&'static str> {
         (_, "--csv") => "only `rank` answers in rows alike, and has one",
         (_, "--card") => "only `assign` and `rota` say where to plug in what, and have one",
         ("trip", "--svg") => "it answers in tables, which `--html` shows",
+        ("calendar", "--svg") => "it answers in a night after another, which `--html` shows",
         ("score", "--svg") => "it answers in a table, which `--html` shows",
         ("improve", "--svg") => "it answers in sentences, which `--html` shows",
         _ => return None,

@@ -1,7 +1,5 @@
 //! `wattberth pack`: what to buy and what to take, for the whole route.
 
-use std::path::PathBuf;
-
 use clap::ValueEnum;
 
 use super::Exit;
@@ -32,12 +30,10 @@ pub(super) struct Args {
     /// Print the pack document as JSON, with the trip and every night's plan.
     #[arg(long)]
     json: bool,
-    /// Also write the answer as one HTML page that asks for nothing else; FILE is as for
-    /// `assign --svg`.
-    #[arg(long, value_name = "FILE")]
-    html: Option<PathBuf>,
     #[command(flatten)]
     limits: LimitArgs,
+    #[command(flatten)]
+    pictures: PictureArgs,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -51,24 +47,27 @@ enum By {
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
-    let wanted = PictureArgs::page(args.html.as_deref());
-    let mut files = wanted.open(args.setup.paths(), out, args.json)?;
-    let mut options = PackOptions::default();
-    options.search = args.limits.of_many(PackOptions::DEFAULT_BUDGET);
-    options.by = match args.by {
-        By::Weight => PackBy::Weight,
-        By::Price => PackBy::Price,
-        By::Pieces => PackBy::Pieces,
+    let mut files = args.pictures.open(args.setup.paths(), out, args.json)?;
+    let options = PackOptions {
+        search: args.limits.of_many(PackOptions::DEFAULT_BUDGET),
+        by: match args.by {
+            By::Weight => PackBy::Weight,
+            By::Price => PackBy::Price,
+            By::Pieces => PackBy::Pieces,
+        },
+        unbeaten: !args.alone,
+        costs: !args.alone,
     };
-    options.unbeaten = !args.alone;
-    options.costs = !args.alone;
     let (texts, setup) = args.setup.read(out, args.json)?;
     let luggage =
         pack_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
     let page = || Page::of_luggage(&setup, &luggage).assuming(&setup.assumed());
     let shown = out.answer(args.json, || luggage.to_json(), page);
-    let drawn = || Ok(page());
-    let pictures = pictures::write(&mut files, drawn, out, args.json);
+    // One picture has the bag; the page has the whole trip.
+    let alone = || Page::of_bag_alone(&setup, &luggage);
+    let whole = || page().with_bag(&setup, &luggage);
+    let drawn = || Ok((alone(), whole()));
+    let pictures = pictures::write_both(&mut files, drawn, out, args.json);
     let exit = Exit::served(luggage.all_served());
     out.parts(exit, [shown.map_err(Ended::from), pictures])
 }

@@ -66,16 +66,27 @@ pub(super) fn write(
     out: &Output,
     json: bool,
 ) -> Result<(), Ended> {
+    let both = || picture().map(|page| (page.clone(), page));
+    write_both(files, both, out, json)
+}
+
+/// The same where the SVG shows another page than the HTML.
+pub(super) fn write_both(
+    files: &mut Files,
+    pictures: impl FnOnce() -> Result<(Page, Page), Error>,
+    out: &Output,
+    json: bool,
+) -> Result<(), Ended> {
     let (svg, html) = (files.take(SVG), files.take(HTML));
     if svg.is_none() && html.is_none() {
         return Ok(());
     }
     // The answer is on standard output, and is all of it there.
-    let picture = picture().map_err(|error| out.refuse(&error, &[], false))?;
+    let (picture, page) = pictures().map_err(|error| out.refuse(&error, &[], false))?;
     let said: String = svg.iter().chain(&html).map(said).collect();
     let drawn = [
         written(svg, |bytes| picture.write_svg(bytes)),
-        written(html, |bytes| picture.write_html(bytes)),
+        written(html, |bytes| page.write_html(bytes)),
     ];
     let [Ok(()), Ok(())] = drawn else {
         let failed = drawn.into_iter().map(|drawn| drawn.map_err(Ended::from));

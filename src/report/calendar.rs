@@ -1,12 +1,13 @@
-//! A calendar as a page: each night with what is charged then and when all is full.
+//! A calendar as a page: each night with what is charged then and when all is full, and who
+//! sits where.
 
 use super::counted;
-use super::page::{Page, Rows, Section, Tone};
-use super::printable::{printable, short_name};
+use super::nights::{alike, worst_h};
+use super::page::{Page, Tone};
+use super::printable::printable;
 use crate::decide::calendar::{Calendar, CalendarNight};
 use crate::plan::{Plan, Status};
 use crate::setup::Setup;
-use crate::setup::document::Aim;
 use crate::units::quantity::time;
 
 impl Page {
@@ -15,19 +16,10 @@ impl Page {
         let name = setup.name();
         let title = name.map_or_else(|| "Night by night".to_owned(), printable);
         let mut page = Self::new(title, headline(calendar), calendar.serves_all());
-        let names = |names: &[String]| {
-            let names: Vec<String> = names.iter().map(|name| short_name(name)).collect();
-            if names.is_empty() {
-                "nothing".to_owned()
-            } else {
-                names.join(", ")
-            }
-        };
-        let rows = Rows::of(&calendar.plans)
-            .facts("Nights", |night| nights(&night.nights))
-            .names("Charged beside the rest", |night| names(&night.devices))
-            .facts("All full after", |night| full(night));
-        page.push(Section::titled("").table(rows.table()));
+        let nights = alike(&[], &calendar.plans);
+        page.each_night(setup, &nights);
+        #[cfg(feature = "pictures")]
+        page.draw_nights(setup, &nights);
         let mut notes = Vec::new();
         if calendar.repeats && !calendar.devices.is_empty() {
             let n = calendar.nights;
@@ -42,16 +34,9 @@ impl Page {
 
 fn headline(calendar: &Calendar) -> String {
     let nights = counted(calendar.nights, "night");
-    let plans: Vec<_> = calendar
-        .plans
-        .iter()
-        .filter_map(CalendarNight::night)
-        .collect();
-    let worst = plans.iter().map(|plan| plan.longest_by_aim());
-    let worst = worst.fold(Some(0.0_f64), |worst, longest| {
-        Some(worst?.max(longest.unwrap_or(f64::INFINITY)))
-    });
-    let worst = worst.filter(|hours| hours.is_finite());
+    let plans = calendar.plans.iter().filter_map(CalendarNight::night);
+    let plans: Vec<_> = plans.collect();
+    let worst = worst_h(plans.iter().map(|plan| -> &Plan { plan }));
     let unserved = plans.iter().any(|plan| plan.unserved > 0);
     let late = plans.iter().any(|plan| plan.late_by_aim() > 0);
     let told = match (unserved, late, worst) {
@@ -67,38 +52,49 @@ fn headline(calendar: &Calendar) -> String {
     format!("{nights}: {told}; {proven}")
 }
 
-/// When all is full that night, or what is amiss.
-fn full(night: &CalendarNight) -> String {
-    night
-        .night()
-        .map_or_else(String::new, |plan| full_after(&plan))
-}
+#[cfg(all(test, feature = "cli"))]
+mod tests {
+    use crate::report::{Page, Palette};
+    use crate::setup::Setup;
 
-/// When all of a plan is full, or what is amiss.
-pub(super) fn full_after(plan: &Plan) -> String {
-    let late = plan.late_by_aim();
-    if plan.unserved > 0 {
-        return format!("{} without a port", plan.unserved);
-    }
-    let full = match (plan.aim, plan.promised_longest_h) {
-        (Aim::Promise, Some(sure_h)) => time(sure_h),
-        (Aim::Best, _) => time(plan.longest_h),
-        (Aim::Promise, None) => format!("{} at best", time(plan.longest_h)),
-    };
-    if late > 0 {
-        format!("{full}, {late} late")
-    } else {
-        full
-    }
-}
+    #[test]
+    fn the_page_of_a_calendar() {
+        let text = "night 23:00 to 7:00
+charger pair: C1 45 W; C2 20 W
+cable C to C, 1 m, x2
+score tablet
+metronome: 5 W, 4 Wh, every 2 nights
+e-reader, every 2 nights
+";
+        let setup = Setup::from_text(text).expect("it is valid");
+        let calendar = crate::decide::calendar::calendar(&setup).expect("it has one");
+        let page = Page::of_calendar(&setup, &calendar);
+        let mut bytes = Vec::new();
+        let written = page.write_text(&Palette::PLAIN, &mut bytes);
+        written.expect("a vector takes every byte");
+        let text = String::from_utf8(bytes).expect("the page is text");
+        assert!(
+            text.lines().all(|line| line.chars().count() <= 80),
+            "{text}"
+        );
+        insta::assert_snapshot!(text, @r"
+        2 nights: all full every morning, after 2 h 05 min at most; no other order of
+        nights is better
 
-/// `1, 4, 7`; `1, 4, 7 … 178`.
-pub(super) fn nights(nights: &[u32]) -> String {
-    const SHOWN: usize = 4;
-    let texts: Vec<String> = nights.iter().map(u32::to_string).collect();
-    if texts.len() <= SHOWN {
-        return texts.join(", ");
+        Night by night
+          When     Beside the rest  All full after
+          ────────────────────────────────────────
+          night 1  metronome        2 h 00 min
+          night 2  e-reader         2 h 05 min
+
+        Night 1: who sits where
+          - pair: C1 score tablet (C-C 1 m), C2 metronome (C-C 1 m)
+
+        Night 2: who sits where
+          - pair: C1 score tablet (C-C 1 m), C2 e-reader (C-C 1 m)
+
+        To know
+          - after night 2 it begins anew
+        ");
     }
-    let last = &texts[texts.len() - 1];
-    format!("{} … {last}", texts[..SHOWN - 1].join(", "))
 }

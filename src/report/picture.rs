@@ -8,6 +8,8 @@
 //! Every text goes through templates that escape by themselves (`maud`), so that a device
 //! named `<script>` stays text.
 
+mod bag;
+mod bags;
 mod board;
 mod drawing;
 mod faces;
@@ -20,15 +22,18 @@ mod ranking;
 mod scale;
 mod scatter;
 mod seat;
+mod seats;
 mod sizing;
 mod svg;
 mod wanted;
 
+use bag::Bag;
 use board::Board;
 use drawing::{Drawing, Frame};
 use faces::Faces;
 use frontier::Frontier;
 use scatter::Scatter;
+use seats::Seats;
 use wanted::Wanted;
 
 use super::page::{Block, Line, Page, Section, Shown, Table};
@@ -47,26 +52,32 @@ pub(super) struct Figure {
     words: String,
     /// What stands below it for everybody.
     caption: Vec<String>,
+    /// The title of the section that it stands in; above all of them where there is none.
+    under: Option<String>,
     drawn: Drawn,
 }
 
 /// What there is to draw.
 #[derive(Debug, Clone, PartialEq)]
 enum Drawn {
+    Bag(Bag),
     Board(Board),
     Faces(Faces),
     Frontier(Frontier),
     Scatter(Scatter),
+    Seats(Seats),
     Wanted(Wanted),
 }
 
 impl Drawn {
     fn draw(&self, frame: Frame) -> Drawing {
         match self {
+            Self::Bag(bag) => bag.draw(frame),
             Self::Board(board) => board.draw(frame),
             Self::Faces(faces) => faces.draw(frame),
             Self::Frontier(frontier) => frontier.draw(frame),
             Self::Scatter(scatter) => scatter.draw(frame),
+            Self::Seats(seats) => seats.draw(frame),
             Self::Wanted(wanted) => wanted.draw(frame),
         }
     }
@@ -80,6 +91,18 @@ impl Page {
         } else {
             sentence(&self.headline)
         }
+    }
+
+    /// The drawings that stand in a section, each with its place among all.
+    fn drawn_in<'p>(&'p self, section: &'p Section) -> impl Iterator<Item = (usize, &'p Figure)> {
+        let figures = self.figures.iter().enumerate();
+        figures.filter(|(_, figure)| figure.under.as_deref() == Some(section.title.as_str()))
+    }
+
+    /// The drawings above all sections.
+    fn drawn_first(&self) -> impl Iterator<Item = (usize, &Figure)> {
+        let figures = self.figures.iter().enumerate();
+        figures.filter(|(_, figure)| figure.under.is_none())
     }
 
     /// What stands below the drawings.

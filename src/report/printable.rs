@@ -38,6 +38,19 @@ pub(crate) fn short_name(name: &str) -> String {
     format!("{head}…{tail}")
 }
 
+/// The most letters of a name that a line is not broken within.
+const MAX_WHOLE: usize = 24;
+
+/// A short name that stays in one line, so that it is seen where it begins and ends; written
+/// as text its blanks are blanks.
+pub(super) fn whole(name: &str) -> String {
+    let shown = short_name(name);
+    if shown.chars().count() > MAX_WHOLE {
+        return shown;
+    }
+    shown.replace(' ', "\u{a0}")
+}
+
 /// A name among other words: what it is written in turns nothing around it (U+2068 and
 /// U+2069, Unicode's first strong isolate and its end).
 pub(super) fn isolated(name: &str) -> String {
@@ -69,7 +82,7 @@ pub(crate) fn is_hostile(c: char) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::{MAX_NAME, printable, short_name};
+    use super::{MAX_NAME, printable, short_name, whole};
 
     #[test]
     fn what_is_visible_stays_and_what_is_not_is_escaped() {
@@ -85,6 +98,13 @@ mod tests {
         ] {
             assert_eq!(printable(text), shown);
         }
+    }
+
+    #[test]
+    fn short_names_stay_whole() {
+        assert_eq!(whole("C-C 100 W 1 m"), "C-C\u{a0}100\u{a0}W\u{a0}1\u{a0}m");
+        let long = "many short words that go on and on";
+        assert_eq!(whole(long), long);
     }
 
     #[test]

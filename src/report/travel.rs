@@ -12,6 +12,9 @@ use crate::setup::Setup;
 use crate::trip::{About, Finding, Packing, PackingKind, Trip, TripStop, Verdict};
 use crate::units::quantity::decimals;
 
+/// The title above the adapters' sentence, where it is no headline.
+const ADAPTERS: &str = "Adapters";
+
 impl Page {
     /// The page of `trip`, which is one of `setup`.
     pub fn of_trip(setup: &Setup, trip: &Trip) -> Self {
@@ -26,12 +29,32 @@ impl Page {
         page.notes_in(Shown::InPictures, "In short", Tone::Plain, told.collect());
         #[cfg(feature = "pictures")]
         page.draw_faces(setup, trip);
-        page.each_stop(setup, trip);
+        page.each_stop(setup, trip, true);
         page.packed("Take", &packed(trip, &trip.bag.take, &trip.bag.leave));
         page.packed(
             "Leave at home",
             &packed(trip, &trip.bag.leave, &trip.bag.take),
         );
+        page.on_the_way(trip, &[]);
+        page
+    }
+
+    /// The stops of a trip whose bag and nights are told before, and what is to be known on
+    /// the way.
+    pub(super) fn route(&mut self, setup: &Setup, trip: &Trip, cautions: &[String]) {
+        let (adapters, missing) = adapters::sentences(trip);
+        let adapters = adapters.strip_prefix("Adapters: ").unwrap_or(&adapters);
+        let told = std::iter::once(adapters.to_owned()).chain(missing);
+        self.notes(ADAPTERS, Tone::Plain, told.collect());
+        #[cfg(feature = "pictures")]
+        self.draw_faces_in(ADAPTERS, setup, trip);
+        self.each_stop(setup, trip, false);
+        self.on_the_way(trip, cautions);
+    }
+
+    /// What is to be known beside the stops.
+    fn on_the_way(&mut self, trip: &Trip, cautions: &[String]) {
+        let page = self;
         let missing = trip.bag.missing.iter().map(|missing| {
             let text = format!("{}, {}: {}", missing.stop, missing.thing, missing.reason);
             printable(&text)
@@ -43,15 +66,16 @@ impl Page {
         page.notes_in(Shown::InText, "By air", Tone::Plain, in_text.collect());
         page.notes_in(Shown::InPictures, "By air", Tone::Plain, of_this);
         page.findings("By air: rules and sources", &trip.air);
-        page.beware(trip);
-        page
+        page.beware(trip, cautions);
     }
 
-    /// What to keep in mind: what this trip brings with it first, then in one paragraph what
+    /// What to keep in mind: what is so without a trip and what this trip brings with it first, then in one paragraph what
     /// holds wherever something is plugged in.
-    fn beware(&mut self, trip: &Trip) {
+    fn beware(&mut self, trip: &Trip, more: &[String]) {
         let (general, own): (Vec<_>, Vec<_>) = trip.cautions.iter().partition(|of| of.general);
-        let own: Vec<String> = own.iter().map(|of| printable(&of.reason)).collect();
+        let own = own.iter().map(|of| of.reason.as_str());
+        let more = more.iter().map(String::as_str);
+        let own: Vec<String> = more.chain(own).map(printable).collect();
         let general: Vec<&str> = general.iter().map(|of| of.reason.as_str()).collect();
         let general = (!general.is_empty()).then(|| printable(&general.join(" ")));
         let in_text = own.iter().cloned().chain(general);
@@ -169,7 +193,7 @@ fn where_not<'t>(pairs: impl Iterator<Item = (&'t str, &'t str)>, words: &str) -
 }
 
 /// What belongs to the same, in the order in which that comes first.
-fn grouped<K: PartialEq, V>(pairs: impl Iterator<Item = (K, V)>) -> Vec<(K, Vec<V>)> {
+pub(super) fn grouped<K: PartialEq, V>(pairs: impl Iterator<Item = (K, V)>) -> Vec<(K, Vec<V>)> {
     let mut groups: Vec<(K, Vec<V>)> = Vec::new();
     for (key, value) in pairs {
         match groups.iter_mut().find(|(known, _)| *known == key) {

@@ -16,6 +16,7 @@ mod oracle;
 mod pieces;
 mod places;
 mod rest;
+mod sorts;
 mod unbeaten;
 
 use schemars::JsonSchema;
@@ -41,6 +42,8 @@ use kits::{Found, Search};
 use oracle::Oracle;
 use places::{Place, places, plugs, usable};
 use rest::{Ground, Most};
+
+pub use sorts::{ChargeWith, OtherSort};
 
 words! {
     /// What a bag is to have least of; the other two follow, in the order of this list.
@@ -126,6 +129,9 @@ pub struct Luggage {
     pub unbeaten: Vec<BagWorth>,
     /// Whether these are all of them.
     pub unbeaten_complete: bool,
+    /// Where there are both chargers and adapters with ports of their own: the least bag
+    /// with each of the two alone, but for the one that the bag is.
+    pub other_sorts: Vec<OtherSort>,
     /// The things that are not charged every night, with their nights.
     pub calendar: Vec<CalendarDevice>,
     /// Without a trip: the nights, those with one plan together.

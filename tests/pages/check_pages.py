@@ -151,6 +151,7 @@ def answers(binary, folder):
     route = "stop Edinburgh: GB\nstop Rome: IT\nplug EF\n"
     draw("trip-route", "trip", ["-"], route, kinds=("html",))
     yield "trip-route", ["plug EF", "socket L10"], False
+    yield from bags(draw)
     scored = draw("score", "score", [ROOT / "fixtures/quartet.json", ROOT / "fixtures/quartet-berths.json"], kinds=("html",))
     yield "score", [berth["device"] for berth in scored["berths"]] + scored["without_berth"], True
     draw("improve", "improve", [ROOT / "fixtures/quartet-eight.json"], kinds=("html",))
@@ -164,6 +165,65 @@ def answers(binary, folder):
     ):
         told = draw(name, "timeline", ["-", *flags], json.dumps(setup))
         yield name, [course["device"] for course in told["series"]], False
+
+
+def bags(draw):
+    """What to buy and what to take, with names of all kinds, and the nights of a calendar."""
+    for number, name in enumerate(["", *HOSTILE]):
+        packed = draw(f"pack-{number}" if name else "pack", "pack", ["-"], tour(name))
+        kinds = [piece["thing"] for piece in packed["buy"] + packed["take"]]
+        yield f"pack-{number}" if name else "pack", [] if name else kinds, False
+    dated = draw("calendar", "calendar", ["-"], residency(), kinds=("html",))
+    berths = [berth["device"] for night in dated["plans"] for berth in night["plan"]["berths"]]
+    yield "calendar", sorted(set(berths)), True
+
+
+def tour(name):
+    """Three stops, next to nothing owned, and a small shop."""
+
+    def called(own):
+        return f"{own} {name}".strip()[:190]
+
+    def sold(own, total, plug, weight, price, ports):
+        ports = [{"name": port, "pd_w": watts} for port, watts in ports.items()]
+        mains = {"plug": plug, "input_v": "100-240V", "input_hz": "50/60Hz"}
+        return {"name": called(own), "weight_g": weight, "price": price, "max_w": total, "ports": ports} | mains
+
+    devices = [
+        {"name": called("laptop"), "pd_w": 65, "battery_wh": 56},
+        {"name": called("score tablet"), "pd_w": 30, "battery_wh": 28},
+        {"name": called("metronome"), "pd_w": 5, "battery_wh": 4, "every_nights": 2},
+    ]
+    chargers = [
+        sold("desk", 100, "EF", 240, 65, {"C1": 100, "C2": 45, "C3": 20}),
+        sold("trio", 65, "C", 128, 39, {"C1": 65, "C2": 30, "C3": 20}),
+        sold("cube", 65, "C", 105, 29, {"C1": 65}),
+    ]
+    adapters = [
+        {"name": called(f"{take} to {make}"), "takes": [take], "makes": [make], "max_a": 10, "fuse_a": 13,
+         "earthed": take == "EF", "weight_g": weight, "price": 5}
+        for take, make, weight in (("EF", "G", 45), ("EF", "J", 40), ("C", "G", 30))
+    ]
+    stops = [("Vienna", "AT"), ("Leeds", "GB"), ("Basel", "CH")]
+    stops = [{"name": called(stop), "country": country, "nights": 2} for stop, country in stops]
+    cables = [
+        {"name": called("braided"), "watts": 100, "weight_g": 32, "price": 9},
+        {"name": called("thin"), "watts": 60, "weight_g": 22, "price": 6},
+    ]
+    shop = {"chargers": chargers, "cables": cables, "adapters": adapters}
+    setup = {"name": called("A tour"), "session_h": 8, "start": "23:00", "devices": devices}
+    return json.dumps(setup | {"trip": {"stops": stops}, "shop": shop})
+
+
+def residency():
+    return """night 23:00 to 7:00
+charger pair: C1 45 W; C2 20 W
+cable C to C, 1 m, x2
+score tablet
+metronome: 5 W, 4 Wh, every 3 nights
+e-reader, every 3 nights
+headphones, every 3 nights
+"""
 
 
 def hostile(quartet, name):

@@ -12,7 +12,7 @@ use crate::setup::Setup;
 use crate::trip::{PackingKind, Trip};
 
 /// Units of a drawing for one millimetre.
-const PER_MM: f64 = 1.6;
+pub(super) const PER_MM: f64 = 1.6;
 /// The frame of a face, which is not to scale.
 const TILE: f64 = 74.0;
 const GAP: f64 = 14.0;
@@ -35,32 +35,42 @@ struct Tile {
 impl Page {
     /// Draws the plugs that are carried, and the sockets that are met.
     pub(in crate::report) fn draw_faces(&mut self, setup: &Setup, trip: &Trip) {
-        let faces = Faces::of(setup, trip);
-        if faces.0.is_empty() {
-            return;
-        }
-        let mut caption = vec![
-            "Pins (filled) and holes (open), seen from the front, in their shapes and distances \
-             to scale; the frames are not."
-                .to_owned(),
-        ];
-        let mut weak: Vec<&str> = Vec::new();
-        for tile in &faces.0 {
-            let letter = tile.face.plug.name();
-            if tile.face.source.proviso().is_some() && !weak.contains(&letter) {
-                weak.push(letter);
-            }
-        }
-        if !weak.is_empty() {
-            caption.push(format!("Drawn from memory in part: {}.", weak.join(", ")));
-        }
-        self.figures.push(Figure {
-            title: "Plugs and sockets".to_owned(),
-            words: faces.words(),
-            caption,
-            drawn: Drawn::Faces(faces),
-        });
+        self.figures.extend(faces(None, setup, trip));
     }
+
+    /// The same in a section.
+    pub(in crate::report) fn draw_faces_in(&mut self, section: &str, setup: &Setup, trip: &Trip) {
+        self.figures.extend(faces(Some(section), setup, trip));
+    }
+}
+
+fn faces(section: Option<&str>, setup: &Setup, trip: &Trip) -> Option<Figure> {
+    let faces = Faces::of(setup, trip);
+    if faces.0.is_empty() {
+        return None;
+    }
+    let mut caption = vec![
+        "Pins (filled) and holes (open), seen from the front, in their shapes and distances \
+             to scale; the frames are not."
+            .to_owned(),
+    ];
+    let mut weak: Vec<&str> = Vec::new();
+    for tile in &faces.0 {
+        let letter = tile.face.plug.name();
+        if tile.face.source.proviso().is_some() && !weak.contains(&letter) {
+            weak.push(letter);
+        }
+    }
+    if !weak.is_empty() {
+        caption.push(format!("Drawn from memory in part: {}.", weak.join(", ")));
+    }
+    Some(Figure {
+        title: "Plugs and sockets".to_owned(),
+        words: faces.words(),
+        caption,
+        under: section.map(str::to_owned),
+        drawn: Drawn::Faces(faces),
+    })
 }
 
 impl Faces {
@@ -71,7 +81,7 @@ impl Faces {
         };
         let stays = |kind: PackingKind, name: &str| {
             let mut taken = trip.bag.take.iter();
-            !taken.any(|of| of.kind == kind && of.thing == name)
+            !taken.any(|of| of.kind == kind && is_one_of(&of.thing, name))
         };
         for (charger, side) in setup.chargers.iter().zip(&spec.chargers) {
             if !stays(PackingKind::Charger, &charger.name) {
@@ -96,6 +106,18 @@ impl Faces {
                 faces.add_all(adapter.makes.iter().copied(), false, &adapter.name);
             }
         }
+        if let Some(shop) = &setup.shop {
+            for (charger, side) in shop.chargers.iter().zip(&shop.sides) {
+                if !stays(PackingKind::Charger, &charger.name) {
+                    faces.add_all(side.plug, false, &charger.name);
+                }
+            }
+            for adapter in &shop.adapters {
+                if !stays(PackingKind::Adapter, &adapter.name) {
+                    faces.add_all(adapter.makes.iter().copied(), false, &adapter.name);
+                }
+            }
+        }
         for stop in &trip.stops {
             let kinds = stop.socket_kinds.iter();
             let kinds = kinds.filter_map(|kind| Plug::parse(kind).ok());
@@ -109,7 +131,8 @@ impl Faces {
             let known = |tile: &&mut Tile| tile.face.plug == plug && tile.is_socket == is_socket;
             let whose = Some(printable(whose)).filter(|whose| !whose.is_empty());
             if let Some(tile) = self.0.iter_mut().find(known) {
-                tile.whose.extend(whose);
+                tile.whose
+                    .extend(whose.filter(|whose| !tile.whose.contains(whose)));
             } else {
                 self.0.push(Tile {
                     face: plug.face(),
@@ -150,6 +173,13 @@ impl Faces {
     }
 }
 
+/// Whether a thing is called so, or is one of several that are, each with its number.
+fn is_one_of(thing: &str, name: &str) -> bool {
+    let number = thing.strip_prefix(name);
+    let number = number.map(|rest| rest.strip_prefix(' ').unwrap_or(rest));
+    number.is_some_and(|number| number.bytes().all(|byte| byte.is_ascii_digit()))
+}
+
 impl Tile {
     fn title(&self) -> String {
         let what = if self.is_socket { "socket" } else { "plug" };
@@ -160,10 +190,10 @@ impl Tile {
         let (middle, top) = (x + TILE / 2.0, y + ABOVE);
         let title = Label::new((middle, y + 12.0), Anchor::Middle, STRONG, self.title());
         let names = self.whose.join(", ");
-        let mut lines = SMALL.wrapped(&names, TILE + GAP - 4.0);
+        let mut lines = SMALL.wrapped(&names, TILE);
         if lines.len() > 2 {
             let rest = lines.split_off(1).join(" ");
-            lines.push(SMALL.fitted(&rest, TILE + GAP - 4.0));
+            lines.push(SMALL.fitted(&rest, TILE));
         }
         let below = lines.into_iter().zip([14.0, 28.0]).map(|(line, down)| {
             let at = (middle, top + TILE + down);
@@ -185,7 +215,7 @@ impl Tile {
 }
 
 /// A pin, filled; or a hole, open.
-fn drawn(pin: &Pin, is_socket: bool, (x, y): (f64, f64)) -> Markup {
+pub(super) fn drawn(pin: &Pin, is_socket: bool, (x, y): (f64, f64)) -> Markup {
     let stands_out = match pin.role {
         PinRole::Current | PinRole::Earth => !is_socket,
         PinRole::EarthOfSocket => is_socket,

@@ -45,23 +45,14 @@ impl Page {
                             h1 { bdi { (self.title) } }
                             p .lead .alarm[!self.good] { (self.alone()) }
                         }
-                        @for (n, figure) in self.figures.iter().enumerate() {
-                            figure {
-                                h2 { bdi { (figure.title) } }
-                                (inline(figure, NARROW, "narrow", n))
-                                (inline(figure, WIDE, "wide", n))
-                                @if !figure.caption.is_empty() {
-                                    figcaption { @for line in &figure.caption { p .fine { (line) } } }
-                                }
-                            }
-                        }
+                        @for (n, figure) in self.drawn_first() { (figure.html(n)) }
                         @for run in self.below().chunk_by(|a, b| a.beside && b.beside && a.folded == b.folded) {
                             @if run[0].folded {
-                                @for section in run { (section.folded_away()) }
+                                @for section in run { (section.folded_away(self)) }
                             } @else if run[0].beside {
-                                div .moments { @for section in run { (section.html()) } }
+                                div .moments { @for section in run { (section.html(self)) } }
                             } @else {
-                                @for section in run { (section.html()) }
+                                @for section in run { (section.html(self)) }
                             }
                         }
                     }
@@ -71,12 +62,36 @@ impl Page {
     }
 }
 
+impl Figure {
+    /// With its title and what stands below it.
+    fn html(&self, n: usize) -> Markup {
+        html! {
+            figure {
+                h2 { bdi { (self.title) } }
+                (self.untitled(n))
+            }
+        }
+    }
+
+    /// Where a title stands above it.
+    fn untitled(&self, n: usize) -> Markup {
+        html! {
+            (inline(self, NARROW, "narrow", n))
+            (inline(self, WIDE, "wide", n))
+            @if !self.caption.is_empty() {
+                    figcaption { @for line in &self.caption { p .fine { (line) } } }
+                }
+        }
+    }
+}
+
 impl Section {
     /// Under its title until somebody asks for it; no script is needed for that.
-    fn folded_away(&self) -> Markup {
+    fn folded_away(&self, page: &Page) -> Markup {
         html! {
             details {
                 summary { bdi { (self.title) } }
+                @for (n, figure) in page.drawn_in(self) { figure { (figure.untitled(n)) } }
                 @for table in self.tables() { (table.html()) }
                 (self.items())
             }
@@ -98,13 +113,14 @@ impl Section {
         matches!(self.blocks.first(), Some(Block::Line(line)) if !line.mark.is_empty())
     }
 
-    fn html(&self) -> Markup {
+    fn html(&self, page: &Page) -> Markup {
         let mut tables = self.tables();
         match tables.next() {
             None => html! {
                 section .notes {
                     h2 { bdi { (self.title) } }
                     ul { @for line in self.said() { li { bdi { (line.text) } } } }
+                    @for (n, figure) in page.drawn_in(self) { (figure.html(n)) }
                 }
             },
             Some(first) if self.begins_with_lines() => html! {
@@ -112,6 +128,7 @@ impl Section {
                     h2 { bdi { (self.title) } }
                     (self.items())
                     @for table in std::iter::once(first).chain(tables) { (table.html()) }
+                    @for (n, figure) in page.drawn_in(self) { (figure.html(n)) }
                 }
             },
             Some(first) => html! {
@@ -119,6 +136,7 @@ impl Section {
                     h2 { (self.title) }
                     @for table in std::iter::once(first).chain(tables) { (table.html()) }
                     @for line in self.said() { p .fine { (line.before()) (line.text) } }
+                    @for (n, figure) in page.drawn_in(self) { (figure.html(n)) }
                 }
             },
         }

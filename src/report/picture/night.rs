@@ -91,6 +91,7 @@ impl Night<'_> {
             title: printable(&charger.name),
             words: self.words(charger, &taken),
             caption: Vec::new(),
+            under: None,
             drawn: Drawn::Board(self.board(charger, &taken, &mut looks)),
         });
         figures.collect()

@@ -28,6 +28,7 @@ fn figure(scatter: Scatter) -> Figure {
         title: "Time until the last one is full, and weight".to_owned(),
         words: scatter.words(),
         caption,
+        under: None,
         drawn: Drawn::Scatter(scatter),
     }
 }

@@ -24,6 +24,8 @@ const KINDS: usize = 4;
 /// What is drawn, in hours and grams.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Scatter {
+    /// What the dots are: kits.
+    what: &'static str,
     /// In the order of the ranking.
     dots: Vec<Dot>,
     /// The best first.
@@ -39,6 +41,8 @@ struct Dot {
     weight_g: f64,
     unbeaten: bool,
     name: String,
+    /// What stands beside it.
+    beside: String,
     /// Its place in the ranking, from 1.
     place: usize,
     kind: usize,
@@ -51,9 +55,60 @@ struct Kind {
     /// Indices of its unbeaten dots that no other of them beats in hours and weight, the
     /// quickest first.
     joined: Vec<usize>,
+    /// Indices of those with something beside them, as far as there is room.
+    labelled: Vec<usize>,
+}
+
+/// A bag as a dot.
+pub(super) struct BagDot {
+    pub(super) longest_h: f64,
+    pub(super) weight_g: f64,
+    pub(super) name: String,
+    /// What stands beside it.
+    pub(super) beside: String,
+    /// What it is told apart by, in words.
+    pub(super) kind: String,
 }
 
 impl Scatter {
+    /// Of bags of which no other beats one, the best first; kinds in the order in which they
+    /// come. Nothing where fewer than two can be drawn.
+    pub(super) fn of_bags(bags: Vec<BagDot>, mut names: Vec<String>) -> Option<Self> {
+        if bags.len() < 2 {
+            return None;
+        }
+        let kind_of = |kind: &String| names.iter().position(|name| name == kind).unwrap_or(0);
+        let dots: Vec<Dot> = bags
+            .into_iter()
+            .enumerate()
+            .map(|(at, bag)| Dot {
+                longest_h: bag.longest_h,
+                weight_g: bag.weight_g,
+                unbeaten: true,
+                kind: kind_of(&bag.kind).min(KINDS - 1),
+                name: bag.name,
+                beside: bag.beside,
+                place: at + 1,
+            })
+            .collect();
+        if names.len() > KINDS {
+            let rest = names.split_off(KINDS - 1);
+            names.push(rest.join(" or "));
+        }
+        let kinds = names.into_iter().enumerate().map(|(n, name)| Kind {
+            name,
+            joined: lower_left(&dots, n),
+            labelled: (0..dots.len()).filter(|&at| dots[at].kind == n).collect(),
+        });
+        let kinds = kinds.collect();
+        Some(Self {
+            what: "bags",
+            dots,
+            kinds,
+            left_out: Vec::new(),
+        })
+    }
+
     /// Of the kits of a ranking whose weight is known.
     pub(super) fn of(ranking: &Ranking) -> Option<Self> {
         let mut counts: Vec<(usize, usize)> = Vec::new();
@@ -98,9 +153,15 @@ impl Scatter {
             .map(|(n, &(unserved, late))| Kind {
                 name: kind_name(unserved, late, more && n + 1 == KINDS),
                 joined: lower_left(&dots, n),
+                labelled: if n == 0 {
+                    lower_left(&dots, n)
+                } else {
+                    Vec::new()
+                },
             });
         let kinds = kinds.collect();
         (!dots.is_empty()).then_some(Self {
+            what: "kits",
             dots,
             kinds,
             left_out,
@@ -130,8 +191,9 @@ impl Scatter {
             }
         });
         format!(
-            "{} kits by the time until the last device is full and by weight. {}",
+            "{} {} by the time until the last device is full and by weight. {}",
             self.dots.len(),
+            self.what,
             kinds.collect::<Vec<_>>().join(" ")
         )
     }
@@ -179,17 +241,19 @@ impl Scatter {
         }
     }
 
-    /// The names of the joined kits of the best kind, as far as there is room for them.
+    /// What stands beside the dots, as far as there is room for it.
     fn labels(&self, plot: &Plot, room: &mut Labels) -> Vec<Label> {
         let [left, _, right, _] = plot.bounds();
         let most = (right - left) * 0.6;
         let mut labels = Vec::new();
-        let joined = self.kinds.first().map_or(&[][..], |kind| &kind.joined);
-        // The first of the ranking is the quickest one that is joined.
-        for (n, dot) in joined.iter().map(|&at| &self.dots[at]).enumerate() {
+        let labelled = self.kinds.iter().flat_map(|kind| &kind.labelled);
+        let mut labelled: Vec<&Dot> = labelled.map(|&at| &self.dots[at]).collect();
+        // What the page is about gets its place before the others.
+        labelled.sort_by_key(|dot| dot.place != 1);
+        for (n, dot) in labelled.into_iter().enumerate() {
             let (x, y) = plot.point(dot.longest_h, dot.weight_g);
             let font = if n == 0 { STRONG } else { SMALL };
-            let text = font.fitted(&dot.name, most);
+            let text = font.fitted(&dot.beside, most);
             let label = |dx: f64, dy: f64, anchor: Anchor| {
                 Label::new((x + dx, y + dy), anchor, font, text.clone())
             };
@@ -240,6 +304,7 @@ fn dot(kit: &Ranked, weight_g: f64, place: usize, kind: usize) -> Dot {
         weight_g,
         unbeaten: kit.unbeaten,
         name: printable(&kit.candidate.join(" + ")),
+        beside: printable(&kit.candidate.join(" + ")),
         place,
         kind,
     }
@@ -350,6 +415,7 @@ mod tests {
             weight_g,
             unbeaten,
             name: String::new(),
+            beside: String::new(),
             place: 1,
             kind,
         }

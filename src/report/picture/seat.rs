@@ -31,7 +31,7 @@ impl Shape {
         }
     }
 
-    fn radius(self) -> f64 {
+    pub(super) fn radius(self) -> f64 {
         match self {
             Self::Round => 10.0,
             Self::Box => 2.0,

@@ -20,12 +20,14 @@ impl Page {
             caption: vec![
                 "What is drawn of the most that each device's label asks for.".to_owned(),
             ],
+            under: None,
             drawn: Drawn::Wanted(wanted),
         });
         let frontier = Frontier::of(sizing).map(|frontier| Figure {
             title: "The least watts for each time".to_owned(),
             words: frontier.words(),
             caption: sums(sizing).iter().map(|sum| sentence(sum)).collect(),
+            under: None,
             drawn: Drawn::Frontier(frontier),
         });
         self.figures.extend(wanted);

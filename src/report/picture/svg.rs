@@ -32,7 +32,7 @@ impl Page {
     }
 }
 
-/// The SVG: everything below one another, in one column.
+/// The SVG: everything below one another, in one column; without what stands in sections.
 fn svg(page: &Page) -> Markup {
     let mut y = MARGIN;
     let mut parts = Vec::new();
@@ -46,7 +46,7 @@ fn svg(page: &Page) -> Markup {
     write(&page.title, TITLE, "big strong", 24.0);
     let tone = if page.good { "" } else { "alarm" };
     let mut below = write(&page.alone(), TEXT, tone, 19.0);
-    for (n, figure) in page.figures.iter().enumerate() {
+    for (n, figure) in page.drawn_first() {
         below += 30.0;
         let ids = format!("figure{n}-");
         let drawing = figure.drawn.draw(Frame {
@@ -106,7 +106,7 @@ fn svg(page: &Page) -> Markup {
 /// All of it in words.
 fn words(page: &Page) -> String {
     let headline = page.alone();
-    let figures = page.figures.iter().map(|figure| figure.words.as_str());
+    let figures = page.drawn_first().map(|(_, figure)| figure.words.as_str());
     let words: Vec<&str> = std::iter::once(headline.as_str()).chain(figures).collect();
     words.join(" ")
 }

@@ -15,7 +15,12 @@ pub(super) const INDENT: u16 = 2;
 
 /// One style over a line, without blanks at its end.
 pub(super) fn styled(line: &str, style: Style, out: &mut impl Write) -> io::Result<()> {
-    writeln!(out, "{style}{}{style:#}", line.trim_end())
+    writeln!(out, "{style}{}{style:#}", blanks(line.trim_end()))
+}
+
+/// With the blanks that kept names whole as any other.
+fn blanks(line: &str) -> String {
+    line.replace('\u{a0}', " ")
 }
 
 /// Text from the left edge, wrapped.
@@ -29,7 +34,7 @@ pub(super) fn paragraph(text: &str, style: Style, out: &mut impl Write) -> io::R
 /// Indented text behind a label, its further lines below its first.
 pub(super) fn hanging(label: &str, text: &str, out: &mut impl Write) -> io::Result<()> {
     for line in wrapped(&format!("{:1$}{label}", "", usize::from(INDENT)), text).lines() {
-        writeln!(out, "{}", line.trim_end())?;
+        writeln!(out, "{}", blanks(line.trim_end()))?;
     }
     Ok(())
 }

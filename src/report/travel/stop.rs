@@ -21,14 +21,19 @@ struct Seat {
 }
 
 impl Page {
-    /// Every stop, short first; what it rests on is folded away below it.
-    pub(super) fn each_stop(&mut self, setup: &Setup, trip: &Trip) {
+    /// Every stop, short first, with its nights unless those are told elsewhere; what it
+    /// rests on is folded away below it.
+    pub(super) fn each_stop(&mut self, setup: &Setup, trip: &Trip, nights: bool) {
         let mut known: Vec<(&str, Vec<Seat>)> = Vec::new();
         for stop in &trip.stops {
-            let seats = seats(setup, stop);
+            let seats = if nights {
+                seats(setup, stop)
+            } else {
+                Vec::new()
+            };
             let as_in = known.iter().find(|(_, other)| *other == seats);
             let as_in = as_in.map(|(name, _)| format!("who sits where: as in {name}"));
-            let lines: Vec<String> = lines(trip, stop);
+            let lines: Vec<String> = lines(trip, stop, nights);
             let of = || Section::titled(title(stop)).lines(lines.iter().map(Line::item));
             let (mut text, mut page) = (of().shown(Shown::InText), of().shown(Shown::InPictures));
             match as_in {
@@ -66,7 +71,7 @@ fn title(stop: &TripStop) -> String {
 }
 
 /// What plugs in how, each kind of socket that asks for something else, and the night.
-fn lines(trip: &Trip, stop: &TripStop) -> Vec<String> {
+fn lines(trip: &Trip, stop: &TripStop, nights: bool) -> Vec<String> {
     let differs = |thing: &str| {
         let mut all = stop.by_socket.iter().flat_map(|of| &of.ways);
         all.any(|way| way.thing == thing)
@@ -91,7 +96,7 @@ fn lines(trip: &Trip, stop: &TripStop) -> Vec<String> {
         let ways: Vec<String> = grouped(ways).into_iter().map(told).collect();
         format!("if your room has {}: {}", of.socket, ways.join("; "))
     }));
-    lines.extend(night(stop));
+    lines.extend(night(stop).filter(|_| nights));
     lines.iter().map(|line| printable(line)).collect()
 }
 

@@ -7,6 +7,7 @@ use super::goods::{From, Goods, Worth, bought};
 use super::kits::{Bag, Found};
 use super::oracle::Night;
 use super::rest::Most;
+use super::sorts::other_sorts;
 use super::unbeaten::{Timed, by, unbeaten};
 use super::{Ask, BagWorth, Luggage, PackOptions, Piece, Question, ThingCost};
 use crate::assign::options::same_but_name;
@@ -48,6 +49,11 @@ pub(super) fn luggage(
         longest,
     };
     let known = found.bag.is_some() && found.proven;
+    let other_sorts = if options.unbeaten && known {
+        budget.share(PARTS, |part| other_sorts(ask, &appliances, bag, part))?
+    } else {
+        Vec::new()
+    };
     let (mut all, complete) = if options.unbeaten && known {
         budget.share(2, |part| unbeaten(ask, &appliances, &first, part))?
     } else {
@@ -80,6 +86,7 @@ pub(super) fn luggage(
         costs,
         unbeaten: all.iter().map(|timed| question.worth(timed)).collect(),
         unbeaten_complete: complete,
+        other_sorts,
         calendar: told.calendar,
         nights: told.nights,
         trip: told.trip,
@@ -201,7 +208,7 @@ impl Question<'_> {
     }
 
     /// What the nights are expected to come to: what nothing for sale could serve.
-    fn expected(&self, ask: &Ask<'_, '_>, bag: &Bag) -> ([u32; 3], [u32; 3]) {
+    pub(super) fn expected(&self, ask: &Ask<'_, '_>, bag: &Bag) -> ([u32; 3], [u32; 3]) {
         let mut sum = crate::assign::counts::Counts::default();
         let mut targets = super::Targets {
             setup: self.setup,
@@ -271,7 +278,7 @@ impl Question<'_> {
         all
     }
 
-    fn worth(&self, timed: &Timed) -> BagWorth {
+    pub(super) fn worth(&self, timed: &Timed) -> BagWorth {
         let Timed { bag, longest } = timed;
         let things = self.contents(bag);
         BagWorth {
