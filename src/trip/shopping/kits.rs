@@ -50,6 +50,12 @@ pub(super) struct Search<'s, 'a> {
     pub(super) plugs: &'s [Vec<bool>],
 }
 
+/// A good bag gets one of so many parts of the budget.
+const PARTS_FOR_A_GOOD_ONE: usize = 4;
+
+/// How often what a kit lacks is counted once more, to find a good one soon.
+const GREED: i64 = 3;
+
 /// The most kits that are kept in mind, of about 100 bytes each.
 const MOST_OPEN: usize = 1_000_000;
 
@@ -57,11 +63,43 @@ const MOST_OPEN: usize = 1_000_000;
 const KITS_PER_STEP: usize = 8;
 
 impl Search<'_, '_> {
-    /// The least bag within `most`, for less than `below` where that is given.
+    /// The least bag within `most`, for less than `below` where that is given. Where nothing is
+    /// to be beaten yet, a good bag is looked for first.
     pub(super) fn least(
         &self,
         most: Most,
         below: Option<[i64; 3]>,
+        targets: &mut Targets<'_>,
+        oracle: &mut Oracle<'_>,
+        budget: &mut Budget,
+    ) -> Result<Found> {
+        let good = match below {
+            Some(_) => None,
+            None => {
+                let found = budget.share(PARTS_FOR_A_GOOD_ONE, |part| {
+                    self.search(true, (most, None), targets, oracle, part)
+                })?;
+                found.bag
+            }
+        };
+        let by = self.ground.by;
+        let to_beat = good.as_ref().map(|bag| bag.worth.key(by)).or(below);
+        let found = self.search(false, (most, to_beat), targets, oracle, budget)?;
+        Ok(match (found.bag, good) {
+            (None, Some(good)) => Found {
+                bag: Some(good),
+                ..found
+            },
+            (bag, _) => Found { bag, ..found },
+        })
+    }
+
+    /// Goes through the kits by their bounds; `greedily` by what is known of them with what
+    /// they lack counted more than once, up to the first bag.
+    fn search(
+        &self,
+        greedily: bool,
+        (most, below): (Most, Option<[i64; 3]>),
         targets: &mut Targets<'_>,
         oracle: &mut Oracle<'_>,
         budget: &mut Budget,
@@ -84,13 +122,17 @@ impl Search<'_, '_> {
         let mut to_beat = below;
         let mut bag: Option<Bag> = None;
         if let Some(more) = rows.left(&[], 0) {
-            open.push(Reverse(([more + beside, 0, 0], Vec::<usize>::new())));
+            let bound = [more + beside, 0, 0];
+            open.push(Reverse((0, bound, Vec::<usize>::new())));
         }
         let mut listed = 0_usize;
-        while let Some(Reverse((bound, kit))) = open.pop() {
+        while let Some(Reverse((_, bound, kit))) = open.pop() {
             found.bound = bound;
             if to_beat.is_some_and(|to_beat| bound >= to_beat) {
                 found.bound = to_beat.unwrap_or(bound);
+                break;
+            }
+            if greedily && bag.is_some() {
                 break;
             }
             if budget.is_spent() || open.len() > MOST_OPEN {
@@ -149,7 +191,8 @@ impl Search<'_, '_> {
                 };
                 let bound = [least + left + beside, second, third];
                 if most.holds(&worth) && to_beat.is_none_or(|to_beat| bound < to_beat) {
-                    open.push(Reverse((bound, more)));
+                    let lacks = if greedily { GREED * left } else { 0 };
+                    open.push(Reverse((bound[0] + lacks, bound, more)));
                 }
             }
         }
