@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use clap::ValueEnum;
+use clap::{ValueEnum, ValueHint};
 
 use super::Exit;
 use super::input::SetupArgs;
@@ -23,6 +23,10 @@ use crate::{PackBy, PackOptions, pack_with};
 pub(super) struct Args {
     #[command(flatten)]
     setup: SetupArgs,
+    /// A list or a document whose shop replaces the setup's; may be given several times, for
+    /// several shops together. Nothing else in it is taken.
+    #[arg(long = "shop", value_name = "FILE", value_hint = ValueHint::FilePath)]
+    shops: Vec<PathBuf>,
     /// What the bag is to have least of.
     #[arg(long, value_enum, default_value_t = By::Weight)]
     by: By,
@@ -52,7 +56,8 @@ enum By {
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let wanted = PictureArgs::page(args.html.as_deref());
-    let mut files = wanted.open(args.setup.paths(), out, args.json)?;
+    let inputs = args.setup.paths().chain(&args.shops);
+    let mut files = wanted.open(inputs, out, args.json)?;
     let mut options = PackOptions::default();
     options.search = args.limits.of_many(PackOptions::DEFAULT_BUDGET);
     options.by = match args.by {
@@ -62,7 +67,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     };
     options.unbeaten = !args.alone;
     options.costs = !args.alone;
-    let (texts, setup) = args.setup.read(out, args.json)?;
+    let (texts, setup) = args.setup.read_with(&args.shops, out, args.json)?;
     let luggage =
         pack_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
     let page = || Page::of_luggage(&setup, &luggage).assuming(&setup.assumed());
