@@ -133,12 +133,26 @@ fn a_shop_may_stand_in_a_file_of_its_own() {
     let ran = packed(&["--alone", "--json", "--shop", SHOP], &bag());
     assert_eq!(ran.code, 0);
     assert_eq!(bought(&ran.json()), bought(&luggage));
-    // Two shops together: what either has is bought, and again the same.
-    let both = ["--alone", "--json", "--shop", SHOP, "--shop", BAG];
+}
+
+#[test]
+fn shops_are_taken_together() {
+    let mut setup = bag();
+    setup.as_object_mut().expect("an object").remove("shop");
+    let stall = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("stall.txt");
+    let pebble = "shop\ncharger pebble: C1 65 W; C2 20 W; C1+C2: 45 W + 20 W; 60 g; price 50; \
+                  plug C; 100-240 V; 50/60 Hz\n";
+    std::fs::write(&stall, pebble).expect("it can be written");
+    let stall = stall.display().to_string();
+    let both = ["--alone", "--json", "--shop", BAG, "--shop", &stall];
     let ran = packed(&both, &setup);
     assert_eq!((ran.code, ran.err.as_str()), (0, ""));
-    let weight = |luggage: &Value| luggage["bag"]["weight_g"].as_f64();
-    assert!(weight(&ran.json()) <= weight(&luggage));
+    let luggage = ran.json();
+    fits("pack", &luggage);
+    let bought = bought(&luggage);
+    for thing in ["1 × pebble", "1 × blades", "2 × braided"] {
+        assert!(bought.contains(&thing.to_owned()), "{thing}: {bought:?}");
+    }
     assert_eq!(packed(&both, &setup).out, ran.out);
 }
 
