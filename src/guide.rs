@@ -17,7 +17,9 @@
 //! - [Which of these chargers?](rank)
 //! - [Thousands of setups](batch)
 //! - [The night as it happens](timeline)
+//! - [What need not be charged every night](calendar)
 //! - [Where it goes](trip)
+//! - [What to buy, what to take](packing)
 //! - [Pictures, and a card for the bedside](pictures)
 //! - [Checking a plan, and proofs](verify)
 //!
@@ -49,7 +51,7 @@ macro_rules! pages {
 
 pages! {
     start lists input labels kinds ranges
-    plan score improve rota size rank batch timeline trip pictures verify
+    plan score improve rota size rank batch timeline calendar trip packing pictures verify
     without faults words running safety
     model proven performance library
 }

@@ -9,21 +9,24 @@ mod candidate;
 mod chosen;
 pub(crate) mod fields;
 pub(crate) mod locate;
+pub(crate) mod origins;
 mod plain;
 pub(crate) mod reader;
 mod schema;
 pub(crate) mod setup;
+mod shop;
 mod syntax;
 mod text;
 
 use jsonc_parser::ast::Value;
 
-use crate::diagnostics::{Error, Fault, Findings, Path, Result, Source, Step, close};
+use crate::diagnostics::{Error, Fault, Findings, Path, Result, Source, close};
 use crate::list;
 use crate::setup::document::SetupDocument;
 use crate::setup::{Guess, Setup, check};
 use fields::Part;
 use locate::{Placed, Text};
+use origins::Origins;
 pub(crate) use plain::{path_after, plain};
 use reader::Reader;
 pub use schema::setup_schema;
@@ -50,7 +53,7 @@ impl Setup {
     /// # Errors
     /// [`Error::Input`] with every fault found.
     pub fn from_json(text: &str) -> Result<Self> {
-        Self::read(Source { file: "", text }, &[], false)
+        Self::read(Source { file: "", text }, &[], &[], false)
     }
 
     /// Reads and checks a setup that is a list, one thing on a line, or a document: a text
@@ -93,10 +96,44 @@ impl Setup {
     /// As [`Setup::from_sources`]; also where nothing in the file has the name, or several
     /// of its lines do.
     pub fn from_chosen(bag: Source<'_>, chargers: &[(Source<'_>, Option<&str>)]) -> Result<Self> {
-        Self::read(bag, chargers, true)
+        Self::with_shops(bag, chargers, &[])
     }
 
-    fn read(bag: Source<'_>, chargers: &[(Source<'_>, Option<&str>)], lists: bool) -> Result<Self> {
+    /// As [`Setup::from_chosen`]; where shops are given, all of them together stand in the
+    /// place of the bag's own. Each is a list with a line `shop` and what is for sale below
+    /// it, or a document with a `shop`; whatever else stands there is not taken. What nobody
+    /// named and is in the bag, too, is called `new` in the shop.
+    ///
+    /// ```
+    /// use wattberth::{Setup, Source};
+    ///
+    /// let bag = Source { file: "bag.txt", text: "laptop 65 W\n" };
+    /// let kiosk = Source {
+    ///     file: "kiosk.txt",
+    ///     text: "shop\ncharger cube: C1 65 W; 115 g; price 36\ncable C to C, 32 g, price 7\n",
+    /// };
+    /// let setup = Setup::with_shops(bag, &[], &[kiosk])?;
+    /// assert_eq!(setup.document().shop.as_ref().map(|shop| shop.cables.len()), Some(1));
+    /// # Ok::<(), wattberth::Error>(())
+    /// ```
+    ///
+    /// # Errors
+    /// As [`Setup::from_chosen`]; also where a text has no shop.
+    pub fn with_shops(
+        bag: Source<'_>,
+        chargers: &[(Source<'_>, Option<&str>)],
+        shops: &[Source<'_>],
+    ) -> Result<Self> {
+        Self::read(bag, chargers, shops, true)
+    }
+
+    fn read(
+        bag: Source<'_>,
+        chargers: &[(Source<'_>, Option<&str>)],
+        shops: &[Source<'_>],
+        lists: bool,
+    ) -> Result<Self> {
+        let elsewhere = !(chargers.is_empty() && shops.is_empty());
         let chosen: Vec<_> = chargers
             .iter()
             .map(|(source, name)| chosen::line(*source, *name))
@@ -105,12 +142,13 @@ impl Setup {
         let mut readers = Vec::with_capacity(chargers.len() + 1);
         let is_list = lists && list::is_list(bag.text);
         let (mut document, mut guesses) = if is_list {
-            list_of(bag, &mut texts, &mut readers, !chargers.is_empty())
+            list_of(bag, &mut texts, &mut readers, elsewhere)
         } else {
-            document_of(bag, &mut texts, &mut readers, !chargers.is_empty())
+            document_of(bag, &mut texts, &mut readers, elsewhere)
         };
-        let mut origins = Vec::new();
+        let mut origins = Origins::default();
         if !chargers.is_empty() {
+            origins = Origins::without_chargers();
             document.chargers.clear();
             guesses.retain(|guess| !guess.is_of("chargers"));
         }
@@ -130,8 +168,9 @@ impl Setup {
                 _ => file,
             };
             for (charger, path) in file.chargers {
+                let at = Path::default().field("chargers");
+                origins.put(at.index(document.chargers.len()), texts.len() - 1, path);
                 document.chargers.push(charger);
-                origins.push((texts.len() - 1, path));
             }
         }
         readers[0].names_refused |= !not_there.is_empty();
@@ -140,12 +179,19 @@ impl Setup {
             readers[0].refused.insert(Path::default().field("chargers"));
             readers[0].names_refused = true;
         }
+        if !shops.is_empty() {
+            guesses.retain(|guess| !guess.is_of("shop"));
+            let (shop, filled) = shop::together(shops, &mut texts, &mut readers, &mut origins);
+            document.shop = Some(shop);
+            guesses.extend(filled);
+            list::tell_apart(&mut document, &mut guesses);
+        }
         if is_list && readers[0].findings.is_empty() {
             list::add_cables(&mut document, &mut guesses);
         }
         let mut findings = Findings::new();
         let setup = check(document, &mut findings);
-        let mut faults = gather(&texts, readers, findings, &origins, !chargers.is_empty());
+        let mut faults = gather(&texts, readers, findings, &origins);
         faults.extend(not_there);
         match setup {
             Some(mut setup) if faults.is_empty() => {
@@ -191,19 +237,33 @@ fn list_of<'a>(
     readers: &mut Vec<Reader>,
     chargers_elsewhere: bool,
 ) -> (SetupDocument, Vec<Guess>) {
+    let (mut document, mut guesses) = list_without_chargers(source, texts, readers);
+    list::tell_apart(&mut document, &mut guesses);
+    let path = Path::default().field("chargers");
+    if let Some(reader) = readers.last_mut()
+        && !(chargers_elsewhere || document.is_route())
+        && document.chargers.is_empty()
+        && document.shop.is_none()
+        && !reader.refused.contains(&path)
+    {
+        let message = "no line is a charger: `charger: C1 65 W; C2 30 W; A1 12 W; total 100 W`";
+        reader.findings.add(Path::default(), message);
+        reader.refused.insert(path);
+        reader.names_refused = true;
+    }
+    (document, guesses)
+}
+
+/// Reads a list that needs no charger.
+fn list_without_chargers<'a>(
+    source: Source<'a>,
+    texts: &mut Vec<Text<'a>>,
+    readers: &mut Vec<Reader>,
+) -> (SetupDocument, Vec<Guess>) {
     let mut reader = Reader::new();
     let list = list::read(source.text, &mut reader.findings);
     for field in &list.lacking {
         reader.refused.insert(Path::default().field(field));
-        reader.names_refused = true;
-    }
-    let lacks = |field: &str, empty: bool| empty && !list.lacking.contains(&field);
-    let none = list.document.chargers.is_empty() && list.document.shop.is_none();
-    let needs_chargers = !chargers_elsewhere && !list.document.is_route();
-    if needs_chargers && lacks("chargers", none) {
-        let message = "no line is a charger: `charger: C1 65 W; C2 30 W; A1 12 W; total 100 W`";
-        reader.findings.add(Path::default(), message);
-        reader.refused.insert(Path::default().field("chargers"));
         reader.names_refused = true;
     }
     texts.push(Text::of_list(source, list.places));
@@ -241,7 +301,7 @@ pub(crate) fn answer<T: Part>(source: Source<'_>) -> Result<T> {
     let found = read(source, &mut texts, &mut readers, |reader, tree| {
         T::object(reader, tree, &Path::default())
     });
-    let faults = gather(&texts, readers, Findings::new(), &[], false);
+    let faults = gather(&texts, readers, Findings::new(), &Origins::default());
     match found {
         Some(found) if faults.is_empty() => Ok(found),
         _ => Err(Error::Input(faults)),
@@ -254,25 +314,16 @@ pub(crate) fn gather(
     texts: &[Text<'_>],
     readers: Vec<Reader>,
     findings: Findings,
-    origins: &[(usize, Path)],
-    replaced: bool,
+    origins: &Origins,
 ) -> Vec<Fault> {
     let names_refused = readers.iter().any(|reader| reader.names_refused);
     let mut more = findings.more;
     let mut placed: Vec<Placed> = Vec::new();
     for mut finding in findings.all {
-        let text = match finding.path.0.as_slice() {
-            [Step::Field(list), Step::Index(index), rest @ ..]
-                if replaced && list == "chargers" =>
-            {
-                let Some((text, own)) = origins.get(*index) else {
-                    continue;
-                };
-                finding.path = Path(own.0.iter().chain(rest).cloned().collect());
-                *text
-            }
-            _ => 0,
+        let Some((text, path)) = origins.find(&finding.path) else {
+            continue;
         };
+        finding.path = path;
         if !(readers[text].explains(&finding) || finding.reference && names_refused) {
             placed.push((text, finding));
         }

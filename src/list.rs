@@ -268,7 +268,6 @@ pub(crate) fn read(text: &str, findings: &mut Findings) -> List {
         }
     }
     night::settle(&mut into);
-    tell_apart(&mut into);
     let Reading {
         document,
         places,
@@ -287,10 +286,10 @@ const NOT_FOR_SALE: &str = "this stands under `shop`, where every line is a char
      and says which: a heading `bag` ends the shop, or put the shop last";
 
 /// Gives what is for sale another name than its like in the bag, where nobody named either.
-fn tell_apart(into: &mut Reading) {
+pub(crate) fn tell_apart(document: &mut SetupDocument, guesses: &mut [Guess]) {
     let SetupDocument {
         cables, trip, shop, ..
-    } = &mut into.document;
+    } = document;
     let Some(shop) = shop else { return };
     let owned = |name: &str| cables.iter().any(|cable| cable.name == name);
     let mut renamed = Vec::new();
@@ -312,7 +311,7 @@ fn tell_apart(into: &mut Reading) {
     let list = Path::default().field("shop").field("cables");
     for (index, name) in renamed {
         let path = list.index(index);
-        let of = into.guesses.iter_mut().filter(|guess| guess.path == path);
+        let of = guesses.iter_mut().filter(|guess| guess.path == path);
         of.for_each(|guess| guess.of.clone_from(&name));
     }
 }

@@ -4,6 +4,8 @@
 mod around;
 #[path = "cli/batch.rs"]
 mod batch;
+#[path = "cli/calendar.rs"]
+mod calendar;
 #[path = "cli/chargers.rs"]
 mod chargers;
 #[path = "cli/faults.rs"]
@@ -24,6 +26,8 @@ mod lists;
 mod manual;
 #[path = "cli/origin.rs"]
 mod origin;
+#[path = "cli/pack.rs"]
+mod pack;
 #[path = "cli/pictures.rs"]
 mod pictures;
 #[path = "cli/plans.rs"]

@@ -9,12 +9,13 @@ use std::path::{Path, PathBuf};
 use serde_json::{Value, json};
 use wattberth::{
     Candidate, Error, Plan, Proof, Rota, Setup, SolveOptions, Source, Way, answer_line, assign,
-    improve_schema, plan_schema, proof_schema, prove, rank_schema, rota, rota_schema, score_schema,
-    setup_schema, sharing_rules_schema, size_schema, timeline_schema, trip_schema,
+    calendar_schema, improve_schema, pack_schema, plan_schema, proof_schema, prove, rank_schema,
+    rota, rota_schema, score_schema, setup_schema, sharing_rules_schema, size_schema,
+    timeline_schema, trip_schema,
 };
 
 /// Every schema, with what it is called, the version of its document, and whether that is read.
-fn schemas() -> [(&'static str, Value, u32, bool); 11] {
+fn schemas() -> [(&'static str, Value, u32, bool); 13] {
     [
         ("setup", setup_schema(), 1, true),
         ("plan", plan_schema(), 1, true),
@@ -27,6 +28,8 @@ fn schemas() -> [(&'static str, Value, u32, bool); 11] {
         ("timeline", timeline_schema(), 1, false),
         ("sharing-rules", sharing_rules_schema(), 1, false),
         ("trip", trip_schema(), 1, false),
+        ("calendar", calendar_schema(), 1, false),
+        ("pack", pack_schema(), 1, false),
     ]
 }
 

@@ -40,23 +40,36 @@ impl SetupArgs {
 
     /// The setup, and the texts that it was read from.
     pub(super) fn read(&self, out: &Output, json: bool) -> Result<(Vec<Text>, Setup), Ended> {
-        let texts = read_all(self.paths()).map_err(|error| out.refuse(&error, &[], json))?;
+        self.read_with(&[], out, json)
+    }
+
+    /// The setup with the shops of these files in the place of its own, and the texts.
+    pub(super) fn read_with(
+        &self,
+        shops: &[PathBuf],
+        out: &Output,
+        json: bool,
+    ) -> Result<(Vec<Text>, Setup), Ended> {
+        let texts =
+            read_all(self.paths().chain(shops)).map_err(|error| out.refuse(&error, &[], json))?;
         let setup = self
             .setup_of(&texts)
             .map_err(|error| out.refuse(&error, &texts, json))?;
         Ok((texts, setup))
     }
 
-    /// The setup of the texts of its documents.
+    /// The setup of the texts of its documents; those behind its chargers are shops.
     pub(super) fn setup_of(&self, texts: &[Text]) -> Result<Setup> {
-        let Some((bag, chargers)) = texts.split_first() else {
+        let Some((bag, others)) = texts.split_first() else {
             return Err(Error::Options {
                 message: "no setup was named".to_owned(),
             });
         };
+        let sources: Vec<Source<'_>> = others.iter().map(Text::source).collect();
+        let (chargers, shops) = sources.split_at(self.chargers.len().min(sources.len()));
         let names = self.chargers.iter().map(|charger| charger.name.as_deref());
-        let chargers: Vec<_> = chargers.iter().map(Text::source).zip(names).collect();
-        Setup::from_chosen(bag.source(), &chargers)
+        let chargers: Vec<_> = chargers.iter().copied().zip(names).collect();
+        Setup::with_shops(bag.source(), &chargers, shops)
     }
 }
 

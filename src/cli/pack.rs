@@ -1,6 +1,8 @@
 //! `wattberth pack`: what to buy and what to take, for the whole route.
 
-use clap::ValueEnum;
+use std::path::PathBuf;
+
+use clap::{ValueEnum, ValueHint};
 
 use super::Exit;
 use super::input::SetupArgs;
@@ -21,6 +23,10 @@ use crate::{PackBy, PackOptions, pack_with};
 pub(super) struct Args {
     #[command(flatten)]
     setup: SetupArgs,
+    /// A list or a document whose shop replaces the setup's; may be given several times, for
+    /// several shops together. Nothing else in it is taken.
+    #[arg(long = "shop", value_name = "FILE", value_hint = ValueHint::FilePath)]
+    shops: Vec<PathBuf>,
     /// What the bag is to have least of.
     #[arg(long, value_enum, default_value_t = By::Weight)]
     by: By,
@@ -47,7 +53,8 @@ enum By {
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
-    let mut files = args.pictures.open(args.setup.paths(), out, args.json)?;
+    let inputs = args.setup.paths().chain(&args.shops);
+    let mut files = args.pictures.open(inputs, out, args.json)?;
     let options = PackOptions {
         search: args.limits.of_many(PackOptions::DEFAULT_BUDGET),
         by: match args.by {
@@ -58,7 +65,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         unbeaten: !args.alone,
         costs: !args.alone,
     };
-    let (texts, setup) = args.setup.read(out, args.json)?;
+    let (texts, setup) = args.setup.read_with(&args.shops, out, args.json)?;
     let luggage =
         pack_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
     let page = || Page::of_luggage(&setup, &luggage).assuming(&setup.assumed());

@@ -4,6 +4,7 @@ use jsonc_parser::ast::Value;
 
 use super::fields::Field;
 use super::locate::Text;
+use super::origins::Origins;
 use super::reader::Reader;
 use super::{gather, read, setup};
 use crate::diagnostics::{Error, Fault, Findings, Path, Result, Source, close};
@@ -91,8 +92,11 @@ impl Candidate {
         } else {
             check_chargers(&chargers, &mut findings)
         };
-        let origins: Vec<(usize, Path)> = paths.into_iter().map(|path| (0, path)).collect();
-        let faults = gather(&texts, readers, findings, &origins, true);
+        let mut origins = Origins::without_chargers();
+        for (index, own) in paths.into_iter().enumerate() {
+            origins.put(Path::default().field("chargers").index(index), 0, own);
+        }
+        let faults = gather(&texts, readers, findings, &origins);
         match specs {
             Some(specs) if faults.is_empty() => {
                 let candidate = Self {

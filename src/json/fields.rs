@@ -386,8 +386,7 @@ mod tests {
             &texts,
             readers,
             crate::diagnostics::Findings::new(),
-            &[],
-            false,
+            &super::super::origins::Origins::default(),
         );
         let faults = faults.iter().map(|f| format!("{}: {}", f.line, f.message));
         (part, faults.collect())

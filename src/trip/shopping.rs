@@ -135,13 +135,13 @@ pub struct Luggage {
     /// The things that are not charged every night, with their nights.
     pub calendar: Vec<CalendarDevice>,
     /// Without a trip: the nights, those with one plan together.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub nights: Vec<CalendarNight>,
     /// The trip with this bag.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub trip: Option<Trip>,
     /// What to keep in mind of the answer.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub cautions: Vec<String>,
 }
 

@@ -18,6 +18,8 @@ WEIGHTS = {
     "size": 8,
     "rank": 7,
     "trip": 10,
+    "pack": 9,
+    "calendar": 5,
     "batch": 4,
     "timeline": 9,
     "schema": 0.3,
@@ -35,6 +37,8 @@ SCHEMAS = [
     "rank",
     "timeline",
     "trip",
+    "calendar",
+    "pack",
     "",
     "plam",
     "SETUP",
@@ -78,6 +82,7 @@ class Corpus:
             self.setups.append(runs.run(Case("example", ["example", *form], {})).stdout.decode())
         self.trips = [text for text in self.setups if '"trip"' in text]
         self.nights = [text for text in self.setups if '"sessions"' in text]
+        self.shops = [text for text in self.setups if '"shop"' in text] + [read(FIXTURES / "kiosk.txt")]
         self.made = [json.dumps(generate.setup(seed), ensure_ascii=False) for seed in range(24)]
         self.nights += [json.dumps(generate.night(seed), ensure_ascii=False) for seed in range(18)]
         self.faults = [read(path) for path in sorted(FIXTURES.glob("faults/*.json")) if path.stat().st_size < 20_000]
@@ -292,6 +297,27 @@ class Maker:
         arguments = self.setup(trips=6)
         return self.built("trip", [*arguments, *self.limits(0.02)], 0.4, ("html",))
 
+    def pack(self):
+        rng, corpus = self.rng, self.corpus
+        arguments = (
+            [self.file("setup.json", self.changed(rng.choice(corpus.shops)))]
+            if self.chance(0.6)
+            else self.setup(trips=2)
+        )
+        for number in range(rng.choice([0, 0, 0, 1, 1, 2])):
+            arguments += ["--shop", self.file(f"shop{number}.json", self.changed(rng.choice(corpus.shops), 0.4))]
+        if self.chance(0.4):
+            arguments += ["--by", rng.choice(["weight", "price", "pieces"] * 4 + ["", "colour"])]
+        if self.chance(0.4):
+            arguments.append("--alone")
+        return self.built("pack", [*arguments, *self.limits(0.02)], 0.5, ("html",))
+
+    def calendar(self):
+        arguments = [self.file("setup.json", self.changed(self.rng.choice(self.corpus.shops)))]
+        if self.chance(0.7):
+            arguments = self.setup(nights=0.3)
+        return self.built("calendar", [*arguments, *self.limits(0.02)], 0.5, ("html",))
+
     def timeline(self):
         rng, corpus = self.rng, self.corpus
         arguments = self.reshared()
@@ -372,6 +398,7 @@ class Maker:
             "--svg",
             "--proof",
             "--charger",
+            "--shop",
             "--up-to",
             "--step",
             "--by",
@@ -435,7 +462,7 @@ def following(rng, case, ended):
     if case.name == "batch" and ended.code == 0:
         yield from batch_following(rng, case, ended)
     if (
-        case.name in ("assign", "rota", "rank", "batch", "improve", "trip", "timeline")
+        case.name in ("assign", "rota", "rank", "batch", "improve", "trip", "pack", "calendar", "timeline")
         and served
         and rng.random() < 0.04
     ):
@@ -450,6 +477,8 @@ def setup_arguments(case):
     for argument in left:
         if argument == "--charger":
             found += [argument, next(left)]
+        elif argument == "--shop":
+            next(left)
         elif argument.removeprefix("./") in case.files and argument not in case.outputs:
             found.append(argument)
     return found

@@ -2,6 +2,7 @@
 
 use crate::decide::bag::Bag;
 use crate::diagnostics::{Error, Findings, Result, Source, faults_of};
+use crate::json::origins::Origins;
 use crate::json::{bag_of, gather};
 use crate::setup::check_bag;
 use crate::setup::document::SetupDocument;
@@ -26,7 +27,7 @@ impl Bag {
         document.chargers.clear();
         let mut findings = Findings::new();
         let setup = check_bag(document.clone(), &mut findings);
-        let faults = gather(&texts, readers, findings, &[], true);
+        let faults = gather(&texts, readers, findings, &Origins::without_chargers());
         match setup {
             Some(mut setup) if faults.is_empty() => {
                 guesses.retain(|guess| !guess.is_of("chargers"));

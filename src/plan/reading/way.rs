@@ -4,6 +4,7 @@
 use jsonc_parser::ast::Value;
 
 use crate::diagnostics::{Error, Findings, Path, Result, Source, shown};
+use crate::json::origins::Origins;
 use crate::json::reader::{Fields, Reader, SCHEMA};
 use crate::json::{gather, read};
 use crate::limits::{self, CONTRACT_A, CONTRACT_V, PLAN_ENTRIES, Quantity};
@@ -42,7 +43,7 @@ impl Way {
             }
             plugs
         });
-        let faults = gather(&texts, readers, Findings::new(), &[], false);
+        let faults = gather(&texts, readers, Findings::new(), &Origins::default());
         if faults.is_empty() {
             Ok(Self { plugs })
         } else {
