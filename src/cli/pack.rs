@@ -58,15 +58,16 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let wanted = PictureArgs::page(args.html.as_deref());
     let inputs = args.setup.paths().chain(&args.shops);
     let mut files = wanted.open(inputs, out, args.json)?;
-    let mut options = PackOptions::default();
-    options.search = args.limits.of_many(PackOptions::DEFAULT_BUDGET);
-    options.by = match args.by {
-        By::Weight => PackBy::Weight,
-        By::Price => PackBy::Price,
-        By::Pieces => PackBy::Pieces,
+    let options = PackOptions {
+        search: args.limits.of_many(PackOptions::DEFAULT_BUDGET),
+        by: match args.by {
+            By::Weight => PackBy::Weight,
+            By::Price => PackBy::Price,
+            By::Pieces => PackBy::Pieces,
+        },
+        unbeaten: !args.alone,
+        costs: !args.alone,
     };
-    options.unbeaten = !args.alone;
-    options.costs = !args.alone;
     let (texts, setup) = args.setup.read_with(&args.shops, out, args.json)?;
     let luggage =
         pack_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
