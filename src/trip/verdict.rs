@@ -156,11 +156,15 @@ impl Words<'_> {
         let printed = label.map(|rated| format!("{} Hz", listed(rated, "or")));
         let (wall, load) = (site.hertz_text(), answer.thing.load);
         let (verdict, reason) = match (answer.frequency, load) {
-            (Suitable::NotKnown, Load::Heating) => (
-                Verdict::Fine,
-                format!("{wall}; it heats, and heat does not ask for the frequency"),
+            // Its speed hangs on it, so nothing is in order before the label is read.
+            (Suitable::NotKnown, Load::Motor) => (
+                Verdict::Unknown,
+                format!(
+                    "{wall}; the setup does not say what it runs on (`input_hz`), and a motor \
+                     turns by it: look"
+                ),
             ),
-            (Suitable::NotKnown, _) => (
+            (Suitable::NotKnown, Load::Electronic) => (
                 Verdict::Caution,
                 format!("{wall}; the setup does not say what it runs on (`input_hz`): look"),
             ),

@@ -2,6 +2,7 @@
 
 mod by_hand;
 mod cases;
+mod hand_rows;
 mod laws;
 
 /// The quartet's tour, as text.
