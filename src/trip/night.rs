@@ -169,6 +169,9 @@ pub(super) fn plugging(
     None
 }
 
+/// What a night hangs on: the set, and everything else that its plan is made from.
+type Asked = (Sources, Vec<usize>, bool, Option<i64>);
+
 /// The nights of a trip: plans are made once for each set and length of the night.
 #[derive(Debug)]
 pub(super) struct Nights<'a> {
@@ -176,7 +179,7 @@ pub(super) struct Nights<'a> {
     sources: Vec<&'a ChargerSpec>,
     wanted: Wanted,
     now: Vec<Now>,
-    made: BTreeMap<(Sources, Vec<usize>, bool, Option<i64>), Rc<Night>>,
+    made: BTreeMap<Asked, Rc<Night>>,
 }
 
 /// What a stop's nights came to.

@@ -82,7 +82,7 @@ pub(super) fn luggage(
         } else {
             Status::Feasible
         },
-        bound: question.in_unit(found.bound[0], options),
+        bound: Question::in_unit(found.bound[0], options),
         costs,
         unbeaten: all.iter().map(|timed| question.worth(timed)).collect(),
         unbeaten_complete: complete,
@@ -158,14 +158,13 @@ pub(super) fn longest(ask: &mut Ask<'_, '_>, bag: &Bag, budget: &mut Budget) -> 
         let mut least = i64::MAX / 4;
         for set in bag.rest.sets.get(kind.stop).into_iter().flatten() {
             let key = (set.clone(), night.clone());
-            let longest = match known.get(&key) {
-                Some(&known) => known,
-                None => {
-                    let mut setup = ask.oracle.setup_of(set, &night, &bag.rest.cables);
-                    setup.tolerance_h = 0.0;
-                    let plan = budget.share(PARTS, |part| assign_within(&setup, wanted, part))?;
-                    plan.longest_by_aim().map_or(i64::MAX / 4, millionths)
-                }
+            let longest = if let Some(&known) = known.get(&key) {
+                known
+            } else {
+                let mut setup = ask.oracle.setup_of(set, &night, &bag.rest.cables);
+                setup.tolerance_h = 0.0;
+                let plan = budget.share(PARTS, |part| assign_within(&setup, wanted, part))?;
+                plan.longest_by_aim().map_or(i64::MAX / 4, millionths)
             };
             known.insert(key, longest);
             least = least.min(longest);
@@ -194,7 +193,7 @@ impl Question<'_> {
         }
     }
 
-    fn in_unit(&self, bound: i64, options: &PackOptions) -> f64 {
+    fn in_unit(bound: i64, options: &PackOptions) -> f64 {
         let worth = |weight: i64, price: i64| Worth {
             weight,
             price,

@@ -176,12 +176,11 @@ impl Goods {
         let named = sources.iter().enumerate().map(|(at, &source)| {
             let good = &self.sources[source];
             let mut spec = good.spec.charger.clone();
-            let own = match (good.from, &good.spec.adapter) {
-                (From::Bag(own), None) => Some(own),
-                _ => {
-                    spec.name = format!("{at} {}", spec.name);
-                    None
-                }
+            let own = if let (From::Bag(own), None) = (good.from, &good.spec.adapter) {
+                Some(own)
+            } else {
+                spec.name = format!("{at} {}", spec.name);
+                None
             };
             (spec, own)
         });

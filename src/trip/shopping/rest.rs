@@ -22,7 +22,10 @@ use crate::setup::TripSpec;
 use crate::solve::budget::Budget;
 use crate::trip::night::{Sources, plugging};
 use crate::trip::pack::Route;
-use crate::trip::thing::Thing;
+use crate::trip::thing::{Answer, Thing};
+
+/// The sets of each place, and what the adapters leave of the limits.
+type Left = (Vec<Vec<Vec<usize>>>, [i64; 3]);
 
 /// What goes with a kit.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -208,7 +211,7 @@ impl Asked<'_, '_> {
         let mut search = pieces::Search::new(&adapters, &[], by);
         let mut best: Option<Rest> = None;
         // By the sets, and within limits also by what the adapters leave of them.
-        let mut known: BTreeMap<(Vec<Vec<Vec<usize>>>, [i64; 3]), Option<Taken>> = BTreeMap::new();
+        let mut known: BTreeMap<Left, Option<Taken>> = BTreeMap::new();
         loop {
             let to_beat = match &best {
                 Some(rest) => Some((own + rest.worth).key(by)),
@@ -236,27 +239,26 @@ impl Asked<'_, '_> {
             let beside = own + worth;
             let limited = self.most != Most::default();
             let asked = (sets, if limited { beside.key(by) } else { [0; 3] });
-            let served = match known.get(&asked) {
-                Some(served) => served.clone(),
-                None => {
-                    let left = to_beat.map(|most| minus(most, beside.key(by)));
-                    let served = self.cables(
-                        (&cables, hall),
-                        beside,
-                        left,
-                        &asked.0,
-                        targets,
-                        oracle,
-                        budget,
-                    )?;
-                    let served = match served {
-                        Served::By(cables, first) => Some((cables, first)),
-                        Served::None => None,
-                        Served::Unknown => return Ok(Outcome::Unknown),
-                    };
-                    known.insert(asked.clone(), served.clone());
-                    served
-                }
+            let served = if let Some(served) = known.get(&asked) {
+                served.clone()
+            } else {
+                let left = to_beat.map(|most| minus(most, beside.key(by)));
+                let served = self.cables(
+                    (&cables, hall),
+                    beside,
+                    left,
+                    &asked.0,
+                    targets,
+                    oracle,
+                    budget,
+                )?;
+                let served = match served {
+                    Served::By(cables, first) => Some((cables, first)),
+                    Served::None => None,
+                    Served::Unknown => return Ok(Outcome::Unknown),
+                };
+                known.insert(asked.clone(), served.clone());
+                served
             };
             let Some((taken, first)) = served else {
                 if budget.is_spent() {
@@ -436,7 +438,7 @@ impl Asked<'_, '_> {
             return Vec::new();
         };
         let adapters = self.ground.goods.adapters.len();
-        let links = there.answers.iter().flat_map(|answer| answer.usable());
+        let links = there.answers.iter().flat_map(Answer::usable);
         let through = links.filter_map(|link| link.adapter);
         let mut through: Vec<usize> = through.filter(|&at| at < adapters).collect();
         through.sort_unstable();

@@ -60,7 +60,7 @@ pub(super) fn unbeaten(
         if found.iter().any(|known| inside(known.merits())) {
             // Split off before it was known.
             let known = found.iter().find(|known| inside(known.merits()));
-            let merits = known.map(Timed::merits).unwrap_or(limits);
+            let merits = known.map_or(limits, Timed::merits);
             open.push(limits);
             split(&mut open, merits);
             continue;
