@@ -243,6 +243,15 @@ impl Line {
         before
     }
 
+    /// What it tells of, where that is no mark: `3 cables: `.
+    #[cfg(feature = "pictures")]
+    pub(super) fn kind(&self) -> String {
+        match self.label.as_str() {
+            "" => String::new(),
+            label => format!("{label}: "),
+        }
+    }
+
     /// Facts of one kind beside each other; nothing where there are none.
     pub(super) fn labelled(label: &str, facts: &[String], between: &str) -> Option<Self> {
         let line = Self {

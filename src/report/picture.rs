@@ -108,9 +108,12 @@ impl Page {
     /// What stands below the drawings.
     fn below(&self) -> Vec<&Section> {
         let sections = self.sections.iter();
-        sections
+        let mut shown: Vec<&Section> = sections
             .filter(|section| section.shown != Shown::InText)
-            .collect()
+            .collect();
+        // What is folded away is in the way between what is not.
+        shown.sort_by_key(|section| section.folded);
+        shown
     }
 }
 

@@ -48,7 +48,15 @@ impl Page {
     /// With what was assumed where nobody said it, at the end.
     #[must_use]
     pub fn assuming(mut self, all: &[Assumed]) -> Self {
+        let folds = self.sections.iter().any(|section| section.folded);
         self.notes("Assumed", Tone::Plain, assumed(all));
+        if let Some(last) = self
+            .sections
+            .last_mut()
+            .filter(|_| folds && !all.is_empty())
+        {
+            last.folded = true;
+        }
         self
     }
 

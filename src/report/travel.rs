@@ -26,7 +26,7 @@ impl Page {
         page.lead.extend(missing.clone());
         page.lead.push(headline(trip));
         let told = missing.into_iter().chain([sentence(&headline(trip))]);
-        page.notes_in(Shown::InPictures, "In short", Tone::Plain, told.collect());
+        page.notes_in(Shown::InPictures, "", Tone::Plain, told.collect());
         #[cfg(feature = "pictures")]
         page.draw_faces(setup, trip);
         page.each_stop(setup, trip, true);
@@ -61,10 +61,14 @@ impl Page {
         });
         page.notes("Cannot be used", Tone::Bad, missing.collect());
         page.notes("To know", Tone::Plain, notes(trip));
-        let (of_this, always) = air(trip);
-        let in_text = of_this.iter().cloned().chain(always.iter().cloned());
+        let in_text = air(trip, &|_| true).into_iter().chain(rules_by_air(trip));
         page.notes_in(Shown::InText, "By air", Tone::Plain, in_text.collect());
-        page.notes_in(Shown::InPictures, "By air", Tone::Plain, of_this);
+        // Where devices travel is folded away; where power banks and spares do is not.
+        let alone = |thing: &str| {
+            let mut keep = trip.air.iter().filter(|of| of.about == About::Keep);
+            keep.any(|of| of.thing == thing)
+        };
+        page.notes_in(Shown::InPictures, "By air", Tone::Plain, air(trip, &alone));
         page.findings("By air: rules and sources", &trip.air);
         page.beware(trip, cautions);
     }
@@ -91,7 +95,7 @@ impl Page {
         }
     }
 
-    /// A list by kind: lines of a text, a table beside pictures.
+    /// A list by kind.
     fn packed(&mut self, title: &str, kinds: &[(String, String)]) {
         if kinds.is_empty() {
             return;
@@ -100,12 +104,7 @@ impl Page {
             label: kind.clone(),
             ..Line::item(names)
         });
-        self.push(Section::titled(title).lines(lines).shown(Shown::InText));
-        let rows = Rows::of(kinds)
-            .facts("What", |(kind, _)| kind.clone())
-            .names("Which", |(_, names)| names.clone());
-        let table = Section::titled(title).table(rows.table());
-        self.push(table.shown(Shown::InPictures));
+        self.push(Section::titled(title).lines(lines));
     }
 
     /// Every finding with its reason and its source; nothing at all where there is none.
@@ -244,7 +243,9 @@ fn listed(names: &[String]) -> Option<String> {
 
 /// What is not simply in order, in the words of its finding, each once.
 fn notes(trip: &Trip) -> Vec<String> {
-    let told = |found: &&Finding| match found.about {
+    let told = |stop: &TripStop, found: &Finding| match found.about {
+        // A motor with nothing on its label.
+        About::Frequency if found.verdict == Verdict::Unknown => !stop.frequencies_hz.is_empty(),
         About::Voltage | About::Frequency | About::Plug => {
             matches!(found.verdict, Verdict::Caution | Verdict::Depends)
         }
@@ -252,7 +253,7 @@ fn notes(trip: &Trip) -> Vec<String> {
         _ => false,
     };
     let notes = trip.stops.iter().flat_map(|stop| {
-        let found = stop.findings.iter().filter(told);
+        let found = stop.findings.iter().filter(|found| told(stop, found));
         found.map(|found| {
             (
                 format!("{}: {}", found.thing, found.reason),
@@ -327,8 +328,8 @@ fn noted(trip: &Trip, packing: &Packing) -> Vec<String> {
 }
 
 /// What is to be asked, each battery's class where it is not simply free to fly, the
-/// counts; and in one paragraph the rules to keep.
-fn air(trip: &Trip) -> (Vec<String>, Option<String>) {
+/// counts; and of the things that are `told` where they travel.
+fn air(trip: &Trip, told: &dyn Fn(&str) -> bool) -> Vec<String> {
     let named = |which: &dyn Fn(&Finding) -> bool| {
         let found = trip.air.iter().filter(|found| which(found));
         let things: Vec<&str> = found.map(|found| found.thing.as_str()).collect();
@@ -340,7 +341,7 @@ fn air(trip: &Trip) -> (Vec<String>, Option<String>) {
         fine && !found.reason.contains("g of lithium")
     };
     let free = named(&is_free);
-    let (mut lines, mut rules) = (Vec::new(), Vec::new());
+    let mut lines = Vec::new();
     if !free.is_empty() {
         lines.push(format!("{free}: up to 100 Wh, no approval needed"));
     }
@@ -352,15 +353,14 @@ fn air(trip: &Trip) -> (Vec<String>, Option<String>) {
                 lines.push(format!("{}: {}", found.thing, found.reason));
             }
             // Who may go in the hold, and who may not, is said by name.
-            About::Carry => {
+            About::Carry if told(&found.thing) => {
                 let same = |of: &Finding| of.about == About::Carry && of.reason == found.reason;
                 let line = format!("{}: {}", named(&same), found.reason);
                 if !lines.contains(&line) {
                     lines.push(line);
                 }
             }
-            _ if rules.contains(&found.reason.as_str()) => {}
-            _ => rules.push(found.reason.as_str()),
+            _ => {}
         }
     }
     let counts = || trip.air.iter().filter(|found| found.about == About::Count);
@@ -368,6 +368,20 @@ fn air(trip: &Trip) -> (Vec<String>, Option<String>) {
         let fine = "no more of them than may be carried".to_owned();
         lines.insert(1.min(lines.len()), fine);
     }
-    let rules = (!rules.is_empty()).then(|| printable(&rules.join(" ")));
-    (lines.iter().map(|line| printable(line)).collect(), rules)
+    lines.iter().map(|line| printable(line)).collect()
+}
+
+/// In one paragraph the rules to keep, each once.
+fn rules_by_air(trip: &Trip) -> Option<String> {
+    let mut rules: Vec<&str> = Vec::new();
+    for found in &trip.air {
+        let said = matches!(
+            found.about,
+            About::BuiltIn | About::Battery | About::Count | About::Carry
+        );
+        if !said && !rules.contains(&found.reason.as_str()) {
+            rules.push(&found.reason);
+        }
+    }
+    (!rules.is_empty()).then(|| printable(&rules.join(" ")))
 }

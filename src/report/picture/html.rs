@@ -103,7 +103,7 @@ impl Section {
         let mut lines = self.said().peekable();
         html! {
             @if lines.peek().is_some() {
-                ul { @for line in lines { li { bdi { (line.text) } } } }
+                ul { @for line in lines { li { (line.kind()) bdi { (line.text) } } } }
             }
         }
     }

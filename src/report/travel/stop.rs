@@ -21,43 +21,81 @@ struct Seat {
 }
 
 impl Page {
-    /// Every stop, short first, with its nights unless those are told elsewhere; what it
-    /// rests on is folded away below it.
+    /// Every stop in a few lines; when each device is full, and what all that rests on, is
+    /// folded away.
     pub(super) fn each_stop(&mut self, setup: &Setup, trip: &Trip, nights: bool) {
-        let mut known: Vec<(&str, Vec<Seat>)> = Vec::new();
+        let mut known: Vec<Night> = Vec::new();
         for stop in &trip.stops {
-            let seats = if nights {
-                seats(setup, stop)
-            } else {
-                Vec::new()
+            let night = Night {
+                stop: short_name(&stop.name),
+                seats: if nights {
+                    seats(setup, stop)
+                } else {
+                    Vec::new()
+                },
+                told: night(stop).filter(|_| nights).map(|told| printable(&told)),
             };
-            let as_in = known.iter().find(|(_, other)| *other == seats);
-            let as_in = as_in.map(|(name, _)| format!("who sits where: as in {name}"));
-            let lines: Vec<String> = lines(trip, stop, nights);
-            let of = || Section::titled(title(stop)).lines(lines.iter().map(Line::item));
-            let (mut text, mut page) = (of().shown(Shown::InText), of().shown(Shown::InPictures));
-            match as_in {
-                _ if seats.is_empty() => {}
-                Some(as_in) => {
-                    text = text.lines([Line::item(&as_in)]);
-                    page = page.lines([Line::item(as_in)]);
-                }
-                None => {
-                    text = text.lines(on_chargers(&seats).into_iter().map(Line::item));
-                    let when = Clock::of(setup.start).full_heading();
-                    let rows = Rows::of(&seats)
-                        .names("Device", |seat| seat.device.clone())
-                        .names(&format!("Port, {}", when.to_lowercase()), |seat| {
-                            format!("{} {}, {}", seat.charger, seat.port, seat.full)
-                        });
-                    page = page.table(rows.table());
-                    known.push((&stop.name, seats));
-                }
+            let of =
+                || Section::titled(title(stop)).lines(lines(trip, stop).iter().map(Line::item));
+            let (text, page) = night.told(&known);
+            self.push(of().lines(text).shown(Shown::InText));
+            self.push(of().lines(page).shown(Shown::InPictures));
+            if night.as_in(&known).is_none() {
+                self.when_full(setup, &night);
             }
-            self.push(text);
-            self.push(page);
-            self.findings(&format!("{}: why", short_name(&stop.name)), &stop.findings);
+            self.findings(&format!("{}: why", night.stop), &stop.findings);
+            known.push(night);
         }
+    }
+
+    fn when_full(&mut self, setup: &Setup, night: &Night) {
+        if night.seats.is_empty() {
+            return;
+        }
+        let when = Clock::of(setup.start).full_heading();
+        let rows = Rows::of(&night.seats)
+            .names("Device", |seat| seat.device.clone())
+            .names(&format!("Port, {}", when.to_lowercase()), |seat| {
+                format!("{} {}, {}", seat.charger, seat.port, seat.full)
+            });
+        let title = format!("{}: port by port, and when", night.stop);
+        let table = Section::titled(title).table(rows.table());
+        self.push(table.shown(Shown::InPictures).folded());
+    }
+}
+
+/// The night of a stop.
+struct Night {
+    stop: String,
+    seats: Vec<Seat>,
+    told: Option<String>,
+}
+
+impl Night {
+    /// The first of the nights before in which everything sits as in this one.
+    fn as_in<'n>(&self, known: &'n [Self]) -> Option<&'n Self> {
+        let mut known = known.iter();
+        known.find(|other| !self.seats.is_empty() && other.seats == self.seats)
+    }
+
+    /// What is told of it in a text, and on a page, which tells only once what is the same.
+    fn told(&self, known: &[Self]) -> (Vec<Line>, Vec<Line>) {
+        let told = || self.told.iter().map(Line::item);
+        let Some(other) = self.as_in(known) else {
+            let seats = || on_chargers(&self.seats).into_iter().map(Line::item);
+            return (
+                told().chain(seats()).collect(),
+                told().chain(seats()).collect(),
+            );
+        };
+        let seats = Line::item(format!("who sits where: as in {}", other.stop));
+        let text = told().chain([seats]).collect();
+        let page = if other.told == self.told {
+            vec![Line::item(format!("at night: as in {}", other.stop))]
+        } else {
+            Vec::clone(&text)
+        };
+        (text, page)
     }
 }
 
@@ -70,8 +108,8 @@ fn title(stop: &TripStop) -> String {
     }
 }
 
-/// What plugs in how, each kind of socket that asks for something else, and the night.
-fn lines(trip: &Trip, stop: &TripStop, nights: bool) -> Vec<String> {
+/// What plugs in how, and each kind of socket that asks for something else.
+fn lines(trip: &Trip, stop: &TripStop) -> Vec<String> {
     let differs = |thing: &str| {
         let mut all = stop.by_socket.iter().flat_map(|of| &of.ways);
         all.any(|way| way.thing == thing)
@@ -96,7 +134,6 @@ fn lines(trip: &Trip, stop: &TripStop, nights: bool) -> Vec<String> {
         let ways: Vec<String> = grouped(ways).into_iter().map(told).collect();
         format!("if your room has {}: {}", of.socket, ways.join("; "))
     }));
-    lines.extend(night(stop).filter(|_| nights));
     lines.iter().map(|line| printable(line)).collect()
 }
 
