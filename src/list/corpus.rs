@@ -6,7 +6,8 @@ use crate::diagnostics::{Findings, Spot};
 
 fn list(text: &str) -> (List, Findings) {
     let mut findings = Findings::new();
-    let list = read(text, &mut findings);
+    let mut list = read(text, &mut findings);
+    super::tell_apart(&mut list.document, &mut list.guesses);
     (list, findings)
 }
 

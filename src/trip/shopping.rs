@@ -355,7 +355,7 @@ pub(crate) struct Ask<'q, 'a> {
     of_place: Vec<usize>,
 }
 
-impl<'q, 'a> Ask<'q, 'a> {
+impl Ask<'_, '_> {
     /// From here on everything is to be full by then, too, in whole 1e-6 h. Gives the
     /// lengths of the nights.
     fn by_time(&mut self, by: Option<i64>, budget: &mut Budget) -> Result<Vec<Option<i64>>> {

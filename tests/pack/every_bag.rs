@@ -139,7 +139,7 @@ fn serves_at_home(bag: &SetupDocument) -> bool {
         .map(|device| device.every_nights.unwrap_or(1))
         .collect();
     let nights = every.iter().fold(1, |nights, every| {
-        (1..)
+        (1..=*every)
             .map(|n| n * nights)
             .find(|n| n % every == 0)
             .expect("there is one")
@@ -195,7 +195,7 @@ fn least(
     let key = |[weight, price, pieces]: [i64; 3]| match by {
         PackBy::Weight => [weight, price, pieces],
         PackBy::Price => [price, weight, pieces],
-        _ => [pieces, weight, price],
+        PackBy::Pieces => [pieces, weight, price],
     };
     let with_own = !document.chargers.is_empty();
     let mut bags: Vec<([i64; 3], Counts, bool)> = Vec::new();
@@ -239,7 +239,7 @@ fn compare(document: &SetupDocument, by: PackBy, least: Option<[i64; 3]>, at: &s
     let found = match by {
         PackBy::Weight => [weight, price, pieces],
         PackBy::Price => [price, weight, pieces],
-        _ => [pieces, weight, price],
+        PackBy::Pieces => [pieces, weight, price],
     };
     assert_eq!(found, least, "{at}: {:?}", answer.bag);
     true

@@ -73,24 +73,23 @@ impl Search<'_, '_> {
         oracle: &mut Oracle<'_>,
         budget: &mut Budget,
     ) -> Result<Found> {
-        let good = match below {
-            Some(_) => None,
-            None => {
-                let found = budget.share(PARTS_FOR_A_GOOD_ONE, |part| {
-                    self.search(true, (most, None), targets, oracle, part)
-                })?;
-                found.bag
-            }
+        let good = if below.is_some() {
+            None
+        } else {
+            let found = budget.share(PARTS_FOR_A_GOOD_ONE, |part| {
+                self.search(true, (most, None), targets, oracle, part)
+            })?;
+            found.bag
         };
         let by = self.ground.by;
         let to_beat = good.as_ref().map(|bag| bag.worth.key(by)).or(below);
         let found = self.search(false, (most, to_beat), targets, oracle, budget)?;
-        Ok(match (found.bag, good) {
-            (None, Some(good)) => Found {
-                bag: Some(good),
-                ..found
-            },
-            (bag, _) => Found { bag, ..found },
+        let bag = found.bag.or(good);
+        let least = bag.as_ref().map(|bag| bag.worth.key(by));
+        Ok(Found {
+            bound: least.filter(|_| found.proven).unwrap_or(found.bound),
+            proven: found.proven,
+            bag,
         })
     }
 
@@ -261,7 +260,7 @@ impl Search<'_, '_> {
 
 /// The needs, and what meeting them costs at least.
 struct Rows {
-    rows: Vec<Row>,
+    all: Vec<Row>,
     /// By row and source: the least price of one of what the row counts, of this source and
     /// those after it; infinite where none gives any.
     rate: Vec<Vec<f64>>,
@@ -288,7 +287,7 @@ impl Rows {
         let rate = rows.iter().map(rate).collect();
         let together = prices(&rows, first);
         Self {
-            rows,
+            all: rows,
             rate,
             together,
             passes,
@@ -322,14 +321,14 @@ impl Rows {
     }
 
     fn are_met(&self, kit: &[usize]) -> bool {
-        self.rows.iter().all(|row| self.missing(row, kit) <= 0)
+        self.all.iter().all(|row| self.missing(row, kit) <= 0)
     }
 
     /// What the sources from `from` on cost at least that a kit still lacks; none where they
     /// cannot meet a need.
     fn left(&self, kit: &[usize], from: usize) -> Option<i64> {
         let (mut most, mut all) = (0.0_f64, 0.0);
-        for ((row, rate), price) in self.rows.iter().zip(&self.rate).zip(&self.together) {
+        for ((row, rate), price) in self.all.iter().zip(&self.rate).zip(&self.together) {
             let missing = self.missing(row, kit);
             if missing <= 0 {
                 continue;
@@ -380,6 +379,8 @@ fn prices(rows: &[Row], worth: &[i64]) -> Vec<f64> {
     } else {
         0.0
     };
-    prices.iter_mut().for_each(|price| *price *= scale);
+    for price in &mut prices {
+        *price *= scale;
+    }
     prices
 }

@@ -502,7 +502,9 @@ impl Asked<'_, '_> {
                     for (sort, best) in &sorts {
                         let there: usize = sort.iter().map(|&kind| counts[kind]).sum();
                         let mut better: Vec<usize> = kinds.iter().map(|kind| kind.most).collect();
-                        sort.iter().for_each(|&kind| better[kind] = 0);
+                        for &kind in sort {
+                            better[kind] = 0;
+                        }
                         better[*best] = there;
                         if matches!(fails(&better, budget)?, Nights::Fail) {
                             let needs = i64::try_from(there).unwrap_or(i64::MAX) + 1;
