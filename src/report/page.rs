@@ -294,7 +294,7 @@ impl<R> Rows<R> {
     }
 
     /// A column of answers.
-    #[cfg(test)]
+    #[cfg(all(test, feature = "cli"))]
     pub(super) fn answers<C: Into<String>>(self, title: &str, cell: impl Fn(&R) -> C) -> Self {
         self.column(title, Cells::Answers, cell)
     }
