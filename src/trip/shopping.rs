@@ -3,8 +3,8 @@
 //!
 //! Chargers by branch and bound over kits (`kits.rs`), with what every bag needs as the
 //! bound (`bounds.rs`); what goes with a kit, adapters, converters, cables and who charges on
-//! which night, by an integer program that is held against every night (`rest.rs`,
-//! `oracle.rs`); the bags that nothing beats (`unbeaten.rs`); and the answer in words and
+//! which night, in the order of what they are worth (`pieces.rs`), each choice held against
+//! every night (`rest.rs`, `oracle.rs`); the bags that nothing beats (`unbeaten.rs`); and the answer in words and
 //! numbers (`answer.rs`), for which the bag is planned once more like any other.
 
 mod answer;
@@ -331,8 +331,7 @@ impl<'a> Question<'a> {
         for (needs, &session) in ask.needs.iter_mut().zip(&sessions) {
             needs.ask_together(&mut ask.oracle, session, budget)?;
         }
-        ask.unhurried = std::mem::take(&mut ask.needs);
-        ask.by_time(None, budget)?;
+        ask.unhurried.clone_from(&ask.needs);
         Ok(ask)
     }
 
@@ -368,6 +367,10 @@ impl Ask<'_, '_> {
             if known.is_none() {
                 sessions.push(place.session);
             }
+        }
+        if by.is_none() && !self.unhurried.is_empty() {
+            self.needs.clone_from(&self.unhurried);
+            return Ok(sessions);
         }
         self.needs.clear();
         for (at, &session) in sessions.iter().enumerate() {

@@ -41,6 +41,7 @@ struct Serving {
 }
 
 /// What is known of one length of the night.
+#[derive(Debug, Clone)]
 pub(super) struct Needs {
     serving: Vec<Serving>,
     /// By device: the least watts at its inlet with which it is ready in time, in whole 1e-6 W.

@@ -2,8 +2,9 @@
 //!
 //! A kit grows by one source at a time, in the order of the goods. How much the needs that
 //! it does not meet yet cost at least bounds all kits that it grows into (each need by
-//! itself, at the price of who gives the most for it); a kit that meets them all is asked
-//! what goes with it. The first that no open kit can undercut is the least.
+//! itself, at the price of who gives the most for it; or all together, at prices with which
+//! no source gives more than it is worth); a kit that meets them all is asked what goes with
+//! it. The first that no open kit can undercut is the least.
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
@@ -73,17 +74,18 @@ impl Search<'_, '_> {
         oracle: &mut Oracle<'_>,
         budget: &mut Budget,
     ) -> Result<Found> {
+        let floor = self.floor()?;
         let good = if below.is_some() {
             None
         } else {
             let found = budget.share(PARTS_FOR_A_GOOD_ONE, |part| {
-                self.search(true, (most, None), targets, oracle, part)
+                self.search(&floor, true, (most, None), targets, oracle, part)
             })?;
             found.bag
         };
         let by = self.ground.by;
         let to_beat = good.as_ref().map(|bag| bag.worth.key(by)).or(below);
-        let found = self.search(false, (most, to_beat), targets, oracle, budget)?;
+        let found = self.search(&floor, false, (most, to_beat), targets, oracle, budget)?;
         let bag = found.bag.or(good);
         let least = bag.as_ref().map(|bag| bag.worth.key(by));
         Ok(Found {
@@ -97,6 +99,7 @@ impl Search<'_, '_> {
     /// they lack counted more than once, up to the first bag.
     fn search(
         &self,
+        floor: &Floor,
         greedily: bool,
         (most, below): (Most, Option<[i64; 3]>),
         targets: &mut Targets<'_>,
@@ -105,13 +108,7 @@ impl Search<'_, '_> {
     ) -> Result<Found> {
         let goods = self.ground.goods;
         let by = self.ground.by;
-        let first: Vec<i64> = goods.sources.iter().map(|s| s.worth.key(by)[0]).collect();
-        let passes = goods
-            .sources
-            .iter()
-            .map(|source| source.spec.adapter.is_some());
-        let rows = Rows::of(self.rows(), &first, passes.collect());
-        let beside = self.least_cables()? + least_for_appliances(self.ground)?;
+        let Floor { rows, beside } = floor;
         let mut open = BinaryHeap::new();
         let mut found = Found {
             bag: None,
@@ -195,13 +192,20 @@ impl Search<'_, '_> {
                 }
             }
         }
-        if let Some(bag) = &bag
-            && found.proven
-        {
-            found.bound = bag.worth.key(by);
-        }
         found.bag = bag;
         Ok(found)
+    }
+
+    /// What every kit is held against.
+    fn floor(&self) -> Result<Floor> {
+        let sources = &self.ground.goods.sources;
+        let by = self.ground.by;
+        let first: Vec<i64> = sources.iter().map(|s| s.worth.key(by)[0]).collect();
+        let passes = sources.iter().map(|source| source.spec.adapter.is_some());
+        Ok(Floor {
+            rows: Rows::of(self.rows(), &first, passes.collect()),
+            beside: self.least_cables()? + least_for_appliances(self.ground)?,
+        })
     }
 
     fn rows(&self) -> Vec<Row> {
@@ -256,6 +260,13 @@ impl Search<'_, '_> {
             Least::None | Least::Unknown => 0,
         })
     }
+}
+
+/// What every kit is held against: its needs, and what goes with it at least, in what is
+/// wanted least.
+struct Floor {
+    rows: Rows,
+    beside: i64,
 }
 
 /// The needs, and what meeting them costs at least.
