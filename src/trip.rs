@@ -36,7 +36,7 @@ use crate::diagnostics::{Error, Fault, Result};
 use crate::plan::Plan;
 use crate::plan::origin::Program;
 use crate::plan::proof::setup_digest;
-use crate::plan::rota::Rota;
+use crate::plan::rota::{Rota, plan_of};
 use crate::setup::{Setup, TripSpec};
 use crate::solve::budget::Budget;
 use crate::solve::options::SolveOptions;
@@ -357,12 +357,6 @@ impl TripNight {
     pub fn night(&self) -> Option<Cow<'_, Plan>> {
         plan_of(self.plan.as_ref(), self.rota.as_ref())
     }
-}
-
-/// A night's plan; of a rota, what it is without its sessions.
-fn plan_of<'a>(plan: Option<&'a Plan>, rota: Option<&Rota>) -> Option<Cow<'a, Plan>> {
-    let rota = rota.map(|rota| Cow::Owned(rota.without_sessions()));
-    plan.map(Cow::Borrowed).or(rota)
 }
 
 impl Trip {

@@ -16,7 +16,7 @@ use crate::json::document;
 use crate::plan::objective::ObjectiveValue;
 use crate::plan::origin::Program;
 use crate::plan::proof::setup_digest;
-use crate::plan::rota::Rota;
+use crate::plan::rota::{Rota, plan_of};
 use crate::plan::{Plan, Status};
 use crate::setup::Setup;
 use crate::solve::options::SolveOptions;
@@ -79,9 +79,7 @@ pub struct CalendarNight {
 impl CalendarNight {
     /// The night's plan; of a rota, what it is without its sessions.
     pub fn night(&self) -> Option<Cow<'_, Plan>> {
-        let rota = self.rota.as_ref();
-        let rota = rota.map(|rota| Cow::Owned(rota.without_sessions()));
-        self.plan.as_ref().map(Cow::Borrowed).or(rota)
+        plan_of(self.plan.as_ref(), self.rota.as_ref())
     }
 }
 

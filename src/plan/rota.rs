@@ -7,6 +7,8 @@
 //! unbroken run of sessions in which it is at hand. Its port, its cable and its watts are
 //! taken in every session that it lasts. A device has at most one berth.
 
+use std::borrow::Cow;
+
 use crate::json::document;
 use crate::plan::origin::Program;
 use crate::plan::{Assumed, Berth, Plan, PoolUse, Status, WithoutBerth};
@@ -202,4 +204,10 @@ impl Rota {
             cautions: self.cautions.clone(),
         }
     }
+}
+
+/// A night's plan; of a rota, what it is without its sessions.
+pub(crate) fn plan_of<'a>(plan: Option<&'a Plan>, rota: Option<&Rota>) -> Option<Cow<'a, Plan>> {
+    let rota = rota.map(|rota| Cow::Owned(rota.without_sessions()));
+    plan.map(Cow::Borrowed).or(rota)
 }

@@ -84,3 +84,8 @@ pub(super) fn converted_ways(answer: &Answer<'_>) -> Vec<Route> {
     }
     ways
 }
+
+/// Whether a thing can be used at any of the voltages.
+pub(super) fn has_a_way(answer: &Answer<'_>) -> bool {
+    !plain_ways(answer).is_empty() || !converted_ways(answer).is_empty()
+}

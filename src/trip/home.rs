@@ -5,11 +5,10 @@
 //! by packing without it.
 
 use super::bag::PackingCosts;
-use super::chosen::{converted_ways, plain_ways};
+use super::chosen::{converted_ways, has_a_way, plain_ways};
 use super::other_nights::all_needs;
 use super::pack::{Packed, pack};
 use super::stay::Stay;
-use super::thing::Answer;
 use crate::diagnostics::Result;
 use crate::setup::TripSpec;
 use crate::solve::budget::Budget;
@@ -81,10 +80,6 @@ fn worth(stays: &[Stay<'_>], at: usize) -> Cost {
         by_stops,
         costs: None,
     }
-}
-
-fn has_a_way(answer: &Answer<'_>) -> bool {
-    !plain_ways(answer).is_empty() || !converted_ways(answer).is_empty()
 }
 
 /// Whether an appliance goes through anything anywhere.

@@ -289,8 +289,6 @@ pub(crate) struct Question<'a> {
     plugs: Vec<Vec<bool>>,
     /// By appliance, the nights on which it can be used, and all.
     usable: Vec<(u32, u32)>,
-    /// Of no effect on any answer: the things that are plugged in.
-    appliances: Vec<Thing<'a>>,
 }
 
 impl<'a> Question<'a> {
@@ -310,9 +308,6 @@ impl<'a> Question<'a> {
                 .map(|place| plugs(goods, route, place))
                 .collect(),
             usable: route.map_or(Vec::new(), |route| usable(goods, route, &places)),
-            appliances: route.map_or(Vec::new(), |route| {
-                route.appliances.iter().map(Thing::appliance).collect()
-            }),
             places,
             now,
         })
@@ -335,10 +330,13 @@ impl<'a> Question<'a> {
         Ok(ask)
     }
 
-    /// Whether an appliance comes along: it can be used on at least half of the nights.
-    fn is_taken(&self, appliance: usize) -> bool {
-        let (nights, all) = self.usable[appliance];
-        nights > 0 && 2 * nights >= all
+    /// The appliances that come along: each can be used on at least half of the nights.
+    fn taken(&self) -> Vec<usize> {
+        let often = |&at: &usize| {
+            let (nights, all) = self.usable[at];
+            nights > 0 && 2 * nights >= all
+        };
+        (0..self.usable.len()).filter(often).collect()
     }
 }
 
@@ -385,10 +383,7 @@ impl Ask<'_, '_> {
 
     /// The least bag, with the appliances that are worth it.
     fn best(&mut self, budget: &mut Budget) -> Result<Found> {
-        let question = self.question;
-        let taken = |at: &usize| question.is_taken(*at);
-        let appliances: Vec<usize> = (0..question.appliances.len()).filter(taken).collect();
-        self.least(&appliances, Most::default(), None, budget)
+        self.least(&self.question.taken(), Most::default(), None, budget)
     }
 
     /// The least bag with these appliances, within limits.
@@ -418,14 +413,8 @@ impl Ask<'_, '_> {
             of_place: &self.of_place,
             plugs: &question.plugs,
         };
-        let mut targets = Targets {
-            setup: question.setup,
-            needs: &self.unhurried,
-            of_place: &self.of_place,
-            plugs: &question.plugs,
-            now: &question.now,
-        };
-        search.least(most, below, &mut targets, &mut self.oracle, budget)
+        let targets = Targets::new(question, &self.unhurried, &self.of_place);
+        search.least(most, below, &targets, &mut self.oracle, budget)
     }
 }
 
@@ -438,8 +427,18 @@ pub(crate) struct Targets<'t> {
     now: &'t [Now],
 }
 
-impl Targets<'_> {
-    fn of(&mut self, place: usize, charged: &[usize]) -> Counts {
+impl<'t> Targets<'t> {
+    fn new(question: &'t Question<'_>, needs: &'t [Needs], of_place: &'t [usize]) -> Self {
+        Self {
+            setup: question.setup,
+            needs,
+            of_place,
+            plugs: &question.plugs,
+            now: &question.now,
+        }
+    }
+
+    fn of(&self, place: usize, charged: &[usize]) -> Counts {
         let needs = &self.needs[self.of_place[place]];
         let plugs = &self.plugs[place];
         let mut counts = Counts::default();

@@ -23,7 +23,7 @@ use crate::solve::budget::Budget;
 use crate::solve::options::SolveOptions;
 use crate::trip::bag::PackingKind;
 use crate::trip::{Trip, trip_with};
-use crate::units::{as_float, from_millionths, millionths};
+use crate::units::{as_float, from_millionths, millionths, rounded};
 
 /// The answer, once a bag is found; where none serves anything it is empty.
 pub(super) fn luggage(
@@ -40,9 +40,11 @@ pub(super) fn luggage(
         worth: Worth::default(),
     };
     let bag = found.bag.as_ref().unwrap_or(&empty);
-    let appliances: Vec<usize> = (0..question.usable.len())
-        .filter(|&at| question.is_taken(at) && found.bag.is_some())
-        .collect();
+    let appliances = if found.bag.is_some() {
+        question.taken()
+    } else {
+        Vec::new()
+    };
     let longest = longest(ask, bag, budget)?;
     let first = Timed {
         bag: bag.clone(),
@@ -72,7 +74,7 @@ pub(super) fn luggage(
         setup_sha256: setup_digest(setup),
         by: options.by,
         buy: question.pieces(bag, true),
-        take: question.pieces(bag, false),
+        take: question.own_pieces(bag, &appliances),
         leave: question.left(bag, &appliances),
         bag: question.worth(&first),
         unserved_nights: [0; 3],
@@ -209,13 +211,7 @@ impl Question<'_> {
     /// What the nights are expected to come to: what nothing for sale could serve.
     pub(super) fn expected(&self, ask: &Ask<'_, '_>, bag: &Bag) -> ([u32; 3], [u32; 3]) {
         let mut sum = crate::assign::counts::Counts::default();
-        let mut targets = super::Targets {
-            setup: self.setup,
-            needs: &ask.unhurried,
-            of_place: &ask.of_place,
-            plugs: &self.plugs,
-            now: &self.now,
-        };
+        let targets = super::Targets::new(self, &ask.unhurried, &ask.of_place);
         for kind in &self.kinds {
             let charged = charged(kind, &self.now, &bag.rest.first);
             let nights = u32::try_from(kind.nights.len()).unwrap_or(u32::MAX);
@@ -299,14 +295,17 @@ impl Question<'_> {
             .filter(|content| content.from.is_bought() == buy)
             .map(|content| self.piece(&content, None))
             .collect();
-        if !buy {
-            all.extend(self.setup.trip.iter().flat_map(|trip| {
-                let appliances = trip.appliances.iter().enumerate();
-                let taken = appliances.filter(|(at, _)| self.is_taken(*at) && !bag.kit.is_empty());
-                taken.map(|(_, appliance)| plain(&appliance.name, PackingKind::Appliance, None))
-            }));
-        }
         all.sort_by_key(|piece| piece.kind);
+        all
+    }
+
+    /// What of one's own is taken, the appliances last.
+    fn own_pieces(&self, bag: &Bag, appliances: &[usize]) -> Vec<Piece> {
+        let mut all = self.pieces(bag, false);
+        all.extend(self.setup.trip.iter().flat_map(|trip| {
+            let taken = appliances.iter().map(|&at| &trip.appliances[at].name);
+            taken.map(|name| plain(name, PackingKind::Appliance, None))
+        }));
         all
     }
 
@@ -738,23 +737,18 @@ impl Question<'_> {
             rest.map(|content| content.counted()).collect()
         };
         let (own, rest) = (with.worth, without.worth);
-        let less_by = |own: i64, rest: i64| own - rest;
         Some(ThingCost {
             thing,
             taken,
-            weight_g: round(own.weight_g() - rest.weight_g()),
-            price: round(own.price() - rest.price()),
-            pieces: less_by(own.pieces, rest.pieces),
+            weight_g: rounded(own.weight_g() - rest.weight_g()),
+            price: rounded(own.price() - rest.price()),
+            pieces: own.pieces - rest.pieces,
             spared: beyond(&more, &less),
             instead: beyond(&less, &more),
             nights: None,
             proven: found.proven,
         })
     }
-}
-
-fn round(value: f64) -> f64 {
-    crate::units::rounded(value)
 }
 
 /// The devices that need a berth, those that nothing tells apart together.

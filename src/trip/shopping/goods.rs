@@ -251,6 +251,11 @@ impl Goods {
 }
 
 impl Goods {
+    /// By kind of cable, as many as could be had.
+    pub(super) fn every_cable(&self) -> Vec<usize> {
+        self.cables.iter().map(|good| good.most).collect()
+    }
+
     /// The kinds of cables with the same ends, each sort with the one that does whatever any
     /// of them does; sorts without such a one are left out.
     pub(super) fn sorts(&self, devices: &[DeviceSpec]) -> Vec<(Vec<usize>, usize)> {

@@ -70,7 +70,7 @@ impl Search<'_, '_> {
         &self,
         most: Most,
         below: Option<[i64; 3]>,
-        targets: &mut Targets<'_>,
+        targets: &Targets<'_>,
         oracle: &mut Oracle<'_>,
         budget: &mut Budget,
     ) -> Result<Found> {
@@ -102,7 +102,7 @@ impl Search<'_, '_> {
         floor: &Floor,
         greedily: bool,
         (most, below): (Most, Option<[i64; 3]>),
-        targets: &mut Targets<'_>,
+        targets: &Targets<'_>,
         oracle: &mut Oracle<'_>,
         budget: &mut Budget,
     ) -> Result<Found> {

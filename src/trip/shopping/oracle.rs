@@ -86,9 +86,7 @@ impl<'a> Oracle<'a> {
 
     /// The setup of a night with all goods' cables and these chargers.
     pub(super) fn setup_with(&mut self, sources: &[usize], night: &Night) -> Setup {
-        let cables: Vec<usize> = self.goods.cables.iter().map(|cable| cable.most).collect();
-        let chargers = self.goods.chargers(sources);
-        with(&self.night(night).0, &chargers, &cables)
+        self.setup_of(sources, night, &self.goods.every_cable())
     }
 
     /// The setup of a night with these chargers and so many of each cable.

@@ -5,8 +5,8 @@
 use super::goods::{From, Goods};
 use crate::limits::SOURCES;
 use crate::setup::{AdapterSpec, ApplianceSpec, ChargerSpec, MainsSide, Setup, TripSpec};
-use crate::trip::chosen::{converted_ways, plain_ways};
-use crate::trip::night::{Sources, plugging};
+use crate::trip::chosen::{converted_ways, has_a_way, plain_ways};
+use crate::trip::night::{Sources, all_counts, plugging};
 use crate::trip::pack::Route;
 use crate::trip::site::Site;
 use crate::trip::thing::{Answer, Role, Thing};
@@ -151,12 +151,7 @@ impl Kit {
             .iter()
             .map(|thing| Answer::of(thing, site, &self.trip))
             .collect();
-        let counts: Vec<usize> = self
-            .trip
-            .adapters
-            .iter()
-            .map(|adapter| usize::try_from(adapter.count).unwrap_or(usize::MAX))
-            .collect();
+        let counts = all_counts(&self.trip);
         debug_assert!(things.len() <= SOURCES.most, "as kits are made");
         let all: Sources = (1 << things.len()) - 1;
         let sets = (1..=all)
@@ -199,10 +194,12 @@ pub(super) fn usable(goods: &Goods, route: &TripSpec, places: &[Place<'_>]) -> V
         for place in places {
             let Some(site) = &place.site else { continue };
             let answer = Answer::of(&thing, site, kit.trip());
-            let ways = !plain_ways(&answer).is_empty() || !converted_ways(&answer).is_empty();
             // A stop without a night is a day.
             let stay = place.nights.max(1);
-            nights = (nights.0 + if ways { stay } else { 0 }, nights.1 + stay);
+            nights = (
+                nights.0 + if has_a_way(&answer) { stay } else { 0 },
+                nights.1 + stay,
+            );
         }
         nights
     };

@@ -151,7 +151,7 @@ pub(super) fn least(
     kit: &[usize],
     (most, below): (Most, Option<[i64; 3]>),
     hall: &[Need],
-    targets: &mut Targets<'_>,
+    targets: &Targets<'_>,
     oracle: &mut Oracle<'_>,
     budget: &mut Budget,
 ) -> Result<Outcome> {
@@ -179,7 +179,7 @@ impl Asked<'_, '_> {
         &self,
         below: Option<[i64; 3]>,
         hall: &[Need],
-        targets: &mut Targets<'_>,
+        targets: &Targets<'_>,
         oracle: &mut Oracle<'_>,
         budget: &mut Budget,
     ) -> Result<Outcome> {
@@ -354,7 +354,7 @@ impl Asked<'_, '_> {
     fn plugged(
         &self,
         counts: &[usize],
-        targets: &mut Targets<'_>,
+        targets: &Targets<'_>,
         oracle: &mut Oracle<'_>,
         budget: &mut Budget,
     ) -> Result<Said> {
@@ -366,13 +366,7 @@ impl Asked<'_, '_> {
             return Ok(Said::More(missing));
         }
         let sets = self.sets(counts);
-        let cables: Vec<usize> = self
-            .ground
-            .goods
-            .cables
-            .iter()
-            .map(|good| good.most)
-            .collect();
+        let cables = self.ground.goods.every_cable();
         for (at, place) in self.ground.places.iter().enumerate() {
             if place.nights == 0 {
                 continue;
@@ -454,7 +448,7 @@ impl Asked<'_, '_> {
         beside: Worth,
         left: Option<[i64; 3]>,
         sets: &[Vec<Vec<usize>>],
-        targets: &mut Targets<'_>,
+        targets: &Targets<'_>,
         oracle: &mut Oracle<'_>,
         budget: &mut Budget,
     ) -> Result<Served> {
@@ -539,7 +533,7 @@ impl Asked<'_, '_> {
         &self,
         sets: &[Vec<Vec<usize>>],
         cables: &[usize],
-        targets: &mut Targets<'_>,
+        targets: &Targets<'_>,
         oracle: &mut Oracle<'_>,
         budget: &mut Budget,
     ) -> Result<Nights> {
@@ -561,7 +555,7 @@ impl Asked<'_, '_> {
         first: &mut Vec<u32>,
         (sets, cables): (&[Vec<Vec<usize>>], &[usize]),
         unknown: &mut bool,
-        asked: &mut (&mut Targets<'_>, &mut Oracle<'_>, &mut Budget),
+        asked: &mut (&Targets<'_>, &mut Oracle<'_>, &mut Budget),
     ) -> Result<bool> {
         let now = self.ground.now;
         for kind in self.ground.kinds {
