@@ -4,15 +4,19 @@
 //! Chargers by branch and bound over kits (`kits.rs`), with what every bag needs as the
 //! bound (`bounds.rs`); what goes with a kit, adapters, converters, cables and who charges on
 //! which night, in the order of what they are worth (`pieces.rs`), each choice held against
-//! every night (`rest.rs`, `oracle.rs`); the bags that nothing beats (`unbeaten.rs`); and the answer in words and
-//! numbers (`answer.rs`), for which the bag is planned once more like any other.
+//! every night (`rest.rs`, `oracle.rs`); the bags that nothing beats (`unbeaten.rs`); and the
+//! answer (`answer.rs`, `contents.rs`, `costs.rs`), for which the bag is planned once more
+//! like any other (`own_setup.rs`).
 
 mod answer;
 mod bounds;
+mod contents;
+mod costs;
 mod given_up;
 mod goods;
 mod kits;
 mod oracle;
+mod own_setup;
 mod pieces;
 mod places;
 mod rest;
