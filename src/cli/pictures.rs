@@ -28,24 +28,20 @@ pub(super) struct PictureArgs {
     html: Option<PathBuf>,
 }
 
-impl PictureArgs {
-    /// Of a command whose answer is a page only.
-    pub(super) fn page(html: Option<&Path>) -> Self {
-        Self {
-            svg: None,
-            html: html.map(Path::to_owned),
-        }
-    }
+/// The argument that asks for a page, of a command whose answer is no drawing.
+#[derive(Debug, clap::Args)]
+pub(super) struct PageArgs {
+    /// Also write the answer as one HTML page that asks for nothing else; FILE is as for
+    /// `assign --svg`.
+    #[arg(long, value_name = "FILE")]
+    html: Option<PathBuf>,
+}
 
+impl PictureArgs {
     /// What is asked for.
     pub(super) fn wanted(&self) -> impl Iterator<Item = Wanted<'_>> {
-        let of = |option, path| Wanted {
-            option,
-            what: "a picture",
-            path,
-        };
-        let svg = self.svg.iter().map(move |path| of(SVG, path));
-        svg.chain(self.html.iter().map(move |path| of(HTML, path)))
+        let svg = self.svg.iter().map(|path| wanted(SVG, path));
+        svg.chain(self.html.iter().map(|path| wanted(HTML, path)))
     }
 
     /// Opens what is asked for, before anything is worked out, or refuses it.
@@ -56,6 +52,27 @@ impl PictureArgs {
         json: bool,
     ) -> Result<Files, Ended> {
         Files::open(self.wanted(), inputs).map_err(|error| out.refuse(&error, &[], json))
+    }
+}
+
+impl PageArgs {
+    /// As [`PictureArgs::open`].
+    pub(super) fn open<'a>(
+        &'a self,
+        inputs: impl Iterator<Item = &'a PathBuf>,
+        out: &Output,
+        json: bool,
+    ) -> Result<Files, Ended> {
+        let wanted = self.html.iter().map(|path| wanted(HTML, path));
+        Files::open(wanted, inputs).map_err(|error| out.refuse(&error, &[], json))
+    }
+}
+
+fn wanted<'a>(option: &'static str, path: &'a Path) -> Wanted<'a> {
+    Wanted {
+        option,
+        what: "a picture",
+        path,
     }
 }
 

@@ -6,7 +6,7 @@ use super::Exit;
 use super::input::{self, SetupArgs};
 use super::limits::LimitArgs;
 use super::output::{Ended, Output};
-use super::pictures::{self, PictureArgs};
+use super::pictures::{self, PageArgs};
 use crate::report::Page;
 use crate::{Way, score_with};
 
@@ -25,18 +25,15 @@ pub(super) struct Args {
     /// Print the score as JSON.
     #[arg(long)]
     json: bool,
-    /// Also write the answer as one HTML page that asks for nothing else; FILE is as for
-    /// `assign --svg`.
-    #[arg(long, value_name = "FILE")]
-    html: Option<PathBuf>,
+    #[command(flatten)]
+    page: PageArgs,
     #[command(flatten)]
     limits: LimitArgs,
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
-    let wanted = PictureArgs::page(args.html.as_deref());
     let inputs = args.setup.paths().chain([&args.berths]);
-    let mut files = wanted.open(inputs, out, args.json)?;
+    let mut files = args.page.open(inputs, out, args.json)?;
     let options = args.limits.with_reshared();
     let paths = args.setup.paths().chain([&args.berths]);
     let texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;

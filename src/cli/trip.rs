@@ -1,12 +1,10 @@
 //! `wattberth trip`: will it plug in there, and may it fly?
 
-use std::path::PathBuf;
-
 use super::Exit;
 use super::input::SetupArgs;
 use super::limits::LimitArgs;
 use super::output::{Ended, Output};
-use super::pictures::{self, PictureArgs};
+use super::pictures::{self, PageArgs};
 use crate::report::Page;
 use crate::trip_with;
 
@@ -22,17 +20,14 @@ pub(super) struct Args {
     /// Print the trip document as JSON: every finding with its reason, source and date.
     #[arg(long)]
     json: bool,
-    /// Also write the answer as one HTML page that asks for nothing else; FILE is as for
-    /// `assign --svg`.
-    #[arg(long, value_name = "FILE")]
-    html: Option<PathBuf>,
+    #[command(flatten)]
+    page: PageArgs,
     #[command(flatten)]
     limits: LimitArgs,
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
-    let wanted = PictureArgs::page(args.html.as_deref());
-    let mut files = wanted.open(args.setup.paths(), out, args.json)?;
+    let mut files = args.page.open(args.setup.paths(), out, args.json)?;
     let options = args.limits.interruptible();
     let (texts, setup) = args.setup.read(out, args.json)?;
     let trip =
