@@ -17,7 +17,7 @@ impl Page {
         let title = name.map_or_else(|| "Night by night".to_owned(), printable);
         let mut page = Self::new(title, headline(calendar), calendar.serves_all());
         let nights = alike(&[], &calendar.plans);
-        page.each_night(setup, &nights);
+        page.each_night(setup, &nights, false);
         #[cfg(feature = "pictures")]
         page.draw_nights(setup, &nights);
         let mut notes = Vec::new();

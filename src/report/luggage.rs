@@ -30,7 +30,7 @@ impl Page {
         let mut page = Self::new(title, headline, luggage.all_served());
         page.lead.extend(bound(luggage));
         page.things(luggage);
-        page.each_night(setup, &nights);
+        page.each_night(setup, &nights, true);
         page.costs(setup, luggage);
         page.sorts(setup, luggage);
         page.unbeaten(setup, luggage);

@@ -151,8 +151,9 @@ pub(super) fn charger_of<'s>(setup: &'s Setup, name: &str) -> Option<&'s Charger
 }
 
 impl Page {
-    /// When all is full on which nights, then who sits where on each.
-    pub(super) fn each_night(&mut self, setup: &Setup, all: &[Alike<'_>]) {
+    /// When all is full on which nights, then who sits where on each; `folded` away on a page
+    /// that tells more than the nights.
+    pub(super) fn each_night(&mut self, setup: &Setup, all: &[Alike<'_>], folded: bool) {
         if all.is_empty() {
             return;
         }
@@ -180,7 +181,8 @@ impl Page {
                     full(clock, &night.plan, berth)
                 });
             let table = Section::titled(night.title()).table(rows.table());
-            self.push(table.shown(Shown::InPictures).folded());
+            let table = table.shown(Shown::InPictures);
+            self.push(if folded { table.folded() } else { table });
         }
     }
 }

@@ -14,7 +14,7 @@ use crate::trip::{PackingKind, Trip};
 /// Units of a drawing for one millimetre.
 pub(super) const PER_MM: f64 = 1.6;
 /// The frame of a face, which is not to scale.
-const TILE: f64 = 74.0;
+const TILE: f64 = 84.0;
 const GAP: f64 = 14.0;
 /// Above a frame its letter, below it two lines of names.
 const ABOVE: f64 = 18.0;
