@@ -81,6 +81,10 @@ impl Search<'_, '_> {
             let found = budget.share(PARTS_FOR_A_GOOD_ONE, |part| {
                 self.search(&floor, true, (most, None), targets, oracle, part)
             })?;
+            if found.bag.is_none() && found.proven {
+                // All were gone through.
+                return Ok(found);
+            }
             found.bag
         };
         let by = self.ground.by;
