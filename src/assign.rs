@@ -4,11 +4,13 @@ mod answer;
 pub(crate) mod counts;
 mod model;
 pub(crate) mod options;
+pub(crate) mod possible;
 mod prove;
 pub(crate) mod reasons;
 mod rota;
 #[cfg(test)]
 mod tests;
+pub(crate) mod why;
 
 use crate::assign::model::{Berth, Part};
 use crate::assign::options::Choices;
@@ -32,6 +34,7 @@ use crate::timeline::reshared_within;
 use crate::units::{millionths, rounded};
 use crate::verify::{Verification, verify_berths, verify_rota_berths};
 pub use prove::{prove, prove_with};
+pub use why::{why, why_with};
 
 /// The best plan of a setup, with the default [`SolveOptions`].
 ///
@@ -123,9 +126,13 @@ pub(crate) fn rota_reached_within(
             ..Fault::default()
         }]));
     }
+    let before = budget.spent();
     let (mut rota, schedule, least) = rota::best(setup, wanted.until, budget)?;
     if wanted.reshared && rota.fills_all() {
         rota.reshared_h = Some(rounded(reshared_within(setup, &schedule, budget).last_h));
+    }
+    if wanted.because {
+        rota.because = why::of_rota(setup, &rota, &mut for_reasons(budget, before))?;
     }
     let reached = Reached::by_rota(setup, &rota, least);
     sound(&verify_rota_berths(setup, &rota), (rota, reached))
@@ -243,6 +250,15 @@ impl Solved {
     }
 }
 
+/// What a plan's reasons may take at least.
+const LEAST_FOR_REASONS: u64 = 20_000;
+
+/// What the reasons of a plan may take for which `budget` began at `before`: as much as the
+/// plan took, beside what is left for others.
+fn for_reasons(budget: &Budget, before: u64) -> Budget {
+    budget.with_steps(LEAST_FOR_REASONS.max(budget.spent() - before))
+}
+
 /// A plan, with what else is known of it.
 pub(crate) struct Planned {
     pub(crate) plan: Plan,
@@ -259,11 +275,15 @@ pub(crate) fn planned(
     wanted: Wanted,
     budget: &mut Budget,
 ) -> Result<Planned> {
+    let before = budget.spent();
     let Solved { model, outcome, .. } =
         solved(setup, &Sessions::one(), choices, wanted.until, budget);
     let (mut plan, schedule) = answer::plan(setup, choices, &model, &outcome);
     if wanted.reshared {
         plan.reshared_h = Some(rounded(reshared_within(setup, &schedule, budget).last_h));
+    }
+    if wanted.because {
+        plan.because = why::of_plan(setup, &plan, &mut for_reasons(budget, before))?;
     }
     let checked = verify_berths(setup, &plan);
     let planned = Planned {

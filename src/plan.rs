@@ -1,6 +1,7 @@
 //! A plan: who sits where, at which contract, full when, and how sure that is.
 
 pub(crate) mod assumed;
+pub(crate) mod because;
 pub(crate) mod cautions;
 pub(crate) mod certain;
 pub(crate) mod limiting;
@@ -16,6 +17,7 @@ pub(crate) mod shared;
 pub(crate) mod way;
 
 use crate::json::document;
+use crate::plan::because::Because;
 use crate::plan::origin::Program;
 use crate::setup::document::Aim;
 use crate::setup::document::fields::{answer_fields, words};
@@ -75,6 +77,9 @@ answer_fields! {
         needs pools: Vec<PoolUse>, in PLAN_ENTRIES;
         /// What to keep in mind, each once.
         needs cautions: Vec<String>, in PLAN_ENTRIES, each "a caution";
+        /// Why it is no better, thing by thing; absent where nobody asked
+        /// ([`why`](crate::why())).
+        any because: Vec<Because>, in PLAN_ENTRIES;
     }
 }
 

@@ -182,6 +182,7 @@ pub(super) fn assembled(setup: &Setup, outcome: &Outcome, parts: Parts<'_>) -> P
             .collect(),
         pools,
         cautions,
+        because: Vec::new(),
     }
 }
 

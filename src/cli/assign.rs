@@ -61,7 +61,7 @@ pub(super) fn answer<'a>(
     let wanted = wanted.chain(args.proof.iter().map(|path| proof_file::wanted(path)));
     let mut files =
         Files::open(wanted, inputs).map_err(|error| out.refuse(&error, &[], args.json))?;
-    let options = args.limits.with_reshared();
+    let options = args.limits.with_reasons();
     let (texts, setup) = read()?;
     let started = Instant::now();
     let plan =

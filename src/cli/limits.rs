@@ -34,6 +34,14 @@ impl LimitArgs {
         self.of_many(SolveOptions::DEFAULT_BUDGET)
     }
 
+    /// As [`with_reshared`](Self::with_reshared), and with why the plan is no better.
+    pub(super) fn with_reasons(&self) -> SolveOptions {
+        SolveOptions {
+            because: true,
+            ..self.with_reshared()
+        }
+    }
+
     /// As [`interruptible`](Self::interruptible), with the time if the chargers re-share.
     pub(super) fn with_reshared(&self) -> SolveOptions {
         SolveOptions {

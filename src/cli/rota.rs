@@ -29,7 +29,7 @@ pub(super) struct Args {
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let mut files = args.pictures.open(args.setup.paths(), out, args.json)?;
-    let options = args.limits.with_reshared();
+    let options = args.limits.with_reasons();
     let (texts, setup) = args.setup.read(out, args.json)?;
     let rota =
         rota_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;

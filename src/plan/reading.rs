@@ -9,6 +9,9 @@ use jsonc_parser::ast::Value;
 
 use crate::json::fields::{Field, Part, answer_part, word};
 use crate::json::reader::{Fields, Reader};
+use crate::plan::because::{
+    Because, BindingLimit, LimitKind, Shortfall, because_fields, binding_limit_fields,
+};
 use crate::plan::origin::{Program, program_fields};
 use crate::plan::{
     Assumed, AssumedValue, Berth, LimitedBy, Plan, PoolUse, Status, WithoutBerth, assumed_fields,
@@ -22,8 +25,10 @@ berth_fields!(answer_part);
 assumed_fields!(answer_part);
 without_berth_fields!(answer_part);
 pool_use_fields!(answer_part);
+because_fields!(answer_part);
+binding_limit_fields!(answer_part);
 
-word!(Status, LimitedBy, Level);
+word!(Status, LimitedBy, Level, Shortfall, LimitKind);
 
 impl Field<()> for Program {
     fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
@@ -120,6 +125,17 @@ mod tests {
                 max_w: 75.0,
             }],
             cautions: vec!["a pool binds".to_owned()],
+            because: vec![Because {
+                about: Shortfall::Longest,
+                devices: vec!["laptop".to_owned()],
+                beside: vec!["phone".to_owned()],
+                limits: vec![BindingLimit {
+                    device: Some("laptop".to_owned()),
+                    by_h: Some(2.0),
+                    ..BindingLimit::of(LimitKind::Device)
+                }],
+                least: true,
+            }],
         }
     }
 

@@ -10,6 +10,7 @@
 use std::borrow::Cow;
 
 use crate::json::document;
+use crate::plan::because::Because;
 use crate::plan::origin::Program;
 use crate::plan::{Assumed, Berth, Plan, PoolUse, Status, WithoutBerth};
 use crate::setup::document::Aim;
@@ -89,6 +90,8 @@ answer_fields! {
         needs pools: Vec<RotaPoolUse>, in PLAN_ENTRIES;
         /// What to keep in mind, each once.
         needs cautions: Vec<String>, in PLAN_ENTRIES, each "a caution";
+        /// Why it is no better, thing by thing; absent where nobody asked.
+        any because: Vec<Because>, in PLAN_ENTRIES;
         /// The time of day at which the first session begins, `22:30`, where the setup says it.
         may start: String;
         /// The sessions, in order.
@@ -202,6 +205,7 @@ impl Rota {
             without_berth: self.without_berth.clone(),
             pools: self.pools.iter().map(|pool| pool.of.clone()).collect(),
             cautions: self.cautions.clone(),
+            because: self.because.clone(),
         }
     }
 }

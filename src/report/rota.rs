@@ -463,6 +463,7 @@ mod tests {
                 session: name.to_owned(),
             }],
             cautions: vec!["a pool binds".to_owned()],
+            because: Vec::new(),
             start: Some("19:00".to_owned()),
             sessions,
             swaps: 1,

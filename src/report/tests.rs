@@ -130,6 +130,7 @@ pub(super) fn plan(berths: Vec<Berth>, unserved: usize) -> Plan {
             .collect(),
         pools: Vec::new(),
         cautions: Vec::new(),
+        because: Vec::new(),
     }
 }
 

@@ -171,6 +171,12 @@ impl Model {
         self.devices.len()
     }
 
+    /// The columns of an agent by its own number; none of one that is not in the program.
+    pub(crate) fn of_device(&self, device: usize) -> Range<u32> {
+        let at = self.devices.iter().position(|&of| of == device);
+        at.map_or(0..0, |at| self.of_device[at].clone())
+    }
+
     pub(crate) fn column(&self, index: u32) -> &Column {
         &self.columns[index as usize]
     }

@@ -31,6 +31,10 @@ pub struct SolveOptions {
     /// Whether [`Plan::reshared_h`](crate::Plan::reshared_h) or [`Rota::reshared_h`](crate::Rota::reshared_h) is worked out too; not by
     /// default.
     pub reshared: bool,
+    /// Whether [`Plan::because`](crate::Plan::because) or
+    /// [`Rota::because`](crate::Rota::because) is worked out too, within as many steps as
+    /// the plan took, and some; not by default.
+    pub because: bool,
 }
 
 impl SolveOptions {
@@ -54,6 +58,7 @@ impl SolveOptions {
         let wanted = Wanted {
             until: self.until,
             reshared: self.reshared,
+            because: self.because,
         };
         (budget, wanted)
     }
@@ -66,6 +71,8 @@ pub(crate) struct Wanted {
     pub(crate) until: Level,
     /// As [`SolveOptions::reshared`].
     pub(crate) reshared: bool,
+    /// As [`SolveOptions::because`].
+    pub(crate) because: bool,
 }
 
 impl Default for SolveOptions {
@@ -77,6 +84,7 @@ impl Default for SolveOptions {
             progress: None,
             until: Level::Everything,
             reshared: false,
+            because: false,
         }
     }
 }

@@ -241,6 +241,7 @@ pub(super) fn plan() -> Plan {
             use_of("van", "total", 65.0, 80.0),
         ],
         cautions: Vec::new(),
+        because: Vec::new(),
     }
 }
 

@@ -101,6 +101,7 @@ pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> (Rota, 
         without_berth: plan.without_berth,
         pools: pools_of(setup, &by_session),
         cautions: plan.cautions,
+        because: plan.because,
         start: setup.start.map(|start| start.to_string()),
         sessions: (0..sessions.len())
             .map(|session| RotaSession {

@@ -134,6 +134,7 @@ fn settle(
     }
     let wanted = Wanted {
         reshared: false,
+        because: false,
         ..wanted
     };
     let schedule = scheduled_within(posed, wanted, budget)?.schedule;

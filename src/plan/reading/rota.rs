@@ -72,6 +72,7 @@ mod tests {
                 session: "night".to_owned(),
             }],
             cautions: vec!["a pool binds".to_owned()],
+            because: Vec::new(),
             start: Some("19:00".to_owned()),
             sessions: vec![RotaSession {
                 name: "night".to_owned(),

@@ -147,6 +147,7 @@ pub(super) fn longest(ask: &mut Ask<'_, '_>, bag: &Bag, budget: &mut Budget) -> 
     let wanted = Wanted {
         until: Level::Longest,
         reshared: false,
+        because: false,
     };
     let mut known: BTreeMap<(Vec<usize>, Night), i64> = BTreeMap::new();
     let mut worst = 0;
