@@ -17,6 +17,7 @@
 //! # Ok::<(), wattberth::Error>(())
 //! ```
 
+mod because;
 mod calendar;
 mod card;
 mod clock;

@@ -71,6 +71,9 @@ answer_fields! {
         /// Of a device: the time by which it cannot be full together with the rest, in hours;
         /// absent where any time would do.
         may by_h: f64;
+        /// Of a device without `by_h`: true where it must be full at some time; absent where
+        /// a berth is all that is asked for it.
+        may full: bool;
         /// Of a device: its least time by the aim where no limit is shared, in hours; absent
         /// where that is never.
         may alone_h: f64;
@@ -100,6 +103,7 @@ impl BindingLimit {
             limit,
             device: None,
             by_h: None,
+            full: None,
             alone_h: None,
             charger: None,
             pool: None,

@@ -24,6 +24,7 @@ impl Page {
             headline(setup, plan),
             plan.serves_all(),
         );
+        page.no_sooner(setup, &plan.because);
         page.lead.extend(bounds(plan, "plan"));
         let chargers = setup.chargers.iter();
         let sections = chargers.map(|charger| section(setup, charger, plan).shown(Shown::InText));
@@ -34,6 +35,7 @@ impl Page {
         let late = late.collect();
         page.notes("Late", Tone::Bad, late);
         page.notes("Not certain", Tone::Caution, uncertain_notes(setup, plan));
+        page.in_the_way(setup, &plan.because);
         page.notes("Assumed", Tone::Plain, assumed(&plan.assumed));
         page.left_over(setup, &plan.without_berth, &plan.cautions);
         page
@@ -404,7 +406,7 @@ pub(super) fn without_berth(without: &WithoutBerth) -> String {
 }
 
 /// What is said of devices, each sentence once, behind the names of all that it is said of.
-fn alike_at_once<'a>(said: impl IntoIterator<Item = (&'a str, String)>) -> Vec<String> {
+pub(super) fn alike_at_once<'a>(said: impl IntoIterator<Item = (&'a str, String)>) -> Vec<String> {
     let mut of_whom: Vec<(String, Vec<String>)> = Vec::new();
     for (device, text) in said {
         let device = printable(device);

@@ -30,6 +30,7 @@ impl Page {
         let mut page = Self::new(name_of_night(setup), headline, rota.serves_all());
         page.lead.extend(told.promised());
         page.lead.push(told.totals());
+        page.no_sooner(setup, &rota.because);
         page.lead.extend(bounds(&plan, "rota"));
         let moments = told.moments();
         let sections = moments.iter().map(|moment| told.in_text(moment));
@@ -47,6 +48,7 @@ impl Page {
         let late = rota.berths.iter().filter(|berth| berth.berth.late);
         let late = late.map(|berth| told.late_note(berth)).collect();
         page.notes("Late", Tone::Bad, late);
+        page.in_the_way(setup, &rota.because);
         page.left_over(setup, &rota.without_berth, &rota.cautions);
         page
     }

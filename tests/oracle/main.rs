@@ -30,3 +30,4 @@ mod pruning;
 mod rotas;
 mod sharing;
 mod tampered;
+mod why;

@@ -60,6 +60,7 @@ impl Asked<'_> {
             limits.push(BindingLimit {
                 device: Some(spec.name.clone()),
                 by_h: (by < NEVER - 1).then(|| from_millionths(by)),
+                full: (by == NEVER - 1).then_some(true),
                 alone_h: alone(device)
                     .filter(|&time| time < NEVER)
                     .map(from_millionths),

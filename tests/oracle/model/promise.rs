@@ -132,7 +132,7 @@ impl<'a> Promises<'a> {
         for pool in holding(charger, berth.1.port) {
             let others = here
                 .iter()
-                .filter(|b| b.1.port != berth.1.port && pool.ports.contains(&b.1.port));
+                .filter(|b| b.0 != berth.0 && pool.ports.contains(&b.1.port));
             let loads: i64 = others.map(|&b| self.load(b, &lines)).sum();
             watts = watts.min(micro(pool.max_w) - loads);
         }

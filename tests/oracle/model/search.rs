@@ -372,7 +372,7 @@ impl<'a> Search<'a> {
 
 /// The options that no other one of the same place and stay undercuts in what it takes
 /// and in its tier.
-fn least_of_each_place(setup: &Setup, options: &[Choice]) -> Vec<Choice> {
+pub(crate) fn least_of_each_place(setup: &Setup, options: &[Choice]) -> Vec<Choice> {
     let takes = |x: &Choice| (taken(&setup.chargers[x.charger], x), micro(x.tier_w));
     let same_place = |a: &Choice, b: &Choice| {
         (a.charger, a.port, a.cable, a.stay.first, a.stay.last)
