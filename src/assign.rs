@@ -1,5 +1,6 @@
 //! The best plan of a setup, proven.
 
+mod alike;
 mod answer;
 pub(crate) mod counts;
 mod model;
@@ -33,6 +34,7 @@ use crate::solve::search::Search;
 use crate::timeline::reshared_within;
 use crate::units::{millionths, rounded};
 use crate::verify::{Verification, verify_berths, verify_rota_berths};
+pub use alike::Alike;
 pub use prove::{prove, prove_with};
 pub use why::{why, why_with};
 

@@ -46,7 +46,7 @@ mod units;
 mod usb;
 mod verify;
 
-pub use assign::{assign, assign_with, prove, prove_with, rota, rota_with, why, why_with};
+pub use assign::{Alike, assign, assign_with, prove, prove_with, rota, rota_with, why, why_with};
 pub use decide::bag::Bag;
 pub use decide::batch::{BatchOptions, LINE_BYTES, answer_line, batch, lines};
 pub use decide::calendar::{

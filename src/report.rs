@@ -17,6 +17,7 @@
 //! # Ok::<(), wattberth::Error>(())
 //! ```
 
+mod alike;
 mod because;
 mod calendar;
 mod card;
@@ -65,6 +66,15 @@ fn nth(n: usize) -> String {
         _ => "th",
     };
     format!("{n}{ending}")
+}
+
+/// `a`, `a and b`, `a, b and c`.
+fn listed(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [before @ .., last] => format!("{} and {last}", before.join(", ")),
+    }
 }
 
 #[cfg(test)]

@@ -59,6 +59,8 @@ pub enum NotChecked {
     Causes,
     /// The cautions.
     Cautions,
+    /// Why the plan is no better.
+    Because,
 }
 
 impl NotChecked {
@@ -70,6 +72,7 @@ impl NotChecked {
             Self::Reshared => "reshared_h",
             Self::Causes => "causes",
             Self::Cautions => "cautions",
+            Self::Because => "because",
         }
     }
 
@@ -80,6 +83,7 @@ impl NotChecked {
             (Self::Bounds, plan.status == Status::Feasible),
             (Self::Reshared, plan.reshared_h.is_some()),
             (Self::Cautions, true),
+            (Self::Because, !plan.because.is_empty()),
         ];
         let applies = applies.into_iter().filter(|(_, applies)| *applies);
         applies.map(|(what, _)| what).collect()

@@ -444,7 +444,7 @@ fn dominates(a: &Choice, b: &Choice) -> bool {
     a.time < b.time || (a.watts, a.key()) < (b.watts, b.key())
 }
 
-fn port_groups(setup: &Setup, apart: &Ungrouped) -> Vec<PortGroup> {
+pub(super) fn port_groups(setup: &Setup, apart: &Ungrouped) -> Vec<PortGroup> {
     let mut groups: Vec<PortGroup> = Vec::new();
     for (c, charger) in setup.chargers.iter().enumerate() {
         let of_charger = groups.len();
@@ -490,7 +490,7 @@ fn port_groups(setup: &Setup, apart: &Ungrouped) -> Vec<PortGroup> {
     groups
 }
 
-fn cable_groups(setup: &Setup, apart: &Ungrouped) -> Vec<CableGroup> {
+pub(super) fn cable_groups(setup: &Setup, apart: &Ungrouped) -> Vec<CableGroup> {
     let mut groups: Vec<CableGroup> = Vec::new();
     let alone = |index: usize| {
         apart.cables.contains(&CableId(index))

@@ -138,6 +138,7 @@ fn sentence(what: NotChecked) -> Option<&'static str> {
             Some("reasons not checked: what devices lack beside the others in a rota\n")
         }
         NotChecked::Cautions => Some("cautions not checked\n"),
+        NotChecked::Because => Some("why it is no better: not checked\n"),
         _ => None,
     }
 }

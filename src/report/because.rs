@@ -1,10 +1,10 @@
 //! Why a plan is no better, in sentences.
 
 use super::clock::Clock;
-use super::counted;
 use super::page::{Page, Shown, Tone};
 use super::plan::alike_at_once;
 use super::printable::{sentence, short_name};
+use super::{counted, listed};
 use crate::plan::because::{Because, BindingLimit, LimitKind, Shortfall};
 use crate::setup::Setup;
 use crate::setup::document::Aim;
@@ -30,9 +30,9 @@ impl Page {
     pub(super) fn in_the_way(&mut self, setup: &Setup, because: &[Because]) {
         let said = because.iter().filter_map(|of| {
             let what = match of.about {
-                Shortfall::Unserved => "has no port",
-                Shortfall::Late => "is late",
-                Shortfall::Uncertain => "is not certain",
+                Shortfall::Unserved => "without a port",
+                Shortfall::Late => "late",
+                Shortfall::Uncertain => "not certain",
                 Shortfall::Longest | Shortfall::Wish => return None,
             };
             let text = format!("{what}: {}", reason(setup, of));
@@ -188,14 +188,5 @@ pub(super) fn connector_word(connector: &str) -> String {
         "usb-c" => "USB-C".to_owned(),
         "usb-a" => "USB-A".to_owned(),
         other => short_name(other.trim_start_matches("other:")),
-    }
-}
-
-/// `a`, `a and b`, `a, b and c`.
-fn listed(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [before @ .., last] => format!("{} and {last}", before.join(", ")),
     }
 }

@@ -36,6 +36,7 @@ impl Page {
         page.notes("Late", Tone::Bad, late);
         page.notes("Not certain", Tone::Caution, uncertain_notes(setup, plan));
         page.in_the_way(setup, &plan.because);
+        page.alike(setup);
         page.notes("Assumed", Tone::Plain, assumed(&plan.assumed));
         page.left_over(setup, &plan.without_berth, &plan.cautions);
         page

@@ -49,6 +49,7 @@ impl Page {
         let late = late.map(|berth| told.late_note(berth)).collect();
         page.notes("Late", Tone::Bad, late);
         page.in_the_way(setup, &rota.because);
+        page.alike(setup);
         page.left_over(setup, &rota.without_berth, &rota.cautions);
         page
     }

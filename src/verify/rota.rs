@@ -37,6 +37,7 @@ fn checked(rota: &Rota, findings: Findings) -> Verification {
         (NotChecked::Reshared, rota.reshared_h.is_some()),
         (NotChecked::Causes, beside_others),
         (NotChecked::Cautions, true),
+        (NotChecked::Because, !rota.because.is_empty()),
     ];
     let applies = applies.into_iter().filter(|(_, applies)| *applies);
     Verification {
