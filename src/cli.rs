@@ -33,6 +33,7 @@ mod timeline;
 mod trip;
 mod verify;
 mod whole_file;
+mod why;
 
 use std::ffi::OsString;
 use std::io::Write;
@@ -69,6 +70,7 @@ enum Command {
     Check(check::Args),
     Verify(verify::Args),
     Score(score::Args),
+    Why(why::Args),
     Improve(improve::Args),
     Size(size::Args),
     Rank(rank::Args),
@@ -112,6 +114,7 @@ pub fn run() -> ExitCode {
         Command::Check(args) => check::run(&args, &out),
         Command::Verify(args) => verify::run(&args, &out),
         Command::Score(args) => score::run(&args, &out),
+        Command::Why(args) => why::run(&args, &out),
         Command::Improve(args) => improve::run(&args, &out),
         Command::Size(args) => size::run(&args, &out),
         Command::Rank(args) => rank::run(&args, &out),

@@ -1,11 +1,12 @@
 //! Why a plan is no better, in sentences.
 
 use super::clock::Clock;
-use super::page::{Page, Shown, Tone};
-use super::plan::alike_at_once;
+use super::page::{Line, Page, Rows, Section, Shown, Tone};
+use super::plan::{alike_at_once, bounds, headline, name_of_night};
 use super::printable::{sentence, short_name};
 use super::{counted, listed};
 use crate::plan::because::{Because, BindingLimit, LimitKind, Shortfall};
+use crate::plan::{Plan, Status};
 use crate::setup::Setup;
 use crate::setup::document::Aim;
 use crate::units::quantity::{time, watts};
@@ -14,6 +15,27 @@ use crate::units::quantity::{time, watts};
 const MOST_NAMED: usize = 3;
 
 impl Page {
+    /// The page of what keeps `plan`, which is a plan of `setup`, from being better: each
+    /// reason in full.
+    pub fn of_reasons(setup: &Setup, plan: &Plan) -> Self {
+        let mut page = Self::new(name_of_night(setup), headline(setup, plan), true);
+        page.lead.extend(bounds(plan, "plan"));
+        if plan.because.is_empty() {
+            let why = match plan.status {
+                Status::Optimal => "Nothing is in the way: nobody waits longer than the tolerance.",
+                Status::Feasible => "It is not known what is in the way.",
+            };
+            page.push(Section::titled("").lines([Line::text(why)]));
+        }
+        let same = |one: &&Because, other: &&Because| {
+            one.about == other.about && reason(setup, one) == reason(setup, other)
+        };
+        let all: Vec<&Because> = plan.because.iter().collect();
+        let sections = all.chunk_by(same).map(|alike| section(setup, alike));
+        page.sections.extend(sections);
+        page
+    }
+
     /// Why the last one is full no sooner, before all else.
     pub(super) fn no_sooner(&mut self, setup: &Setup, because: &[Because]) {
         let mut reasons = because.iter();
@@ -47,10 +69,63 @@ impl Page {
     }
 }
 
+/// A reason with the numbers of its limits, or several that read the same.
+fn section(setup: &Setup, alike: &[&Because]) -> Section {
+    let because = alike[0];
+    let names = alike.iter().flat_map(|of| &of.devices);
+    let names: Vec<String> = names.map(|name| short_name(name)).collect();
+    let names = listed(&names);
+    let title = match because.about {
+        Shortfall::Unserved => format!("{names}: without a port"),
+        Shortfall::Late => format!("{names}: late"),
+        Shortfall::Uncertain => format!("{names}: not certain"),
+        Shortfall::Longest => format!("{names}: the last, and no sooner"),
+        Shortfall::Wish => format!("{names}: not as wished"),
+    };
+    let clock = Clock::of(setup.start);
+    let (_, shared) = parts(because);
+    let mut devices: Vec<&BindingLimit> = Vec::new();
+    for device in alike.iter().flat_map(|of| parts(of).0) {
+        if !devices.contains(&device) {
+            devices.push(device);
+        }
+    }
+    let wanted = |of: &&BindingLimit| match (of.by_h, of.full) {
+        (Some(by_h), _) => format!("full {}", clock.by(by_h)),
+        (None, Some(_)) => "certainly full".to_owned(),
+        (None, None) => "a port".to_owned(),
+    };
+    let alone = |of: &&BindingLimit| of.alone_h.map_or_else(|| "never".to_owned(), time);
+    let table = Rows::of(devices)
+        .names("Device", |of| {
+            short_name(of.device.as_deref().unwrap_or_default())
+        })
+        .facts("Cannot have, with the rest", wanted)
+        .facts("Alone", alone)
+        .table();
+    let shared = shared.into_iter().map(|limit| {
+        let asked = limit.asked_w.map(|asked_w| match setup.aim {
+            Aim::Best => format!(": they need at least {}", watts(asked_w)),
+            Aim::Promise => format!(": they may draw {} or more", watts(asked_w)),
+        });
+        Line::item(named(limit) + &asked.unwrap_or_default())
+    });
+    let sentence = sentence(&reason(setup, because));
+    Section::titled(title)
+        .lines([Line::text(sentence)])
+        .table(table)
+        .lines(shared)
+}
+
+/// The devices among the limits of a reason, and what is shared.
+fn parts(because: &Because) -> (Vec<&BindingLimit>, Vec<&BindingLimit>) {
+    let is_device = |limit: &&BindingLimit| limit.limit == LimitKind::Device;
+    because.limits.iter().partition(is_device)
+}
+
 /// One reason in a clause.
 pub(super) fn reason(setup: &Setup, because: &Because) -> String {
-    let is_device = |limit: &&BindingLimit| limit.limit == LimitKind::Device;
-    let (devices, shared): (Vec<_>, Vec<_>) = because.limits.iter().partition(is_device);
+    let (devices, shared) = parts(because);
     let told = Told {
         setup,
         devices,

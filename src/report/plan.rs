@@ -97,7 +97,7 @@ pub(super) fn name_of_night(setup: &Setup) -> String {
     name.map_or_else(|| "The night".to_owned(), printable)
 }
 
-fn headline(setup: &Setup, plan: &Plan) -> String {
+pub(super) fn headline(setup: &Setup, plan: &Plan) -> String {
     let told = told(setup, plan, plan.reshared_h);
     if plan.berths.is_empty() || plan.aim == Aim::Best {
         if plan.berths.len() + plan.unserved == 0 {
