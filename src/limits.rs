@@ -11,6 +11,10 @@ pub(crate) const MOST_CHOICES: usize = 1_000_000;
 /// holds its port, in each session that it lasts.
 pub(crate) const MOST_ENTRIES: usize = 4_000_000;
 
+/// The most ways to sit of a setup whose plan has its reasons looked for: several lists of
+/// them stand beside each other then.
+pub(crate) const MOST_REASONED: usize = 65_536;
+
 /// The most ways in which devices, kinds of ports and kinds of cables can be plugged
 /// together, before it is looked at what they negotiate: counted at once, so that what
 /// would take long to list is refused before it is begun.

@@ -12,6 +12,7 @@ mod questions;
 use super::options::{Choices, Ungrouped};
 use super::possible::{Demand, Possible, Shared, shared_limits};
 use crate::diagnostics::Result;
+use crate::limits::MOST_REASONED;
 use crate::plan::because::Because;
 use crate::plan::rota::Rota;
 use crate::plan::sessions::Sessions;
@@ -49,7 +50,8 @@ pub fn why(setup: &Setup, plan: &Plan) -> Result<Vec<Because>> {
 /// berth, then of each that is late, of each that is not certain to be full, and at last of
 /// the longest time. What is alike is told once.
 ///
-/// A plan that is not the best one has no reason where there is none.
+/// A plan that is not the best one has no reason where there is none, and neither has one of a
+/// setup with more than 65 536 ways to sit.
 ///
 /// # Errors
 /// [`Error::Input`](crate::Error::Input) where the devices together have more than
@@ -59,10 +61,12 @@ pub fn why_with(setup: &Setup, plan: &Plan, options: &SolveOptions) -> Result<Ve
     options.check()?;
     setup.check_plannable()?;
     let (mut budget, _) = options.begin();
-    of_plan(setup, plan, &mut budget)
+    let places = questions::places(setup, plan);
+    // Whoever says that it is the best one, it is asked.
+    because(setup, &Sessions::one(), &places, false, &mut budget)
 }
 
-/// As [`why_with`], drawing on a budget.
+/// As [`why_with`], of a plan that was just found.
 pub(crate) fn of_plan(setup: &Setup, plan: &Plan, budget: &mut Budget) -> Result<Vec<Because>> {
     let places = questions::places(setup, plan);
     let known = plan.status == Status::Optimal;
@@ -84,8 +88,9 @@ pub(crate) fn against(
     (devices, demands): (Vec<usize>, Vec<Demand>),
     budget: &mut Budget,
 ) -> Result<Option<Because>> {
-    let mut asked = Asked::of(setup, sessions, budget)?;
-    Ok(asked.reason(&Question::of_demands(devices, demands), false, budget))
+    let question = Question::of_demands(devices, demands);
+    let asked = Asked::of(setup, sessions, budget)?;
+    Ok(asked.and_then(|mut asked| asked.reason(&question, false, budget)))
 }
 
 fn because(
@@ -95,8 +100,10 @@ fn because(
     known: bool,
     budget: &mut Budget,
 ) -> Result<Vec<Because>> {
-    let mut asked = Asked::of(setup, sessions, budget)?;
     let mut found = Vec::new();
+    let Some(mut asked) = Asked::of(setup, sessions, budget)? else {
+        return Ok(found);
+    };
     let questions = questions(setup, places);
     for (done, question) in questions.iter().enumerate() {
         let left = questions.len() - done;
@@ -124,14 +131,16 @@ struct Core {
 }
 
 impl<'a> Asked<'a> {
-    fn of(setup: &'a Setup, sessions: &'a Sessions, budget: &mut Budget) -> Result<Self> {
+    /// None where there are too many ways to sit to look for reasons.
+    fn of(setup: &'a Setup, sessions: &'a Sessions, budget: &mut Budget) -> Result<Option<Self>> {
         let choices = Choices::over(setup, sessions, &Ungrouped::default(), budget)?;
-        Ok(Self {
+        let few = choices.by_device.iter().map(Vec::len).sum::<usize>() <= MOST_REASONED;
+        Ok(few.then(|| Self {
             setup,
             limits: shared_limits(setup, &choices),
             choices,
             possible: Possible::new(setup, sessions),
-        })
+        }))
     }
 
     /// The reason why not; none where it is not known that it is so.

@@ -173,8 +173,8 @@ impl Told<'_> {
         {
             let asked = watts(asked_w);
             return match self.setup.aim {
-                Aim::Best => format!("{who} would need {asked} of {limits}"),
-                Aim::Promise => format!("{who} may draw {asked} of {limits}"),
+                Aim::Best => format!("{who} would need {asked}, more than {limits}"),
+                Aim::Promise => format!("{who} may draw {asked}, more than {limits}"),
             };
         }
         let (gives, surely) = match (self.shared.len(), self.setup.aim) {

@@ -36,7 +36,6 @@ impl Page {
         page.notes("Late", Tone::Bad, late);
         page.notes("Not certain", Tone::Caution, uncertain_notes(setup, plan));
         page.in_the_way(setup, &plan.because);
-        page.alike(setup);
         page.notes("Assumed", Tone::Plain, assumed(&plan.assumed));
         page.left_over(setup, &plan.without_berth, &plan.cautions);
         page
@@ -63,8 +62,8 @@ impl Page {
         self
     }
 
-    /// The devices without a berth, and why, those that are full as they are, and what to
-    /// keep in mind.
+    /// The devices without a berth, and why, those that are full as they are, what is alike,
+    /// and what to keep in mind.
     pub(super) fn left_over(
         &mut self,
         setup: &Setup,
@@ -74,6 +73,7 @@ impl Page {
         let without = without.iter().map(without_berth).collect();
         self.notes("Without a port", Tone::Bad, without);
         self.full_as_they_are(setup);
+        self.alike(setup);
         self.cautions(cautions);
     }
 

@@ -49,7 +49,6 @@ impl Page {
         let late = late.map(|berth| told.late_note(berth)).collect();
         page.notes("Late", Tone::Bad, late);
         page.in_the_way(setup, &rota.because);
-        page.alike(setup);
         page.left_over(setup, &rota.without_berth, &rota.cautions);
         page
     }
@@ -517,6 +516,9 @@ mod tests {
 
             Without a port
               - phone 1: no cable in the bag ends in its inlet, usb-micro-b
+
+            Alike, any in place of another
+              - evening: evening and C2
 
             Cautions
               - a pool binds

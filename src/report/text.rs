@@ -196,6 +196,10 @@ mod tests {
             Without a port
               - phone 1: no cable in the bag ends in its inlet, usb-micro-b
 
+            Alike, any in place of another
+              - two-bank charger: C1, C2 and A1
+              - devices: laptop, phone 1 and recorder
+
             Cautions
               - a pool binds: the charger divides by its own rule, so this is the best case
             ");

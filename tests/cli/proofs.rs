@@ -57,7 +57,7 @@ fn a_plan_is_written_with_its_proof_and_both_are_accepted() {
              proven: no plan is better in devices without a port; what comes after these\n\
              is proven by the search only\n\
              the time with sharing anew lies within its bounds; it is not computed again\n\
-             cautions not checked\n"
+             cautions not checked\nwhy it is no better: not checked\n"
         )
     );
     let checked = run_with(
