@@ -9,6 +9,7 @@ use jsonc_parser::ast::Value;
 
 use crate::json::fields::{Field, Part, answer_part, word};
 use crate::json::reader::{Fields, Reader};
+use crate::plan::moves::{Move, Place, move_fields, place_fields};
 use crate::plan::origin::{Program, program_fields};
 use crate::plan::{
     Assumed, AssumedValue, Berth, LimitedBy, Plan, PoolUse, Status, WithoutBerth, assumed_fields,
@@ -22,10 +23,19 @@ berth_fields!(answer_part);
 assumed_fields!(answer_part);
 without_berth_fields!(answer_part);
 pool_use_fields!(answer_part);
+move_fields!(answer_part);
+place_fields!(answer_part);
 
 word!(Status, LimitedBy, Level);
 
 impl Field<()> for Program {
+    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
+        let value = reader.any(f, name)?;
+        Self::object(reader, value, &f.path.field(name))
+    }
+}
+
+impl Field<()> for Place {
     fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
         let value = reader.any(f, name)?;
         Self::object(reader, value, &f.path.field(name))
@@ -113,6 +123,19 @@ mod tests {
                 },
             ],
             without_berth: without.collect(),
+            moves: Some(vec![Move {
+                device: "laptop".to_owned(),
+                from: Place {
+                    charger: "desk".to_owned(),
+                    port: "C2".to_owned(),
+                    cable: "long".to_owned(),
+                },
+                to: Some(Place {
+                    charger: "desk".to_owned(),
+                    port: "C1".to_owned(),
+                    cable: "short".to_owned(),
+                }),
+            }]),
             pools: vec![PoolUse {
                 charger: "desk".to_owned(),
                 pool: "total".to_owned(),
@@ -167,6 +190,12 @@ mod tests {
                 "\"devices\": 12, \"port\": 8",
                 "without_berth[0].cause.port",
                 Some("ports"),
+            ),
+            (
+                "\"to\": {",
+                "\"to\": {\"prot\": \"C1\", ",
+                "moves[0].to.prot",
+                Some("port"),
             ),
             (
                 "\"used_w\": 45",
@@ -225,6 +254,8 @@ mod tests {
             ("Berth", Berth::known()),
             ("WithoutBerth", WithoutBerth::known()),
             ("PoolUse", PoolUse::known()),
+            ("Move", Move::known()),
+            ("Place", Place::known()),
         ] {
             assert_eq!(fields_of(&schema["$defs"][name]), sorted(&fields), "{name}");
         }
