@@ -4,6 +4,7 @@ mod alike;
 mod answer;
 pub(crate) mod counts;
 mod model;
+pub(crate) mod near;
 pub(crate) mod options;
 pub(crate) mod possible;
 mod prove;
@@ -58,6 +59,49 @@ pub fn assign_with(setup: &Setup, options: &SolveOptions) -> Result<Plan> {
     setup.check_plannable()?;
     let (mut budget, wanted) = options.begin();
     Ok(assign_within(setup, wanted, &mut budget)?.signed(setup))
+}
+
+/// The best plan of a setup that moves the fewest devices of the `plan` at hand, with the default
+/// [`SolveOptions`]: for somebody who comes late, or a charger that changed.
+///
+/// # Errors
+/// As [`assign_near_with`].
+///
+/// ```
+/// use wattberth::{Cable, Charger, Device, Port, SetupDocument, assign, assign_near};
+///
+/// let cube = Charger::new("cube").port(Port::pd("C1", 30.0)).port(Port::pd("C2", 30.0));
+/// let evening = SetupDocument::new()
+///     .charger(cube)
+///     .cable(Cable::c_to_c("braided").count(2))
+///     .device(Device::new("score tablet", 28.6).pd_w(30.0));
+/// let at_hand = assign(&evening.clone().check()?)?;
+///
+/// let late = evening.device(Device::new("phone", 15.0).pd_w(20.0)).check()?;
+/// let plan = assign_near(&late, &at_hand)?;
+/// assert_eq!((plan.moves, plan.unserved), (Some(vec![]), 0));
+/// # Ok::<(), wattberth::Error>(())
+/// ```
+pub fn assign_near(setup: &Setup, plan: &Plan) -> Result<Plan> {
+    assign_near_with(setup, plan, &SolveOptions::default())
+}
+
+/// As [`assign_near`], within limits: after the sorted times, and before the hours at best, comes
+/// how many devices of `plan` have another port or another cable. Ports that are alike count as
+/// one, and so do cables; a device that has no berth any more has moved, one that had none
+/// has not. Who moves is in [`Plan::moves`].
+///
+/// # Errors
+/// As [`assign_with`]; [`Error::Input`] too where `plan` has none of the devices of `setup`, or a
+/// device or a port twice.
+pub fn assign_near_with(setup: &Setup, plan: &Plan, options: &SolveOptions) -> Result<Plan> {
+    options.check()?;
+    setup.check_plannable()?;
+    let (mut budget, wanted) = options.begin();
+    let choices = Choices::near(setup, plan, &mut budget)?;
+    Ok(planned(setup, &choices, wanted, &mut budget)?
+        .plan
+        .signed(setup))
 }
 
 /// As [`assign_with`], one plan of a call that may make several.
@@ -205,12 +249,12 @@ fn solved(
     let rest = |part: Part<'_>| Model::of(setup, sessions, choices, part);
     let rest = if goes_on {
         let within = rest(Part::Within(&solved.limits));
-        solved.with(within, &solved.limits, goes_on, budget)
+        solved.with(within, &solved.limits, (goes_on, until), budget)
     } else {
         // The plan has the times that were found, and nobody holds less than is there for all.
         let kept = Limits::kept_by(&solved.model, &solved.outcome.assignment);
         let seated = rest(Part::Seated(&kept, &solved.berths()));
-        solved.with(seated, &kept, goes_on, budget)
+        solved.with(seated, &kept, (goes_on, until), budget)
     };
     rest.unwrap_or(solved)
 }
@@ -231,12 +275,13 @@ impl Solved {
         &self,
         rest: Model,
         limits: &Limits,
-        settled: bool,
+        (settled, until): (bool, Level),
         budget: &mut Budget,
     ) -> Option<Self> {
         let assignment = rest.as_here(&self.model, &self.outcome.assignment)?;
         let search = Search::new(&rest, &ENGINE, budget.clone());
-        let mut levels = Levels::from_hours(search, limits, &self.outcome, assignment);
+        let mut levels =
+            Levels::after_times(search, limits, &self.outcome, assignment).until(until);
         let outcome = if settled {
             levels.solve_rest()
         } else {

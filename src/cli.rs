@@ -6,6 +6,7 @@
 
 mod answer;
 mod assign;
+mod at_hand;
 mod batch;
 mod calendar;
 mod check;

@@ -46,7 +46,10 @@ mod units;
 mod usb;
 mod verify;
 
-pub use assign::{Alike, assign, assign_with, prove, prove_with, rota, rota_with, why, why_with};
+pub use assign::{
+    Alike, assign, assign_near, assign_near_with, assign_with, prove, prove_with, rota, rota_with,
+    why, why_with,
+};
 pub use decide::bag::Bag;
 pub use decide::batch::{BatchOptions, LINE_BYTES, answer_line, batch, lines};
 pub use decide::calendar::{
@@ -66,6 +69,7 @@ pub use decide::size::{SizedPort, Sizing, TooLate, Tradeoff, size, size_schema, 
 pub use diagnostics::{Error, Fault, Result, Source};
 pub use json::setup_schema;
 pub use plan::because::{Because, BindingLimit, LimitKind, Shortfall};
+pub use plan::moves::{Move, Place};
 pub use plan::objective::{ObjectiveValue, Reached};
 pub use plan::origin::Program;
 pub use plan::proof::{Proof, proof_schema};

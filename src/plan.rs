@@ -5,6 +5,7 @@ pub(crate) mod because;
 pub(crate) mod cautions;
 pub(crate) mod certain;
 pub(crate) mod limiting;
+pub(crate) mod moves;
 pub(crate) mod objective;
 pub(crate) mod origin;
 pub(crate) mod promise;
@@ -18,6 +19,7 @@ pub(crate) mod way;
 
 use crate::json::document;
 use crate::plan::because::Because;
+use crate::plan::moves::Move;
 use crate::plan::origin::Program;
 use crate::setup::document::Aim;
 use crate::setup::document::fields::{answer_fields, words};
@@ -73,6 +75,9 @@ answer_fields! {
         needs assumed: Vec<Assumed>, in PLAN_ENTRIES;
         /// Devices that need a berth and have none, with the reason.
         needs without_berth: Vec<WithoutBerth>, in PLAN_ENTRIES;
+        /// Devices that are elsewhere than in the plan that this one is to stay near, in the
+        /// order of the devices; absent where nobody asked ([`assign_near`](crate::assign_near())).
+        may moves: Vec<Move>, in PLAN_ENTRIES;
         /// Every pool of every charger, with what is taken from it.
         needs pools: Vec<PoolUse>, in PLAN_ENTRIES;
         /// What to keep in mind, each once.

@@ -24,6 +24,7 @@ mod card;
 mod clock;
 mod improve;
 mod luggage;
+mod moves;
 mod nights;
 mod page;
 #[cfg(feature = "pictures")]

@@ -20,7 +20,8 @@
 //! # The levels
 //!
 //! The order of plans is settled level by level ([`levels`]): who takes none by rank, what is
-//! missing in them, late ones, the sorted times, watts, the listed order. Each level asks
+//! missing in them, late ones, the sorted times, moves where they are counted, hours, watts, the
+//! listed order. Each level asks
 //! yes/no or least-cost queries ([`search::Query`]): is there an assignment that keeps the
 //! limits of the levels before, at a cost of at most the cutoff? A settled level becomes a
 //! limit on all later queries, and columns that can no longer be part of a best assignment are

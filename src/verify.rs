@@ -11,6 +11,7 @@ mod causes;
 mod held;
 mod limiting;
 mod located;
+mod moves;
 mod negotiation;
 pub(crate) mod program;
 mod promise;
@@ -55,6 +56,9 @@ pub enum NotChecked {
     Bounds,
     /// The time with re-sharing, which only lies within its bounds.
     Reshared,
+    /// Whether a plan that stays near another moves those that it says, and no more: that other
+    /// plan is no part of it.
+    Moves,
     /// Of a rota, what devices without a berth lack beside the others.
     Causes,
     /// The cautions.
@@ -70,6 +74,7 @@ impl NotChecked {
             Self::Optimality => "optimality",
             Self::Bounds => "bounds",
             Self::Reshared => "reshared_h",
+            Self::Moves => "moves",
             Self::Causes => "causes",
             Self::Cautions => "cautions",
             Self::Because => "because",
@@ -82,6 +87,7 @@ impl NotChecked {
             (Self::Optimality, true),
             (Self::Bounds, plan.status == Status::Feasible),
             (Self::Reshared, plan.reshared_h.is_some()),
+            (Self::Moves, plan.moves.is_some()),
             (Self::Cautions, true),
             (Self::Because, !plan.because.is_empty()),
         ];
@@ -183,6 +189,7 @@ fn found(setup: &Setup, plan: &Plan) -> (Findings, Option<Vec<rules::Place>>) {
     }
     let places = berths::check(setup, plan, &mut findings);
     totals::check(setup, plan, &places, &mut findings);
+    moves::check(setup, plan, &mut findings);
     let from_start = |places: Vec<_>| places.into_iter().map(|place| (0.0, place)).collect();
     reshared::check(
         setup,
@@ -271,6 +278,7 @@ mod tests {
     use super::sample::{line, plan, setup};
     use super::*;
     use crate::plan::LimitedBy;
+    use crate::plan::moves::{Move, Place};
     use crate::setup::ids::{CableId, PortId};
 
     fn paths(setup: &Setup, plan: &Plan) -> Vec<String> {
@@ -409,6 +417,48 @@ mod tests {
                 p.pools[0].used_w = 85.0;
             }),
         ]);
+    }
+
+    #[test]
+    fn moves_must_end_where_the_devices_are() {
+        let from = |port: &str| Place {
+            port: port.to_owned(),
+            ..Place::from(&plan().berths[0])
+        };
+        let moved = |from: Place, to: Option<Place>| Plan {
+            moves: Some(vec![Move {
+                device: plan().berths[0].device.clone(),
+                from,
+                to,
+            }]),
+            ..plan()
+        };
+        let here = Place::from(&plan().berths[0]);
+        let good = moved(from("C9"), Some(here.clone()));
+        assert_eq!(paths(&setup(), &good), [""; 0]);
+        assert!(
+            verify(&setup(), &good)
+                .not_checked
+                .contains(&NotChecked::Moves)
+        );
+        let twice = Plan {
+            moves: good
+                .moves
+                .as_ref()
+                .map(|moves| [moves.clone(), moves.clone()].concat()),
+            ..plan()
+        };
+        let mut unknown = good.clone();
+        unknown.moves.as_mut().expect("it has moves")[0].device = "double bass".to_owned();
+        for (changed, expected) in [
+            (moved(from("C9"), None), &["moves[0].to"][..]),
+            (moved(from("C9"), Some(from("C8"))), &["moves[0].to"]),
+            (moved(here.clone(), Some(here)), &["moves[0].from"]),
+            (twice, &["moves[1].device"]),
+            (unknown, &["moves[0].device", "moves[0].to"]),
+        ] {
+            assert_eq!(paths(&setup(), &changed), expected);
+        }
     }
 
     #[test]

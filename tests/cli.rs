@@ -24,6 +24,8 @@ mod interrupt;
 mod lists;
 #[path = "cli/manual.rs"]
 mod manual;
+#[path = "cli/near.rs"]
+mod near;
 #[path = "cli/origin.rs"]
 mod origin;
 #[path = "cli/pack.rs"]

@@ -1,7 +1,7 @@
 //! From an assignment to the plan: ports and cables by name, numbers from the chosen
 //! contracts, what limits whom, who is left out and why.
 
-use crate::assign::options::Choices;
+use crate::assign::options::{Choice, Choices};
 use crate::assign::reasons::reason;
 use crate::plan::cautions::{cautions, sessions_unused};
 use crate::plan::limiting::limiting;
@@ -16,26 +16,57 @@ use crate::solve::levels::Outcome;
 use crate::solve::model::Model;
 use crate::units::{from_millionths, millionths, rounded};
 
-/// The slots of an assignment: within a group, ports and cables go to the devices in order, as
-/// listed.
-fn slots(setup: &Setup, choices: &Choices, model: &Model, outcome: &Outcome) -> Vec<Slot> {
-    let mut ports_taken = vec![0; choices.ports.len()];
-    let mut cables_taken = vec![0; choices.cables.len()];
-    let mut slots = Vec::new();
-    for (device, &column) in outcome.assignment.iter().enumerate() {
-        let Some(column) = column else {
-            continue;
-        };
-        let choice = model.taken(choices, device, column);
-        let group = &choices.ports[choice.port];
-        let cable = model.listed_cable(choice.cable, cables_taken[choice.cable]);
-        debug_assert!(cable < setup.cables.len(), "no more cables than there are");
-        let port = PortId::new(group.charger, group.ports[ports_taken[choice.port]]);
-        slots.push(choice.on(port, CableId(cable)));
-        ports_taken[choice.port] += 1;
-        cables_taken[choice.cable] += 1;
-    }
+/// The slots of an assignment. Within a group, a device keeps the port and the cable of the plan
+/// that is to be stayed near; the others get the rest in order, as listed.
+fn slots(choices: &Choices, model: &Model, outcome: &Outcome) -> Vec<Slot> {
+    let each = outcome.assignment.iter().enumerate();
+    let chosen: Vec<&Choice> = each
+        .filter_map(|(device, column)| Some(model.taken(choices, device, (*column)?)))
+        .collect();
+    let former = |choice: &Choice| choices.near.as_ref()?.former(choice.device);
+    let ports = choices.ports.iter().map(|group| {
+        let of_group = group.ports.iter();
+        of_group
+            .map(|&port| PortId::new(group.charger, port))
+            .collect()
+    });
+    let ports = dealt(
+        ports.collect(),
+        chosen.iter().map(|choice| {
+            let own = former(choice).and_then(|former| former.port);
+            (choice.port, own.map(|own| own.id))
+        }),
+    );
+    let cables = model.listed_cables.iter();
+    let cables = cables.map(|group| group.iter().copied().map(CableId).collect());
+    let cables = dealt(
+        cables.collect(),
+        chosen.iter().map(|choice| {
+            let own = former(choice).and_then(|former| former.cable);
+            (choice.cable, own.map(|own| own.id))
+        }),
+    );
+    let slots = chosen.iter().zip(ports.into_iter().zip(cables));
     slots
+        .map(|(choice, (port, cable))| choice.on(port, cable))
+        .collect()
+}
+
+/// Deals out the members of groups to those who want one of a group: first to each the one that
+/// it names, where that is left; then to the others in order, as listed.
+fn dealt<T: Copy + PartialEq>(
+    mut groups: Vec<Vec<T>>,
+    wanted: impl Iterator<Item = (usize, Option<T>)>,
+) -> Vec<T> {
+    let wanted: Vec<(usize, Option<T>)> = wanted.collect();
+    let mut kept: Vec<Option<T>> = Vec::with_capacity(wanted.len());
+    for &(group, own) in &wanted {
+        let at = own.and_then(|own| groups[group].iter().position(|&member| member == own));
+        kept.push(at.map(|at| groups[group].remove(at)));
+    }
+    let each = wanted.iter().zip(kept);
+    each.map(|(&(group, _), kept)| kept.unwrap_or_else(|| groups[group].remove(0)))
+        .collect()
 }
 
 /// The plan of an assignment, and the schedule that it is the document of.
@@ -45,7 +76,7 @@ pub(super) fn plan(
     model: &Model,
     outcome: &Outcome,
 ) -> (Plan, Schedule) {
-    let slots = slots(setup, choices, model, outcome);
+    let slots = slots(choices, model, outcome);
     let limits: Vec<LimitedBy> = (0..slots.len())
         .map(|index| limiting(setup, &slots, index))
         .collect();
@@ -56,6 +87,11 @@ pub(super) fn plan(
         .collect();
     let mut cautions = cautions(setup, &slots, &limits, &reasons);
     cautions.splice(0..0, sessions_unused(setup));
+    let near = choices.near.as_ref();
+    cautions.splice(
+        0..0,
+        near.into_iter().flat_map(|near| near.cautions().to_vec()),
+    );
     let parts = Parts {
         longest_h: slots.iter().map(|slot| slot.hours).fold(0.0, f64::max),
         promised: promised_in_time(setup, &slots),
@@ -66,7 +102,8 @@ pub(super) fn plan(
         reasons,
         cautions,
     };
-    let plan = assembled(setup, outcome, parts);
+    let mut plan = assembled(setup, outcome, parts);
+    plan.moves = near.map(|near| near.moves(setup, choices, &slots));
     (plan, Schedule::of_one_session(slots))
 }
 
@@ -180,6 +217,7 @@ pub(super) fn assembled(setup: &Setup, outcome: &Outcome, parts: Parts<'_>) -> P
                 cause,
             })
             .collect(),
+        moves: None,
         pools,
         cautions,
         because: Vec::new(),

@@ -115,6 +115,7 @@ impl Listing<'_> {
             needs: 0,
             assured: true,
             late: choice.late,
+            moved: self.options.is_move(choice),
             first: choice.first,
             last: choice.last,
         }
@@ -228,6 +229,10 @@ impl Model {
             of_device.push(from..index(columns.len()));
         }
         let (tables, table_of) = tables(setup, options);
+        let moved_away = options.near.as_ref().map(|near| {
+            let had_berth = |&device: &usize| near.former(device).is_some();
+            devices.iter().map(had_berth).collect()
+        });
         let mut model = Self {
             missing: devices
                 .iter()
@@ -237,6 +242,7 @@ impl Model {
                 .iter()
                 .map(|&d| usize::from(setup.devices[d].priority) - 1)
                 .collect(),
+            moved_away,
             devices,
             columns,
             of_device,

@@ -5,8 +5,10 @@ mod asks;
 mod size;
 mod ways;
 
+use crate::assign::near::Near;
 use crate::diagnostics::Result;
 use crate::limits::{MOST_CHOICES, MOST_ENTRIES, MOST_JOINED};
+use crate::plan::Plan;
 use crate::plan::schedule::Slot;
 use crate::plan::sessions::{Occupancy, Sessions};
 use crate::setup::contract::{Carries, Contract, Lift, carries};
@@ -115,6 +117,8 @@ pub(crate) struct Choices {
     pub(crate) asks: Vec<Asks>,
     /// How many sessions follow one another.
     pub(crate) sessions: usize,
+    /// The plan that is to be stayed near, if any.
+    pub(crate) near: Option<Near>,
     complete: bool,
 }
 
@@ -147,6 +151,16 @@ impl Choices {
         Self::on(setup, apart, sessions, None, budget)
     }
 
+    /// As [`Choices::of`], of a setup whose plan is to stay near the one at hand.
+    ///
+    /// # Errors
+    /// As [`Choices::of`]; where the plan at hand is of other things.
+    pub(crate) fn near(setup: &Setup, at_hand: &Plan, budget: &mut Budget) -> Result<Self> {
+        let mut choices = Self::of(setup, budget)?;
+        choices.near = Some(Near::of(setup, at_hand, &choices)?);
+        Ok(choices)
+    }
+
     /// As [`Choices::of`], with what is known from other chargers of the same devices and
     /// cables.
     ///
@@ -161,6 +175,12 @@ impl Choices {
             Some(memory),
             budget,
         )
+    }
+
+    /// Whether the device of a choice is then elsewhere than in the plan that is to be stayed
+    /// near.
+    pub(crate) fn is_move(&self, choice: &Choice) -> bool {
+        self.near.as_ref().is_some_and(|near| near.is_move(choice))
     }
 
     /// How many promises there are to tell apart, over all ways to sit.
@@ -249,6 +269,7 @@ impl Choices {
             by_device,
             asks,
             sessions: sessions.len(),
+            near: None,
             complete,
         })
     }

@@ -1,5 +1,6 @@
 //! `wattberth assign`: the best plan of a setup.
 
+use super::at_hand::{self, AtHand};
 use super::input::{SetupArgs, Text};
 use super::limits::{LimitArgs, from_here};
 use super::output::{Ended, Output};
@@ -7,7 +8,10 @@ use super::pictures::{self, PictureArgs};
 use super::whole_file::{Files, OutputFile};
 use super::{Exit, proof_file};
 use crate::report::Page;
-use crate::{Error, Plan, Setup, SolveOptions, Status, assign_with, prove_with, timeline_with};
+use crate::{
+    Error, Plan, Setup, SolveOptions, Status, assign_near_with, assign_with, prove_with,
+    timeline_with,
+};
 use std::path::PathBuf;
 use std::time::Instant;
 
@@ -18,6 +22,11 @@ use std::time::Instant;
 pub(super) struct Args {
     #[command(flatten)]
     setup: SetupArgs,
+    /// Of the best plans, take the one that moves the fewest devices of this plan, which
+    /// `assign --json` printed, and print only what is to be moved; ports that are alike
+    /// count as one, and so do cables. `--json` and `--card` have the whole plan.
+    #[arg(long, value_name = "PLAN")]
+    keep: Option<PathBuf>,
     #[command(flatten)]
     answer: AnswerArgs,
 }
@@ -45,8 +54,53 @@ pub(super) struct AnswerArgs {
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
-    let read = || args.setup.read(out, args.answer.json);
-    answer(&args.answer, args.setup.paths(), read, out)
+    let read = || {
+        let read = at_hand::read(&args.setup, args.keep.as_ref(), out, args.answer.json);
+        read.map(|(texts, setup, at_hand)| Asked {
+            texts,
+            setup,
+            at_hand,
+        })
+    };
+    answer(
+        &args.answer,
+        args.setup.paths().chain(&args.keep),
+        read,
+        out,
+    )
+}
+
+/// What is to be planned.
+pub(super) struct Asked {
+    pub(super) texts: Vec<Text>,
+    pub(super) setup: Setup,
+    /// The plan that is to be stayed near.
+    pub(super) at_hand: Option<AtHand>,
+}
+
+impl Asked {
+    fn plan(&self, options: &SolveOptions) -> Result<Plan, Error> {
+        match &self.at_hand {
+            None => assign_with(&self.setup, options),
+            Some(at_hand) => assign_near_with(&self.setup, &at_hand.plan, options)
+                .map_err(|error| at_hand.refused(error)),
+        }
+    }
+
+    fn page(&self, plan: &Plan) -> Page {
+        match &self.at_hand {
+            None => Page::of_plan(&self.setup, plan),
+            Some(at_hand) => Page::of_moves(&self.setup, &at_hand.plan, plan),
+        }
+    }
+
+    /// The texts that faults may be about.
+    fn texts(self) -> Vec<Text> {
+        match self.at_hand {
+            None => self.texts,
+            Some(at_hand) => at_hand.texts(self.texts),
+        }
+    }
 }
 
 /// Answers of the setup that is `read`, once the files to write are known to be none of the
@@ -54,7 +108,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
 pub(super) fn answer<'a>(
     args: &'a AnswerArgs,
     inputs: impl Iterator<Item = &'a PathBuf>,
-    read: impl FnOnce() -> Result<(Vec<Text>, Setup), Ended>,
+    read: impl FnOnce() -> Result<Asked, Ended>,
     out: &Output,
 ) -> Result<Exit, Ended> {
     let wanted = args.pictures.wanted();
@@ -62,32 +116,28 @@ pub(super) fn answer<'a>(
     let mut files =
         Files::open(wanted, inputs).map_err(|error| out.refuse(&error, &[], args.json))?;
     let options = args.limits.with_reasons();
-    let (texts, setup) = read()?;
+    let asked = read()?;
     let started = Instant::now();
-    let plan =
-        assign_with(&setup, &options).map_err(|error| out.refuse(&error, &texts, args.json))?;
+    let plan = match asked.plan(&options) {
+        Ok(plan) => plan,
+        Err(error) => return Err(out.refuse(&error, &asked.texts(), args.json)),
+    };
+    let setup = &asked.setup;
     let page = || {
         if args.card {
-            Page::card_of_plan(&setup, &plan)
+            Page::card_of_plan(setup, &plan)
         } else {
-            Page::of_plan(&setup, &plan)
+            asked.page(&plan)
         }
     };
     let shown = out.answer(args.json, || plan.to_json(), page);
     let proof = match files.take(proof_file::OPTION) {
-        Some(file) => prove(
-            args,
-            &setup,
-            &plan,
-            &from_here(&options, started),
-            file,
-            out,
-        ),
+        Some(file) => prove(args, setup, &plan, &from_here(&options, started), file, out),
         None => Ok(()),
     };
     let drawn = || {
-        let timeline = timeline_with(&setup, &plan, &pictures::fine(plan.longest_h))?;
-        Ok(Page::of_plan(&setup, &plan).with_night(&setup, &plan, &timeline))
+        let timeline = timeline_with(setup, &plan, &pictures::fine(plan.longest_h))?;
+        Ok(Page::of_plan(setup, &plan).with_night(setup, &plan, &timeline))
     };
     let pictures = pictures::write(&mut files, drawn, out, args.json);
     let exit = Exit::of_plan(&plan);

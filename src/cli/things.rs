@@ -1,7 +1,7 @@
 //! `wattberth try`: a plan of things that are named on the command line.
 
 use super::Exit;
-use super::assign::{AnswerArgs, answer};
+use super::assign::{AnswerArgs, Asked, answer};
 use super::input::Text;
 use super::output::{Ended, Output};
 use super::read::as_understood;
@@ -39,13 +39,16 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         let texts = vec![text];
         let setup = Setup::from_sources(texts[0].source(), &[]);
         match setup {
-            Ok(setup) => Ok((texts, setup)),
+            Ok(setup) => Ok(Asked {
+                texts,
+                setup,
+                at_hand: None,
+            }),
             Err(error) => Err(out.refuse(&error, &texts, args.answer.json)),
         }
     };
     if args.list {
-        let (_, setup) = read()?;
-        return as_understood(&setup);
+        return as_understood(&read()?.setup);
     }
     answer(&args.answer, std::iter::empty(), read, out)
 }

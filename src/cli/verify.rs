@@ -134,6 +134,7 @@ fn sentence(what: NotChecked) -> Option<&'static str> {
         NotChecked::Reshared => {
             Some("the time with sharing anew lies within its bounds; it is not computed again\n")
         }
+        NotChecked::Moves => Some("moves not checked: only that each ends where its device is\n"),
         NotChecked::Causes => {
             Some("reasons not checked: what devices lack beside the others in a rota\n")
         }

@@ -12,6 +12,7 @@ use crate::json::reader::{Fields, Reader};
 use crate::plan::because::{
     Because, BindingLimit, LimitKind, Shortfall, because_fields, binding_limit_fields,
 };
+use crate::plan::moves::{Move, Place, move_fields, place_fields};
 use crate::plan::origin::{Program, program_fields};
 use crate::plan::{
     Assumed, AssumedValue, Berth, LimitedBy, Plan, PoolUse, Status, WithoutBerth, assumed_fields,
@@ -27,10 +28,19 @@ without_berth_fields!(answer_part);
 pool_use_fields!(answer_part);
 because_fields!(answer_part);
 binding_limit_fields!(answer_part);
+move_fields!(answer_part);
+place_fields!(answer_part);
 
 word!(Status, LimitedBy, Level, Shortfall, LimitKind);
 
 impl Field<()> for Program {
+    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
+        let value = reader.any(f, name)?;
+        Self::object(reader, value, &f.path.field(name))
+    }
+}
+
+impl Field<()> for Place {
     fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
         let value = reader.any(f, name)?;
         Self::object(reader, value, &f.path.field(name))
@@ -118,6 +128,19 @@ mod tests {
                 },
             ],
             without_berth: without.collect(),
+            moves: Some(vec![Move {
+                device: "laptop".to_owned(),
+                from: Place {
+                    charger: "desk".to_owned(),
+                    port: "C2".to_owned(),
+                    cable: "long".to_owned(),
+                },
+                to: Some(Place {
+                    charger: "desk".to_owned(),
+                    port: "C1".to_owned(),
+                    cable: "short".to_owned(),
+                }),
+            }]),
             pools: vec![PoolUse {
                 charger: "desk".to_owned(),
                 pool: "total".to_owned(),
@@ -185,6 +208,12 @@ mod tests {
                 Some("ports"),
             ),
             (
+                "\"to\": {",
+                "\"to\": {\"prot\": \"C1\", ",
+                "moves[0].to.prot",
+                Some("port"),
+            ),
+            (
                 "\"used_w\": 45",
                 "\"used_w\": 45, \"used\": 45",
                 "pools[0].used",
@@ -241,6 +270,8 @@ mod tests {
             ("Berth", Berth::known()),
             ("WithoutBerth", WithoutBerth::known()),
             ("PoolUse", PoolUse::known()),
+            ("Move", Move::known()),
+            ("Place", Place::known()),
         ] {
             assert_eq!(fields_of(&schema["$defs"][name]), sorted(&fields), "{name}");
         }

@@ -203,6 +203,7 @@ impl Rota {
                 .map(|berth| berth.berth.clone())
                 .collect(),
             without_berth: self.without_berth.clone(),
+            moves: None,
             pools: self.pools.iter().map(|pool| pool.of.clone()).collect(),
             cautions: self.cautions.clone(),
             because: self.because.clone(),

@@ -172,7 +172,7 @@ pub(crate) fn resolve(
 }
 
 /// The lead of a port, where it is called so: those of several ports have one name.
-fn own_lead(setup: &Setup, port: PortId, name: &str) -> Option<CableId> {
+pub(crate) fn own_lead(setup: &Setup, port: PortId, name: &str) -> Option<CableId> {
     let mut cables = setup.cables.iter();
     let own = cables.position(|cable| cable.lead_of == Some(port) && cable.name == name);
     own.map(CableId)

@@ -31,9 +31,7 @@ impl Page {
         page.sections.extend(sections);
         page.seats(&Seating::of_plan(setup, plan));
         page.proven(plan, "plan");
-        let late = plan.berths.iter().filter_map(|of| late_note(setup, of));
-        let late = late.collect();
-        page.notes("Late", Tone::Bad, late);
+        page.notes("Late", Tone::Bad, late_notes(setup, plan));
         page.notes("Not certain", Tone::Caution, uncertain_notes(setup, plan));
         page.in_the_way(setup, &plan.because);
         page.notes("Assumed", Tone::Plain, assumed(&plan.assumed));
@@ -97,6 +95,7 @@ pub(super) fn name_of_night(setup: &Setup) -> String {
     name.map_or_else(|| "The night".to_owned(), printable)
 }
 
+/// What is reached, and whether that is proven best.
 pub(super) fn headline(setup: &Setup, plan: &Plan) -> String {
     let told = told(setup, plan, plan.reshared_h);
     if plan.berths.is_empty() || plan.aim == Aim::Best {
@@ -369,6 +368,12 @@ pub(super) fn late_below(time: String, late: bool) -> String {
 fn ready_by_h(setup: &Setup, berth: &Berth) -> Option<f64> {
     let device = setup.devices.iter().find(|d| d.name == berth.device);
     device.and_then(|device| device.ready_by_h)
+}
+
+/// Who is late.
+pub(super) fn late_notes(setup: &Setup, plan: &Plan) -> Vec<String> {
+    let berths = plan.berths.iter();
+    berths.filter_map(|of| late_note(setup, of)).collect()
 }
 
 /// How late a device is, if it is: at best, else for certain where the plan goes by that.

@@ -101,6 +101,7 @@ pub(super) fn berth(device: &str, charger: &str, port: &str, hours: f64) -> Bert
 /// A proven plan with these berths, as many devices without one as `unserved`.
 pub(super) fn plan(berths: Vec<Berth>, unserved: usize) -> Plan {
     Plan {
+        moves: None,
         version: 1,
         program: None,
         setup_sha256: None,

@@ -64,6 +64,7 @@ pub(crate) struct Multipliers {
     later: [Vec<f64>; 2],
     late: [f64; 3],
     after_first: f64,
+    moves: f64,
     hours: f64,
     watts: f64,
     unserved: [f64; 3],
@@ -79,6 +80,7 @@ impl Multipliers {
             RowKind::Hours => self.hours,
             RowKind::Watts => self.watts,
             RowKind::AfterFirst => self.after_first,
+            RowKind::Moves => self.moves,
             RowKind::Unserved(rank) => self.unserved[rank],
             RowKind::Missing => self.missing,
             RowKind::Goal => 0.0,
@@ -102,6 +104,7 @@ impl Multipliers {
                 RowKind::Hours => self.hours = multiplier,
                 RowKind::Watts => self.watts = multiplier,
                 RowKind::AfterFirst => self.after_first = multiplier,
+                RowKind::Moves => self.moves = multiplier,
                 RowKind::Unserved(rank) => self.unserved[rank] = multiplier,
                 RowKind::Missing => self.missing = multiplier,
                 RowKind::Goal => {}

@@ -19,6 +19,8 @@ pub(crate) enum Goal {
     Missing,
     /// Devices of one rank that are late.
     LateOf(usize),
+    /// Devices that are elsewhere than they were before.
+    Moves,
     /// Berths that start after the first session.
     AfterFirst,
     /// Hours at best, weighted by priority.
@@ -38,6 +40,7 @@ impl Goal {
                 i64::from(model.rank[device] == rank && model.column(column).late)
             }
             Self::Hours => model.column(column).hours,
+            Self::Moves => i64::from(model.column(column).moved),
             Self::AfterFirst => i64::from(model.column(column).first > 0),
             Self::Watts => model.column(column).watts,
             Self::Any | Self::Unserved | Self::UnservedOf(_) | Self::Missing => 0,
@@ -49,6 +52,7 @@ impl Goal {
             Self::Unserved => [PRIORITY_STEP * PRIORITY_STEP, PRIORITY_STEP, 1][model.rank[device]],
             Self::UnservedOf(rank) => i64::from(model.rank[device] == rank),
             Self::Missing => model.missing[device],
+            Self::Moves => i64::from(model.moved_away.as_ref().is_some_and(|away| away[device])),
             Self::Any | Self::LateOf(_) | Self::AfterFirst | Self::Hours | Self::Watts => 0,
         }
     }
@@ -83,6 +87,7 @@ pub(crate) struct Limits {
     /// By rank.
     pub(crate) unserved: [i64; 3],
     pub(crate) missing: Option<i64>,
+    pub(crate) moves: Option<i64>,
     pub(crate) after_first: Option<i64>,
     pub(crate) hours: Option<i64>,
     pub(crate) watts: Option<i64>,
@@ -115,6 +120,7 @@ impl Limits {
             late: [i64::MAX; 3],
             unserved: [i64::MAX; 3],
             missing: None,
+            moves: None,
             after_first: None,
             hours: None,
             watts: None,

@@ -18,6 +18,8 @@ words! {
         Longest = "longest",
         /// The whole sorted list of times, too.
         Times = "times",
+        /// How many devices move, too, where a plan is to stay near another; else as `times`.
+        Moves = "moves",
         /// The watts and the listed order, too: the whole order.
         Everything = "everything",
     }
@@ -192,12 +194,17 @@ impl<'a> Levels<'a> {
         self.solve_late()?;
         self.solve_times()?;
         self.reached(Level::Times)?;
-        self.solve_from_hours()?;
-        Ok(())
+        self.solve_from_moves()
     }
 
-    fn solve_from_hours(&mut self) -> Result<(), Unsettled> {
+    fn solve_from_moves(&mut self) -> Result<(), Ended> {
         self.search.budget.leave_for_the_rest();
+        if self.model.moved_away.is_some() {
+            self.solve_moves()?;
+            self.reached(Level::Moves)?;
+        } else if self.until == Level::Moves {
+            return Err(Ended::AsAsked);
+        }
         self.solve_after_first()?;
         self.solve_hours()?;
         self.solve_watts()?;
@@ -368,6 +375,7 @@ impl<'a> Levels<'a> {
             Goal::Missing => Settling::Missing,
             Goal::LateOf(rank) => Settling::Late { priority: rank + 1 },
             Goal::Hours => Settling::Hours,
+            Goal::Moves => Settling::Moves,
             Goal::AfterFirst => Settling::AfterFirst,
             Goal::Watts => Settling::Watts,
             // A sum over ranks, or of one rank, is no bound on the number of all.
@@ -607,6 +615,9 @@ impl<'a> Levels<'a> {
                     Some(c) if goal == Goal::Hours => {
                         (0, model.column(c).hours, model.column(c).watts)
                     }
+                    Some(c) if goal == Goal::Moves => {
+                        (0, i64::from(model.column(c).moved), model.column(c).hours)
+                    }
                     Some(c) => (0, model.column(c).time, model.column(c).watts),
                     None => (3 - model.rank[device], model.missing[device], 0),
                 };
@@ -615,6 +626,21 @@ impl<'a> Levels<'a> {
             self.incumbent = subproblem.assignment(&taken);
         }
         self.search.memory = subproblem.into_memory();
+    }
+
+    /// Fewest devices that are elsewhere than they were before.
+    fn solve_moves(&mut self) -> Result<(), Unsettled> {
+        self.improve(&[Goal::Moves]);
+        let model = self.model;
+        let must = |device: usize| {
+            let domains = &self.domains.columns[device];
+            let stays = self.domains.may_stay[device] && Goal::Moves.of_none(model, device) == 0;
+            !stays && domains.iter().all(|&c| model.column(c).moved)
+        };
+        let floor = (0..model.len()).filter(|&device| must(device)).count();
+        let least = self.least(Goal::Moves, small(floor), 1)?;
+        self.limits.moves = Some(least);
+        Ok(())
     }
 
     /// Fewest berths that start after the first session.
@@ -704,9 +730,9 @@ impl<'a> Levels<'a> {
         Ok(())
     }
 
-    /// The levels from the hours on, for a model of the same setup with the columns that what is
+    /// The levels after the times, for a model of the same setup with the columns that what is
     /// settled, as `limits` say, leaves.
-    pub(crate) fn from_hours(
+    pub(crate) fn after_times(
         search: Search<'a>,
         limits: &Limits,
         outcome: &Outcome,
@@ -734,7 +760,7 @@ impl<'a> Levels<'a> {
 
     /// Solves what is left from there on.
     pub(crate) fn solve_rest(&mut self) -> Outcome {
-        let proven = self.solve_from_hours().is_ok();
+        let proven = self.solve_from_moves().is_ok();
         self.outcome(proven)
     }
 

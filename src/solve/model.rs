@@ -63,6 +63,8 @@ pub(crate) struct Column {
     /// Whether its pools surely leave that, whoever else draws.
     pub(crate) assured: bool,
     pub(crate) late: bool,
+    /// Whether it is elsewhere than where its device was before.
+    pub(crate) moved: bool,
     /// The first and the last session that it lasts; both 0 where there is only one.
     pub(crate) first: usize,
     pub(crate) last: usize,
@@ -119,6 +121,8 @@ pub(crate) struct Model {
     pub(crate) missing: Vec<i64>,
     /// 0, 1 or 2: one less than the priority, by device.
     pub(crate) rank: Vec<usize>,
+    /// By device, whether it moves by taking none; absent where moves are not counted.
+    pub(crate) moved_away: Option<Vec<bool>>,
     /// How many sessions follow one another.
     pub(crate) sessions: usize,
     /// Number of equal ports, by berth: a group of ports and the session with which it

@@ -58,6 +58,9 @@ pub enum Settling {
         /// The place in the list.
         place: usize,
     },
+    /// Devices that move from where they were, where a plan is to stay near another: their
+    /// number.
+    Moves,
     /// The hours at best, weighted by priority.
     Hours,
     /// Swaps between sessions: the number of berths that start after the first session.
@@ -171,9 +174,10 @@ impl Told {
         let times = [0, 1].map(|of| times(model, assignment, of));
         let longest = times.iter().flatten().copied().max().unwrap_or(0);
         let late = [0, 1, 2].map(|rank| Goal::LateOf(rank).of(model, assignment));
-        let [unserved, missing, after_first, hours, watts] = [
+        let [unserved, missing, moves, after_first, hours, watts] = [
             Goal::Unserved,
             Goal::Missing,
+            Goal::Moves,
             Goal::AfterFirst,
             Goal::Hours,
             Goal::Watts,
@@ -193,6 +197,7 @@ impl Told {
             Settling::Time { spare, place } => {
                 times[usize::from(spare)].get(place).copied().unwrap_or(0)
             }
+            Settling::Moves => moves,
             Settling::Hours => hours,
             Settling::AfterFirst => after_first,
             Settling::Watts => watts,
@@ -209,7 +214,7 @@ impl Told {
 impl Settling {
     fn in_its_unit(self, whole: i64) -> f64 {
         match self {
-            Self::Unserved | Self::Late { .. } | Self::AfterFirst => as_float(whole),
+            Self::Unserved | Self::Late { .. } | Self::Moves | Self::AfterFirst => as_float(whole),
             Self::Longest | Self::Time { .. } if whole >= NO_TIME => f64::INFINITY,
             Self::Missing | Self::Longest | Self::Time { .. } | Self::Hours | Self::Watts => {
                 from_millionths(whole)

@@ -20,6 +20,7 @@ pub(crate) enum RowKind {
     /// Devices without a berth, by rank.
     Unserved(usize),
     Missing,
+    Moves,
     Hours,
     Watts,
     /// The goal's cost, at most the cutoff.
@@ -432,6 +433,7 @@ impl<'a> Subproblem<'a> {
         let mut numbering = Numbering {
             fixed,
             later,
+            moves: limits.moves.is_some(),
             hours: limits.hours.is_some(),
             watts: limits.watts.is_some(),
             number,
@@ -526,6 +528,9 @@ impl<'a> Subproblem<'a> {
             if model.column(index).first > 0 {
                 f(rest + AFTER_FIRST, 1);
             }
+            if rows.moves && model.column(index).moved {
+                f(rest + MOVES, 1);
+            }
             if rows.hours && model.column(index).hours > 0 {
                 f(rest + HOURS, model.column(index).hours);
             }
@@ -538,6 +543,9 @@ impl<'a> Subproblem<'a> {
             if model.missing[device] > 0 {
                 f(rest + MISSING, model.missing[device]);
             }
+            if rows.moves && Goal::Moves.of_none(model, device) > 0 {
+                f(rest + MOVES, 1);
+            }
             self.goal.of_none(model, device)
         };
         if cost > 0 {
@@ -547,14 +555,15 @@ impl<'a> Subproblem<'a> {
 }
 
 /// Behind the lanes of the model's rows and of the times: late by rank, unserved by rank,
-/// missing, after the first session, hours, watts, goal.
+/// missing, after the first session, moves, hours, watts, goal.
 const UNSERVED: usize = 3;
 const MISSING: usize = 6;
 const AFTER_FIRST: usize = 7;
-const HOURS: usize = 8;
-const WATTS: usize = 9;
-const GOAL: usize = 10;
-const REST: usize = 11;
+const MOVES: usize = 8;
+const HOURS: usize = 9;
+const WATTS: usize = 10;
+const GOAL: usize = 11;
+const REST: usize = 12;
 
 const NO_ROW: u32 = u32::MAX;
 
@@ -563,7 +572,8 @@ struct Numbering {
     fixed: usize,
     /// By class.
     later: [usize; 2],
-    /// Whether the hours are settled, and the watts.
+    /// Whether the moves are settled, the hours, and the watts.
+    moves: bool,
     hours: bool,
     watts: bool,
     number: Vec<u32>,
@@ -590,6 +600,7 @@ impl Numbering {
             }
             MISSING => (RowKind::Missing, settled(limits.missing)),
             AFTER_FIRST => (RowKind::AfterFirst, settled(limits.after_first)),
+            MOVES => (RowKind::Moves, settled(limits.moves)),
             HOURS => (RowKind::Hours, settled(limits.hours)),
             WATTS => (RowKind::Watts, settled(limits.watts)),
             _ => (RowKind::Goal, cutoff),
@@ -604,7 +615,8 @@ struct Compared {
     slow: usize,
     late: bool,
     cost: i64,
-    /// Where hours are settled, and watts.
+    /// Where moves are settled, hours, and watts.
+    moved: bool,
     hours: i64,
     watts: i64,
     /// From the port's pools.
@@ -624,6 +636,7 @@ impl Compared {
         Self {
             column: index,
             slow: later.len() - later.partition_point(|(t, _)| column.time <= *t),
+            moved: limits.moves.is_some() && model.column(index).moved,
             hours: limits.hours.map_or(0, |_| model.column(index).hours),
             watts: limits.watts.map_or(0, |_| model.column(index).watts),
             needs: column.needs,
@@ -645,6 +658,7 @@ impl Compared {
         self.slow <= other.slow
             && self.late <= other.late
             && self.cost <= other.cost
+            && self.moved <= other.moved
             && self.hours <= other.hours
             && self.watts <= other.watts
             && self.needs <= other.needs

@@ -61,6 +61,7 @@ fn random_model(rng: &mut Rng) -> (Model, Vec<(Vec<bool>, i64)>) {
                 },
                 assured: rng.below(4) == 0,
                 late: rng.below(4) == 0,
+                moved: false,
                 first: 0,
                 last: 0,
             });
@@ -105,6 +106,7 @@ fn random_model(rng: &mut Rng) -> (Model, Vec<(Vec<bool>, i64)>) {
         devices: (0..devices).collect(),
         missing: (0..devices).map(|_| small(1 + rng.below(9))).collect(),
         rank: (0..devices).map(|_| rng.below(3)).collect(),
+        moved_away: None,
         sessions: 1,
         listed_ports: listed_ports.collect(),
         listed_cables: counts
@@ -128,6 +130,14 @@ fn random_model(rng: &mut Rng) -> (Model, Vec<(Vec<bool>, i64)>) {
     };
     add_rows(&mut model, &pools, &counts);
     (model, pools)
+}
+
+/// As if the devices had been anywhere before.
+fn move_some(model: &mut Model, rng: &mut Rng) {
+    model.moved_away = Some((0..model.len()).map(|_| rng.below(2) == 0).collect());
+    for column in &mut model.columns {
+        column.moved = rng.below(3) > 0;
+    }
 }
 
 fn add_rows(model: &mut Model, pools: &[(Vec<bool>, i64)], counts: &[usize]) {
@@ -211,12 +221,12 @@ fn add_rows(model: &mut Model, pools: &[(Vec<bool>, i64)], counts: &[usize]) {
 }
 
 /// What assignments are compared by, the less the better, before and after their times: who
-/// takes none by rank, what is missing, the late ones by rank; hours, watts, and the places
-/// as listed.
+/// takes none by rank, what is missing, the late ones by rank; moves, hours, watts, and the
+/// places as listed.
 type Standing = (
     ([usize; 3], i64, [usize; 3]),
     [Vec<i64>; 2],
-    (i64, i64, Vec<(bool, usize, usize, (i64, i64))>),
+    (usize, i64, i64, Vec<(bool, usize, usize, (i64, i64))>),
 );
 
 fn standing(model: &Model, assignment: &Assignment) -> Standing {
@@ -225,16 +235,20 @@ fn standing(model: &Model, assignment: &Assignment) -> Standing {
     let mut missing = 0;
     let mut taken: Vec<&Column> = Vec::new();
     let mut listed = Vec::new();
+    let mut moves = 0;
+    let counted = model.moved_away.as_ref();
     let mut times = [Vec::new(), Vec::new()];
     for (device, column) in assignment.iter().enumerate() {
         let rank = model.rank[device];
         let Some(column) = column else {
             unserved[rank] += 1;
             missing += model.missing[device];
+            moves += usize::from(counted.is_some_and(|away| away[device]));
             listed.push((true, 0, 0, (0, 0)));
             continue;
         };
         let column = model.column(*column);
+        moves += usize::from(counted.is_some() && column.moved);
         let on_port = taken.iter().filter(|c| c.port == column.port).count();
         let on_cable = taken.iter().filter(|c| c.cable == column.cable).count();
         listed.push((
@@ -252,7 +266,11 @@ fn standing(model: &Model, assignment: &Assignment) -> Standing {
     }
     let hours = taken.iter().map(|column| column.hours).sum();
     let watts = taken.iter().map(|column| column.watts).sum();
-    ((unserved, missing, late), times, (hours, watts, listed))
+    (
+        (unserved, missing, late),
+        times,
+        (moves, hours, watts, listed),
+    )
 }
 
 /// Whether what is left to each device is what it needs, by the definitions.
@@ -362,9 +380,12 @@ fn brute_force(model: &Model, pools: &[(Vec<bool>, i64)], tolerance: i64) -> Sta
 
 #[test]
 fn the_best_assignment_is_that_of_brute_force() {
-    let (mut crowded, mut with_table, mut promising) = (0, 0, 0);
+    let (mut crowded, mut with_table, mut promising, mut moving) = (0, 0, 0, 0);
     for seed in 0..PROGRAMS {
-        let (model, pools) = random_model(&mut Rng::new(seed));
+        let (mut model, pools) = random_model(&mut Rng::new(seed));
+        if seed % 2 == 0 {
+            move_some(&mut model, &mut Rng::new(seed));
+        }
         let tolerance = small(usize::try_from(seed % 3).unwrap_or(0));
         let search = Search::new(&model, &ENGINE, Budget::of_steps(1_000_000));
         let outcome = Levels::new(search).within(tolerance).solve();
@@ -375,6 +396,7 @@ fn the_best_assignment_is_that_of_brute_force() {
         assert_eq!((&found.0, &found.2), (&best.0, &best.2), "program {seed}");
         crowded += u64::from(found.0.0 != [0; 3]);
         with_table += u64::from(!model.tables.is_empty());
+        moving += u64::from(found.2.0 > 0);
         promising += u64::from(model.has_promises && !pools.is_empty());
     }
     // So that the programs are worth their name.
@@ -384,4 +406,5 @@ fn the_best_assignment_is_that_of_brute_force() {
         promising > PROGRAMS / 4,
         "{promising} with promises in pools"
     );
+    assert!(moving > PROGRAMS / 10, "{moving} with moves");
 }

@@ -8,10 +8,21 @@ impl Source<'_> {
     /// Violations of the document in this text as faults, each with its line and column,
     /// in the order of the text.
     pub fn locate(self, violations: impl IntoIterator<Item = Violation>) -> Vec<Fault> {
+        let unplaced = violations.into_iter().map(|violation| Fault {
+            path: violation.path,
+            message: violation.message,
+            ..Fault::default()
+        });
+        self.place(unplaced)
+    }
+
+    /// Faults of the document in this text that have no place yet, the same.
+    pub(crate) fn place(self, unplaced: impl IntoIterator<Item = Fault>) -> Vec<Fault> {
         let (text, _) = Text::parse(self);
         let mut findings = Findings::new();
-        for violation in violations {
-            findings.add(steps(&violation.path), violation.message);
+        for fault in unplaced {
+            let finding = findings.add(steps(&fault.path), fault.message);
+            finding.near(fault.suggestion);
         }
         let more = findings.more;
         let placed = findings.all.into_iter().map(|finding| (0, finding));

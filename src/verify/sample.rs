@@ -215,6 +215,7 @@ pub(super) fn plan() -> Plan {
         status: Status::Optimal,
         settled: None,
         aim: Aim::Best,
+        moves: None,
         longest_h: 1.845_570,
         promised_longest_h: Some(1.845_570),
         reshared_h: None,

@@ -26,6 +26,7 @@ mod by_hand_promises;
 mod generator_opens;
 mod generator_reaches;
 mod model;
+mod near;
 mod pruning;
 mod rotas;
 mod sharing;

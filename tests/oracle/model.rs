@@ -20,6 +20,8 @@ pub(crate) mod kinds;
 pub(crate) mod label;
 #[path = "model/limited_by.rs"]
 pub(crate) mod limited_by;
+#[path = "model/near.rs"]
+pub(crate) mod near;
 #[path = "model/offers.rs"]
 pub(crate) mod offers;
 #[path = "model/options.rs"]

@@ -239,6 +239,7 @@ impl Quotient {
             needs: 0,
             assured: true,
             late,
+            moved: false,
             first: 0,
             last: 0,
         });
@@ -268,9 +269,11 @@ impl Quotient {
                 let place = Number::ALL.iter().position(|one| *one == self.less);
                 place.map_or(Vec::new(), counted)
             }
-            RowKind::Later(..) | RowKind::AfterFirst | RowKind::Hours | RowKind::Watts => {
-                Vec::new()
-            }
+            RowKind::Later(..)
+            | RowKind::Moves
+            | RowKind::AfterFirst
+            | RowKind::Hours
+            | RowKind::Watts => Vec::new(),
         }
     }
 

@@ -53,7 +53,8 @@ fn for_each_seating(mut check: impl FnMut(&Model, &Assignment, &mut Rng, &str)) 
             // Of the whole order's columns, or of those that its first levels need.
             let none = Limits::none();
             let part = rng.pick(&[Part::Promises, Part::Within(&none)]);
-            let model = Model::of(&setup, &sessions, &choices, part);
+            let mut model = Model::of(&setup, &sessions, &choices, part);
+            move_some(&mut model, &mut rng);
             for _ in 0..SEATINGS {
                 // The best of many has numbers that are hard to keep.
                 let draws = rng.pick(&[1, 10, 60]);
@@ -66,6 +67,14 @@ fn for_each_seating(mut check: impl FnMut(&Model, &Assignment, &mut Rng, &str)) 
                 check(&model, &best.expect("at least one"), &mut rng, &what);
             }
         }
+    }
+}
+
+/// Counts moves, as if the devices had been anywhere before.
+fn move_some(model: &mut Model, rng: &mut Rng) {
+    model.moved_away = Some((0..model.len()).map(|_| rng.chance(50)).collect());
+    for column in &mut model.columns {
+        column.moved = rng.chance(60);
     }
 }
 
@@ -148,6 +157,7 @@ fn limits(model: &Model, assignment: &Assignment, rng: &mut Rng) -> Limits {
         } else {
             [i64::MAX; 3]
         },
+        moves: rng.chance(30).then(|| Goal::Moves.of(model, assignment)),
         after_first: None,
         hours: rng.chance(30).then(|| Goal::Hours.of(model, assignment)),
         watts: rng.chance(30).then(|| Goal::Watts.of(model, assignment)),
@@ -170,6 +180,7 @@ fn keeps(model: &Model, assignment: &Assignment, limits: &Limits) -> bool {
             (later.iter()).all(|&(t, n)| i64::try_from(slower(t)).is_ok_and(|s| s <= n))
         })
         && late.iter().zip(&limits.late).all(|(n, most)| n <= most)
+        && (limits.moves).is_none_or(|n| Goal::Moves.of(model, assignment) <= n)
         && (limits.hours).is_none_or(|n| Goal::Hours.of(model, assignment) <= n)
         && (limits.watts).is_none_or(|n| Goal::Watts.of(model, assignment) <= n)
         && counts
@@ -225,6 +236,7 @@ fn by_no_question_that_it_answers() {
                 Goal::Missing,
                 Goal::LateOf(rng.below(3)),
                 Goal::AfterFirst,
+                Goal::Moves,
                 Goal::Hours,
                 Goal::Watts,
             ];
@@ -267,6 +279,7 @@ fn by_no_level_that_closes() {
             Goal::LateOf(1),
             Goal::LateOf(2),
             Goal::AfterFirst,
+            Goal::Moves,
             Goal::Hours,
         ] {
             let limits = limits(model, assignment, rng);

@@ -3,6 +3,7 @@
 use serde_json::{Map, Value, json};
 
 use super::limited_by::Limit;
+use super::near::moves_said;
 use super::plan::{Berth, Plan};
 use super::rounding::watts;
 use super::setup::Aim;
@@ -49,6 +50,9 @@ pub(crate) fn document(plan: &Plan, is_rota: bool) -> Value {
         said
     });
     put("pools", pools.collect());
+    if plan.setup.at_hand.is_some() {
+        put("moves", moves_said(plan));
+    }
     Value::Object(document)
 }
 

@@ -1,6 +1,7 @@
 //! The order of plans (section 5): a list of levels, of which each is to be as little as
 //! the levels before it allow.
 
+use super::near::moves;
 use super::options::Choice;
 use super::promise::Promise;
 use super::rounding::micro;
@@ -21,6 +22,8 @@ pub(crate) struct Score {
     pub(crate) times: Vec<i64>,
     /// The same of those of priority 3.
     pub(crate) times_of_3: Vec<i64>,
+    /// Devices that are elsewhere than in the plan at hand.
+    pub(crate) moves: i64,
     /// Berths that start after the first session.
     pub(crate) swaps: i64,
     /// The weighted sum of hours at best.
@@ -38,6 +41,7 @@ impl Score {
             late: [0; 3],
             times: Vec::new(),
             times_of_3: Vec::new(),
+            moves: 0,
             swaps: 0,
             hours: 0,
             watts: 0,
@@ -53,6 +57,7 @@ impl Score {
     ) -> Self {
         let mut score = Self::nothing();
         for (d, device) in setup.devices.iter().enumerate() {
+            score.moves += moves(setup, d, chosen[d].as_ref());
             match (&chosen[d], &promises[d]) {
                 (Some(choice), Some(promise)) => {
                     let (time, late) = match setup.aim {
@@ -106,7 +111,7 @@ impl Score {
         };
         levels.extend(padded(&self.times, of_1_and_2));
         levels.extend(padded(&self.times_of_3, of_3));
-        levels.extend([self.swaps, self.hours, self.watts]);
+        levels.extend([self.moves, self.swaps, self.hours, self.watts]);
         levels
     }
 }
@@ -128,13 +133,16 @@ pub(crate) fn slack(setup: &Setup) -> Vec<i64> {
     let (of_1_and_2, of_3) = numbers_of_devices(setup);
     let mut slack = vec![0; 7];
     slack.resize(7 + of_1_and_2 + of_3, setup.tolerance);
-    slack.resize(7 + of_1_and_2 + of_3 + 3, 0);
+    slack.resize(7 + of_1_and_2 + of_3 + AFTER_TIMES, 0);
     slack
 }
 
+/// Moves, swaps, hours and watts.
+const AFTER_TIMES: usize = 4;
+
 /// The number of levels up to the times, and with them.
 pub(crate) fn times_end(setup: &Setup) -> usize {
-    slack(setup).len() - 3
+    slack(setup).len() - AFTER_TIMES
 }
 
 /// The best of whole plans, as the page says it: level by level only those plans stay that

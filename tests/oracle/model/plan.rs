@@ -1,7 +1,10 @@
 //! The numbers of the plan document that follow from the best plan (section 7).
 
+use serde_json::Value;
+
 use super::causes::{Cause, cause};
 use super::limited_by::{Limit, limited_by};
+use super::near::{former, with_own_names};
 use super::options::Choice;
 use super::order::Score;
 use super::promise::{NEVER, Promise, Promises};
@@ -66,6 +69,15 @@ pub(crate) struct PoolUse {
 /// The best plan of a setup document, and everything that its document says.
 pub(crate) fn plan(json: &str) -> Plan {
     best_of(setup::read(json))
+}
+
+/// The best plan that stays near the one of a plan document.
+pub(crate) fn plan_near(json: &str, at_hand: &Value) -> Plan {
+    let mut setup = setup::read(json);
+    setup.at_hand = Some(former(&setup, at_hand));
+    let mut best = best_plan(&setup);
+    best.chosen = with_own_names(&setup, &best.chosen);
+    said_of(setup, best)
 }
 
 /// The same of its best rota.

@@ -6,6 +6,7 @@
 //! the tolerance, and once more for what follows the times; the levels before are limits
 //! then.
 
+use super::near::moves;
 use super::options::{Choice, options_of};
 use super::order::{self, Score, levels_to_longest, rank, slack, times_end, weight};
 use super::promise::{Berth, Promises, berthed};
@@ -257,6 +258,9 @@ impl<'a> Search<'a> {
         let mut score = Score::nothing();
         let mut to_come: Vec<AtBest> = Vec::new();
         for (d, device) in self.setup.devices.iter().enumerate() {
+            if let Some(choice) = chosen.get(d) {
+                score.moves += moves(self.setup, d, choice.as_ref());
+            }
             match chosen.get(d) {
                 Some(Some(choice)) => {
                     let (time, late) = self.soonest_of((d, choice), &berths);

@@ -4,6 +4,7 @@ use serde_json::Value;
 
 use super::json::{list, number, text, text_or};
 use super::label::Entry;
+use super::near::Former;
 use super::read_cable::{read_cable, read_lead};
 use super::read_charger::read_charger;
 use super::read_device::read_device;
@@ -22,6 +23,8 @@ pub(crate) struct Setup {
     pub(crate) aim: Aim,
     /// What nobody notices, in whole microhours.
     pub(crate) tolerance: i64,
+    /// Where each device is in the plan at hand; nowhere where nobody asked.
+    pub(crate) at_hand: Option<Vec<Option<Former>>>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -230,6 +233,7 @@ pub(crate) fn read_for_rota(json: &str) -> Setup {
             _ => Aim::Promise,
         },
         tolerance: micro(number(&document, "tolerance_h").unwrap_or(0.05)),
+        at_hand: None,
         sessions,
     }
 }

@@ -1,0 +1,66 @@
+//! A setup, and the plan at hand that is asked about beside it.
+
+use std::path::PathBuf;
+
+use super::answer::Answer;
+use super::input::{self, SetupArgs, Text};
+use super::output::{Ended, Output};
+use crate::{Error, Plan, Result, Setup};
+
+/// The plan at hand, with its text.
+pub(super) struct AtHand {
+    text: Text,
+    pub(super) plan: Plan,
+}
+
+impl AtHand {
+    fn of(text: Text) -> std::result::Result<Self, (Text, Error)> {
+        let plan = match Answer::read(&text) {
+            Ok(Answer::Plan(plan)) => Ok(plan),
+            Ok(Answer::Rota(_)) => Err(Error::Options {
+                message: "a plan at hand is needed, and this document is a rota".to_owned(),
+            }),
+            Err(error) => Err(error),
+        };
+        match plan {
+            Ok(plan) => Ok(Self { text, plan }),
+            Err(error) => Err((text, error)),
+        }
+    }
+
+    /// What is refused of its berths, with its place in the text.
+    pub(super) fn refused(&self, error: Error) -> Error {
+        let is_own = |path: &str| path.starts_with("berths");
+        match error {
+            Error::Input(faults) if faults.iter().all(|fault| is_own(&fault.path)) => {
+                Error::Input(self.text.source().place(faults))
+            }
+            other => other,
+        }
+    }
+
+    /// The texts that faults may be about.
+    pub(super) fn texts(self, mut others: Vec<Text>) -> Vec<Text> {
+        others.push(self.text);
+        others
+    }
+}
+
+/// The setup of `args` with its texts, and the plan of a document, where there is one.
+pub(super) fn read(
+    args: &SetupArgs,
+    path: Option<&PathBuf>,
+    out: &Output,
+    json: bool,
+) -> std::result::Result<(Vec<Text>, Setup, Option<AtHand>), Ended> {
+    let paths = args.paths().chain(path);
+    let refused = |error: &Error, texts: &[Text]| out.refuse(error, texts, json);
+    let mut texts = input::read_all(paths).map_err(|error| refused(&error, &[]))?;
+    // Every text was read, or there would have been a fault: the plan was named last.
+    let plan = path.and_then(|_| texts.pop());
+    let setup: Result<Setup> = args.setup_of(&texts);
+    let setup = setup.map_err(|error| refused(&error, &texts))?;
+    let at_hand = plan.map(AtHand::of).transpose();
+    let at_hand = at_hand.map_err(|(text, error)| refused(&error, &[text]))?;
+    Ok((texts, setup, at_hand))
+}
