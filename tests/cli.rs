@@ -50,6 +50,8 @@ mod streams;
 mod timeline;
 #[path = "cli/trip.rs"]
 mod trip;
+#[path = "cli/why.rs"]
+mod why;
 
 use assert_cmd::Command;
 use serde_json::Value;
