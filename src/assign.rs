@@ -330,7 +330,7 @@ pub(crate) fn planned(
         plan.reshared_h = Some(rounded(reshared_within(setup, &schedule, budget).last_h));
     }
     if wanted.because {
-        plan.because = why::of_plan(setup, &plan, &mut for_reasons(budget, before))?;
+        plan.because = why::of_plan(setup, choices, &plan, &mut for_reasons(budget, before))?;
     }
     let checked = verify_berths(setup, &plan);
     let planned = Planned {

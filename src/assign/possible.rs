@@ -1,6 +1,9 @@
 //! Whether devices can have what is asked for them while some of a setup's limits are
 //! lifted.
 
+use std::borrow::Cow;
+use std::collections::VecDeque;
+
 use super::model::Part;
 use super::options::{CableGroup, Choices, PortGroup, Ungrouped};
 use crate::diagnostics::Result;
@@ -86,10 +89,22 @@ fn is_lead(setup: &Setup, group: &CableGroup) -> bool {
 }
 
 /// The ways to sit where some pools and tables are not there.
-struct Frame {
+struct Frame<'a> {
     without: Vec<Shared>,
-    setup: Setup,
-    choices: Choices,
+    setup: Cow<'a, Setup>,
+    choices: Cow<'a, Choices>,
+}
+
+impl Frame<'_> {
+    /// The program where what is lifted among ports and cables is not scarce.
+    fn model(&mut self, sessions: &Sessions, lifted: &[Shared]) -> Model {
+        let choices = self.choices.to_mut();
+        let as_they_are = (choices.ports.clone(), choices.cables.clone());
+        widen(&self.setup, choices, lifted);
+        let model = Model::of(&self.setup, sessions, choices, Part::Promises);
+        (choices.ports, choices.cables) = as_they_are;
+        model
+    }
 }
 
 /// A program, what was lifted in it, and the place of its frame.
@@ -103,10 +118,13 @@ struct Ways {
 pub(crate) struct Possible<'a> {
     setup: &'a Setup,
     sessions: &'a Sessions,
-    frames: Vec<Frame>,
-    /// The program asked last, with what was lifted in it.
-    last: Option<Ways>,
+    frames: Vec<Frame<'a>>,
+    /// The programs made last: different questions often lift the same.
+    ways: VecDeque<Ways>,
 }
+
+/// So many programs are kept.
+const MOST_KEPT: usize = 8;
 
 /// Of how many parts of what is left one question may take one.
 const PARTS_TO_A_QUESTION: u64 = 4;
@@ -117,8 +135,18 @@ impl<'a> Possible<'a> {
             setup,
             sessions,
             frames: Vec::new(),
-            last: None,
+            ways: VecDeque::new(),
         }
+    }
+
+    /// The same where all ways to sit are known that the setup as it is has.
+    pub(crate) fn knowing(mut self, choices: Cow<'a, Choices>) -> Self {
+        self.frames.push(Frame {
+            without: Vec::new(),
+            setup: Cow::Borrowed(self.setup),
+            choices,
+        });
+        self
     }
 
     /// Whether all demands, one for each device of the setup, can be met together where
@@ -162,18 +190,23 @@ impl<'a> Possible<'a> {
         lifted: &[Shared],
         budget: &mut Budget,
     ) -> Option<(&Model, &[PortGroup])> {
-        if self.last.as_ref().is_none_or(|last| last.lifted != lifted) {
-            let frame = self.frame(lifted, budget)?;
-            let Frame { setup, choices, .. } = &self.frames[frame];
-            let choices = widened(setup, choices, lifted);
-            self.last = Some(Ways {
-                lifted: lifted.to_vec(),
-                model: Model::of(setup, self.sessions, &choices, Part::Promises),
-                frame,
-            });
-        }
-        let last = self.last.as_ref()?;
-        Some((&last.model, &self.frames[last.frame].choices.ports))
+        let known = self.ways.iter().position(|ways| ways.lifted == lifted);
+        let at = match known {
+            Some(known) => known,
+            None => {
+                let frame = self.frame(lifted, budget)?;
+                let model = self.frames[frame].model(self.sessions, lifted);
+                self.ways.truncate(MOST_KEPT - 1);
+                self.ways.push_front(Ways {
+                    lifted: lifted.to_vec(),
+                    model,
+                    frame,
+                });
+                0
+            }
+        };
+        let ways = &self.ways[at];
+        Some((&ways.model, &self.frames[ways.frame].choices.ports))
     }
 
     /// Where the ways stand without the pools and tables among `lifted`.
@@ -192,8 +225,8 @@ impl<'a> Possible<'a> {
         }
         self.frames.push(Frame {
             without,
-            setup,
-            choices,
+            setup: Cow::Owned(setup),
+            choices: Cow::Owned(choices),
         });
         Some(self.frames.len() - 1)
     }
@@ -228,10 +261,9 @@ fn reduced(setup: &Setup, without: &[Shared]) -> Result<Setup> {
     Ok(reduced)
 }
 
-/// The ways to sit with as many ports and cables of what is lifted as there are devices.
-fn widened(setup: &Setup, choices: &Choices, lifted: &[Shared]) -> Choices {
+/// Gives as many ports and cables of what is lifted as there are devices.
+fn widen(setup: &Setup, choices: &mut Choices, lifted: &[Shared]) {
     let devices = setup.devices.len();
-    let mut choices = choices.clone();
     for group in &mut choices.ports {
         let charger = &setup.chargers[group.charger];
         let connector = charger.ports[group.ports[0]].connector.clone();
@@ -246,7 +278,6 @@ fn widened(setup: &Setup, choices: &Choices, lifted: &[Shared]) -> Choices {
             group.count = group.count.max(most);
         }
     }
-    choices
 }
 
 /// What a column takes of a pool, as its limit counts: what is held at best, or what can be

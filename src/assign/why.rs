@@ -9,6 +9,8 @@ mod lessen;
 mod numbers;
 mod questions;
 
+use std::borrow::Cow;
+
 use super::options::{Choices, Ungrouped};
 use super::possible::{Demand, Possible, Shared, shared_limits};
 use crate::diagnostics::Result;
@@ -62,22 +64,33 @@ pub fn why_with(setup: &Setup, plan: &Plan, options: &SolveOptions) -> Result<Ve
     setup.check_plannable()?;
     let (mut budget, _) = options.begin();
     let places = questions::places(setup, plan);
+    let sessions = Sessions::one();
+    let asked = Asked::of(setup, &sessions, None, &mut budget)?;
     // Whoever says that it is the best one, it is asked.
-    because(setup, &Sessions::one(), &places, false, &mut budget)
+    Ok(asked.map_or_else(Vec::new, |asked| asked.because(&places, false, &mut budget)))
 }
 
-/// As [`why_with`], of a plan that was just found.
-pub(crate) fn of_plan(setup: &Setup, plan: &Plan, budget: &mut Budget) -> Result<Vec<Because>> {
+/// As [`why_with`], of a plan that was just found among `choices`.
+pub(crate) fn of_plan(
+    setup: &Setup,
+    choices: &Choices,
+    plan: &Plan,
+    budget: &mut Budget,
+) -> Result<Vec<Because>> {
     let places = questions::places(setup, plan);
     let known = plan.status == Status::Optimal;
-    because(setup, &Sessions::one(), &places, known, budget)
+    let sessions = Sessions::one();
+    let asked = Asked::of(setup, &sessions, Some(choices), budget)?;
+    Ok(asked.map_or_else(Vec::new, |asked| asked.because(&places, known, budget)))
 }
 
 /// As [`of_plan`], of a rota.
 pub(crate) fn of_rota(setup: &Setup, rota: &Rota, budget: &mut Budget) -> Result<Vec<Because>> {
     let places = questions::places_of_rota(setup, rota);
     let known = rota.status == Status::Optimal;
-    because(setup, &Sessions::of(setup), &places, known, budget)
+    let sessions = Sessions::of(setup);
+    let asked = Asked::of(setup, &sessions, None, budget)?;
+    Ok(asked.map_or_else(Vec::new, |asked| asked.because(&places, known, budget)))
 }
 
 /// Why demands, one for each device of the setup, cannot all be met, which is about
@@ -89,34 +102,14 @@ pub(crate) fn against(
     budget: &mut Budget,
 ) -> Result<Option<Because>> {
     let question = Question::of_demands(devices, demands);
-    let asked = Asked::of(setup, sessions, budget)?;
+    let asked = Asked::of(setup, sessions, None, budget)?;
     Ok(asked.and_then(|mut asked| asked.reason(&question, false, budget)))
-}
-
-fn because(
-    setup: &Setup,
-    sessions: &Sessions,
-    places: &[Place],
-    known: bool,
-    budget: &mut Budget,
-) -> Result<Vec<Because>> {
-    let mut found = Vec::new();
-    let Some(mut asked) = Asked::of(setup, sessions, budget)? else {
-        return Ok(found);
-    };
-    let questions = questions(setup, places);
-    for (done, question) in questions.iter().enumerate() {
-        let left = questions.len() - done;
-        let reason = budget.share(left, |part| asked.reason(question, known, part));
-        found.extend(reason);
-    }
-    Ok(found)
 }
 
 /// The setup whose limits are asked about.
 struct Asked<'a> {
     setup: &'a Setup,
-    choices: Choices,
+    choices: Cow<'a, Choices>,
     /// All that devices share.
     limits: Vec<Shared>,
     possible: Possible<'a>,
@@ -132,15 +125,41 @@ struct Core {
 
 impl<'a> Asked<'a> {
     /// None where there are too many ways to sit to look for reasons.
-    fn of(setup: &'a Setup, sessions: &'a Sessions, budget: &mut Budget) -> Result<Option<Self>> {
-        let choices = Choices::over(setup, sessions, &Ungrouped::default(), budget)?;
+    fn of(
+        setup: &'a Setup,
+        sessions: &'a Sessions,
+        choices: Option<&'a Choices>,
+        budget: &mut Budget,
+    ) -> Result<Option<Self>> {
+        let choices = match choices {
+            Some(known) => Cow::Borrowed(known),
+            None => Cow::Owned(Choices::over(
+                setup,
+                sessions,
+                &Ungrouped::default(),
+                budget,
+            )?),
+        };
         let few = choices.by_device.iter().map(Vec::len).sum::<usize>() <= MOST_REASONED;
-        Ok(few.then(|| Self {
+        let known = few && choices.are_complete();
+        Ok(known.then(|| Self {
             setup,
             limits: shared_limits(setup, &choices),
+            possible: Possible::new(setup, sessions).knowing(choices.clone()),
             choices,
-            possible: Possible::new(setup, sessions),
         }))
+    }
+
+    /// All that a plan falls short in that gives the devices these places.
+    fn because(mut self, places: &[Place], known: bool, budget: &mut Budget) -> Vec<Because> {
+        let mut found = Vec::new();
+        let questions = questions(self.setup, places);
+        for (done, question) in questions.iter().enumerate() {
+            let left = questions.len() - done;
+            let reason = budget.share(left, |part| self.reason(question, known, part));
+            found.extend(reason);
+        }
+        found
     }
 
     /// The reason why not; none where it is not known that it is so.
