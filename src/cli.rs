@@ -15,6 +15,7 @@ mod example;
 mod exit;
 mod faults;
 mod forms;
+mod guest;
 mod improve;
 mod input;
 mod limits;
@@ -71,6 +72,7 @@ enum Command {
     Verify(verify::Args),
     Score(score::Args),
     Improve(improve::Args),
+    Guest(guest::Args),
     Size(size::Args),
     Rank(rank::Args),
     Calendar(calendar::Args),
@@ -114,6 +116,7 @@ pub fn run() -> ExitCode {
         Command::Verify(args) => verify::run(&args, &out),
         Command::Score(args) => score::run(&args, &out),
         Command::Improve(args) => improve::run(&args, &out),
+        Command::Guest(args) => guest::run(&args, &out),
         Command::Size(args) => size::run(&args, &out),
         Command::Rank(args) => rank::run(&args, &out),
         Command::Calendar(args) => calendar::run(&args, &out),

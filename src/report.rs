@@ -20,6 +20,7 @@
 mod calendar;
 mod card;
 mod clock;
+mod guest;
 mod improve;
 mod luggage;
 mod moves;
