@@ -15,6 +15,7 @@ mod tests;
 pub(crate) mod why;
 
 use crate::assign::model::{Berth, Part};
+use crate::assign::near::Near;
 use crate::assign::options::Choices;
 use crate::diagnostics::{Error, Fault, Result};
 use crate::plan::Level;
@@ -215,7 +216,10 @@ fn solved(
     budget: &mut Budget,
 ) -> Solved {
     let model = Model::of(setup, sessions, choices, Part::Promises);
-    if !choices.are_complete() {
+    let near = choices.near.as_ref();
+    let begun = near.and_then(|near| near.begun(&model));
+    let cannot_begin = begun.is_none() && near.is_some_and(Near::is_limited);
+    if !choices.are_complete() || cannot_begin {
         return Solved {
             outcome: Outcome::unknown(&model),
             limits: Limits::none(),
@@ -232,6 +236,9 @@ fn solved(
     let mut levels = Levels::new(search)
         .within(millionths(setup.tolerance_h))
         .until(first);
+    if let Some((most, at_hand)) = begun {
+        levels = levels.moving(most, at_hand);
+    }
     let outcome = levels.solve();
     let limits = levels.limits().clone();
     budget.go_on_after(levels.search.budget);

@@ -15,6 +15,7 @@ mod example;
 mod exit;
 mod faults;
 mod forms;
+mod guest;
 mod improve;
 mod input;
 mod limits;
@@ -73,6 +74,7 @@ enum Command {
     Score(score::Args),
     Why(why::Args),
     Improve(improve::Args),
+    Guest(guest::Args),
     Size(size::Args),
     Rank(rank::Args),
     Calendar(calendar::Args),
@@ -117,6 +119,7 @@ pub fn run() -> ExitCode {
         Command::Score(args) => score::run(&args, &out),
         Command::Why(args) => why::run(&args, &out),
         Command::Improve(args) => improve::run(&args, &out),
+        Command::Guest(args) => guest::run(&args, &out),
         Command::Size(args) => size::run(&args, &out),
         Command::Rank(args) => rank::run(&args, &out),
         Command::Calendar(args) => calendar::run(&args, &out),

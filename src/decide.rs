@@ -4,6 +4,7 @@
 pub(crate) mod bag;
 pub(crate) mod batch;
 pub(crate) mod calendar;
+pub(crate) mod guest;
 pub(crate) mod improve;
 pub(crate) mod rank;
 pub(crate) mod score;

@@ -55,6 +55,9 @@ pub use decide::batch::{BatchOptions, LINE_BYTES, answer_line, batch, lines};
 pub use decide::calendar::{
     Calendar, CalendarDevice, CalendarNight, calendar, calendar_schema, calendar_with,
 };
+pub use decide::guest::{
+    Freedom, Guest, GuestCost, GuestPlace, GuestPlan, GuestTimes, guest, guest_schema, guest_with,
+};
 pub use decide::improve::{
     Change, Improvement, Improvements, improve, improve_schema, improve_with,
 };

@@ -22,6 +22,7 @@ mod because;
 mod calendar;
 mod card;
 mod clock;
+mod guest;
 mod improve;
 mod luggage;
 mod moves;

@@ -11,6 +11,8 @@ use crate::plan::way::own_lead;
 use crate::plan::{Berth, Plan};
 use crate::setup::ids::{CableId, PortId};
 use crate::setup::{CableSpec, Setup};
+use crate::solve::model::{Assignment, Model};
+use crate::units::millionths;
 
 /// Where the devices of a setup are in the plan at hand.
 #[derive(Debug, Clone)]
@@ -19,6 +21,16 @@ pub(crate) struct Near {
     former: Vec<Option<Former>>,
     /// What the plan at hand names and the setup has not, in sentences.
     gone: Vec<String>,
+    limit: Option<Limit>,
+}
+
+/// That no more may move than so many.
+#[derive(Debug, Clone)]
+struct Limit {
+    most: i64,
+    /// By device of the setup, what its berth takes from the pools, and its tier, both in whole
+    /// 1e-6 W: the plan at hand is one that moves nobody.
+    held: Vec<Option<(i64, i64)>>,
 }
 
 /// Where a device is in the plan at hand, as far as the setup has that.
@@ -45,17 +57,17 @@ impl Former {
 
     /// Whether a slot is the very place, or one like it.
     fn is_kept(&self, choices: &Choices, slot: &Slot) -> bool {
-        let groups = port_group(choices, slot.port).zip(cable_group(choices, slot.cable));
+        let groups = choices.groups_of(slot);
         groups.is_some_and(|(port, cable)| !self.is_left(port, cable))
     }
 }
 
-fn port_group(choices: &Choices, id: PortId) -> Option<usize> {
+pub(super) fn port_group(choices: &Choices, id: PortId) -> Option<usize> {
     let mut groups = choices.ports.iter();
     groups.position(|group| group.charger == id.charger.0 && group.ports.contains(&id.index))
 }
 
-fn cable_group(choices: &Choices, id: CableId) -> Option<usize> {
+pub(super) fn cable_group(choices: &Choices, id: CableId) -> Option<usize> {
     let mut groups = choices.cables.iter();
     groups.position(|group| group.cables.contains(&id.0))
 }
@@ -74,7 +86,49 @@ impl Near {
             }
         }
         let gone = gone(setup, plan);
-        Ok(Self { former, gone })
+        Ok(Self {
+            former,
+            gone,
+            limit: None,
+        })
+    }
+
+    /// The same where at most so many may move. The plan at hand has these slots.
+    pub(crate) fn moving_at_most(&self, most: i64, setup: &Setup, slots: &[Slot]) -> Self {
+        let mut held = vec![None; self.former.len()];
+        for slot in slots {
+            let takes = slot.takes(&setup.chargers[slot.port.charger]);
+            held[slot.device.0] = Some((takes, millionths(slot.tier_w)));
+        }
+        Self {
+            limit: Some(Limit { most, held }),
+            ..self.clone()
+        }
+    }
+
+    /// Where moves are limited, by how many, and the plan at hand as an assignment to begin with:
+    /// nobody on a port would move all.
+    pub(crate) fn begun(&self, model: &Model) -> Option<(i64, Assignment)> {
+        let Limit { most, held } = self.limit.as_ref()?;
+        let here = |(at, &device): (usize, &usize)| {
+            let Some((takes, tier)) = held[device] else {
+                return Some(None);
+            };
+            let mut open = model.of_device[at].clone();
+            let kept = open.by_ref().filter(|&column| {
+                let column = model.column(column);
+                !column.moved && column.takes <= takes && column.tier <= tier
+            });
+            kept.min_by_key(|&column| model.column(column).needs)
+                .map(Some)
+        };
+        let assignment: Option<Assignment> = model.devices.iter().enumerate().map(here).collect();
+        let assignment = assignment.filter(|assignment| model.holds(assignment));
+        assignment.map(|assignment| (*most, assignment))
+    }
+
+    pub(crate) fn is_limited(&self) -> bool {
+        self.limit.is_some()
     }
 
     pub(crate) fn former(&self, device: usize) -> Option<&Former> {

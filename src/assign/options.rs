@@ -5,7 +5,7 @@ mod asks;
 mod size;
 mod ways;
 
-use crate::assign::near::Near;
+use crate::assign::near::{Near, cable_group, port_group};
 use crate::diagnostics::Result;
 use crate::limits::{MOST_CHOICES, MOST_ENTRIES, MOST_JOINED};
 use crate::plan::Plan;
@@ -175,6 +175,44 @@ impl Choices {
             Some(memory),
             budget,
         )
+    }
+
+    /// The groups of ports and cables that a slot is of.
+    pub(crate) fn groups_of(&self, slot: &Slot) -> Option<(usize, usize)> {
+        port_group(self, slot.port).zip(cable_group(self, slot.cable))
+    }
+
+    /// Only the choices that are to be kept.
+    pub(crate) fn keeping(&self, keep: impl Fn(&Choice) -> bool) -> Self {
+        let mut asks: Vec<Asks> = Vec::new();
+        let mut place_of: Vec<Option<usize>> = vec![None; self.asks.len()];
+        let mut kept = |choice: &Choice| {
+            let place = place_of[choice.asks].get_or_insert_with(|| {
+                asks.push(self.asks[choice.asks].clone());
+                asks.len() - 1
+            });
+            Choice {
+                asks: *place,
+                ..choice.clone()
+            }
+        };
+        let devices = self.by_device.iter();
+        let by_device = devices
+            .map(|own| {
+                own.iter()
+                    .filter(|choice| keep(choice))
+                    .map(&mut kept)
+                    .collect()
+            })
+            .collect();
+        Self {
+            ports: self.ports.clone(),
+            cables: self.cables.clone(),
+            by_device,
+            asks,
+            near: self.near.clone(),
+            ..*self
+        }
     }
 
     /// Whether the device of a choice is then elsewhere than in the plan that is to be stayed

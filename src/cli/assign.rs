@@ -55,8 +55,18 @@ pub(super) struct AnswerArgs {
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let read = || {
-        let read = at_hand::read(&args.setup, args.keep.as_ref(), out, args.answer.json);
-        read.map(|(texts, setup, at_hand)| Asked {
+        let json = args.answer.json;
+        let (texts, setup, at_hand) = match &args.keep {
+            None => {
+                let (texts, setup) = args.setup.read(out, json)?;
+                (texts, setup, None)
+            }
+            Some(path) => {
+                let (texts, setup, at_hand) = at_hand::read(&args.setup, path, out, json)?;
+                (texts, setup, Some(at_hand))
+            }
+        };
+        Ok(Asked {
             texts,
             setup,
             at_hand,

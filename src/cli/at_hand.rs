@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use super::Exit;
 use super::answer::Answer;
 use super::input::{self, SetupArgs, Text};
 use super::output::{Ended, Output};
@@ -46,21 +47,22 @@ impl AtHand {
     }
 }
 
-/// The setup of `args` with its texts, and the plan of a document, where there is one.
+/// The setup of `args` with its texts, and the plan of a document.
 pub(super) fn read(
     args: &SetupArgs,
-    path: Option<&PathBuf>,
+    path: &PathBuf,
     out: &Output,
     json: bool,
-) -> std::result::Result<(Vec<Text>, Setup, Option<AtHand>), Ended> {
-    let paths = args.paths().chain(path);
+) -> std::result::Result<(Vec<Text>, Setup, AtHand), Ended> {
     let refused = |error: &Error, texts: &[Text]| out.refuse(error, texts, json);
-    let mut texts = input::read_all(paths).map_err(|error| refused(&error, &[]))?;
+    let texts = input::read_all(args.paths().chain([path]));
+    let mut texts = texts.map_err(|error| refused(&error, &[]))?;
     // Every text was read, or there would have been a fault: the plan was named last.
-    let plan = path.and_then(|_| texts.pop());
+    let Some(plan) = texts.pop() else {
+        return Err(Ended::Said(Exit::BadInput));
+    };
     let setup: Result<Setup> = args.setup_of(&texts);
     let setup = setup.map_err(|error| refused(&error, &texts))?;
-    let at_hand = plan.map(AtHand::of).transpose();
-    let at_hand = at_hand.map_err(|(text, error)| refused(&error, &[text]))?;
+    let at_hand = AtHand::of(plan).map_err(|(text, error)| refused(&error, &[text]))?;
     Ok((texts, setup, at_hand))
 }

@@ -27,6 +27,19 @@ impl Page {
     }
 }
 
+/// What is to be done for a plan instead of the one at hand, a sentence for each device.
+pub(super) fn changes(setup: &Setup, at_hand: &Plan, plan: &Plan) -> Vec<String> {
+    let Changes {
+        moved,
+        unplugged,
+        new,
+    } = Changes::of(setup, at_hand, plan);
+    let unplugged = unplugged.into_iter().map(|text| format!("unplug {text}"));
+    let moved = moved.into_iter().map(|text| format!("move {text}"));
+    let new = new.into_iter().map(|text| format!("plug in {text}"));
+    unplugged.chain(moved).chain(new).collect()
+}
+
 /// What is to be done, a sentence for each device.
 struct Changes {
     moved: Vec<String>,

@@ -126,6 +126,13 @@ impl<'a> Levels<'a> {
         Self { tolerance, ..self }
     }
 
+    /// Looks only at what moves at most so many devices, and begins with such an assignment.
+    pub(crate) fn moving(mut self, most: i64, begun: Assignment) -> Self {
+        self.limits.moves = Some(most);
+        self.incumbent = begun;
+        self
+    }
+
     /// Ends once this level is settled.
     pub(crate) fn until(self, until: Level) -> Self {
         Self { until, ..self }

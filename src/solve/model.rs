@@ -276,6 +276,21 @@ impl Model {
         sums.max().unwrap_or(0)
     }
 
+    /// Whether rows, tables and promises hold; seats are not looked at.
+    pub(crate) fn holds(&self, assignment: &Assignment) -> bool {
+        let mut used = vec![0; self.rows.len()];
+        for &column in assignment.iter().flatten() {
+            for &(row, takes) in self.takes(column) {
+                used[row as usize] += takes;
+            }
+        }
+        used.iter()
+            .zip(&self.rows)
+            .all(|(used, row)| *used <= row.cap)
+            && self.tables_hold(assignment)
+            && self.promises_hold(assignment)
+    }
+
     /// Whether the assignment respects, on every charger with a table, a line that governs.
     pub(crate) fn tables_hold(&self, assignment: &Assignment) -> bool {
         (0..self.tables.len()).all(|t| self.table_holds(t, assignment))

@@ -1,4 +1,5 @@
-//! `assign --keep`: only the moves, and what is said of a plan that does not fit.
+//! `assign --keep` and `guest`: only the moves, the places, and what is said of a plan that does not
+//! fit.
 
 use serde_json::{Value, json};
 
@@ -99,4 +100,77 @@ fn a_plan_that_does_not_fit_is_a_fault_at_its_place() {
         run(&["rota", "fixtures/quartet-night.json", "--keep", "-"]).code,
         2
     );
+}
+
+#[test]
+fn a_guest_is_told_its_places_and_who_would_have_to_move() {
+    let ran = run_with(&["guest", LATE, "-"], &at_hand());
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    assert!(
+        ran.out
+            .starts_with("cello tablet on A1, cable A-C: full after"),
+        "{}",
+        ran.out
+    );
+    for line in ran.out.lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+    let ran = run_with(
+        &["guest", LATE, "-", "--device", "cello tablet", "--json"],
+        &at_hand(),
+    );
+    let found = ran.json();
+    fits("guest", &found);
+    assert_eq!(found["device"], "cello tablet");
+    assert_eq!(found["undecided_places"], json!([]));
+    assert_eq!(
+        found["one_move"]["plan"]["moves"].as_array().map(Vec::len),
+        Some(1)
+    );
+}
+
+#[test]
+fn under_a_small_budget_what_was_not_looked_at_is_named() {
+    let few = ["guest", LATE, "-", "--budget", "1"];
+    let ran = run_with(&few, &at_hand());
+    assert_eq!(ran.code, 1, "{}", ran.out);
+    assert!(ran.out.contains("Not looked at to the end"), "{}", ran.out);
+    assert_eq!(ran.out, run_with(&few, &at_hand()).out);
+}
+
+#[test]
+fn it_must_be_clear_who_comes() {
+    let two_left = changed(|plan| {
+        plan["berths"].as_array_mut().expect("a list").truncate(2);
+    });
+    for (args, plan, part) in [
+        (
+            &["guest", BEFORE, "-"][..],
+            at_hand(),
+            "every device of the setup has a berth",
+        ),
+        (
+            &["guest", LATE, "-"],
+            two_left,
+            "say which: \"score tablet 2\", \"phone\", \"cello tablet\"",
+        ),
+        (
+            &["guest", LATE, "-", "--device", "celo tablet"],
+            at_hand(),
+            "did you mean `cello tablet`?",
+        ),
+        (
+            &["guest", LATE, "-", "--device", "phone"],
+            at_hand(),
+            "has a berth in the plan at hand",
+        ),
+    ] {
+        let ran = run_with(args, &plan);
+        assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{part}");
+        assert!(ran.err.contains(part), "{part}: {}", ran.err);
+    }
+    let other = changed(|plan| plan["berths"][0]["port"] = json!("C9"));
+    let ran = run_with(&["guest", LATE, "-"], &other);
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("--> <stdin>:1:"), "{}", ran.err);
 }

@@ -25,6 +25,7 @@ mod by_hand;
 mod by_hand_promises;
 mod generator_opens;
 mod generator_reaches;
+mod guest;
 mod model;
 mod near;
 mod pruning;

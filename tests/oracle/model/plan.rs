@@ -73,11 +73,18 @@ pub(crate) fn plan(json: &str) -> Plan {
 
 /// The best plan that stays near the one of a plan document.
 pub(crate) fn plan_near(json: &str, at_hand: &Value) -> Plan {
+    let (setup, best) = best_near(json, at_hand, i64::MAX);
+    said_of(setup, best)
+}
+
+/// The best of those that move at most so many.
+pub(crate) fn best_near(json: &str, at_hand: &Value, most_moves: i64) -> (Setup, Best) {
     let mut setup = setup::read(json);
     setup.at_hand = Some(former(&setup, at_hand));
+    setup.most_moves = most_moves;
     let mut best = best_plan(&setup);
     best.chosen = with_own_names(&setup, &best.chosen);
-    said_of(setup, best)
+    (setup, best)
 }
 
 /// The same of its best rota.

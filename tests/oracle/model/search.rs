@@ -227,6 +227,9 @@ impl<'a> Search<'a> {
     /// Keeps a whole plan where it is the best so far.
     fn look_at(&mut self, chosen: &[Option<Choice>]) {
         let score = self.score_of(chosen);
+        if score.moves > self.setup.most_moves {
+            return;
+        }
         let levels = (self.levels_of)(&score, self.setup);
         if levels.iter().zip(&self.limits).any(|(is, most)| is > most) {
             return;

@@ -25,6 +25,8 @@ pub(crate) struct Setup {
     pub(crate) tolerance: i64,
     /// Where each device is in the plan at hand; nowhere where nobody asked.
     pub(crate) at_hand: Option<Vec<Option<Former>>>,
+    /// The most that may move from there.
+    pub(crate) most_moves: i64,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -234,6 +236,7 @@ pub(crate) fn read_for_rota(json: &str) -> Setup {
         },
         tolerance: micro(number(&document, "tolerance_h").unwrap_or(0.05)),
         at_hand: None,
+        most_moves: i64::MAX,
         sessions,
     }
 }
