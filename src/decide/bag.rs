@@ -77,7 +77,7 @@ impl Bag {
         }
         let mut setup = self.setup.clone();
         setup.document.chargers = chargers;
-        setup.chargers = specs;
+        setup.replace_chargers(specs);
         Ok(setup)
     }
 
