@@ -68,13 +68,14 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         search,
         up_to: args.up_to,
         threads: args.threads,
+        ..RankOptions::default()
     };
     let bar = progress_bar(out);
     let ranking = rank_with(&bag, &candidates, &options, |progress| {
         // Short runs are over before anybody looks.
         if bar.elapsed() > PATIENCE {
             bar.set_length(progress.kits.try_into().unwrap_or(u64::MAX));
-            bar.set_position(progress.planned.try_into().unwrap_or(u64::MAX));
+            bar.set_position(progress.settled.try_into().unwrap_or(u64::MAX));
         }
     });
     bar.finish_and_clear();

@@ -1,13 +1,25 @@
 //! `rank` against `assign` and against a comparison of every two kits, on the forty
 //! candidates of the fixtures and the quartet's bag.
 
+#[path = "../common/random_setup.rs"]
+#[allow(
+    dead_code,
+    reason = "shared with other suites and the benches, which use other parts of it"
+)]
+mod random_setup;
+#[path = "../common/shelf.rs"]
+mod shelf;
+
+mod asked;
+mod bound;
+
 use serde_json::{Value, json};
 use wattberth::{
     Bag, Candidate, Error, RankOptions, Ranking, Setup, Source, Status, assign, rank_with,
 };
 
-const BAG: &str = include_str!("../fixtures/quartet-bag.json");
-const CANDIDATES: &str = include_str!("../fixtures/candidates.ndjson");
+const BAG: &str = include_str!("../../fixtures/quartet-bag.json");
+const CANDIDATES: &str = include_str!("../../fixtures/candidates.ndjson");
 
 fn candidates() -> Vec<Candidate> {
     read(CANDIDATES)
@@ -251,5 +263,8 @@ fn a_port_with_its_own_lead_charges_as_in_a_plan() {
     let plan = assign(&Setup::from_json(&setup).expect("it is valid")).expect("it has a plan");
     assert_eq!(plan.unserved, 0);
     let row = &ranking.ranked[0];
-    assert_eq!((row.unserved, Some(row.longest_h)), (0, plan.promised_longest_h));
+    assert_eq!(
+        (row.unserved, Some(row.longest_h)),
+        (0, plan.promised_longest_h)
+    );
 }
