@@ -77,7 +77,9 @@ mod tests {
             // In whatever order they come.
             some.rotate_left(from % 20);
             let mut front = Front::default();
-            some.iter().for_each(|merits| front.add(*merits));
+            for merits in &some {
+                front.add(*merits);
+            }
             for merits in &some {
                 let beaten = some.iter().any(|other| other.beats(merits));
                 assert_eq!(
