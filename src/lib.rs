@@ -62,7 +62,8 @@ pub use decide::improve::{
     Change, Improvement, Improvements, improve, improve_schema, improve_with,
 };
 pub use decide::rank::{
-    LeftOutKit, RankOptions, RankProgress, Ranked, Ranking, rank, rank_schema, rank_with,
+    DeviceTime, LeftOutKit, RankBy, RankOptions, RankProgress, Ranked, Ranking, TimesOf, rank,
+    rank_schema, rank_with,
 };
 pub use decide::score::{
     Behind, Broken, BrokenRule, Objective, Score, ScoredBerth, ScoredContract, score, score_schema,

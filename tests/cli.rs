@@ -40,8 +40,13 @@ mod proofs;
 #[path = "common/random_setup.rs"]
 #[allow(dead_code, reason = "shared with the oracle, the laws and the benches")]
 mod random_setup;
+#[path = "cli/rank.rs"]
+mod rank;
 #[path = "cli/rota.rs"]
 mod rota;
+#[cfg(unix)]
+#[path = "common/shelf.rs"]
+mod shelf;
 #[path = "cli/size.rs"]
 mod size;
 #[path = "cli/streams.rs"]

@@ -73,7 +73,8 @@ pub(crate) fn first_model(setup: &Setup, choices: &Choices) -> Model {
     Model::of(setup, &Sessions::one(), choices, Part::Promises)
 }
 
-fn counted(model: &Model, assignment: &[Option<u32>]) -> Counts {
+/// Those of an assignment.
+pub(crate) fn counted(model: &Model, assignment: &[Option<u32>]) -> Counts {
     let mut counts = Counts::default();
     for (column, &rank) in assignment.iter().zip(&model.rank) {
         match column {

@@ -17,7 +17,7 @@ pub(super) struct LimitArgs {
     time_limit: Option<Duration>,
     /// Stop after so many steps of the search, however many plans are made, with the best
     /// that was found; unlike a time, the same number gives the same answer everywhere.
-    /// Where absent 2 000 000, some ten to thirty seconds; for `rank` four times as many.
+    /// Where absent 2 000 000, some ten to thirty seconds; for `rank` twenty times as many.
     #[arg(
         long,
         value_name = "STEPS",

@@ -11,7 +11,10 @@ use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
 use super::pictures::{self, PictureArgs};
 use crate::report::Page;
-use crate::{Bag, Candidate, Error, Fault, RankOptions, SolveOptions, rank_with};
+use crate::{
+    Bag, Candidate, Error, Fault, Plan, RankBy, RankOptions, Ranking, SolveOptions, TimesOf,
+    rank_with,
+};
 
 /// Rank candidate chargers for the devices and cables of a setup.
 ///
@@ -30,9 +33,8 @@ pub(super) struct Args {
     /// 1 000 000 kits.
     #[arg(long, value_name = "N", default_value_t = 1)]
     up_to: usize,
-    /// Show only the first so many kits.
-    #[arg(long, value_name = "K")]
-    top: Option<usize>,
+    #[command(flatten)]
+    wanted: WantedArgs,
     /// Also tell the longest time if the chargers renegotiate as devices need less.
     #[arg(long)]
     reshared: bool,
@@ -53,6 +55,37 @@ pub(super) struct Args {
     pictures: PictureArgs,
 }
 
+/// Which kits are shown, in which order, and what is told of them.
+#[derive(Debug, clap::Args)]
+struct WantedArgs {
+    /// Show only the first so many kits. What can be neither among them nor unbeaten need not
+    /// be planned, which is much sooner done.
+    #[arg(long, value_name = "K")]
+    top: Option<usize>,
+    /// Show only the kits that no other beats: those marked `*`.
+    #[arg(long)]
+    unbeaten: bool,
+    /// Sort by `longest` (when the last device is full), `weight`, `price`, `priority-1` (when
+    /// the last device of priority 1 is full), or when one device is full, by its name. Devices
+    /// without a port and late ones come first all the same.
+    #[arg(long, value_name = "WHAT", default_value = "longest")]
+    by: String,
+    /// Also tell when devices are full: `all`, those of `priority-1`, or one by its name;
+    /// several times for several.
+    #[arg(long, value_name = "WHOSE")]
+    times: Vec<String>,
+    /// Also print the plans of the first so many kits.
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    plans: usize,
+}
+
+impl WantedArgs {
+    /// How many kits are shown at most.
+    fn most(&self) -> usize {
+        self.top.unwrap_or(usize::MAX)
+    }
+}
+
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let inputs = std::iter::once(&args.setup).chain(&args.candidates);
     let mut files = args.pictures.open(inputs, out, args.json)?;
@@ -64,39 +97,86 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
     let refuse = |error: Error| out.refuse(&error, &texts, args.json);
     let (bag, candidates) = read(&texts).map_err(refuse)?;
+    let wanted = &args.wanted;
     let options = RankOptions {
         search,
         up_to: args.up_to,
         threads: args.threads,
+        by: RankBy::named(&wanted.by),
+        top: if wanted.unbeaten { Some(0) } else { wanted.top },
+        times: wanted.times.iter().map(|of| TimesOf::named(of)).collect(),
+        plans: wanted.plans,
+        ..RankOptions::default()
     };
-    let bar = progress_bar(out);
-    let ranking = rank_with(&bag, &candidates, &options, |progress| {
-        // Short runs are over before anybody looks.
-        if bar.elapsed() > PATIENCE {
-            bar.set_length(progress.kits.try_into().unwrap_or(u64::MAX));
-            bar.set_position(progress.planned.try_into().unwrap_or(u64::MAX));
-        }
-    });
-    bar.finish_and_clear();
-    let mut ranking = ranking.map_err(refuse)?;
+    let ranking = ranked(&bag, &candidates, &options, out).map_err(refuse)?;
     let Some(best) = ranking.ranked.first() else {
         return Err(refuse(Error::NoPlanInTime));
     };
     let exit = Exit::of(best.unserved, best.late);
-    let top = args.top.unwrap_or(usize::MAX);
-    let drawn = Page::of_ranking(&ranking, args.top.unwrap_or(ROWS)).with_kits(&ranking);
+    let drawn = Page::of_ranking(&ranking, wanted.top.unwrap_or(ROWS)).with_kits(&ranking);
     let shown = if args.json || args.csv {
-        ranking.ranked.truncate(top);
-        output::data(&if args.csv {
-            ranking.to_csv()
-        } else {
-            ranking.to_json()
-        })
+        data(args, ranking)
     } else {
-        out.page(&Page::of_ranking(&ranking, top).assuming(&bag.assumed()))
+        page(args, &bag, &candidates, &ranking)
+            .map_err(refuse)
+            .and_then(|page| out.page(&page).map_err(Ended::from))
     };
     let pictures = pictures::write(&mut files, || Ok(drawn), out, args.json || args.csv);
-    out.parts(exit, [shown.map_err(Ended::from), pictures])
+    out.parts(exit, [shown, pictures])
+}
+
+/// The ranking, with how far it is on standard error where that takes long.
+fn ranked(
+    bag: &Bag,
+    candidates: &[Candidate],
+    options: &RankOptions,
+    out: &Output,
+) -> Result<Ranking, Error> {
+    let bar = progress_bar(out);
+    let ranking = rank_with(bag, candidates, options, |progress| {
+        // Short runs are over before anybody looks.
+        if bar.elapsed() > PATIENCE {
+            bar.set_length(progress.kits.try_into().unwrap_or(u64::MAX));
+            bar.set_position(progress.settled.try_into().unwrap_or(u64::MAX));
+        }
+    });
+    bar.finish_and_clear();
+    ranking
+}
+
+/// The document, or the rows of a spreadsheet.
+fn data(args: &Args, mut ranking: Ranking) -> Result<(), Ended> {
+    ranking.ranked.truncate(args.wanted.most());
+    let text = if args.csv {
+        ranking.to_csv()
+    } else {
+        ranking.to_json()
+    };
+    output::data(&text).map_err(Ended::from)
+}
+
+/// What people read: the table, then the plans that were asked for.
+fn page(
+    args: &Args,
+    bag: &Bag,
+    candidates: &[Candidate],
+    ranking: &Ranking,
+) -> Result<Page, Error> {
+    let top = args.wanted.most();
+    let mut page = Page::of_ranking(ranking, top);
+    for (at, kit) in ranking.ranked.iter().take(top).enumerate() {
+        if let Some(plan) = &kit.plan {
+            let members = kit.members.iter().map(|&member| &candidates[member]);
+            let setup = bag.with_kit(&members.collect::<Vec<_>>())?;
+            // What is assumed is the same of each, and stands once at the end.
+            let plan = Plan {
+                assumed: Vec::new(),
+                ..Plan::clone(plan)
+            };
+            page = page.with_plan_of(at + 1, kit, Page::of_plan(&setup, &plan));
+        }
+    }
+    Ok(page.assuming(&bag.assumed()))
 }
 
 /// The bag and every candidate, or the faults of all of them.

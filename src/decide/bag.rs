@@ -4,6 +4,7 @@ mod reading;
 
 use std::collections::HashSet;
 
+use crate::assign::counts::{Counts, counts_within};
 use crate::assign::options::{Choices, Memory};
 use crate::assign::planned;
 use crate::diagnostics::Result;
@@ -75,10 +76,25 @@ impl Bag {
         if !plain {
             return self.with_chargers(chargers);
         }
+        Ok(self.unpinned(chargers, specs))
+    }
+
+    /// The same without pins onto ports, of chargers whose names differ.
+    pub(crate) fn unpinned(&self, chargers: Vec<Charger>, specs: Vec<ChargerSpec>) -> Setup {
         let mut setup = self.setup.clone();
         setup.document.chargers = chargers;
-        setup.chargers = specs;
-        Ok(setup)
+        setup.replace_chargers(specs);
+        setup
+    }
+
+    /// Whether a device is pinned to a port.
+    pub(crate) fn is_pinned(&self) -> bool {
+        self.pinned
+    }
+
+    /// Every way to sit in a setup that was made from this bag.
+    pub(crate) fn choices(&self, setup: &Setup, budget: &mut Budget) -> Result<Choices> {
+        Choices::known(setup, &self.memory, budget)
     }
 
     /// The best plan of a setup that was made from this bag, within limits that are in
@@ -89,8 +105,13 @@ impl Bag {
         wanted: Wanted,
         budget: &mut Budget,
     ) -> Result<Plan> {
-        let choices = Choices::known(setup, &self.memory, budget)?;
+        let choices = self.choices(setup, budget)?;
         Ok(planned(setup, &choices, wanted, budget)?.plan)
+    }
+
+    /// The least counts of a setup that was made from this bag, and whether they are proven.
+    pub(crate) fn counts(&self, setup: &Setup, budget: &mut Budget) -> Result<(Counts, bool)> {
+        counts_within(setup, &self.memory, budget)
     }
 
     /// What answers about it call it by.

@@ -1,36 +1,38 @@
 //! Which charger to buy or pack: a bag against candidates, singly and several at once.
 
+mod alone;
+mod bound;
 #[cfg(feature = "cli")]
 mod csv;
+mod job;
 mod kits;
+mod members;
+mod order;
+mod standing;
+mod threads;
 mod unbeaten;
-
-use std::sync::atomic::{AtomicUsize, Ordering};
 
 use crate::json::document;
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::decide::bag::Bag;
-use crate::diagnostics::{Error, Fault, Result};
-use crate::limits::{FAULTS, PRICE};
-use crate::plan::objective::ObjectiveValue;
+use crate::diagnostics::{Error, Result};
 use crate::plan::origin::Program;
 use crate::plan::{Plan, Status};
 use crate::setup::candidate::Candidate;
-use crate::setup::document::Charger;
-use crate::setup::{ChargerSpec, Setup, check_chargers};
-use crate::solve::budget::Budget;
-use crate::solve::options::{SolveOptions, Wanted};
-use crate::units::millionths;
-use unbeaten::{Merits, unbeaten};
+use crate::solve::options::SolveOptions;
+use job::Job;
+use order::Named;
+pub use order::{RankBy, TimesOf};
 
 /// How [`rank`] goes about its candidates.
 #[derive(Debug, Clone)]
 #[non_exhaustive]
 pub struct RankOptions {
     /// The limits of the whole ranking, [`RankOptions::DEFAULT_BUDGET`] by default. The kits
-    /// draw on the budget as listed; those that it does not last for are not planned.
+    /// draw on the budget one after the other, the most promising first; those that it does
+    /// not last for are not planned.
     pub search: SolveOptions,
     /// The most candidates in one kit: 2 forms the pairs, too. No candidate is in a kit
     /// twice; who could buy two of one lists it twice.
@@ -38,11 +40,43 @@ pub struct RankOptions {
     /// The number of threads; `None` for as many as the machine has cores. Without the
     /// feature `parallel` it is always one.
     pub threads: Option<usize>,
+    /// What the kits are sorted by; the longest time by default.
+    pub by: RankBy,
+    /// How many kits of the order are wanted, all of them where `None`, as by default. With a
+    /// number the ranking has those first and all that nothing beats, and no others; with 0
+    /// only what nothing beats.
+    pub top: Option<usize>,
+    /// Whether kits that are surely not wanted may be left unplanned, where something is known
+    /// that they cannot better; by default they may. As far as plans are proven, the ranking
+    /// has the same kits either way, and without it takes longer.
+    pub bound: bool,
+    /// Whose times are told of each kit; nobody's by default.
+    pub times: Vec<TimesOf>,
+    /// How many of the first kits have their plan, which is one of [`Bag::with_kit`]; none by
+    /// default, [`RankOptions::MOST_PLANS`] at most.
+    pub plans: usize,
 }
 
 impl RankOptions {
     /// The budget where none is given: a ranking is many plans.
-    pub const DEFAULT_BUDGET: u64 = 4 * SolveOptions::DEFAULT_BUDGET;
+    pub const DEFAULT_BUDGET: u64 = 20 * SolveOptions::DEFAULT_BUDGET;
+
+    /// The most plans that a ranking has.
+    pub const MOST_PLANS: usize = 1_000;
+
+    /// Whether every option lies in its range.
+    fn check(&self) -> Result<()> {
+        self.search.check()?;
+        let message = if self.up_to == 0 {
+            "a kit holds at least 1 candidate".to_owned()
+        } else if self.plans > Self::MOST_PLANS {
+            let most = Self::MOST_PLANS;
+            format!("at most {most} kits have their plan, not {}", self.plans)
+        } else {
+            return Ok(());
+        };
+        Err(Error::Options { message })
+    }
 }
 
 impl Default for RankOptions {
@@ -54,6 +88,11 @@ impl Default for RankOptions {
             },
             up_to: 1,
             threads: None,
+            by: RankBy::default(),
+            top: None,
+            bound: true,
+            times: Vec::new(),
+            plans: 0,
         }
     }
 }
@@ -69,11 +108,16 @@ pub struct Ranking {
     /// SHA-256 of the bag's document, the setup's without chargers, defaults as they were
     /// read, white space aside.
     pub setup_sha256: String,
-    /// Every kit that was planned, by (unserved by priority, late, longest time, weight,
-    /// price), then as listed; what is unknown stands last.
+    /// The kits that are wanted, by (unserved by priority, late, what is asked for, longest
+    /// time, weight, price), then as listed; what is unknown stands last.
     pub ranked: Vec<Ranked>,
     /// The number of kits in all.
     pub kits: usize,
+    /// Kits that were planned.
+    pub planned: usize,
+    /// Kits that did not need to be: a planned one is at least as good in everything and better
+    /// in something, whatever their plan is, and they are not among the first.
+    pub ruled_out: usize,
     /// Kits that were not planned at all: a limit of the call struck before.
     pub not_planned: usize,
     /// What to keep in mind, each once: that the setup has sessions, of which this is one.
@@ -103,6 +147,10 @@ pub struct LeftOutKit {
 pub struct Ranked {
     /// The candidates of the kit, by name.
     pub candidate: Vec<String>,
+    /// The same as indices into the candidates that were given; no part of the document.
+    #[serde(skip)]
+    #[schemars(skip)]
+    pub members: Vec<usize>,
     /// Devices that need a berth and have none.
     pub unserved: usize,
     /// The same by priority: of 1, of 2, of 3.
@@ -130,6 +178,25 @@ pub struct Ranked {
     /// Whether the kit's plan is proven best; where it is not, its numbers are only the
     /// best that were found.
     pub status: Status,
+    /// When each device is full of those whose times were asked for, in the setup's order.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub times: Vec<DeviceTime>,
+    /// Its plan, where that was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub plan: Option<Box<Plan>>,
+}
+
+/// When a device is full.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[non_exhaustive]
+pub struct DeviceTime {
+    /// Its name.
+    pub device: String,
+    /// The time by the bag's aim, in hours; infinite, in a document null, where it is never,
+    /// and absent where it has no berth.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(schema_with = "crate::json::hours_or_never")]
+    pub hours: Option<f64>,
 }
 
 /// Plans a bag with every candidate, one at a time, with the default [`RankOptions`].
@@ -144,8 +211,9 @@ pub fn rank(bag: &Bag, candidates: &[Candidate]) -> Result<Ranking> {
 ///
 /// Each kit's numbers are those of [`assign`](crate::assign()) on the bag with the kit's
 /// chargers. Chargers of one kit that share a name are told apart by a number after it.
-/// Up to 1 000 000 kits are accepted. `progress` is told how many kits are planned, from
-/// any of the threads.
+/// Up to 1 000 000 kits are accepted. The most promising come first, by what no kit betters:
+/// each device alone on its best port. `progress` is told how many kits are settled, from any
+/// of the threads.
 ///
 /// ```
 /// use wattberth::{Bag, Candidate, RankOptions, rank_with};
@@ -174,7 +242,8 @@ pub fn rank(bag: &Bag, candidates: &[Candidate]) -> Result<Ranking> {
 /// [`Error::Options`] where an option is outside its range, there are too many kits, or
 /// so many threads cannot be started; [`Error::Input`] with the faults of candidates that
 /// were built without [`Candidate::from_source`], or those of the kits where none of them
-/// makes a setup (more than 64 chargers or 256 ports, a pin to a port that a kit lacks);
+/// makes a setup (more than 64 chargers or 256 ports, a pin to a port that a kit lacks), or
+/// with the names that [`RankOptions::by`] and [`RankOptions::times`] have of no device;
 /// [`Error::Internal`] as [`assign`](crate::assign()).
 pub fn rank_with(
     bag: &Bag,
@@ -182,46 +251,47 @@ pub fn rank_with(
     options: &RankOptions,
     progress: impl Fn(RankProgress) + Sync,
 ) -> Result<Ranking> {
-    options.search.check()?;
+    options.check()?;
     let threads = crate::decide::threads::number(options.threads)?;
-    if options.up_to == 0 {
-        return Err(Error::Options {
-            message: "a kit holds at least 1 candidate".to_owned(),
-        });
+    let members = members::checked(candidates)?;
+    let mut named = Named::of(bag);
+    let order = named.order(&options.by);
+    let times_of = named.times(&options.times);
+    if !named.faults.is_empty() {
+        return Err(Error::Input(named.faults));
     }
-    let candidates = checked(candidates)?;
-    let kits = kits::kits(candidates.len(), options.up_to)?;
+    let kits = kits::kits(members.len(), options.up_to)?;
     let (budget, wanted) = options.search.begin();
     let job = Job {
         bag,
-        candidates: &candidates,
+        members: &members,
+        kits: &kits,
         wanted,
-        planned: AtomicUsize::new(0),
-        kits: kits.len(),
+        order,
+        times_of: &times_of,
+        top: options.top.filter(|_| options.bound),
+        plans: options.plans,
         progress: &progress,
+        told: job::Told::default(),
     };
-    let Planned { mut rows, left_out } = job.plan_all(&kits, budget, threads)?;
-    if rows.is_empty() && !left_out.faults.is_empty() {
-        return Err(Error::Input(left_out.faults));
+    let mut standing = job.settle_all(budget, threads)?;
+    let (planned, ruled_out) = (standing.rows.len(), standing.ruled_out);
+    let left_out = standing.left_out.count;
+    let (left_out_kits, faults) = std::mem::take(&mut standing.left_out).into_first();
+    if planned == 0 && !faults.is_empty() {
+        return Err(Error::Input(faults));
     }
-    let planned = rows.len();
-    // Stable, so that equals stay as listed.
-    rows.sort_by_key(|(merits, _)| *merits);
-    let merits: Vec<Merits> = rows.iter().map(|(merits, _)| *merits).collect();
-    let ranked = rows
-        .into_iter()
-        .zip(unbeaten(&merits))
-        .map(|((_, row), unbeaten)| Ranked { unbeaten, ..row })
-        .collect();
     Ok(Ranking {
         version: 1,
         program: Program::this(),
         setup_sha256: bag.digest(),
-        ranked,
+        ranked: standing.into_ranked(options.top, options.plans),
         kits: kits.len(),
-        not_planned: kits.len() - planned - left_out.count,
-        left_out: left_out.count,
-        left_out_kits: left_out.kits,
+        planned,
+        ruled_out,
+        not_planned: kits.len() - planned - ruled_out - left_out,
+        left_out,
+        left_out_kits,
         cautions: bag.sessions_unused().into_iter().collect(),
     })
 }
@@ -232,258 +302,8 @@ pub fn rank_with(
 pub struct RankProgress {
     /// Kits planned.
     pub planned: usize,
+    /// Kits planned, or known not to need it.
+    pub settled: usize,
     /// Kits in all.
     pub kits: usize,
-}
-
-/// A candidate with its chargers resolved.
-struct Checked<'a> {
-    candidate: &'a Candidate,
-    title: String,
-    specs: Vec<ChargerSpec>,
-}
-
-fn checked(candidates: &[Candidate]) -> Result<Vec<Checked<'_>>> {
-    let mut faults: Vec<Fault> = Vec::new();
-    let mut checked = Vec::with_capacity(candidates.len());
-    for (index, candidate) in candidates.iter().enumerate() {
-        let mut findings = crate::diagnostics::Findings::new();
-        let specs = check_chargers(&candidate.chargers, &mut findings);
-        let at = crate::diagnostics::Path::default();
-        if let Some(price) = candidate.price.filter(|price| !PRICE.holds(*price)) {
-            findings.add(at.field("price"), PRICE.refusal(price));
-        }
-        faults.extend(findings.all.into_iter().map(|finding| Fault {
-            path: format!("candidates[{index}].{}", finding.path),
-            message: finding.message,
-            suggestion: finding.suggestion,
-            ..Fault::default()
-        }));
-        if faults.len() > FAULTS {
-            break;
-        }
-        checked.push(Checked {
-            candidate,
-            title: candidate.title(),
-            specs: specs.unwrap_or_default(),
-        });
-    }
-    if candidates.is_empty() {
-        return Err(Error::Options {
-            message: "there is no candidate to rank".to_owned(),
-        });
-    }
-    if faults.is_empty() {
-        Ok(checked)
-    } else {
-        faults.truncate(FAULTS);
-        Err(Error::Input(faults))
-    }
-}
-
-/// The kits that were planned, and those that make no setup.
-#[derive(Default)]
-struct Planned {
-    rows: Vec<(Merits, Ranked)>,
-    left_out: LeftOut,
-}
-
-#[derive(Default)]
-struct LeftOut {
-    count: usize,
-    /// The first of them.
-    kits: Vec<LeftOutKit>,
-    /// What is wrong with these.
-    faults: Vec<Fault>,
-}
-
-impl LeftOut {
-    /// Notes a kit with the first of its faults.
-    fn note(&mut self, candidate: Vec<String>, mut faults: Vec<Fault>) {
-        self.count += 1;
-        if self.kits.len() == FAULTS || faults.is_empty() {
-            return;
-        }
-        let mut fault = faults.swap_remove(0);
-        let reason = fault.message.clone();
-        let names: Vec<String> = candidate
-            .iter()
-            .map(|title| format!("\"{}\"", crate::diagnostics::shown(title)))
-            .collect();
-        fault.message = format!("with {}: {reason}", names.join(" and "));
-        self.faults.push(fault);
-        self.kits.push(LeftOutKit { candidate, reason });
-    }
-}
-
-/// What all plans of a ranking have in common.
-struct Job<'a> {
-    bag: &'a Bag,
-    candidates: &'a [Checked<'a>],
-    wanted: Wanted,
-    planned: AtomicUsize,
-    kits: usize,
-    progress: &'a (dyn Fn(RankProgress) + Sync),
-}
-
-/// Kits planned side by side, whatever the number of threads: what they have spent is
-/// known when all of them are done. Few at first, then as many as are worth it.
-const FIRST_AT_A_TIME: usize = 16;
-const MOST_AT_A_TIME: usize = 512;
-
-/// What is done for every kit beside the search: its setup, its ways, the check.
-const STEPS_FOR_A_KIT: u64 = 64;
-
-/// Steps that a kit may take, where others have taken few.
-const MOST_FOR_ONE: u64 = 20_000;
-
-impl Job<'_> {
-    /// Plans one kit after the other, as far as the budget goes.
-    fn plan_all(&self, kits: &[Vec<usize>], mut budget: Budget, threads: usize) -> Result<Planned> {
-        let threads = Threads::new(threads)?;
-        let mut all = Planned::default();
-        let parts = |kits: usize| u64::try_from(kits).unwrap_or(u64::MAX);
-        let (mut done, mut at_a_time) = (0, FIRST_AT_A_TIME);
-        while done < kits.len() && (done == 0 || !budget.is_spent()) {
-            let together = &kits[done..kits.len().min(done + at_a_time)];
-            let fair = budget.left() / parts(kits.len() - done);
-            let most = budget
-                .left()
-                .div_ceil(parts(together.len()))
-                .min(MOST_FOR_ONE);
-            let own = budget.with_steps(fair.max(most));
-            let outcomes = threads.map(together, |kit| {
-                let mut own = own.clone();
-                let planned = self.plan(kit, &mut own);
-                (planned, own.spent())
-            });
-            for (kit, (outcome, spent)) in together.iter().zip(outcomes) {
-                budget.spend(spent);
-                match outcome {
-                    Ok(Some(row)) => all.rows.push(row),
-                    Ok(None) => {}
-                    Err(Error::Input(faults)) => all.left_out.note(self.titles(kit), faults),
-                    Err(other) => return Err(other),
-                }
-            }
-            done += together.len();
-            // A quarter of what is left, at the price of those before.
-            let each = budget.spent() / parts(done) + 1;
-            let next = usize::try_from(budget.left() / 4 / each).unwrap_or(MOST_AT_A_TIME);
-            at_a_time = next.clamp(FIRST_AT_A_TIME, MOST_AT_A_TIME);
-        }
-        Ok(all)
-    }
-
-    /// The plan of a kit; none where the clock or the flag has ended the call before.
-    fn plan(&self, kit: &[usize], budget: &mut Budget) -> Result<Option<(Merits, Ranked)>> {
-        if budget.is_stopped() {
-            return Ok(None);
-        }
-        let (chargers, specs) = self.chargers(kit);
-        let setup = self.bag.with(chargers, specs)?;
-        budget.spend(STEPS_FOR_A_KIT);
-        let plan = self.bag.assign(&setup, self.wanted, budget)?;
-        let row = self.row(kit, &setup, &plan);
-        let planned = self.planned.fetch_add(1, Ordering::Relaxed) + 1;
-        (self.progress)(RankProgress {
-            planned,
-            kits: self.kits,
-        });
-        Ok(Some(row))
-    }
-
-    fn titles(&self, kit: &[usize]) -> Vec<String> {
-        let members = kit.iter().map(|&index| &self.candidates[index]);
-        members.map(|member| member.title.clone()).collect()
-    }
-
-    /// The chargers of a kit, those that share a name numbered.
-    fn chargers(&self, kit: &[usize]) -> (Vec<Charger>, Vec<ChargerSpec>) {
-        let members = kit.iter().map(|&index| &self.candidates[index]);
-        let mut chargers: Vec<Charger> = Vec::new();
-        let mut specs: Vec<ChargerSpec> = Vec::new();
-        for member in members {
-            for (charger, spec) in member.candidate.chargers.iter().zip(&member.specs) {
-                let (mut charger, mut spec) = (charger.clone(), spec.clone());
-                let taken = |name: &str| chargers.iter().any(|other| other.name == name);
-                let mut name = charger.name.clone();
-                let mut number = 1;
-                while taken(&name) {
-                    number += 1;
-                    name = format!("{} ({number})", charger.name);
-                }
-                charger.name.clone_from(&name);
-                spec.name = name;
-                chargers.push(charger);
-                specs.push(spec);
-            }
-        }
-        (chargers, specs)
-    }
-
-    fn row(&self, kit: &[usize], setup: &Setup, plan: &Plan) -> (Merits, Ranked) {
-        let members = || kit.iter().map(|&index| &self.candidates[index]);
-        let weight_g: Option<f64> = members().map(|member| member.candidate.weight_g()).sum();
-        let price: Option<f64> = members().map(|member| member.candidate.price()).sum();
-        let value = ObjectiveValue::of(setup, plan);
-        let unserved = value.unserved_by_priority;
-        let longest_h = value.longest_h;
-        let known = |value: Option<f64>| value.map_or(i64::MAX, millionths);
-        let merits = Merits {
-            unserved,
-            late: value.late,
-            longest: millionths(longest_h),
-            weight: known(weight_g),
-            price: known(price),
-        };
-        let row = Ranked {
-            candidate: self.titles(kit),
-            unserved: plan.unserved,
-            unserved_by_priority: unserved,
-            late: value.late,
-            longest_h,
-            reshared_h: plan.reshared_h,
-            weight_g,
-            price,
-            unbeaten: false,
-            status: plan.status,
-        };
-        (merits, row)
-    }
-}
-
-/// The threads of a ranking, started once.
-struct Threads {
-    #[cfg(feature = "parallel")]
-    pool: rayon::ThreadPool,
-}
-
-impl Threads {
-    #[cfg(feature = "parallel")]
-    fn new(number: usize) -> Result<Self> {
-        let pool = crate::decide::threads::pool(number)?;
-        Ok(Self { pool })
-    }
-
-    #[cfg(not(feature = "parallel"))]
-    #[expect(clippy::unnecessary_wraps, reason = "with threads it may fail")]
-    fn new(_number: usize) -> Result<Self> {
-        Ok(Self {})
-    }
-
-    /// What `plan` gives for each kit, in their order.
-    #[cfg(feature = "parallel")]
-    fn map<T: Send>(&self, kits: &[Vec<usize>], plan: impl Fn(&[usize]) -> T + Sync) -> Vec<T> {
-        use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
-
-        self.pool
-            .install(|| kits.par_iter().map(|kit| plan(kit)).collect())
-    }
-
-    #[cfg(not(feature = "parallel"))]
-    #[expect(clippy::unused_self, reason = "there are no threads to ask")]
-    fn map<T>(&self, kits: &[Vec<usize>], plan: impl Fn(&[usize]) -> T) -> Vec<T> {
-        kits.iter().map(|kit| plan(kit)).collect()
-    }
 }

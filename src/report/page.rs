@@ -294,7 +294,6 @@ impl<R> Rows<R> {
     }
 
     /// A column of answers.
-    #[cfg(all(test, feature = "cli"))]
     pub(super) fn answers<C: Into<String>>(self, title: &str, cell: impl Fn(&R) -> C) -> Self {
         self.column(title, Cells::Answers, cell)
     }

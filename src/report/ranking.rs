@@ -2,17 +2,22 @@
 
 use super::page::{Line, Page, Rows, Section, Shown};
 use super::printable::printable;
-use crate::decide::rank::{Ranked, Ranking};
+use crate::decide::rank::{DeviceTime, Ranked, Ranking};
 use crate::plan::Status;
-use crate::units::quantity::{decimals, time};
+use crate::units::quantity::{count, decimals, time};
 
 impl Page {
     /// The page of the first `top` kits of a ranking.
     pub fn of_ranking(ranking: &Ranking, top: usize) -> Self {
         let best = ranking.ranked.first();
         let headline = best.map_or_else(
-            || format!("stopped before any of {} kits was looked at", ranking.kits),
-            |best| headline(best, ranking.ranked.len(), ranking.kits),
+            || {
+                format!(
+                    "stopped before any of {} kits was looked at",
+                    count(ranking.kits)
+                )
+            },
+            |best| headline(best, ranking),
         );
         let good = best.is_some_and(|best| best.unserved == 0 && best.late == 0);
         let mut page = Self::new("Which charger to take".to_owned(), headline, good);
@@ -25,6 +30,7 @@ impl Page {
             let notes = Section::titled("").lines(lines.clone());
             page.push(notes.shown(Shown::InText));
         }
+        page.sections.extend(times(shown));
         // A mark is named, and what a row is of comes first, where it is read by itself.
         let rows =
             rows(shown, "Unbeaten").chosen(|kit| best.is_some_and(|best| std::ptr::eq(*kit, best)));
@@ -33,6 +39,32 @@ impl Page {
         page.push(first.lines(lines).shown(Shown::InPictures));
         page
     }
+
+    /// The same with the plan of the kit at a place, whose own page that is.
+    #[must_use]
+    pub fn with_plan_of(mut self, place: usize, kit: &Ranked, plan: Self) -> Self {
+        let title = format!("{}. {}", count(place), name(kit));
+        let told = std::iter::once(plan.headline).chain(plan.lead);
+        self.push(Section::titled(title).lines(told.map(Line::text)));
+        self.sections.extend(plan.sections);
+        self
+    }
+}
+
+/// When each device is full, a column for each kit; nothing where nobody asked.
+fn times(shown: &[Ranked]) -> Option<Section> {
+    let devices = shown.first().map(|kit| &kit.times)?;
+    if devices.is_empty() {
+        return None;
+    }
+    let told = |of: &DeviceTime| of.hours.map_or_else(|| "no port".to_owned(), time);
+    let rows = Rows::of(0..devices.len()).names("Device", |&at| printable(&devices[at].device));
+    let rows = shown.iter().fold(rows, |rows, kit| {
+        rows.answers(&name(kit), |&at| {
+            kit.times.get(at).map_or_else(String::new, told)
+        })
+    });
+    Some(Section::titled("When each device is full").table(rows.table()))
 }
 
 /// The kits, their marks under a title. What is unknown stays empty.
@@ -61,14 +93,25 @@ fn notes(ranking: &Ranking, shown: &[Ranked]) -> Vec<Line> {
     if unproven {
         notes.push(("?", "the search was stopped: the best so far".to_owned()));
     }
-    let left_out = ranking.ranked.len() - shown.len();
-    if left_out > 0 {
+    let hidden = looked_at(ranking) - shown.len();
+    if hidden > 0 {
         let marked = |kits: &[Ranked]| kits.iter().filter(|kit| kit.unbeaten).count();
         notes.push((
             "-",
             format!(
-                "kits not shown: {left_out}, of which {} are marked *",
-                marked(&ranking.ranked) - marked(shown),
+                "kits not shown: {}, of which {} are marked *",
+                count(hidden),
+                count(marked(&ranking.ranked) - marked(shown)),
+            ),
+        ));
+    }
+    if ranking.ruled_out > 0 {
+        notes.push((
+            "-",
+            format!(
+                "kits that needed no plan: {} of these; another is at least as good in \
+                 everything and better in something, whatever theirs is",
+                count(ranking.ruled_out)
             ),
         ));
     }
@@ -77,7 +120,8 @@ fn notes(ranking: &Ranking, shown: &[Ranked]) -> Vec<Line> {
             "-",
             format!(
                 "kits not looked at, the search was stopped before: {} of {}",
-                ranking.not_planned, ranking.kits
+                count(ranking.not_planned),
+                count(ranking.kits)
             ),
         ));
     }
@@ -91,7 +135,7 @@ fn notes(ranking: &Ranking, shown: &[Ranked]) -> Vec<Line> {
             "-",
             format!(
                 "kits left out: {}; first {}, {}",
-                ranking.left_out,
+                count(ranking.left_out),
                 kits.join(" + "),
                 printable(&first.reason)
             ),
@@ -106,11 +150,16 @@ fn notes(ranking: &Ranking, shown: &[Ranked]) -> Vec<Line> {
     lines.collect()
 }
 
-fn headline(best: &Ranked, planned: usize, kits: usize) -> String {
-    let looked_at = match (planned, kits) {
+/// Kits that were planned, or did not need to be.
+fn looked_at(ranking: &Ranking) -> usize {
+    ranking.planned + ranking.ruled_out
+}
+
+fn headline(best: &Ranked, ranking: &Ranking) -> String {
+    let looked_at = match (looked_at(ranking), ranking.kits) {
         (_, 1) => String::new(),
-        (planned, kits) if planned == kits => format!("best of {kits}: "),
-        (planned, kits) => format!("best of {planned} of {kits}: "),
+        (all, kits) if all == kits => format!("best of {}: ", count(kits)),
+        (some, kits) => format!("best of {} of {}: ", count(some), count(kits)),
     };
     let mut parts = vec![
         format!("{looked_at}{}", name(best)),
@@ -163,6 +212,7 @@ mod tests {
     fn ranked(names: &[&str], longest_h: f64, unbeaten: bool, status: Status) -> Ranked {
         Ranked {
             candidate: names.iter().map(|name| (*name).to_owned()).collect(),
+            members: Vec::new(),
             unserved: usize::from(!unbeaten),
             unserved_by_priority: [0, 0, usize::from(!unbeaten)],
             late: 0,
@@ -172,6 +222,8 @@ mod tests {
             price: Some(40.0),
             unbeaten,
             status,
+            times: Vec::new(),
+            plan: None,
         }
     }
 
@@ -195,6 +247,8 @@ mod tests {
                 ranked(&["last"], 1.75, true, Status::Optimal),
             ],
             kits: 4,
+            planned: 3,
+            ruled_out: 0,
             not_planned: 0,
             left_out: 1,
             left_out_kits: vec![crate::decide::rank::LeftOutKit {
@@ -227,6 +281,7 @@ mod tests {
         ranking.ranked.clear();
         ranking.left_out = 0;
         ranking.left_out_kits.clear();
+        ranking.planned = 0;
         ranking.not_planned = 4;
         assert_eq!(
             page(&ranking, 2),

@@ -183,6 +183,15 @@ impl<'a> Levels<'a> {
         self.solve_unserved().is_ok()
     }
 
+    /// With [`Levels::solve_counts`] settled, a longest time that no assignment as good in these
+    /// is below.
+    pub(crate) fn bound_on_longest(&mut self) -> Option<i64> {
+        self.until = Level::Longest;
+        // Ends there or where a limit strikes, and what is proven by then holds.
+        let _ = self.solve_times();
+        self.longest
+    }
+
     fn outcome(&self, proven: bool) -> Outcome {
         Outcome {
             assignment: self.incumbent.clone(),

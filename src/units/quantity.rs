@@ -78,6 +78,20 @@ pub(crate) fn decimals(value: f64, digits: usize) -> String {
     }
 }
 
+/// A number of things, from a thousand on in groups of three digits that no line breaks:
+/// `125 250`.
+pub(crate) fn count(number: usize) -> String {
+    let digits = number.to_string();
+    let mut text = String::new();
+    for (at, digit) in digits.chars().enumerate() {
+        if at > 0 && (digits.len() - at).is_multiple_of(3) {
+            text.push('\u{a0}');
+        }
+        text.push(digit);
+    }
+    text
+}
+
 /// Whole minutes, as hours and minutes.
 fn minutes(total: f64) -> String {
     let hours = (total / 60.0).floor();
@@ -91,7 +105,7 @@ fn minutes(total: f64) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{contract, time, time_at_least, watts, watts_needed, watts_of};
+    use super::{contract, count, time, time_at_least, watts, watts_needed, watts_of};
 
     #[test]
     fn times_are_rounded_to_the_safe_side() {
@@ -119,6 +133,19 @@ mod tests {
         for minute in 0..600_i32 {
             let hours = f64::from(minute) / 60.0;
             assert_eq!(time(hours), time_at_least(hours), "{minute} min");
+        }
+    }
+
+    #[test]
+    fn counts_are_read_three_digits_at_a_time() {
+        for (number, text) in [
+            (0, "0"),
+            (820, "820"),
+            (4_956, "4\u{a0}956"),
+            (125_250, "125\u{a0}250"),
+            (1_000_000, "1\u{a0}000\u{a0}000"),
+        ] {
+            assert_eq!(count(number), text);
         }
     }
 

@@ -16,7 +16,7 @@ const MORE_THAN_A_PIPE: usize = 1 << 20;
 /// signal is longer.
 const PATIENCE: Duration = Duration::from_secs(60);
 
-fn started(args: &[&str]) -> Child {
+pub(super) fn started(args: &[&str]) -> Child {
     Command::new(env!("CARGO_BIN_EXE_wattberth"))
         .args(args)
         .stdin(Stdio::piped())
@@ -35,7 +35,7 @@ fn endless(command: &str, mut setup: String) -> Child {
     child
 }
 
-fn send(signal: &str, child: &Child) {
+pub(super) fn send(signal: &str, child: &Child) {
     let sent = Command::new("kill")
         .args([signal, &child.id().to_string()])
         .status();
@@ -43,7 +43,7 @@ fn send(signal: &str, child: &Child) {
 }
 
 /// The exit code and what was printed, once it has ended by itself.
-fn ended(child: &mut Child) -> (i32, String) {
+pub(super) fn ended(child: &mut Child) -> (i32, String) {
     let ended = ended_within(child, PATIENCE);
     if ended.is_none() {
         let _ = child.kill();
@@ -56,7 +56,7 @@ fn ended(child: &mut Child) -> (i32, String) {
 }
 
 /// How it ended, or `None` where it is still at work.
-fn ended_within(child: &mut Child, patience: Duration) -> Option<ExitStatus> {
+pub(super) fn ended_within(child: &mut Child, patience: Duration) -> Option<ExitStatus> {
     let start = Instant::now();
     while start.elapsed() < patience {
         if let Some(status) = child.try_wait().expect("it is our child") {

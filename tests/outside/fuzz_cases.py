@@ -290,6 +290,15 @@ class Maker:
             arguments += ["--up-to", rng.choice(["2"] * 12 + ["3", "3", "1", "0", "-1", "99", "18446744073709551616"])]
         if self.chance(0.3):
             arguments += ["--top", rng.choice(["1", "3", "8", "0", "1000000", "-1"])]
+        if self.chance(0.2):
+            arguments.append("--unbeaten")
+        names = ["laptop", "phone", "score tablet 1", "priority-1", "all", "", "=1", "\u202ex"]
+        if self.chance(0.3):
+            arguments += ["--by", rng.choice(["longest", "weight", "price", *names])]
+        for _ in range(rng.choice([0, 0, 0, 1, 2])):
+            arguments += ["--times", rng.choice(["all"] * 6 + names)]
+        if self.chance(0.2):
+            arguments += ["--plans", rng.choice(["1", "3", "0", "1001", "-1"])]
         arguments += self.reshared() + self.threads()
         return self.built("rank", [*arguments, *self.limits(0.02)], 0.4, ("svg", "html"))
 

@@ -28,8 +28,9 @@ const TITLES: [&str; 13] = [
 ];
 
 impl Ranking {
-    /// The kits as CSV (RFC 4180), the best first, with a header. Of a text that a spreadsheet
-    /// would take for a formula the first character is an apostrophe.
+    /// The kits as CSV (RFC 4180), the best first, with a header; behind the others a column for
+    /// each device whose times were asked for, `full_h` with its name. Of a text that a
+    /// spreadsheet would take for a formula the first character is an apostrophe.
     pub fn to_csv(&self) -> String {
         table(&self.ranked)
     }
@@ -39,10 +40,12 @@ fn table(ranked: &[Ranked]) -> String {
     let mut writer = WriterBuilder::new()
         .terminator(Terminator::CRLF)
         .from_writer(Vec::new());
+    let times = ranked.first().map_or(&[][..], |kit| &kit.times);
+    let of_device = times.iter().map(|time| format!("full_h {}", time.device));
+    let titles = TITLES.map(str::to_owned).into_iter().chain(of_device);
     let rows = ranked.iter().enumerate();
     let rows = rows.map(|(at, kit)| row(at + 1, kit));
-    let titles = TITLES.map(str::to_owned);
-    for row in std::iter::once(titles).chain(rows) {
+    for row in std::iter::once(titles.collect()).chain(rows) {
         let written = writer.write_record(row);
         written.expect("a vector takes every byte, and each row has a cell for each title");
     }
@@ -50,13 +53,13 @@ fn table(ranked: &[Ranked]) -> String {
     String::from_utf8(bytes).expect("every cell is text")
 }
 
-fn row(rank: usize, kit: &Ranked) -> [String; TITLES.len()] {
+fn row(rank: usize, kit: &Ranked) -> Vec<String> {
     let number = |value: Option<f64>| {
         let value = value.filter(|value| value.is_finite());
         value.map_or_else(String::new, |value| on_one_line(&value))
     };
     let [first, second, third] = kit.unserved_by_priority;
-    [
+    let cells: [String; TITLES.len()] = [
         rank.to_string(),
         text(kit.candidate.join(" + ")),
         kit.unbeaten.to_string(),
@@ -70,7 +73,9 @@ fn row(rank: usize, kit: &Ranked) -> [String; TITLES.len()] {
         number(kit.weight_g),
         number(kit.price),
         kit.status.word().to_owned(),
-    ]
+    ];
+    let times = kit.times.iter().map(|time| number(time.hours));
+    cells.into_iter().chain(times).collect()
 }
 
 /// A text that is no formula.
@@ -85,6 +90,7 @@ fn text(text: String) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::decide::rank::DeviceTime;
     use crate::plan::Status;
     use crate::plan::origin::Program;
 
@@ -92,6 +98,7 @@ mod tests {
     fn every_kit_is_a_line() {
         let kit = |names: &[&str], longest_h: f64| Ranked {
             candidate: names.iter().map(|name| (*name).to_owned()).collect(),
+            members: Vec::new(),
             unserved: 1,
             unserved_by_priority: [0, 1, 0],
             late: 2,
@@ -101,6 +108,13 @@ mod tests {
             price: Some(39.9),
             unbeaten: true,
             status: Status::Optimal,
+            times: [("viola, left", Some(longest_h)), ("pedals", None)]
+                .map(|(device, hours)| DeviceTime {
+                    device: device.to_owned(),
+                    hours,
+                })
+                .to_vec(),
+            plan: None,
         };
         let ranking = Ranking {
             version: 1,
@@ -112,6 +126,8 @@ mod tests {
                 kit(&["@desk\nlamp"], 2.0),
             ],
             kits: 3,
+            planned: 3,
+            ruled_out: 0,
             not_planned: 0,
             cautions: Vec::new(),
             left_out: 0,
@@ -119,12 +135,13 @@ mod tests {
         };
         let text = ranking.to_csv();
         let (titles, rows) = text.split_once("\r\n").expect("lines end so");
-        assert_eq!(titles, TITLES.join(","));
+        let times = "\"full_h viola, left\",full_h pedals";
+        assert_eq!(titles, format!("{},{times}", TITLES.join(",")));
         assert_eq!(
             rows,
-            "1,\"cube + desk, \"\"old\"\"\",true,1,0,1,0,2,0.333333,,180,39.9,optimal\r\n\
-             2,'=1+1,true,1,0,1,0,2,,,180,39.9,optimal\r\n\
-             3,\"'@desk\nlamp\",true,1,0,1,0,2,2,,180,39.9,optimal\r\n"
+            "1,\"cube + desk, \"\"old\"\"\",true,1,0,1,0,2,0.333333,,180,39.9,optimal,0.333333,\r\n\
+             2,'=1+1,true,1,0,1,0,2,,,180,39.9,optimal,,\r\n\
+             3,\"'@desk\nlamp\",true,1,0,1,0,2,2,,180,39.9,optimal,2,\r\n"
         );
     }
 }

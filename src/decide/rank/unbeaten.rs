@@ -4,8 +4,8 @@
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Merits {
     /// Devices without a berth, of priority 1, 2 and 3: one merit, compared in this order.
-    pub(super) unserved: [usize; 3],
-    pub(super) late: usize,
+    pub(super) unserved: [u32; 3],
+    pub(super) late: u32,
     /// Whole 1e-6 h.
     pub(super) longest: i64,
     /// Whole 1e-6 g; the largest number where unknown.
@@ -16,7 +16,7 @@ pub(super) struct Merits {
 
 impl Merits {
     /// Whether it is at least as good as `other` in everything, and better in something.
-    fn beats(&self, other: &Self) -> bool {
+    pub(super) fn beats(&self, other: &Self) -> bool {
         self.unserved <= other.unserved
             && self.late <= other.late
             && self.longest <= other.longest
@@ -26,22 +26,28 @@ impl Merits {
     }
 }
 
-/// By kit, whether no other beats it. `sorted` ascends.
-///
-/// Whoever beats a kit stands before it, and is beaten by nobody or by one that beats the
-/// kit, too: comparing with the unbeaten ones before it is enough.
-pub(super) fn unbeaten(sorted: &[Merits]) -> Vec<bool> {
-    let mut front: Vec<Merits> = Vec::new();
-    sorted
-        .iter()
-        .map(|merits| {
-            let stands = !front.iter().any(|before| before.beats(merits));
-            if stands && front.last() != Some(merits) {
-                front.push(*merits);
-            }
-            stands
-        })
-        .collect()
+/// Those of the kits so far that no other of them beats.
+#[derive(Debug, Default)]
+pub(super) struct Front(Vec<Merits>);
+
+impl Front {
+    pub(super) fn add(&mut self, merits: Merits) {
+        if self.0.contains(&merits) || self.beats(&merits) {
+            return;
+        }
+        self.0.retain(|before| !merits.beats(before));
+        self.0.push(merits);
+    }
+
+    /// Whether one of them beats a kit of these merits; of merits that a kit does not better,
+    /// whether one beats the kit itself.
+    pub(super) fn beats(&self, merits: &Merits) -> bool {
+        self.0.iter().any(|before| before.beats(merits))
+    }
+
+    pub(super) fn holds(&self, merits: &Merits) -> bool {
+        self.0.contains(merits)
+    }
 }
 
 #[cfg(test)]
@@ -52,9 +58,9 @@ mod tests {
     fn the_unbeaten_are_those_that_no_other_beats() {
         // Every kit with merits from 0 to 2, some twice.
         let mut all = Vec::new();
-        for code in 0..3_usize.pow(5) * 2 {
-            let digit = |at: u32| code / 3_usize.pow(at) % 3;
-            let number = |at: u32| i64::try_from(digit(at)).expect("a digit");
+        for code in 0..3_u32.pow(5) * 2 {
+            let digit = |at: u32| code / 3_u32.pow(at) % 3;
+            let number = |at: u32| i64::from(digit(at));
             if code * 7 % 11 < 4 {
                 all.push(Merits {
                     unserved: [digit(0), 0, 0],
@@ -68,11 +74,19 @@ mod tests {
         for from in 0..all.len() - 20 {
             let mut some = all[from..from + 20].to_vec();
             some.sort();
-            let expected: Vec<bool> = some
-                .iter()
-                .map(|one| !some.iter().any(|other| other.beats(one)))
-                .collect();
-            assert_eq!(unbeaten(&some), expected);
+            // In whatever order they come.
+            some.rotate_left(from % 20);
+            let mut front = Front::default();
+            for merits in &some {
+                front.add(*merits);
+            }
+            for merits in &some {
+                let beaten = some.iter().any(|other| other.beats(merits));
+                assert_eq!(
+                    (front.beats(merits), front.holds(merits)),
+                    (beaten, !beaten)
+                );
+            }
         }
     }
 

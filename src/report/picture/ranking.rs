@@ -4,12 +4,19 @@ use super::scatter::Scatter;
 use super::{Drawn, Figure};
 use crate::decide::rank::Ranking;
 use crate::report::page::Page;
+use crate::units::quantity::count;
 
 impl Page {
     /// The page of `ranking` with its kits drawn by hours and weight.
     #[must_use]
     pub fn with_kits(mut self, ranking: &Ranking) -> Self {
-        self.figures.extend(Scatter::of(ranking).map(figure));
+        self.figures.extend(Scatter::of(ranking).map(|mut scatter| {
+            let beaten = ranking.planned + ranking.ruled_out - ranking.ranked.len();
+            if beaten > 0 {
+                scatter.left_out.push(format!("{} beaten", count(beaten)));
+            }
+            figure(scatter)
+        }));
         self
     }
 }

@@ -1,13 +1,25 @@
 //! `rank` against `assign` and against a comparison of every two kits, on the forty
 //! candidates of the fixtures and the quartet's bag.
 
+#[path = "../common/random_setup.rs"]
+#[allow(
+    dead_code,
+    reason = "shared with other suites and the benches, which use other parts of it"
+)]
+mod random_setup;
+#[path = "../common/shelf.rs"]
+mod shelf;
+
+mod asked;
+mod bound;
+
 use serde_json::{Value, json};
 use wattberth::{
     Bag, Candidate, Error, RankOptions, Ranking, Setup, Source, Status, assign, rank_with,
 };
 
-const BAG: &str = include_str!("../fixtures/quartet-bag.json");
-const CANDIDATES: &str = include_str!("../fixtures/candidates.ndjson");
+const BAG: &str = include_str!("../../fixtures/quartet-bag.json");
+const CANDIDATES: &str = include_str!("../../fixtures/candidates.ndjson");
 
 fn candidates() -> Vec<Candidate> {
     read(CANDIDATES)
@@ -238,4 +250,21 @@ fn what_cannot_be_ranked_is_refused_in_words() {
             list.len()
         );
     }
+}
+
+#[test]
+fn a_port_with_its_own_lead_charges_as_in_a_plan() {
+    let text = r#"{"devices": [{"name": "phone", "pd_w": 18, "battery_wh": 15}]}"#;
+    let bag = Bag::from_json(text).expect("it is valid");
+    let lamp = r#"{"name": "lamp", "ports": [{"name": "C1", "pd_w": 30, "lead": {}}]}"#;
+    let options = RankOptions::default();
+    let ranking = rank_with(&bag, &read(lamp), &options, |_| ()).expect("it can be ranked");
+    let setup = text.replacen('{', &format!(r#"{{"chargers": [{lamp}], "#), 1);
+    let plan = assign(&Setup::from_json(&setup).expect("it is valid")).expect("it has a plan");
+    assert_eq!(plan.unserved, 0);
+    let row = &ranking.ranked[0];
+    assert_eq!(
+        (row.unserved, Some(row.longest_h)),
+        (0, plan.promised_longest_h)
+    );
 }
