@@ -33,6 +33,7 @@ mod timeline;
 mod trip;
 mod verify;
 mod whole_file;
+mod wish;
 
 use std::ffi::OsString;
 use std::io::Write;
@@ -70,6 +71,7 @@ enum Command {
     Verify(verify::Args),
     Score(score::Args),
     Improve(improve::Args),
+    Wish(wish::Args),
     Size(size::Args),
     Rank(rank::Args),
     Calendar(calendar::Args),
@@ -113,6 +115,7 @@ pub fn run() -> ExitCode {
         Command::Verify(args) => verify::run(&args, &out),
         Command::Score(args) => score::run(&args, &out),
         Command::Improve(args) => improve::run(&args, &out),
+        Command::Wish(args) => wish::run(&args, &out),
         Command::Size(args) => size::run(&args, &out),
         Command::Rank(args) => rank::run(&args, &out),
         Command::Calendar(args) => calendar::run(&args, &out),

@@ -19,6 +19,7 @@
 
 mod calendar;
 mod card;
+mod change;
 mod clock;
 mod improve;
 mod luggage;
@@ -39,6 +40,7 @@ mod standing;
 mod text;
 mod timeline;
 mod travel;
+mod wish;
 
 pub use page::{Block, Cells, Column, Line, Page, Row, Section, Shown, Table, Tone};
 pub use printable::printable;

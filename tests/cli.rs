@@ -48,6 +48,8 @@ mod streams;
 mod timeline;
 #[path = "cli/trip.rs"]
 mod trip;
+#[path = "cli/wish.rs"]
+mod wish;
 
 use assert_cmd::Command;
 use serde_json::Value;

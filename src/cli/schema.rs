@@ -8,6 +8,7 @@ use super::output::{self, Ended};
 use crate::{
     calendar_schema, improve_schema, pack_schema, plan_schema, proof_schema, rank_schema,
     rota_schema, score_schema, setup_schema, size_schema, timeline_schema, trip_schema,
+    wish_schema,
 };
 
 /// Print the JSON Schema of a document.
@@ -26,6 +27,7 @@ enum Document {
     Proof,
     Score,
     Improve,
+    Wish,
     Size,
     Rank,
     Timeline,
@@ -42,6 +44,7 @@ pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
         Some(Document::Proof) => proof_schema(),
         Some(Document::Score) => score_schema(),
         Some(Document::Improve) => improve_schema(),
+        Some(Document::Wish) => wish_schema(),
         Some(Document::Size) => size_schema(),
         Some(Document::Rank) => rank_schema(),
         Some(Document::Timeline) => timeline_schema(),
@@ -55,6 +58,7 @@ pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
             "proof": proof_schema(),
             "score": score_schema(),
             "improve": improve_schema(),
+            "wish": wish_schema(),
             "size": size_schema(),
             "rank": rank_schema(),
             "timeline": timeline_schema(),
