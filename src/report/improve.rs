@@ -8,6 +8,7 @@ use super::{counted, nth};
 use crate::decide::improve::{Improvement, Improvements};
 use crate::plan::Status;
 use crate::plan::objective::{Reached, TimesDiffer};
+use crate::units::from_millionths;
 use crate::units::quantity::{minutes_at_least, time, time_at_least};
 
 impl Page {
@@ -28,7 +29,7 @@ impl Page {
             None if found.undecided > 0 => {
                 "Nothing was found to help before a limit stopped the search.".to_owned()
             }
-            None => "Buy nothing: no single change makes this plan better.".to_owned(),
+            None => "Nothing worth buying: no single change makes this plan better.".to_owned(),
         };
         let known = match found.now.status {
             Status::Optimal => "",
@@ -37,14 +38,40 @@ impl Page {
         let mut page = Self::new("What would help".to_owned(), headline, true);
         let reached = format!("{}{known}", reached_by(now));
         page.lead.push(format!("Now: {reached}."));
-        page.notes_in(Shown::InPictures, "Now", Tone::Plain, vec![reached]);
-        if !found.changes.is_empty() {
-            page.push(Section::titled("").table(changes(found)));
+        let worthless = nothing_to_buy(found).filter(|_| !found.changes.is_empty());
+        page.lead.extend(worthless.clone());
+        let now = std::iter::once(reached).chain(worthless);
+        page.notes_in(Shown::InPictures, "Now", Tone::Plain, now.collect());
+        let (free, bought): (Vec<_>, Vec<_>) =
+            found.changes.iter().partition(|of| of.change.is_free());
+        for (title, of) in [
+            ("What costs nothing", free),
+            ("What is to be bought", bought),
+        ] {
+            if !of.is_empty() {
+                page.push(Section::titled(title).table(changes(found, &of)));
+            }
         }
         page.sections.extend(unknown(found));
         page.cautions(&found.cautions);
         page
     }
+}
+
+/// That no purchase helps, where that is known.
+fn nothing_to_buy(found: &Improvements) -> Option<String> {
+    let mut helpful = found.changes.iter().map(|of| &of.change);
+    let mut open = found.undecided_changes.iter();
+    if helpful.any(|of| !of.is_free()) || open.any(|of| !of.is_free()) {
+        return None;
+    }
+    let beyond = match found.tolerance {
+        0 => String::new(),
+        tolerance => format!(" by more than {}", time(from_millionths(tolerance))),
+    };
+    Some(format!(
+        "Nothing worth buying: no purchase makes this plan better{beyond}."
+    ))
 }
 
 /// Changes that are named where a limit stopped the search.
@@ -66,13 +93,13 @@ fn unknown(found: &Improvements) -> Option<Section> {
     (found.undecided > 0).then(|| Section::titled(said).told(Tone::Caution))
 }
 
-/// The changes, the best first.
-fn changes(found: &Improvements) -> Table {
+/// Changes, the best first.
+fn changes(found: &Improvements, which: &[&Improvement]) -> Table {
     let longest = |reached: &Reached| match reached.status {
         Status::Optimal => time(reached.value.longest_h),
         Status::Feasible => time(reached.value.longest_h) + "\nnot proven",
     };
-    Rows::of(&found.changes)
+    Rows::of(which)
         .names("Change", |of| named(&of.change, Clock::of(None)))
         .facts("No port", |of| of.reached.value.unserved.to_string())
         .facts("Late", |of| of.reached.value.late.to_string())
@@ -290,6 +317,43 @@ mod tests {
             undecided_changes: Vec::new(),
             cautions: Vec::new(),
         }
+    }
+
+    #[test]
+    fn what_costs_nothing_comes_first_and_nothing_worth_buying_is_said() {
+        let with = |hours: f64| reached(&[], &of_priority_2(&[hours]), 0);
+        let mut found = nothing_found(with(4.0));
+        let headline = |found: &Improvements| Page::of_improvements(found).headline;
+        assert!(headline(&found).starts_with("Nothing worth buying: no single change"));
+        let improvement = |change, hours| Improvement {
+            change,
+            reached: with(hours),
+        };
+        found.changes = vec![improvement(Change::Swap { at_h: 2.0 }, 3.0)];
+        found.tolerance = 50_000;
+        let page = Page::of_improvements(&found);
+        assert_eq!(
+            page.lead[1],
+            "Nothing worth buying: no purchase makes this plan better by more than 3 min."
+        );
+        let titles = |page: &Page| -> Vec<String> {
+            let sections = page
+                .sections
+                .iter()
+                .filter(|of| of.shown == Shown::Everywhere);
+            sections.map(|of| of.title.clone()).collect()
+        };
+        assert_eq!(titles(&page), ["What costs nothing"]);
+        let name = "cube".to_owned();
+        found
+            .changes
+            .push(improvement(Change::Combinations { name }, 2.0));
+        let page = Page::of_improvements(&found);
+        assert_eq!(
+            titles(&page),
+            ["What costs nothing", "What is to be bought"]
+        );
+        assert_eq!(page.lead.len(), 1);
     }
 
     #[test]
