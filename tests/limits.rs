@@ -113,14 +113,13 @@ fn sets_that_were_not_looked_at_are_counted() {
     assert_eq!((all.undecided, all.granted.len()), (0, 0));
     assert!(all.because.is_some());
     let none = wish_with(&setup, &wanted, &interrupted()).expect("an answer");
-    assert!(none.granted.is_empty() && none.because.is_none());
-    assert!(none.undecided > 1_000, "{}", none.undecided);
-    let few = wish_with(&setup, &wanted, &steps(20_000)).expect("an answer");
-    assert!(
-        (1..none.undecided).contains(&few.undecided),
-        "{}",
+    assert!(none.granted.is_empty());
+    assert!(none.undecided > 500, "{}", none.undecided);
+    let after = |budget| {
+        let few = wish_with(&setup, &wanted, &steps(budget)).expect("an answer");
         few.undecided
-    );
+    };
+    assert!(after(20_000) > after(100_000) && after(100_000) > 0);
 }
 
 /// Seven chargers into three outlets are many sets, too many for few steps.

@@ -140,7 +140,7 @@ impl Asked {
             } else if self.wished.contains(&device.name) {
                 Some(self.by_h.is_some() || stays)
             } else {
-                has.map(|_| stays && !(all_first && !is_first(&device.name)))
+                has.map(|_| stays && (!all_first || is_first(&device.name)))
             }
         });
         each.collect()

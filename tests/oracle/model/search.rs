@@ -472,15 +472,10 @@ impl Search<'_> {
         let Some(wanted) = asked.get(chosen.len()) else {
             return self.in_every_session(chosen, &[lines_hold]) && self.all_in_time(asked, chosen);
         };
-        let own = match wanted {
-            Some(_) => self.options[chosen.len()]
-                .iter()
-                .cloned()
-                .map(Some)
-                .collect(),
-            None => vec![None],
-        };
-        own.into_iter().any(|option| {
+        let options = self.options[chosen.len()].iter().cloned().map(Some);
+        let nothing = wanted.is_none().then_some(None);
+        let mut own = options.filter(|_| wanted.is_some()).chain(nothing);
+        own.any(|option| {
             chosen.push(option);
             let found = self.goes_on_to_one(asked, chosen);
             chosen.pop();
