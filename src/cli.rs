@@ -36,6 +36,7 @@ mod trip;
 mod verify;
 mod whole_file;
 mod why;
+mod wish;
 
 use std::ffi::OsString;
 use std::io::Write;
@@ -75,6 +76,7 @@ enum Command {
     Why(why::Args),
     Improve(improve::Args),
     Guest(guest::Args),
+    Wish(wish::Args),
     Size(size::Args),
     Rank(rank::Args),
     Calendar(calendar::Args),
@@ -120,6 +122,7 @@ pub fn run() -> ExitCode {
         Command::Why(args) => why::run(&args, &out),
         Command::Improve(args) => improve::run(&args, &out),
         Command::Guest(args) => guest::run(&args, &out),
+        Command::Wish(args) => wish::run(&args, &out),
         Command::Size(args) => size::run(&args, &out),
         Command::Rank(args) => rank::run(&args, &out),
         Command::Calendar(args) => calendar::run(&args, &out),

@@ -13,6 +13,7 @@
 //! - [How good is my own way?](score)
 //! - [What would help most?](improve)
 //! - [Somebody comes late](late)
+//! - [What would have to change?](wish)
 //! - [More devices than ports](rota)
 //! - [What charger to look for](size)
 //! - [Which of these chargers?](rank)
@@ -53,6 +54,7 @@ macro_rules! pages {
 pages! {
     start lists input labels kinds ranges
     plan score improve late rota size rank batch timeline calendar trip packing pictures verify
+    plan score improve wish rota size rank batch timeline calendar trip packing pictures verify
     without faults words running safety
     model proven performance library
 }

@@ -70,6 +70,7 @@ pub use decide::score::{
     score_with,
 };
 pub use decide::size::{SizedPort, Sizing, TooLate, Tradeoff, size, size_schema, size_with};
+pub use decide::wish::{Granted, Later, Wish, Wished, Wishes, wish, wish_schema, wish_with};
 pub use diagnostics::{Error, Fault, Result, Source};
 pub use json::setup_schema;
 pub use plan::because::{Because, BindingLimit, LimitKind, Shortfall};

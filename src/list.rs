@@ -35,6 +35,7 @@ use crate::limits::{LIST_LINE_CHARS, LIST_LINES};
 pub(crate) use crate::setup::Guess;
 use crate::setup::document::{Cable, SetupDocument, Shop};
 use line::Line;
+pub(crate) use night::{Spoken, spoken};
 
 /// Which bytes of the text the values of a document came from.
 #[derive(Debug, Clone, Default)]

@@ -21,6 +21,7 @@ mod alike;
 mod because;
 mod calendar;
 mod card;
+mod change;
 mod clock;
 mod guest;
 mod improve;
@@ -43,6 +44,7 @@ mod standing;
 mod text;
 mod timeline;
 mod travel;
+mod wish;
 
 pub use page::{Block, Cells, Column, Line, Page, Row, Section, Shown, Table, Tone};
 pub use printable::printable;

@@ -57,6 +57,8 @@ mod timeline;
 mod trip;
 #[path = "cli/why.rs"]
 mod why;
+#[path = "cli/wish.rs"]
+mod wish;
 
 use assert_cmd::Command;
 use serde_json::Value;

@@ -11,6 +11,7 @@ use wattberth::{
     Load, Plan, Port, Reserve, Session, Setup, SetupDocument, Shop, Source, Span, Stop,
     TripDocument, Voltages, improve_schema, plan_schema, proof_schema, rank_schema, rota_schema,
     score_schema, setup_schema, sharing_rules_schema, size_schema, timeline_schema, trip_schema,
+    wish_schema,
 };
 
 /// A trip with every field that it can have.
@@ -200,6 +201,7 @@ fn no_schema_takes_null_or_names_an_item_of_the_library() {
         proof_schema(),
         score_schema(),
         improve_schema(),
+        wish_schema(),
         size_schema(),
         rank_schema(),
         rota_schema(),

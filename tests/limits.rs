@@ -7,8 +7,8 @@ use std::sync::{Arc, Mutex};
 use serde_json::json;
 use wattberth::{
     Bag, Cable, Candidate, Charger, Device, Error, OnProgress, Plan, Port, Progress, RankOptions,
-    Ranking, Settling, Setup, SetupDocument, SolveOptions, Source, Status, assign, assign_with,
-    improve_with, rank_with, size, size_with, trip_with,
+    Ranking, Settling, Setup, SetupDocument, SolveOptions, Source, Status, Wish, assign,
+    assign_with, improve_with, rank_with, size, size_with, trip_with, wish_with,
 };
 
 const BAG: &str = include_str!("../fixtures/quartet-bag.json");
@@ -103,6 +103,23 @@ fn changes_that_were_not_looked_at_are_named() {
     assert!(none.changes.is_empty());
     assert_eq!(none.undecided, none.undecided_changes.len());
     assert!(none.undecided > 10);
+}
+
+#[test]
+fn sets_that_were_not_looked_at_are_counted() {
+    let setup = Setup::from_json(QUARTET).expect("it is valid");
+    let wanted = Wish::device("laptop").by_h(0.1);
+    let all = wish_with(&setup, &wanted, &SolveOptions::default()).expect("an answer");
+    assert_eq!((all.undecided, all.granted.len()), (0, 0));
+    assert!(all.because.is_some());
+    let none = wish_with(&setup, &wanted, &interrupted()).expect("an answer");
+    assert!(none.granted.is_empty());
+    assert!(none.undecided > 500, "{}", none.undecided);
+    let after = |budget| {
+        let few = wish_with(&setup, &wanted, &steps(budget)).expect("an answer");
+        few.undecided
+    };
+    assert!(after(20_000) > after(100_000) && after(100_000) > 0);
 }
 
 /// Seven chargers into three outlets are many sets, too many for few steps.

@@ -12,6 +12,9 @@ use wattberth::{
     calendar_schema, guest_schema, improve_schema, pack_schema, plan_schema, proof_schema, prove,
     rank_schema, rota, rota_schema, score_schema, setup_schema, sharing_rules_schema, size_schema,
     timeline_schema, trip_schema,
+    calendar_schema, improve_schema, pack_schema, plan_schema, proof_schema, prove, rank_schema,
+    rota, rota_schema, score_schema, setup_schema, sharing_rules_schema, size_schema,
+    timeline_schema, trip_schema, wish_schema,
 };
 
 /// Every schema, with what it is called, the version of its document, and whether that is read.
@@ -24,6 +27,7 @@ fn schemas() -> [(&'static str, Value, u32, bool); 14] {
         ("score", score_schema(), 1, false),
         ("improve", improve_schema(), 1, false),
         ("guest", guest_schema(), 1, false),
+        ("wish", wish_schema(), 1, false),
         ("size", size_schema(), 1, false),
         ("rank", rank_schema(), 1, false),
         ("timeline", timeline_schema(), 1, false),

@@ -52,6 +52,7 @@ fn instead(name: &str, option: &str) -> Option<&'static str> {
         ("score", "--svg") => "it answers in a table, which `--html` shows",
         ("why", "--svg") => "it answers in sentences, which `--html` shows",
         ("improve", "--svg") => "it answers in sentences, which `--html` shows",
+        ("improve" | "wish", "--svg") => "it answers in sentences, which `--html` shows",
         _ => return None,
     };
     Some(has)

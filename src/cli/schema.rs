@@ -9,6 +9,9 @@ use crate::{
     calendar_schema, guest_schema, improve_schema, pack_schema, plan_schema, proof_schema,
     rank_schema, rota_schema, score_schema, setup_schema, size_schema, timeline_schema,
     trip_schema,
+    calendar_schema, improve_schema, pack_schema, plan_schema, proof_schema, rank_schema,
+    rota_schema, score_schema, setup_schema, size_schema, timeline_schema, trip_schema,
+    wish_schema,
 };
 
 /// Print the JSON Schema of a document.
@@ -28,6 +31,7 @@ enum Document {
     Score,
     Improve,
     Guest,
+    Wish,
     Size,
     Rank,
     Timeline,
@@ -45,6 +49,7 @@ pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
         Some(Document::Score) => score_schema(),
         Some(Document::Improve) => improve_schema(),
         Some(Document::Guest) => guest_schema(),
+        Some(Document::Wish) => wish_schema(),
         Some(Document::Size) => size_schema(),
         Some(Document::Rank) => rank_schema(),
         Some(Document::Timeline) => timeline_schema(),
@@ -59,6 +64,7 @@ pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
             "score": score_schema(),
             "improve": improve_schema(),
             "guest": guest_schema(),
+            "wish": wish_schema(),
             "size": size_schema(),
             "rank": rank_schema(),
             "timeline": timeline_schema(),

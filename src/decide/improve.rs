@@ -7,8 +7,8 @@
 //! can be had another one by more than the tolerance is shorter; fewer watts alone, or another
 //! of several equal plans, are no help. One that does not help is not listed.
 
-mod all;
-mod apply;
+pub(super) mod all;
+pub(super) mod apply;
 mod least;
 
 use crate::json::document;
@@ -108,13 +108,60 @@ pub enum Change {
         /// The charger.
         name: String,
     },
+    /// A device stays away; of `wish` alone.
+    DeviceLess {
+        /// The device, with its number where there are several of it.
+        name: String,
+    },
+    /// Devices get another priority; of `wish` alone.
+    Priority {
+        /// The devices, with their numbers where there are several of one.
+        names: Vec<String>,
+        /// The priority that they get.
+        to: u8,
+    },
+    /// Charging begins earlier, and every deadline keeps its time of day, as does a swap;
+    /// of `wish` alone.
+    Start {
+        /// The time of day at which it begins now.
+        from: String,
+        /// The other time of day. In an answer the latest one that will do, in steps of 5
+        /// minutes.
+        to: String,
+        /// How much earlier that is, in hours.
+        earlier_h: f64,
+    },
 }
 
 impl Change {
     /// Whether it costs nothing.
-    fn is_free(&self) -> bool {
-        matches!(self, Self::Swap { .. } | Self::Pin { .. })
+    pub(crate) fn is_free(&self) -> bool {
+        self.cost() == Cost::Nothing
     }
+
+    /// What is to be bought for it.
+    pub(crate) fn cost(&self) -> Cost {
+        match self {
+            Self::Swap { .. }
+            | Self::Pin { .. }
+            | Self::DeviceLess { .. }
+            | Self::Priority { .. }
+            | Self::Start { .. } => Cost::Nothing,
+            Self::CableAdded { .. } => Cost::Cable,
+            Self::Pool { .. }
+            | Self::Port { .. }
+            | Self::PortAdded { .. }
+            | Self::Combinations { .. } => Cost::Charger,
+        }
+    }
+}
+
+/// What is to be bought for a change, the least first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Cost {
+    Nothing,
+    Cable,
+    Charger,
 }
 
 /// The changes that help, the best first. Serialises to the document of `improve`.
@@ -216,7 +263,8 @@ pub fn improve_with(setup: &Setup, options: &SolveOptions) -> Result<Improvement
         Ok((Reached::by(setup, &plan, least), listed))
     })?;
     let (mut changes, mut undecided_changes) = (Vec::new(), Vec::new());
-    let every = all::changes(setup, &now.value);
+    let night_h = setup.document().session_h.unwrap_or(now.value.longest_h);
+    let every = all::changes(setup, night_h);
     for (done, change) in every.iter().enumerate() {
         // Few changes looked at tell more than all of them hardly begun.
         let worth = budget.left() / (LEAST_WORTH * listed + 1);

@@ -5,7 +5,7 @@ use std::ops::Range;
 use super::Reading;
 use super::amount::{NO_UNIT, Unit};
 use super::line::Line;
-use super::text::Piece;
+use super::text::{Piece, tokens};
 use crate::diagnostics::Path;
 use crate::setup::clock::{MINUTES_OF_A_DAY, TimeOfDay};
 use crate::setup::document::{Aim, Session};
@@ -19,6 +19,29 @@ pub(super) struct Night {
     start: Option<u32>,
     end: Option<u32>,
     travellers: Option<u32>,
+}
+
+/// A time as people say it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Spoken {
+    /// A time of day.
+    OfDay(TimeOfDay),
+    /// So many hours.
+    Hours(f64),
+}
+
+/// The time of day or the length of time that all of `text` is, as a list has them: `6:00`,
+/// `6 am`, `3 h 30 min`.
+pub(crate) fn spoken(text: &str) -> Option<Spoken> {
+    let tokens = tokens(text, 0);
+    let mut line = Line::new(text, &tokens);
+    let spoken = if let Some(minutes) = line.time_of_day() {
+        Spoken::OfDay(TimeOfDay::since_midnight(minutes))
+    } else {
+        let amount = line.amount().filter(|of| of.unit == Unit::Hours)?;
+        Spoken::Hours(amount.one()?)
+    };
+    (line.is_done() && line.faults.is_empty()).then_some(spoken)
 }
 
 /// Hours from one time of day to the next one after it.

@@ -1,13 +1,15 @@
 //! What would help, as a page.
 
+use super::change::{deed, named};
+use super::clock::Clock;
 use super::page::{Page, Rows, Section, Shown, Table, Tone};
-use super::printable::{printable, short_name};
 use super::standing::reached_by;
 use super::{counted, nth};
-use crate::decide::improve::{Change, Improvement, Improvements};
+use crate::decide::improve::{Improvement, Improvements};
 use crate::plan::Status;
 use crate::plan::objective::{Reached, TimesDiffer};
-use crate::units::quantity::{minutes_at_least, time, time_at_least, watts, watts_needed};
+use crate::units::from_millionths;
+use crate::units::quantity::{minutes_at_least, time, time_at_least};
 
 impl Page {
     /// The page of `found`: what to do, if one thing, and what else helps, the best first.
@@ -15,14 +17,19 @@ impl Page {
         let now = &found.now.value;
         let headline = match found.changes.first() {
             Some(best) => format!(
-                "{}: {}",
-                order(&best.change),
+                "Buy {}: {}: {}",
+                if best.change.is_free() {
+                    "nothing"
+                } else {
+                    "one thing"
+                },
+                deed(&best.change, Clock::of(None)),
                 outcome(&found.now, best, found.tolerance)
             ),
             None if found.undecided > 0 => {
                 "Nothing was found to help before a limit stopped the search.".to_owned()
             }
-            None => "Buy nothing: no single change makes this plan better.".to_owned(),
+            None => "Nothing worth buying: no single change makes this plan better.".to_owned(),
         };
         let known = match found.now.status {
             Status::Optimal => "",
@@ -31,9 +38,19 @@ impl Page {
         let mut page = Self::new("What would help".to_owned(), headline, true);
         let reached = format!("{}{known}", reached_by(now));
         page.lead.push(format!("Now: {reached}."));
-        page.notes_in(Shown::InPictures, "Now", Tone::Plain, vec![reached]);
-        if !found.changes.is_empty() {
-            page.push(Section::titled("").table(changes(found)));
+        let worthless = nothing_to_buy(found).filter(|_| !found.changes.is_empty());
+        page.lead.extend(worthless.clone());
+        let now = std::iter::once(reached).chain(worthless);
+        page.notes_in(Shown::InPictures, "Now", Tone::Plain, now.collect());
+        let (free, bought): (Vec<_>, Vec<_>) =
+            found.changes.iter().partition(|of| of.change.is_free());
+        for (title, of) in [
+            ("What costs nothing", free),
+            ("What is to be bought", bought),
+        ] {
+            if !of.is_empty() {
+                page.push(Section::titled(title).table(changes(found, &of)));
+            }
         }
         page.sections.extend(unknown(found));
         page.cautions(&found.cautions);
@@ -41,12 +58,29 @@ impl Page {
     }
 }
 
+/// That no purchase helps, where that is known.
+fn nothing_to_buy(found: &Improvements) -> Option<String> {
+    let mut helpful = found.changes.iter().map(|of| &of.change);
+    let mut open = found.undecided_changes.iter();
+    if helpful.any(|of| !of.is_free()) || open.any(|of| !of.is_free()) {
+        return None;
+    }
+    let beyond = match found.tolerance {
+        0 => String::new(),
+        tolerance => format!(" by more than {}", time(from_millionths(tolerance))),
+    };
+    Some(format!(
+        "Nothing worth buying: no purchase makes this plan better{beyond}."
+    ))
+}
+
 /// Changes that are named where a limit stopped the search.
 const SHOWN_UNDECIDED: usize = 3;
 
 /// What is not known, where a limit stopped the search.
 fn unknown(found: &Improvements) -> Option<Section> {
-    let mut which: Vec<String> = found.undecided_changes.iter().map(named).collect();
+    let open = found.undecided_changes.iter();
+    let mut which: Vec<String> = open.map(|of| named(of, Clock::of(None))).collect();
     if which.len() > SHOWN_UNDECIDED {
         which.truncate(SHOWN_UNDECIDED);
         which.push("…".to_owned());
@@ -59,154 +93,19 @@ fn unknown(found: &Improvements) -> Option<Section> {
     (found.undecided > 0).then(|| Section::titled(said).told(Tone::Caution))
 }
 
-/// The changes, the best first.
-fn changes(found: &Improvements) -> Table {
+/// Changes, the best first.
+fn changes(found: &Improvements, which: &[&Improvement]) -> Table {
     let longest = |reached: &Reached| match reached.status {
         Status::Optimal => time(reached.value.longest_h),
         Status::Feasible => time(reached.value.longest_h) + "\nnot proven",
     };
-    Rows::of(&found.changes)
-        .names("Change", |of| named(&of.change))
+    Rows::of(which)
+        .names("Change", |of| named(&of.change, Clock::of(None)))
         .facts("No port", |of| of.reached.value.unserved.to_string())
         .facts("Late", |of| of.reached.value.late.to_string())
         .facts("Longest", |of| longest(&of.reached))
         .facts("Gain", |of| gain(&found.now, &of.reached, found.tolerance))
         .table()
-}
-
-/// The change, in as few words as a table has room for.
-fn named(change: &Change) -> String {
-    match change {
-        Change::Pool {
-            charger,
-            name,
-            from_w,
-            to_w,
-        } => {
-            let limit = limit_needed(*to_w);
-            let (charger, pool) = (short_name(charger), short_name(name));
-            format!("{charger}: {limit} for pool {pool}, now {}", watts(*from_w))
-        }
-        Change::Port {
-            charger,
-            name,
-            like,
-            from_w,
-            to_w,
-        } => format!(
-            "{}: {} like {}, {}, now {}",
-            short_name(charger),
-            short_name(name),
-            short_name(like),
-            watts(*to_w),
-            watts(*from_w)
-        ),
-        Change::PortAdded {
-            charger,
-            like,
-            to_w,
-            ..
-        } => format!(
-            "{}: one more port like {}, {}",
-            short_name(charger),
-            short_name(like),
-            watts(*to_w)
-        ),
-        Change::CableAdded { length_m, .. } => {
-            format!("one more 240 W cable{}", long_enough(*length_m))
-        }
-        Change::Pin { name, port, cable } => {
-            format!(
-                "{} not pinned to {}",
-                short_name(name),
-                pins(port.as_ref(), cable.as_ref())
-            )
-        }
-        Change::Swap { at_h } => format!("one swap after {}", time(*at_h)),
-        Change::Combinations { name } => format!("{}: no combinations", short_name(name)),
-    }
-}
-
-/// What to do, to bring a change about.
-fn order(change: &Change) -> String {
-    match change {
-        Change::Pool {
-            charger,
-            name,
-            from_w,
-            to_w,
-        } => format!(
-            "Buy one thing: a charger like {} with {} for its pool {} instead of {}",
-            printable(charger),
-            limit_needed(*to_w),
-            printable(name),
-            watts(*from_w)
-        ),
-        Change::Port {
-            charger,
-            name,
-            like,
-            from_w,
-            to_w,
-        } => format!(
-            "Buy one thing: a charger like {} whose port {} gives what {} does, {} instead of {}",
-            printable(charger),
-            printable(name),
-            printable(like),
-            watts(*to_w),
-            watts(*from_w)
-        ),
-        Change::PortAdded {
-            charger,
-            like,
-            to_w,
-            ..
-        } => format!(
-            "Buy one thing: a charger like {} with one more port like {}, {}",
-            printable(charger),
-            printable(like),
-            watts(*to_w)
-        ),
-        Change::CableAdded { length_m, .. } => format!(
-            "Buy one thing: one more 240 W cable (USB-C to USB-C, e-marked, 5 A, 50 V{})",
-            long_enough(*length_m)
-        ),
-        Change::Pin { name, port, cable } => format!(
-            "Buy nothing: {} need not be on {}",
-            printable(name),
-            pins(port.as_ref(), cable.as_ref())
-        ),
-        Change::Swap { at_h } => format!("Buy nothing: swap plugs once, after {}", time(*at_h)),
-        Change::Combinations { name } => format!(
-            "Buy one thing: a charger like {} that grants each port its power whatever else is \
-             in use",
-            printable(name)
-        ),
-    }
-}
-
-/// The least that a pool must be raised to; without a limit where no number will do.
-fn limit_needed(to_w: Option<f64>) -> String {
-    to_w.map_or_else(|| "no limit".to_owned(), watts_needed)
-}
-
-/// How long a cable must be, where some device lies away from the charger.
-fn long_enough(length_m: f64) -> String {
-    if length_m > 0.0 {
-        format!(", {length_m} m or longer")
-    } else {
-        String::new()
-    }
-}
-
-fn pins(port: Option<&String>, cable: Option<&String>) -> String {
-    let port = port.map(|port| format!("port {}", printable(port)));
-    let cable = cable.map(|cable| format!("cable {}", printable(cable)));
-    [port, cable]
-        .into_iter()
-        .flatten()
-        .collect::<Vec<_>>()
-        .join(" and ")
 }
 
 /// Where two plans differ first, within the tolerance.
@@ -330,6 +229,7 @@ fn sooner(times: TimesDiffer) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::decide::improve::Change;
     use crate::plan::objective::{ObjectiveValue, Served};
     use crate::plan::origin::Program;
     use crate::plan::promise::NEVER;
@@ -404,44 +304,56 @@ mod tests {
         );
     }
 
-    #[test]
-    fn each_change_is_named_and_ordered() {
-        let text = |text: &str| text.to_owned();
-        for (change, cell, sentence) in [
-            (
-                Change::Pool {
-                    charger: text("cube"),
-                    name: text("total"),
-                    from_w: 75.0,
-                    to_w: Some(96.04),
-                },
-                "cube: 96.1 W for pool total, now 75 W",
-                "Buy one thing: a charger like cube with 96.1 W for its pool total instead of 75 W",
-            ),
-            (
-                Change::CableAdded {
-                    name: text("one"),
-                    length_m: 1.5,
-                },
-                "one more 240 W cable, 1.5 m or longer",
-                "Buy one thing: one more 240 W cable (USB-C to USB-C, e-marked, 5 A, 50 V, 1.5 m \
-                 or longer)",
-            ),
-            (
-                Change::Pin {
-                    name: text("lap\u{1b}top"),
-                    port: Some(text("C1")),
-                    cable: Some(text("white")),
-                },
-                "lap\\u{1b}top not pinned to port C1 and cable white",
-                "Buy nothing: lap\\u{1b}top need not be on port C1 and cable white",
-            ),
-        ] {
-            assert_eq!(
-                (named(&change).as_str(), order(&change).as_str()),
-                (cell, sentence)
-            );
+    /// Nothing helps, and nothing is open.
+    fn nothing_found(now: Reached) -> Improvements {
+        Improvements {
+            tolerance: 0,
+            version: 1,
+            program: Program::this(),
+            setup_sha256: String::new(),
+            now,
+            changes: Vec::new(),
+            undecided: 0,
+            undecided_changes: Vec::new(),
+            cautions: Vec::new(),
         }
+    }
+
+    #[test]
+    fn what_costs_nothing_comes_first_and_nothing_worth_buying_is_said() {
+        let with = |hours: f64| reached(&[], &of_priority_2(&[hours]), 0);
+        let mut found = nothing_found(with(4.0));
+        let headline = |found: &Improvements| Page::of_improvements(found).headline;
+        assert!(headline(&found).starts_with("Nothing worth buying: no single change"));
+        let improvement = |change, hours| Improvement {
+            change,
+            reached: with(hours),
+        };
+        found.changes = vec![improvement(Change::Swap { at_h: 2.0 }, 3.0)];
+        found.tolerance = 50_000;
+        let page = Page::of_improvements(&found);
+        assert_eq!(
+            page.lead[1],
+            "Nothing worth buying: no purchase makes this plan better by more than 3 min."
+        );
+        let titles = |page: &Page| -> Vec<String> {
+            let sections = page
+                .sections
+                .iter()
+                .filter(|of| of.shown == Shown::Everywhere);
+            sections.map(|of| of.title.clone()).collect()
+        };
+        assert_eq!(titles(&page), ["What costs nothing"]);
+        let name = "cube".to_owned();
+        found
+            .changes
+            .push(improvement(Change::Combinations { name }, 2.0));
+        let page = Page::of_improvements(&found);
+        assert_eq!(
+            titles(&page),
+            ["What costs nothing", "What is to be bought"]
+        );
+        assert_eq!(page.lead.len(), 1);
     }
 
     #[test]
@@ -451,15 +363,9 @@ mod tests {
             ..reached(&[], &of_priority_2(&[1.0]), 0)
         };
         let found = Improvements {
-            tolerance: 0,
-            version: 1,
-            program: Program::this(),
-            setup_sha256: String::new(),
-            now,
-            changes: Vec::new(),
             undecided: 2,
             undecided_changes: [1.5, 2.0].map(|at_h| Change::Swap { at_h }).to_vec(),
-            cautions: Vec::new(),
+            ..nothing_found(now)
         };
         let page = Page::of_improvements(&found);
         assert_eq!(

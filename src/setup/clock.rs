@@ -45,6 +45,21 @@ impl TimeOfDay {
         }
     }
 
+    /// Hours to the next time that a clock shows `other`; a whole day where it does now.
+    pub(crate) fn hours_until(self, other: Self) -> f64 {
+        let minutes = (other.minutes + MINUTES_OF_A_DAY - self.minutes) % MINUTES_OF_A_DAY;
+        f64::from(if minutes == 0 {
+            MINUTES_OF_A_DAY
+        } else {
+            minutes
+        }) / 60.0
+    }
+
+    /// The time of day so many minutes before, less than a day.
+    pub(crate) fn before(self, minutes: u32) -> Self {
+        Self::since_midnight(self.minutes + MINUTES_OF_A_DAY - minutes % MINUTES_OF_A_DAY)
+    }
+
     /// Hours since midnight.
     #[cfg(feature = "pictures")]
     pub(crate) fn hours(self) -> f64 {
@@ -102,6 +117,20 @@ mod tests {
             let found = TimeOfDay::parse(text).map(|time| time.to_string());
             assert_eq!(found.as_deref(), expected, "{text}");
         }
+    }
+
+    #[test]
+    fn a_time_of_day_comes_again_and_was_before() {
+        let time = |text| TimeOfDay::parse(text).expect("a time of day");
+        for (from, to, hours) in [
+            ("22:30", "06:00", 7.5),
+            ("06:00", "22:30", 16.5),
+            ("06:00", "06:00", 24.0),
+        ] {
+            assert_eq!(time(from).hours_until(time(to)), hours);
+        }
+        assert_eq!(time("00:10").before(25), time("23:45"));
+        assert_eq!(time("22:30").before(0), time("22:30"));
     }
 
     #[test]

@@ -62,6 +62,7 @@ fn no_input_is_written_over_however_it_is_spelled() {
         &["trip", "s.json", "--html", "s.json"],
         &["score", "s.json", "w.json", "--html", "w.json"],
         &["improve", "s.json", "--html", "soft.json"],
+        &["wish", "s.json", "laptop served", "--html", "soft.json"],
         &["timeline", "s.json", "--svg", "hard.json"],
         &["timeline", "s.json", "--plan", "p.json", "--html", "p.json"],
     ] {
@@ -136,6 +137,7 @@ fn what_is_no_file_stays_what_it_is() {
         (&["timeline", "no"], &["--svg", "--html"]),
         (&["score", "no", "no"], &["--html"]),
         (&["improve", "no"], &["--html"]),
+        (&["wish", "no", "laptop served"], &["--html"]),
         (&["trip", "no"], &["--html"]),
     ] {
         for option in options {

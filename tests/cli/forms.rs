@@ -15,6 +15,7 @@ fn questions() -> Vec<Vec<&'static str>> {
         vec!["rota", "fixtures/quartet-night.json"],
         vec!["score", QUARTET, "fixtures/quartet-berths.json"],
         vec!["improve", QUARTET],
+        vec!["wish", QUARTET, "laptop by 1 h"],
         vec!["size", BAG],
         vec!["rank", BAG, CANDIDATES],
         vec!["trip", "fixtures/quartet-tour.json"],
@@ -91,7 +92,11 @@ fn every_answer_that_has_a_page_is_written_as_one() {
         assert!(page.starts_with("<!DOCTYPE html>"), "{question:?}");
     }
     // What a text says below its headline.
-    for (name, title) in [("score", "The best plan"), ("improve", "Now")] {
+    for (name, title) in [
+        ("score", "The best plan"),
+        ("improve", "Now"),
+        ("wish", "Now"),
+    ] {
         let page = folder.join(format!("{name}.html"));
         let page = std::fs::read_to_string(page).expect("it is there");
         assert!(page.contains(&format!("<bdi>{title}</bdi>")), "{name}");

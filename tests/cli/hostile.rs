@@ -154,6 +154,7 @@ fn names_of_200_characters_are_wrapped_in_every_report() {
         &["rota", &over_sessions, "--card"],
         &["score", &setup, &way],
         &["improve", &setup],
+        &["wish", &setup, "everything by 1 h"],
         &["size", &setup],
         &["rank", &setup, &candidate],
         &["timeline", &setup],

@@ -81,6 +81,7 @@ fn every_command_that_takes_a_setup_takes_a_list() {
         &["assign", list, "--charger", hotel],
         &["assign", "fixtures/hotel.json", "--charger", list],
         &["improve", list, "--budget", "20000"],
+        &["wish", list, "laptop by 1 h", "--budget", "20000"],
         &["size", list],
         &["rank", list, hotel],
         &["rank", "fixtures/hotel.json", list],

@@ -29,6 +29,7 @@ fn every_document_names_its_program_and_its_setup() {
     let plan = digest(&["assign", QUARTET]);
     for other in [
         &["improve", QUARTET][..],
+        &["wish", QUARTET, "everybody served"],
         &["timeline", QUARTET],
         &["score", QUARTET, "fixtures/quartet-berths.json"],
     ] {

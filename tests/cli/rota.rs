@@ -142,6 +142,7 @@ fn other_questions_say_that_they_leave_sessions_out() {
         &["assign", NIGHT][..],
         &["size", NIGHT],
         &["improve", NIGHT],
+        &["wish", NIGHT, "laptop served"],
         &["rank", NIGHT, "fixtures/candidates.ndjson", "--top", "1"],
         &["timeline", NIGHT],
         &["score", NIGHT, "-"],

@@ -19,6 +19,8 @@ mod score;
 mod size;
 #[path = "../timeline/mod.rs"]
 mod timeline;
+#[path = "../wish/mod.rs"]
+mod wish;
 
 mod against_library;
 mod by_hand;

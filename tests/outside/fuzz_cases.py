@@ -15,6 +15,7 @@ WEIGHTS = {
     "verify": 14,
     "score": 10,
     "improve": 6,
+    "wish": 4,
     "size": 8,
     "rank": 7,
     "trip": 10,
@@ -33,6 +34,7 @@ SCHEMAS = [
     "proof",
     "score",
     "improve",
+    "wish",
     "size",
     "rank",
     "timeline",
@@ -251,6 +253,11 @@ class Maker:
 
     def improve(self):
         return self.built("improve", [*self.setup(), *self.limits(0.02)], 0.4)
+
+    def wish(self):
+        who = self.rng.choice(["laptop", "phone", "everybody", "everything", "promised", "score tablet, phone", "木", ""])
+        what = self.rng.choice(["served", "by 1 h", "by 3 h 30 min", "by 6:00", "by 25:10", "by 0 h", "by 1e9 h", "by", ""])
+        return self.built("wish", [*self.setup(), f"{who} {what}", *self.limits(0.02)], 0.4)
 
     def size(self):
         rng = self.rng
@@ -471,7 +478,7 @@ def following(rng, case, ended):
     if case.name == "batch" and ended.code == 0:
         yield from batch_following(rng, case, ended)
     if (
-        case.name in ("assign", "rota", "rank", "batch", "improve", "trip", "pack", "calendar", "timeline")
+        case.name in ("assign", "rota", "rank", "batch", "improve", "wish", "trip", "pack", "calendar", "timeline")
         and served
         and rng.random() < 0.04
     ):

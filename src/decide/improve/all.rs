@@ -3,16 +3,16 @@
 
 use super::Change;
 use crate::limits::SESSION_HOURS;
-use crate::plan::objective::ObjectiveValue;
 use crate::setup::document::Device;
 use crate::setup::{ChargerSpec, DeviceSpec, Setup};
 use crate::units::{from_millionths, millionths};
 use crate::usb::Connector;
 
-pub(super) fn changes(setup: &Setup, now: &ObjectiveValue) -> Vec<Change> {
+/// All of them, where the night lasts so many hours.
+pub(super) fn changes(setup: &Setup, night_h: f64) -> Vec<Change> {
     let mut changes = pins(setup);
-    changes.extend(swap(setup, now));
-    changes.extend(cable(setup));
+    changes.extend(swap(night_h));
+    changes.extend(cable(setup, &[]));
     for charger in &setup.chargers {
         changes.extend(pools(charger));
     }
@@ -20,21 +20,22 @@ pub(super) fn changes(setup: &Setup, now: &ObjectiveValue) -> Vec<Change> {
         changes.extend(ports(charger));
     }
     for charger in &setup.chargers {
-        changes.extend(one_more_port(setup, charger));
+        changes.extend(one_more_port(setup, charger, &[]));
     }
-    let document = setup.document();
-    let tables = document.chargers.iter();
-    changes.extend(
-        tables
-            .filter(|charger| !charger.combinations.is_empty())
-            .map(|charger| Change::Combinations {
-                name: charger.name.clone(),
-            }),
-    );
+    changes.extend(tables(setup));
     changes
 }
 
-fn pins(setup: &Setup) -> Vec<Change> {
+/// Each charger's table of combinations.
+pub(in crate::decide) fn tables(setup: &Setup) -> impl Iterator<Item = Change> {
+    let chargers = setup.document().chargers.iter();
+    let with = chargers.filter(|charger| !charger.combinations.is_empty());
+    with.map(|charger| Change::Combinations {
+        name: charger.name.clone(),
+    })
+}
+
+pub(in crate::decide) fn pins(setup: &Setup) -> Vec<Change> {
     let mut changes = Vec::new();
     let listed = setup.document().devices.iter();
     let of_each = listed.flat_map(|device| {
@@ -66,8 +67,7 @@ fn pins(setup: &Setup) -> Vec<Change> {
 }
 
 /// One swap half-way through the night; none where there is no night to halve.
-fn swap(setup: &Setup, now: &ObjectiveValue) -> Option<Change> {
-    let night_h = setup.document().session_h.unwrap_or(now.longest_h);
+pub(in crate::decide) fn swap(night_h: f64) -> Option<Change> {
     if !night_h.is_finite() {
         return None;
     }
@@ -76,18 +76,20 @@ fn swap(setup: &Setup, now: &ObjectiveValue) -> Option<Change> {
     SESSION_HOURS.holds(at_h).then_some(Change::Swap { at_h })
 }
 
-/// One more cable, long enough for every device that it fits; none where it fits none.
-fn cable(setup: &Setup) -> Option<Change> {
+/// One more cable, long enough for every device that it fits, beside others that are more
+/// already; none where it fits none.
+pub(in crate::decide) fn cable(setup: &Setup, others: &[String]) -> Option<Change> {
     let fitting = |device: &&DeviceSpec| device.inlet == Connector::UsbC;
     let reaches = setup.devices.iter().filter(fitting).map(|d| d.reach_m);
     let length_m = reaches.reduce(f64::max)?;
     let name = unused_name("one more 240 W cable", |name| {
-        setup.cables.iter().any(|cable| cable.name == name)
+        others.iter().any(|other| other == name)
+            || setup.cables.iter().any(|cable| cable.name == name)
     });
     Some(Change::CableAdded { name, length_m })
 }
 
-fn pools(charger: &ChargerSpec) -> impl Iterator<Item = Change> {
+pub(in crate::decide) fn pools(charger: &ChargerSpec) -> impl Iterator<Item = Change> {
     charger.pools.iter().map(|pool| Change::Pool {
         charger: charger.name.clone(),
         name: pool.name.clone(),
@@ -96,7 +98,7 @@ fn pools(charger: &ChargerSpec) -> impl Iterator<Item = Change> {
     })
 }
 
-fn ports(charger: &ChargerSpec) -> Vec<Change> {
+pub(in crate::decide) fn ports(charger: &ChargerSpec) -> Vec<Change> {
     let mut changes = Vec::new();
     for port in &charger.ports {
         let Some(best) = highest(charger, |connector| *connector == port.connector) else {
@@ -116,13 +118,19 @@ fn ports(charger: &ChargerSpec) -> Vec<Change> {
     changes
 }
 
-fn one_more_port(setup: &Setup, charger: &ChargerSpec) -> Option<Change> {
+/// One more port, beside others of the charger that are more already.
+pub(in crate::decide) fn one_more_port(
+    setup: &Setup,
+    charger: &ChargerSpec,
+    others: &[String],
+) -> Option<Change> {
     let like = &charger.ports[highest(charger, |_| true)?];
     // Nor may a pin that names another port now mean two.
     let name = unused_name("one more port", |name| {
         let full = format!("{}/{name}", charger.name);
         let mut ports = setup.chargers.iter().flat_map(|charger| &charger.ports);
-        ports.any(|port| port.name == name)
+        others.iter().any(|other| other == name)
+            || ports.any(|port| port.name == name)
             || setup
                 .document()
                 .devices

@@ -4,6 +4,7 @@ use super::Change;
 use crate::setup::document::{
     Cable, Charger, Combination, Device, PoolPorts, Port, Session, SetupDocument,
 };
+use crate::units::{from_millionths, millionths};
 
 /// The pool that a charger's own `max_w` is (model.md, section 1).
 const TOTAL: &str = "total";
@@ -53,6 +54,16 @@ impl Change {
                 }
             }
             Self::Combinations { name } => charger_of(&mut changed, name)?.combinations.clear(),
+            Self::DeviceLess { name } => {
+                split_out(&mut changed.devices, name)?;
+                changed.devices.retain(|device| device.name != *name);
+            }
+            Self::Priority { names, to } => {
+                for name in names {
+                    split_out(&mut changed.devices, name)?.priority = Some(*to);
+                }
+            }
+            Self::Start { to, earlier_h, .. } => begin(&mut changed, to, *earlier_h)?,
         }
         Some(changed)
     }
@@ -121,9 +132,25 @@ fn add_port(charger: &mut Charger, name: &str, like: &str) -> Option<()> {
     Some(())
 }
 
+/// Begins earlier: every time that is counted from the start is so much later.
+fn begin(document: &mut SetupDocument, to: &str, earlier_h: f64) -> Option<()> {
+    to.clone_into(document.start.as_mut()?);
+    let earlier = millionths(earlier_h);
+    let deadlines = document.devices.iter_mut();
+    let deadlines = deadlines.filter_map(|device| device.ready_by_h.as_mut());
+    let first = document.sessions.first_mut().map(|of| &mut of.hours);
+    for hours in deadlines.chain(&mut document.session_h).chain(first) {
+        *hours = from_millionths(millionths(*hours) + earlier);
+    }
+    Some(())
+}
+
 /// The device called `name`, counts expanded, as an entry of its own: where it is one of
 /// several, they become as many entries under the names that they have anyway.
-fn split_out<'d>(devices: &'d mut Vec<Device>, name: &str) -> Option<&'d mut Device> {
+pub(in crate::decide) fn split_out<'d>(
+    devices: &'d mut Vec<Device>,
+    name: &str,
+) -> Option<&'d mut Device> {
     let numbered = |device: &Device, number: u32| format!("{} {number}", device.name);
     let count = |device: &Device| device.count.unwrap_or(1);
     let at = devices.iter().position(|device| match count(device) {
@@ -251,6 +278,41 @@ mod tests {
         let hours: Vec<f64> = changed.sessions.iter().map(|s| s.hours).collect();
         assert_eq!(hours, [4.0, 4.0]);
         assert_eq!(changed.devices[0].sessions, None);
+    }
+
+    #[test]
+    fn an_earlier_start_leaves_every_time_of_day() {
+        let mut document = document().session(Session::new("evening", 3.0));
+        document.devices[1].ready_by_h = Some(8.0);
+        let change = |from: &str| Change::Start {
+            from: from.to_owned(),
+            to: "21:30".to_owned(),
+            earlier_h: 1.0,
+        };
+        assert_eq!(change("22:30").applied(&document), None);
+        let changed = change("22:30").applied(&document.start("22:30").session_h(9.0));
+        let changed = changed.expect("it is known when it begins");
+        assert_eq!(changed.start.as_deref(), Some("21:30"));
+        let hours = (changed.session_h, changed.devices[1].ready_by_h);
+        assert_eq!(hours, (Some(10.0), Some(9.0)));
+        assert_eq!(changed.devices[0].ready_by_h, None);
+        assert_eq!(changed.sessions[0].hours, 4.0);
+    }
+
+    #[test]
+    fn one_of_several_stays_away_or_comes_first() {
+        let names = |document: &SetupDocument| -> Vec<String> {
+            document.devices.iter().map(|of| of.name.clone()).collect()
+        };
+        let name = "phone 2".to_owned();
+        let less = Change::DeviceLess { name: name.clone() }.applied(&document());
+        let less = less.expect("there is such a device");
+        assert_eq!(names(&less), ["phone 1", "phone 3", "laptop"]);
+        let names = vec![name, "laptop".to_owned()];
+        let first = Change::Priority { names, to: 1 }.applied(&document());
+        let first = first.expect("there are such devices").devices;
+        let priorities: Vec<_> = first.iter().map(|of| of.priority).collect();
+        assert_eq!(priorities, [None, Some(1), None, Some(1)]);
     }
 
     #[test]

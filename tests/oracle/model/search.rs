@@ -458,3 +458,48 @@ fn without_most(mut values: Vec<i64>, number: usize) -> Vec<i64> {
     values.truncate(values.len().saturating_sub(number));
     values
 }
+
+/// Whether there is a legal plan in which each device has what is asked of it: nothing, and
+/// then it has no berth; a berth; or one on which it is in time.
+pub(crate) fn is_there_a_plan(setup: &Setup, asked: &[Option<bool>]) -> bool {
+    let (promises, options) = (Promises::new(setup), sorted_options(setup));
+    let search = Search::new(setup, &promises, &options);
+    search.goes_on_to_one(asked, &mut Vec::new())
+}
+
+impl Search<'_> {
+    /// Whether a plan that begins so can be ended with what is asked.
+    fn goes_on_to_one(&self, asked: &[Option<bool>], chosen: &mut Vec<Option<Choice>>) -> bool {
+        let berths: Vec<Berth<'_>> = berthed(chosen).collect();
+        let in_time =
+            |berth: &Berth<'_>| asked[berth.0] != Some(true) || !self.soonest_of(*berth, &berths).1;
+        if !self.may_be_legal(chosen) || !berths.iter().all(in_time) {
+            return false;
+        }
+        let Some(wanted) = asked.get(chosen.len()) else {
+            return self.in_every_session(chosen, &[lines_hold]) && self.all_in_time(asked, chosen);
+        };
+        let options = self.options[chosen.len()].iter().cloned().map(Some);
+        let nothing = wanted.is_none().then_some(None);
+        let mut own = options.filter(|_| wanted.is_some()).chain(nothing);
+        own.any(|option| {
+            chosen.push(option);
+            let found = self.goes_on_to_one(asked, chosen);
+            chosen.pop();
+            found
+        })
+    }
+
+    fn all_in_time(&self, asked: &[Option<bool>], chosen: &[Option<Choice>]) -> bool {
+        let promised = self.promises.of_plan(chosen);
+        let each = asked.iter().zip(chosen).zip(promised);
+        let mut late = each.map(|((asked, choice), promise)| {
+            let late = match self.setup.aim {
+                Aim::Best => choice.as_ref().is_some_and(|choice| choice.late),
+                Aim::Promise => promise.is_some_and(|promise| promise.late),
+            };
+            *asked == Some(true) && late
+        });
+        !late.any(|late| late)
+    }
+}
