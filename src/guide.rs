@@ -53,8 +53,7 @@ macro_rules! pages {
 
 pages! {
     start lists input labels kinds ranges
-    plan score improve late rota size rank batch timeline calendar trip packing pictures verify
-    plan score improve wish rota size rank batch timeline calendar trip packing pictures verify
+    plan score improve late wish rota size rank batch timeline calendar trip packing pictures verify
     without faults words running safety
     model proven performance library
 }

@@ -11,14 +11,11 @@ use wattberth::{
     Candidate, Error, Plan, Proof, Rota, Setup, SolveOptions, Source, Way, answer_line, assign,
     calendar_schema, guest_schema, improve_schema, pack_schema, plan_schema, proof_schema, prove,
     rank_schema, rota, rota_schema, score_schema, setup_schema, sharing_rules_schema, size_schema,
-    timeline_schema, trip_schema,
-    calendar_schema, improve_schema, pack_schema, plan_schema, proof_schema, prove, rank_schema,
-    rota, rota_schema, score_schema, setup_schema, sharing_rules_schema, size_schema,
     timeline_schema, trip_schema, wish_schema,
 };
 
 /// Every schema, with what it is called, the version of its document, and whether that is read.
-fn schemas() -> [(&'static str, Value, u32, bool); 14] {
+fn schemas() -> [(&'static str, Value, u32, bool); 15] {
     [
         ("setup", setup_schema(), 1, true),
         ("plan", plan_schema(), 1, true),

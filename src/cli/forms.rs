@@ -50,9 +50,7 @@ fn instead(name: &str, option: &str) -> Option<&'static str> {
         ("trip", "--svg") => "it answers in tables, which `--html` shows",
         ("calendar", "--svg") => "it answers in a night after another, which `--html` shows",
         ("score", "--svg") => "it answers in a table, which `--html` shows",
-        ("why", "--svg") => "it answers in sentences, which `--html` shows",
-        ("improve", "--svg") => "it answers in sentences, which `--html` shows",
-        ("improve" | "wish", "--svg") => "it answers in sentences, which `--html` shows",
+        ("why" | "improve" | "wish", "--svg") => "it answers in sentences, which `--html` shows",
         _ => return None,
     };
     Some(has)

@@ -8,10 +8,7 @@ use super::output::{self, Ended};
 use crate::{
     calendar_schema, guest_schema, improve_schema, pack_schema, plan_schema, proof_schema,
     rank_schema, rota_schema, score_schema, setup_schema, size_schema, timeline_schema,
-    trip_schema,
-    calendar_schema, improve_schema, pack_schema, plan_schema, proof_schema, rank_schema,
-    rota_schema, score_schema, setup_schema, size_schema, timeline_schema, trip_schema,
-    wish_schema,
+    trip_schema, wish_schema,
 };
 
 /// Print the JSON Schema of a document.
