@@ -232,9 +232,9 @@ impl Asked<'_> {
         ] {
             let plan = budget.share(parts, |part| self.gaining(choices, &mut best, part))?;
             match plan {
-                Gain::Some(plan) if freedom == Freedom::OneMove => found.one_move = Some(*plan),
-                Gain::Some(plan) => found.freely = Some(*plan),
-                Gain::None => {}
+                Gain::Better(plan) if freedom == Freedom::OneMove => found.one_move = Some(*plan),
+                Gain::Better(plan) => found.freely = Some(*plan),
+                Gain::Nothing => {}
                 Gain::Unknown => found.undecided.push(freedom),
             }
         }
@@ -368,19 +368,19 @@ impl Asked<'_> {
             .is_none_or(|best| reached.gains_on(best, tolerance));
         if !gains {
             return Ok(match plan.status {
-                Status::Optimal => Gain::None,
+                Status::Optimal => Gain::Nothing,
                 Status::Feasible => Gain::Unknown,
             });
         }
         *best = Some(reached);
         let costs = self.before.costs(&plan);
-        Ok(Gain::Some(Box::new(GuestPlan { plan, costs })))
+        Ok(Gain::Better(Box::new(GuestPlan { plan, costs })))
     }
 }
 
 /// Whether a plan is better than the best so far.
 enum Gain {
-    Some(Box<GuestPlan>),
-    None,
+    Better(Box<GuestPlan>),
+    Nothing,
     Unknown,
 }

@@ -18,9 +18,9 @@ impl Page {
             let open = "not proven: that no plan as good moves fewer".to_owned();
             page.lead.push(open);
         }
-        page.notes("Unplug", Tone::Plain, changes.unplugged);
-        page.notes("Move", Tone::Plain, changes.moved);
-        page.notes("Plug in", Tone::Plain, changes.new);
+        for Change { title, items, .. } in changes.0 {
+            page.notes(title, Tone::Plain, items);
+        }
         page.notes("Late", Tone::Bad, late_notes(setup, plan));
         page.left_over(setup, &plan.without_berth, &plan.cautions);
         page
@@ -29,69 +29,68 @@ impl Page {
 
 /// What is to be done for a plan instead of the one at hand, a sentence for each device.
 pub(super) fn changes(setup: &Setup, at_hand: &Plan, plan: &Plan) -> Vec<String> {
-    let Changes {
-        moved,
-        unplugged,
-        new,
-    } = Changes::of(setup, at_hand, plan);
-    let unplugged = unplugged.into_iter().map(|text| format!("unplug {text}"));
-    let moved = moved.into_iter().map(|text| format!("move {text}"));
-    let new = new.into_iter().map(|text| format!("plug in {text}"));
-    unplugged.chain(moved).chain(new).collect()
+    let all = Changes::of(setup, at_hand, plan).0.into_iter();
+    all.flat_map(|Change { order, items, .. }| {
+        items.into_iter().map(move |item| format!("{order} {item}"))
+    })
+    .collect()
 }
 
-/// What is to be done, a sentence for each device.
-struct Changes {
-    moved: Vec<String>,
-    unplugged: Vec<String>,
-    new: Vec<String>,
+/// What is to be done, one kind after the other.
+struct Changes([Change; 4]);
+
+/// Devices of which the same is to be done.
+struct Change {
+    title: &'static str,
+    /// What stands before the sentence of a device, and before their number.
+    order: &'static str,
+    items: Vec<String>,
 }
 
 impl Changes {
     fn of(setup: &Setup, at_hand: &Plan, plan: &Plan) -> Self {
-        let one_charger = setup.chargers.len() == 1
-            && plan.moves.iter().flatten().all(|of| {
-                let mut chargers = setup.charger_names();
-                chargers.any(|name| name == of.from.charger)
-            });
-        let words = Words { one_charger };
-        let moves = || plan.moves.iter().flatten();
-        let moved = moves().filter_map(|of| Some(words.moved(of, of.to.as_ref()?)));
-        let gone = moves().filter(|of| of.to.is_none());
-        let unplugged = gone.map(|of| {
-            let from = words.port(&of.from);
-            format!("{} from {from}", printable(&of.device))
-        });
-        let was_there = |device: &str| at_hand.berths.iter().any(|old| old.device == device);
-        let berths = plan.berths.iter();
-        let new = berths
-            .filter(|berth| !was_there(&berth.device))
-            .map(|berth| {
-                let place = Place::from(berth);
-                let cable = printable(&place.cable);
-                format!(
-                    "{} on {}, cable {cable}",
-                    printable(&berth.device),
-                    words.port(&place)
-                )
-            });
-        Self {
-            moved: moved.collect(),
-            unplugged: unplugged.collect(),
-            new: new.collect(),
+        let words = Words::of(setup, plan);
+        let (mut unplugged, mut moved, mut recabled) = (Vec::new(), Vec::new(), Vec::new());
+        for Move { device, from, to } in plan.moves.iter().flatten() {
+            let device = printable(device);
+            match to {
+                None => unplugged.push(format!("{device} from {}", words.port(from))),
+                Some(to) if (&from.charger, &from.port) == (&to.charger, &to.port) => {
+                    recabled.push(format!(
+                        "{device} on {}: {} instead of {}",
+                        words.port(to),
+                        printable(&to.cable),
+                        printable(&from.cable)
+                    ));
+                }
+                Some(to) => moved.push(words.moved(&device, from, to)),
+            }
         }
+        let was_there = |device: &str| at_hand.berths.iter().any(|old| old.device == device);
+        let new = plan.berths.iter().filter(|berth| !was_there(&berth.device));
+        let new = new.map(|berth| {
+            let (device, place) = (printable(&berth.device), Place::from(berth));
+            let cable = printable(&place.cable);
+            format!("{device} on {}, cable {cable}", words.port(&place))
+        });
+        let change = |title, order, items| Change {
+            title,
+            order,
+            items,
+        };
+        Self([
+            change("Unplug", "unplug", unplugged),
+            change("Move", "move", moved),
+            change("Change the cable", "change the cable of", recabled),
+            change("Plug in", "plug in", new.collect()),
+        ])
     }
 
-    /// `Move 1 device, plug in 1; everything else stays.`
+    /// `Move 2, plug in 1; everything else stays.`
     fn told(&self) -> String {
-        let counts = [
-            ("unplug", self.unplugged.len()),
-            ("move", self.moved.len()),
-            ("plug in", self.new.len()),
-        ];
-        let counted = counts.into_iter().filter(|(_, count)| *count > 0);
-        let told: Vec<String> = counted
-            .map(|(what, count)| format!("{what} {count}"))
+        let some = self.0.iter().filter(|change| !change.items.is_empty());
+        let told: Vec<String> = some
+            .map(|change| format!("{} {}", change.order, change.items.len()))
             .collect();
         if told.is_empty() {
             return "Everything stays where it is.".to_owned();
@@ -109,6 +108,14 @@ struct Words {
 }
 
 impl Words {
+    fn of(setup: &Setup, plan: &Plan) -> Self {
+        let is_there = |name: &str| setup.charger_names().any(|charger| charger == name);
+        let mut moves = plan.moves.iter().flatten();
+        Self {
+            one_charger: setup.chargers.len() == 1 && moves.all(|of| is_there(&of.from.charger)),
+        }
+    }
+
     fn port(&self, place: &Place) -> String {
         let port = printable(&place.port);
         if self.one_charger {
@@ -119,19 +126,12 @@ impl Words {
     }
 
     /// `laptop from C2 to C1, cable braided instead of white`.
-    fn moved(&self, of: &Move, to: &Place) -> String {
-        let device = printable(&of.device);
-        let (from, new) = (self.port(&of.from), self.port(to));
-        let stays = from == new;
-        let place = if stays {
-            format!("{device} stays on {new}")
-        } else {
-            format!("{device} from {from} to {new}")
-        };
-        if of.from.cable == to.cable {
+    fn moved(&self, device: &str, from: &Place, to: &Place) -> String {
+        let place = format!("{device} from {} to {}", self.port(from), self.port(to));
+        if from.cable == to.cable {
             return place;
         }
-        let cables = [&to.cable, &of.from.cable].map(|cable| printable(cable));
+        let cables = [&to.cable, &from.cable].map(|cable| printable(cable));
         format!("{place}, cable {} instead of {}", cables[0], cables[1])
     }
 }
