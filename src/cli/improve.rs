@@ -10,9 +10,10 @@ use crate::report::Page;
 
 /// Find what would help most, if one thing changes: each single change is planned again.
 ///
-/// The changes: a pool without its limit (and the least watts that give all of that), a
-/// port raised to the highest cap on its charger, one more port, one more 240 W cable, a
-/// pin dropped, the combinations dropped. What does not help is not listed.
+/// The changes: first what costs nothing, one swap at half time and a pin dropped; then one
+/// more 240 W cable, a pool without its limit (and the least watts that give all of that), a
+/// port raised to the highest cap on its charger, one more port, the combinations dropped.
+/// What does not help is not listed.
 ///
 /// Ctrl-C ends the search with what was found; a second one ends at once.
 #[derive(Debug, clap::Args)]
