@@ -1,18 +1,17 @@
 //! What would have to change for a wish, as a page: the answer first, then each way to it.
 
+use super::because::reason;
 use super::change::{deed, few};
 use super::clock::Clock;
-use super::counted;
 use super::page::{Line, Page, Section, Shown, Tone};
 use super::printable::{sentence, short_name};
 use super::standing::reached_by;
+use super::{counted, listed};
 use crate::decide::improve::Change;
 use crate::decide::wish::{Granted, Later, Wished, Wishes};
 use crate::plan::Status;
-use crate::plan::because::{Because, BindingLimit, LimitKind};
 use crate::setup::Setup;
 use crate::setup::clock::TimeOfDay;
-use crate::units::quantity::{time, watts};
 
 /// Devices that are named one by one; more are counted.
 const MOST_NAMED: usize = 3;
@@ -37,7 +36,7 @@ impl Page {
             page.sections
                 .extend(ways.map(|(at, way)| told.way(at, way)));
         }
-        let because = found.because.iter().map(|of| sentence(&limits(of)));
+        let because = found.because.iter().map(|of| sentence(&reason(setup, of)));
         page.notes("What is in the way", Tone::Plain, because.collect());
         page.notes(
             "To know",
@@ -275,66 +274,5 @@ fn charger_of(change: &Change) -> Option<&str> {
         | Change::PortAdded { charger, .. } => Some(charger),
         Change::Combinations { name } => Some(name),
         _ => None,
-    }
-}
-
-/// The limits that together forbid it.
-fn limits(because: &Because) -> String {
-    let is_device = |limit: &&BindingLimit| limit.limit == LimitKind::Device;
-    let (devices, shared): (Vec<_>, Vec<_>) = because.limits.iter().partition(is_device);
-    let mut named: Vec<String> = devices.into_iter().map(named).collect();
-    if named.len() > MOST_NAMED {
-        named = vec![counted(named.len(), "device")];
-    }
-    named.extend(shared.into_iter().map(self::named));
-    let least = if because.least {
-        ""
-    } else {
-        " (perhaps not all of it: a limit stopped the search)"
-    };
-    format!("{}{least}", listed(&named))
-}
-
-fn named(limit: &BindingLimit) -> String {
-    let name = |of: &Option<String>| of.as_deref().map(short_name).unwrap_or_default();
-    let count = limit.count.unwrap_or_default();
-    match limit.limit {
-        LimitKind::Device => match limit.alone_h {
-            Some(alone_h) => format!(
-                "{}, which alone needs {}",
-                name(&limit.device),
-                time(alone_h)
-            ),
-            None => format!("{}, which is certain nowhere", name(&limit.device)),
-        },
-        LimitKind::Pool => format!(
-            "the {} of {} ({})",
-            watts(limit.max_w.unwrap_or_default()),
-            name(&limit.charger),
-            name(&limit.pool)
-        ),
-        LimitKind::Combinations => format!("the table of {}", name(&limit.charger)),
-        LimitKind::Ports => format!(
-            "the {}",
-            counted(count, &format!("{} port", name(&limit.connector)))
-        ),
-        LimitKind::Cables => format!(
-            "the {} {}",
-            counted(count, "cable"),
-            limit
-                .cables
-                .first()
-                .map(|of| short_name(of))
-                .unwrap_or_default()
-        ),
-    }
-}
-
-/// `a`, `a and b`, `a, b and c`.
-fn listed(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [before @ .., last] => format!("{} and {last}", before.join(", ")),
     }
 }
