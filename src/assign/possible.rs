@@ -191,19 +191,18 @@ impl<'a> Possible<'a> {
         budget: &mut Budget,
     ) -> Option<(&Model, &[PortGroup])> {
         let known = self.ways.iter().position(|ways| ways.lifted == lifted);
-        let at = match known {
-            Some(known) => known,
-            None => {
-                let frame = self.frame(lifted, budget)?;
-                let model = self.frames[frame].model(self.sessions, lifted);
-                self.ways.truncate(MOST_KEPT - 1);
-                self.ways.push_front(Ways {
-                    lifted: lifted.to_vec(),
-                    model,
-                    frame,
-                });
-                0
-            }
+        let at = if let Some(known) = known {
+            known
+        } else {
+            let frame = self.frame(lifted, budget)?;
+            let model = self.frames[frame].model(self.sessions, lifted);
+            self.ways.truncate(MOST_KEPT - 1);
+            self.ways.push_front(Ways {
+                lifted: lifted.to_vec(),
+                model,
+                frame,
+            });
+            0
         };
         let ways = &self.ways[at];
         Some((&ways.model, &self.frames[ways.frame].choices.ports))

@@ -139,7 +139,7 @@ pub(super) fn reason(setup: &Setup, because: &Because) -> String {
         && let Some(alone_h) = device.alone_h
     {
         let clock = Clock::of(setup.start);
-        text += &format!("; alone it would be full {}", clock.by(alone_h));
+        text = format!("{text}; alone it would be full {}", clock.by(alone_h));
     }
     if !because.least {
         text += " (perhaps not the least reason: a limit stopped the search)";
@@ -160,10 +160,10 @@ impl Told<'_> {
             return self.alone();
         }
         let who = self.who();
-        let counts_alone = |limit: &&BindingLimit| limit.count.is_some();
+        let counts_alone = |limit: &BindingLimit| limit.count.is_some();
         let limits: Vec<String> = self.shared.iter().map(|limit| named(limit)).collect();
         let limits = listed(&limits);
-        if self.shared.iter().all(|limit| counts_alone(&limit)) {
+        if self.shared.iter().all(|limit| counts_alone(limit)) {
             let each = if self.devices.len() == 1 { "" } else { " each" };
             return format!("{who} would{each} need one of {limits}");
         }

@@ -105,16 +105,11 @@ impl Lessening<'_, '_> {
         let demands = self.demands(parts);
         let lifted = self.lifted(parts);
         let possible = &mut self.asked.possible;
-        match possible.is_possible(&demands, &lifted, self.budget) {
-            Some(possible) => {
-                self.known |= !possible;
-                !possible
-            }
-            None => {
-                self.sure = false;
-                false
-            }
-        }
+        let answer = possible.is_possible(&demands, &lifted, self.budget);
+        self.sure &= answer.is_some();
+        let forbids = answer == Some(false);
+        self.known |= forbids;
+        forbids
     }
 
     fn demands(&self, without: &[Part]) -> Vec<Demand> {

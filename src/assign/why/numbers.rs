@@ -138,9 +138,9 @@ impl Asked<'_> {
             }
             let columns = model.of_device(device).map(|column| model.column(column));
             let fit = columns.filter(|column| demand.is_met_by(column));
-            let least = fit.map(|column| match is_in(&groups[column.port]) {
-                true => drawn(self.setup, column),
-                false => 0,
+            let least = fit.map(|column| {
+                let takes = is_in(&groups[column.port]);
+                if takes { drawn(self.setup, column) } else { 0 }
             });
             sum += least.min().unwrap_or(0);
         }
