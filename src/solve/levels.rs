@@ -183,13 +183,13 @@ impl<'a> Levels<'a> {
         self.solve_unserved().is_ok()
     }
 
-    /// With [`Levels::solve_counts`] settled, a longest time that no assignment as good in these
-    /// is below.
-    pub(crate) fn bound_on_longest(&mut self) -> Option<i64> {
-        self.until = Level::Longest;
-        // Ends there or where a limit strikes, and what is proven by then holds.
-        let _ = self.solve_times();
-        self.longest
+    /// With [`Levels::solve_counts`] settled, whether it is proven that no assignment as good in
+    /// these has every device full by a time.
+    pub(crate) fn none_is_full_by(&mut self, time: i64) -> bool {
+        let mut limits = self.limits.clone();
+        let classes = limits.later.iter_mut();
+        classes.for_each(|later| later.push((time, 0)));
+        self.search.ask(&Query::any(&limits), &self.domains) == Verdict::Impossible
     }
 
     fn outcome(&self, proven: bool) -> Outcome {

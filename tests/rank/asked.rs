@@ -22,6 +22,9 @@ fn hours(kit: &Ranked, device: &str) -> f64 {
     hours.map_or(100.0, |hours| hours.min(99.0))
 }
 
+/// What kits are sorted by.
+type Key = Box<dyn Fn(&Ranked) -> f64>;
+
 #[test]
 fn kits_are_sorted_by_what_is_asked_for_behind_the_counts() {
     let last = |kit: &Ranked| {
@@ -34,7 +37,6 @@ fn kits_are_sorted_by_what_is_asked_for_behind_the_counts() {
         last
     };
     let number = |value: Option<f64>| value.unwrap_or(f64::INFINITY);
-    type Key = Box<dyn Fn(&Ranked) -> f64>;
     let orders: [(&str, Key); 5] = [
         ("longest", Box::new(|kit| kit.longest_h)),
         ("weight", Box::new(move |kit| number(kit.weight_g))),
@@ -77,7 +79,7 @@ fn times_are_those_of_the_plans() {
     for aim in [Aim::Promise, Aim::Best] {
         let bag_text = match aim {
             Aim::Best => BAG.replacen('{', r#"{"aim": "best","#, 1),
-            _ => BAG.to_owned(),
+            Aim::Promise => BAG.to_owned(),
         };
         let ranking = asked(&bag_text, |options| {
             options.times = vec![TimesOf::PriorityOne, TimesOf::Device("pedals".to_owned())];
@@ -108,7 +110,7 @@ fn times_are_those_of_the_plans() {
                 let berth = plan.berths.iter().find(|berth| berth.device == time.device);
                 let full = berth.map(|berth| match aim {
                     Aim::Best => berth.hours,
-                    _ => berth.promised_h.unwrap_or(f64::INFINITY),
+                    Aim::Promise => berth.promised_h.unwrap_or(f64::INFINITY),
                 });
                 assert_eq!(time.hours, full, "{}", time.device);
             }

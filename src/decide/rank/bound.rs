@@ -35,9 +35,13 @@ impl Bound {
         order.place(self.merits, self.of_first, &self.least)
     }
 
-    /// The same once a longest time is known that it does not better.
-    pub(super) fn raise_longest(&mut self, longest: i64) {
-        self.merits.longest = self.merits.longest.max(longest);
+    /// Where it stands at best with a longest time.
+    pub(super) fn place_with(&self, longest: i64, order: Order) -> Place {
+        let merits = Merits {
+            longest: longest.max(self.merits.longest),
+            ..self.merits
+        };
+        order.place(merits, self.of_first, &self.least)
     }
 }
 

@@ -12,7 +12,6 @@ use super::threads::Threads;
 use super::unbeaten::Merits;
 use super::{DeviceTime, RankProgress, Ranked};
 use crate::assign::counts::{counted, first_model};
-use crate::assign::options::Choices;
 use crate::assign::planned;
 use crate::decide::bag::Bag;
 use crate::diagnostics::{Error, Result};
@@ -193,18 +192,26 @@ impl Job<'_> {
         // As many steps as where nothing is tried before.
         let mut whole = budget.clone();
         budget.spend(STEPS_TO_RULE_OUT);
-        let rules_out = |bound: &Bound| standing.rules_out(bound.place(self.order), number);
-        let bound = bounds.and_then(|bounds| Some((bounds, bounds.of_kit(kit)?)));
-        if bound.as_ref().is_some_and(|(_, bound)| rules_out(bound)) {
+        let mut known = bounds.and_then(|bounds| Some((bounds, bounds.of_kit(kit)?)));
+        let at_once = |(_, bound): &(_, Bound)| standing.rules_out(bound.place(self.order), number);
+        if known.as_ref().is_some_and(at_once) {
             self.tell(false);
             return Ok(Settled::RuledOut);
         }
         let choices = self.bag.choices(&setup, budget)?;
-        if let Some((bounds, mut bound)) = bound
-            && ruled_out_by_search(&setup, &choices, bounds, &mut bound, &rules_out, budget)
-        {
-            self.tell(false);
-            return Ok(Settled::RuledOut);
+        known.take_if(|_| !choices.are_complete());
+        if let Some((bounds, mut bound)) = known {
+            let model = first_model(&setup, &choices);
+            let mut levels = Levels::new(Search::new(&model, &ENGINE, budget.clone()));
+            let ruled_out = levels.solve_counts() && {
+                bounds.counted(&mut bound, &counted(&model, levels.incumbent()));
+                self.is_ruled_out(number, &bound, standing, &mut levels)
+            };
+            budget.go_on_after(levels.search.budget);
+            if ruled_out {
+                self.tell(false);
+                return Ok(Settled::RuledOut);
+            }
         }
         whole.spend(STEPS_FOR_A_KIT);
         let plan = planned(&setup, &choices, self.wanted, &mut whole)?.plan;
@@ -212,6 +219,22 @@ impl Job<'_> {
         let row = self.row(number, &setup, plan);
         self.tell(true);
         Ok(Settled::Planned(Box::new(row)))
+    }
+
+    /// Whether a kit whose counts are known is surely none of those that are wanted: for what
+    /// it is, or for the longest time that it must have.
+    fn is_ruled_out(
+        &self,
+        number: usize,
+        bound: &Bound,
+        standing: &Standing,
+        levels: &mut Levels<'_>,
+    ) -> bool {
+        let place = |longest| bound.place_with(longest, self.order);
+        standing.rules_out(bound.place(self.order), number)
+            || standing
+                .rules_out_from(number, place)
+                .is_some_and(|time| levels.none_is_full_by(time - 1))
     }
 
     fn tell(&self, planned: bool) {
@@ -265,32 +288,6 @@ impl Job<'_> {
         });
         told.collect()
     }
-}
-
-/// Whether a kit turns out to be none of those that are wanted once it is known how many it
-/// serves, or how long the last of them takes at least.
-fn ruled_out_by_search(
-    setup: &Setup,
-    choices: &Choices,
-    bounds: &Bounds,
-    bound: &mut Bound,
-    rules_out: &dyn Fn(&Bound) -> bool,
-    budget: &mut Budget,
-) -> bool {
-    if !choices.are_complete() {
-        return false;
-    }
-    let model = first_model(setup, choices);
-    let mut levels = Levels::new(Search::new(&model, &ENGINE, budget.clone()));
-    let ruled_out = levels.solve_counts() && {
-        bounds.counted(bound, &counted(&model, levels.incumbent()));
-        rules_out(bound) || {
-            bound.raise_longest(levels.bound_on_longest().map_or(0, never_last));
-            rules_out(bound)
-        }
-    };
-    budget.go_on_after(levels.search.budget);
-    ruled_out
 }
 
 fn merits(ranked: &Ranked) -> Merits {

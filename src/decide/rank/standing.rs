@@ -58,6 +58,16 @@ impl Standing {
         self.top.are_before(bound, kit) && self.front.beats(&bound.merits)
     }
 
+    /// A longest time from which on that is so of a kit, by where it stands at best with a
+    /// longest time.
+    pub(super) fn rules_out_from(&self, kit: usize, place: impl Fn(i64) -> Place) -> Option<i64> {
+        let beaten = self.front.beats_from(&place(0).merits)?;
+        let behind = self.top.places.last();
+        let behind = behind.map_or(0, |(last, _)| last.merits.longest + 1);
+        let mut enough = [beaten, beaten.max(behind)].into_iter();
+        enough.find(|&longest| self.rules_out(place(longest), kit))
+    }
+
     /// Drops the plans that nobody will ask for.
     pub(super) fn drop_plans(&mut self) {
         let (front, first) = (&self.front, &self.with_plan);

@@ -45,6 +45,20 @@ impl Front {
         self.0.iter().any(|before| before.beats(merits))
     }
 
+    /// The least longest time with which a kit of otherwise these merits is beaten.
+    pub(super) fn beats_from(&self, merits: &Merits) -> Option<i64> {
+        let least = self.0.iter().filter_map(|before| {
+            let other = Merits {
+                longest: before.longest,
+                ..*merits
+            };
+            // What is equal in all else must be longer.
+            let equal = other == *before;
+            (equal || before.beats(&other)).then(|| before.longest + i64::from(equal))
+        });
+        least.min()
+    }
+
     pub(super) fn holds(&self, merits: &Merits) -> bool {
         self.0.contains(merits)
     }
@@ -86,6 +100,11 @@ mod tests {
                     (front.beats(merits), front.holds(merits)),
                     (beaten, !beaten)
                 );
+                let from = (0..4).find(|&longest| {
+                    let at = Merits { longest, ..*merits };
+                    front.beats(&at)
+                });
+                assert_eq!(front.beats_from(merits), from);
             }
         }
     }
