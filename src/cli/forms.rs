@@ -50,7 +50,9 @@ fn instead(name: &str, option: &str) -> Option<&'static str> {
         ("trip", "--svg") => "it answers in tables, which `--html` shows",
         ("calendar", "--svg") => "it answers in a night after another, which `--html` shows",
         ("score", "--svg") => "it answers in a table, which `--html` shows",
-        ("why" | "improve" | "wish", "--svg") => "it answers in sentences, which `--html` shows",
+        ("why" | "improve" | "guest" | "wish", "--svg") => {
+            "it answers in sentences, which `--html` shows"
+        }
         _ => return None,
     };
     Some(has)

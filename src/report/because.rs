@@ -3,7 +3,7 @@
 use super::clock::Clock;
 use super::page::{Line, Page, Rows, Section, Shown, Tone};
 use super::plan::{alike_at_once, bounds, headline, name_of_night};
-use super::printable::{sentence, short_name};
+use super::printable::short_name;
 use super::{counted, listed};
 use crate::plan::because::{Because, BindingLimit, LimitKind, Shortfall};
 use crate::plan::{Plan, Status};
@@ -44,7 +44,7 @@ impl Page {
             return;
         };
         self.lead.push(format!("No sooner: {reason}."));
-        let notes = vec![sentence(&reason)];
+        let notes = vec![reason];
         self.notes_in(Shown::InPictures, "Why no sooner", Tone::Plain, notes);
     }
 
@@ -110,9 +110,8 @@ fn section(setup: &Setup, alike: &[&Because]) -> Section {
         });
         Line::item(named(limit) + &asked.unwrap_or_default())
     });
-    let sentence = sentence(&reason(setup, because));
     Section::titled(title)
-        .lines([Line::text(sentence)])
+        .lines([Line::text(reason(setup, because))])
         .table(table)
         .lines(shared)
 }

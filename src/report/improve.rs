@@ -104,7 +104,7 @@ fn changes(found: &Improvements, which: &[&Improvement]) -> Table {
         .facts("No port", |of| of.reached.value.unserved.to_string())
         .facts("Late", |of| of.reached.value.late.to_string())
         .facts("Longest", |of| longest(&of.reached))
-        .facts("Gain", |of| gain(&found.now, &of.reached, found.tolerance))
+        .names("Gain", |of| gain(&found.now, &of.reached, found.tolerance))
         .table()
 }
 

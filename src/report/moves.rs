@@ -22,7 +22,8 @@ impl Page {
             page.notes(title, Tone::Plain, items);
         }
         page.notes("Late", Tone::Bad, late_notes(setup, plan));
-        page.left_over(setup, &plan.without_berth, &plan.cautions);
+        page.left_out(setup, &plan.without_berth);
+        page.cautions(&plan.cautions);
         page
     }
 }

@@ -35,7 +35,9 @@ impl Page {
         page.notes("Not certain", Tone::Caution, uncertain_notes(setup, plan));
         page.in_the_way(setup, &plan.because);
         page.notes("Assumed", Tone::Plain, assumed(&plan.assumed));
-        page.left_over(setup, &plan.without_berth, &plan.cautions);
+        page.left_out(setup, &plan.without_berth);
+        page.alike(setup);
+        page.cautions(&plan.cautions);
         page
     }
 
@@ -60,19 +62,11 @@ impl Page {
         self
     }
 
-    /// The devices without a berth, and why, those that are full as they are, what is alike,
-    /// and what to keep in mind.
-    pub(super) fn left_over(
-        &mut self,
-        setup: &Setup,
-        without: &[WithoutBerth],
-        cautions: &[String],
-    ) {
+    /// The devices without a berth, and why, and those that are full as they are.
+    pub(super) fn left_out(&mut self, setup: &Setup, without: &[WithoutBerth]) {
         let without = without.iter().map(without_berth).collect();
         self.notes("Without a port", Tone::Bad, without);
         self.full_as_they_are(setup);
-        self.alike(setup);
-        self.cautions(cautions);
     }
 
     /// The devices that need nothing.

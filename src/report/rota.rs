@@ -49,7 +49,9 @@ impl Page {
         let late = late.map(|berth| told.late_note(berth)).collect();
         page.notes("Late", Tone::Bad, late);
         page.in_the_way(setup, &rota.because);
-        page.left_over(setup, &rota.without_berth, &rota.cautions);
+        page.left_out(setup, &rota.without_berth);
+        page.alike(setup);
+        page.cautions(&rota.cautions);
         page
     }
 }

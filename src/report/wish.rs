@@ -4,7 +4,7 @@ use super::because::reason;
 use super::change::{deed, few};
 use super::clock::Clock;
 use super::page::{Line, Page, Section, Shown, Tone};
-use super::printable::{sentence, short_name};
+use super::printable::short_name;
 use super::standing::reached_by;
 use super::{counted, listed};
 use crate::decide::improve::Change;
@@ -36,7 +36,7 @@ impl Page {
             page.sections
                 .extend(ways.map(|(at, way)| told.way(at, way)));
         }
-        let because = found.because.iter().map(|of| sentence(&reason(setup, of)));
+        let because = found.because.iter().map(|of| reason(setup, of));
         page.notes("What is in the way", Tone::Plain, because.collect());
         page.notes(
             "To know",

@@ -16,12 +16,12 @@ use super::random_setup::small_setup;
 
 #[test]
 fn the_same_places_and_plans_as_the_oracle() {
-    compare_all(small_setup, 500, differences);
+    compare_all(small_setup, 150, differences);
 }
 
 #[test]
 fn the_same_places_and_plans_as_the_oracle_where_it_is_crowded() {
-    compare_all(crowded_setup, 60, differences);
+    compare_all(crowded_setup, 20, differences);
 }
 
 /// So that the comparison is worth its name.

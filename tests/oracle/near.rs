@@ -15,17 +15,17 @@ use super::random_setup::{open, small_setup};
 
 #[test]
 fn same_plan_near_another_as_the_oracle() {
-    compare_all(small_setup, 700, differences);
+    compare_all(small_setup, 250, differences);
 }
 
 #[test]
 fn same_plan_near_another_as_the_oracle_where_it_is_crowded() {
-    compare_all(crowded_setup, 120, differences);
+    compare_all(crowded_setup, 40, differences);
 }
 
 #[test]
 fn same_plan_near_another_as_the_oracle_where_much_is_open() {
-    compare_all(open::small_setup, 400, differences);
+    compare_all(open::small_setup, 150, differences);
 }
 
 /// So that the comparison is worth its name: plans move somebody, and would move more were it not

@@ -24,7 +24,7 @@ const STEP: i64 = 1;
 
 #[test]
 fn reasons_are_least() {
-    compare_all(small_setup, 600, faults);
+    compare_all(small_setup, 400, faults);
 }
 
 #[test]
@@ -34,7 +34,7 @@ fn reasons_are_least_where_it_is_crowded() {
 
 #[test]
 fn reasons_are_least_where_much_is_open() {
-    compare_all(open::small_setup, 600, faults);
+    compare_all(open::small_setup, 400, faults);
 }
 
 #[test]

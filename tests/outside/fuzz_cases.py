@@ -16,6 +16,9 @@ WEIGHTS = {
     "score": 10,
     "improve": 6,
     "wish": 4,
+    "why": 4,
+    "keep": 3,
+    "guest": 4,
     "size": 8,
     "rank": 7,
     "trip": 10,
@@ -35,6 +38,7 @@ SCHEMAS = [
     "score",
     "improve",
     "wish",
+    "guest",
     "size",
     "rank",
     "timeline",
@@ -259,6 +263,27 @@ class Maker:
         what = self.rng.choice(["served", "by 1 h", "by 3 h 30 min", "by 6:00", "by 25:10", "by 0 h", "by 1e9 h", "by", ""])
         return self.built("wish", [*self.setup(), f"{who} {what}", *self.limits(0.02)], 0.4)
 
+    def why(self):
+        return self.built("why", [*self.setup(), *self.limits(0.1)], 0.4)
+
+    def near(self):
+        """A setup and a plan at hand, of it or of another one, either of them changed."""
+        rng, corpus = self.rng, self.corpus
+        setup, answer, _ = rng.choice(rng.choice([corpus.plans, corpus.plans, corpus.rotas]))
+        if self.chance(0.2):
+            setup = rng.choice(corpus.plans)[0]
+        answers = Mutator(rng, corpus.answer_parts)
+        plan = answers.text(answer) if self.chance(0.4) else answer.encode()
+        return self.file("setup.json", self.changed(setup, 0.5)), self.file("plan.json", plan)
+
+    def keep(self):
+        setup, plan = self.near()
+        return self.built("assign", [setup, "--keep", plan, *self.limits(0.1)], 0.4)
+
+    def guest(self):
+        named = ["--device", self.rng.choice(["laptop", "phone 1", "lapton", ""])] if self.chance(0.5) else []
+        return self.built("guest", [*self.near(), *named, *self.limits(0.1)], 0.4)
+
     def size(self):
         rng = self.rng
         text = rng.choice(self.corpus.bags) if self.chance(0.3) else self.setup_text()
@@ -478,7 +503,7 @@ def following(rng, case, ended):
     if case.name == "batch" and ended.code == 0:
         yield from batch_following(rng, case, ended)
     if (
-        case.name in ("assign", "rota", "rank", "batch", "improve", "wish", "trip", "pack", "calendar", "timeline")
+        case.name in ("assign", "rota", "rank", "batch", "improve", "wish", "why", "guest", "trip", "pack", "calendar", "timeline")
         and served
         and rng.random() < 0.04
     ):

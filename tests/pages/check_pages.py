@@ -158,6 +158,10 @@ def answers(binary, folder):
     yield "improve", [], True
     draw("improve-hostile", "improve", ["-"], json.dumps(hostile(quartet, HOSTILE[0])), kinds=("html",))
     yield "improve-hostile", [], False
+    draw("why", "why", [ROOT / "fixtures/quartet-eight.json"], kinds=("html",))
+    yield "why", ["laptop", "battery pack"], True
+    draw("why-hostile", "why", ["-"], json.dumps(hostile(quartet, HOSTILE[0])), kinds=("html",))
+    yield "why-hostile", [], False
     draw("wish", "wish", [ROOT / "fixtures/quartet-eight.json", "laptop by 1 h 30 min"], kinds=("html",))
     yield "wish", ["laptop"], True
     draw("wish-hostile", "wish", ["-", "everything by 1 h"], json.dumps(hostile(quartet, HOSTILE[0])), kinds=("html",))
