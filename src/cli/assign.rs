@@ -147,7 +147,11 @@ pub(super) fn answer<'a>(
     };
     let drawn = || {
         let timeline = timeline_with(setup, &plan, &pictures::fine(plan.longest_h))?;
-        Ok(Page::of_plan(setup, &plan).with_night(setup, &plan, &timeline))
+        let page = Page::of_plan(setup, &plan).with_night(setup, &plan, &timeline);
+        Ok(match &asked.at_hand {
+            None => page,
+            Some(at_hand) => page.with_moves(setup, &at_hand.plan, &plan),
+        })
     };
     let pictures = pictures::write(&mut files, drawn, out, args.json);
     let exit = Exit::of_plan(&plan);

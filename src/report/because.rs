@@ -31,7 +31,7 @@ impl Page {
             one.about == other.about && reason(setup, one) == reason(setup, other)
         };
         let all: Vec<&Because> = plan.because.iter().collect();
-        let sections = all.chunk_by(same).map(|alike| section(setup, alike));
+        let sections = all.chunk_by(same).flat_map(|alike| in_full(setup, alike));
         page.sections.extend(sections);
         page
     }
@@ -69,8 +69,9 @@ impl Page {
     }
 }
 
-/// A reason with the numbers of its limits, or several that read the same.
-fn section(setup: &Setup, alike: &[&Because]) -> Section {
+/// A reason with the numbers of its limits, or several that read the same: in words, and the
+/// devices among them.
+fn in_full(setup: &Setup, alike: &[&Because]) -> [Section; 2] {
     let because = alike[0];
     let names = alike.iter().flat_map(|of| &of.devices);
     let names: Vec<String> = names.map(|name| short_name(name)).collect();
@@ -110,10 +111,11 @@ fn section(setup: &Setup, alike: &[&Because]) -> Section {
         });
         Line::item(named(limit) + &asked.unwrap_or_default())
     });
-    Section::titled(title)
-        .lines([Line::text(reason(setup, because))])
-        .table(table)
-        .lines(shared)
+    let words = [Line::item(reason(setup, because))];
+    [
+        Section::titled(title).lines(words.into_iter().chain(shared)),
+        Section::titled("").table(table),
+    ]
 }
 
 /// The devices among the limits of a reason, and what is shared.

@@ -1,6 +1,6 @@
 //! A plan that stays near the one at hand, as a page: what to do with one's hands, and no more.
 
-use super::page::{Page, Tone};
+use super::page::{Line, Page, Section, Tone};
 use super::plan::{headline, late_notes, name_of_night};
 use super::printable::printable;
 use crate::plan::moves::{Move, Place};
@@ -25,6 +25,23 @@ impl Page {
         page.left_out(setup, &plan.without_berth);
         page.cautions(&plan.cautions);
         page
+    }
+
+    /// The same where the rest of `plan` is drawn, with what is to be done before all else.
+    #[must_use]
+    pub fn with_moves(mut self, setup: &Setup, at_hand: &Plan, plan: &Plan) -> Self {
+        let changes = Changes::of(setup, at_hand, plan);
+        let told = Section::titled("To do").lines([Line::item(changes.told())]);
+        let done = changes
+            .0
+            .into_iter()
+            .filter(|change| !change.items.is_empty());
+        let done = done.map(|Change { title, items, .. }| {
+            Section::titled(title).lines(items.into_iter().map(Line::item))
+        });
+        let sections: Vec<Section> = [told].into_iter().chain(done).collect();
+        self.sections.splice(0..0, sections);
+        self
     }
 }
 
