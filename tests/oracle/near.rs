@@ -20,7 +20,7 @@ fn same_plan_near_another_as_the_oracle() {
 
 #[test]
 fn same_plan_near_another_as_the_oracle_where_it_is_crowded() {
-    compare_all(crowded_setup, 40, differences);
+    compare_all(crowded_setup, 15, differences);
 }
 
 #[test]
@@ -33,7 +33,7 @@ fn same_plan_near_another_as_the_oracle_where_much_is_open() {
 #[test]
 fn the_random_plans_at_hand_reach_what_they_are_for() {
     let (mut moving, mut unplugging, mut kept, mut renamed) = (0, 0, 0, 0);
-    for seed in 0..400 {
+    for seed in 0..240 {
         let json = if seed % 2 == 0 {
             small_setup(seed)
         } else {
@@ -59,7 +59,7 @@ fn the_random_plans_at_hand_reach_what_they_are_for() {
         ("with fewer moves than without asking", kept),
         ("with names that are kept", renamed),
     ] {
-        assert!(times >= 10, "only {times} {what}");
+        assert!(times >= 5, "only {times} {what}");
     }
 }
 
