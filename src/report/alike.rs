@@ -1,7 +1,7 @@
 //! What can be exchanged, said once.
 
 use super::listed;
-use super::page::{Page, Tone};
+use super::page::{Page, Shown, Tone};
 use super::printable::short_name;
 use crate::setup::Setup;
 
@@ -9,7 +9,7 @@ use crate::setup::Setup;
 const A_ROW: usize = 3;
 
 impl Page {
-    /// What is alike, each group once.
+    /// What is alike, each group once. A page for the bedside has no room for it.
     pub(super) fn alike(&mut self, setup: &Setup) {
         let alike = setup.alike();
         let mut notes = Vec::new();
@@ -26,7 +26,8 @@ impl Page {
                 notes.push(format!("{what}: {}", groups.join("; ")));
             }
         }
-        self.notes("Alike, any in place of another", Tone::Plain, notes);
+        let title = "Alike, any in place of another";
+        self.notes_in(Shown::InText, title, Tone::Plain, notes);
     }
 }
 

@@ -48,7 +48,8 @@ impl Page {
         self.notes_in(Shown::InPictures, "Why no sooner", Tone::Plain, notes);
     }
 
-    /// What is in the way of those that are short of more than time.
+    /// What is in the way of those that are short of more than time; their page is that of
+    /// [`Page::of_reasons`].
     pub(super) fn in_the_way(&mut self, setup: &Setup, because: &[Because]) {
         let said = because.iter().filter_map(|of| {
             let what = match of.about {
@@ -65,7 +66,7 @@ impl Page {
             )
         });
         let notes = alike_at_once(said.flatten());
-        self.notes("What is in the way", Tone::Plain, notes);
+        self.notes_in(Shown::InText, "What is in the way", Tone::Plain, notes);
     }
 }
 
