@@ -493,6 +493,7 @@ def following(rng, case, ended):
     if (
         case.name == "assign"
         and setup
+        and "--keep" not in case.arguments
         and not case.outputs
         and rng.random() < 0.25
         and (served or ended.code == 2 and limits_alone(case))
@@ -518,7 +519,7 @@ def setup_arguments(case):
     for argument in left:
         if argument == "--charger":
             found += [argument, next(left)]
-        elif argument == "--shop":
+        elif argument in ("--shop", "--keep"):
             next(left)
         elif argument.removeprefix("./") in case.files and argument not in case.outputs:
             found.append(argument)
