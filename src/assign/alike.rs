@@ -1,6 +1,6 @@
 //! What can be exchanged without any change in an answer.
 
-use super::options::{Ungrouped, cable_groups, port_groups, same_but_name};
+use super::options::{Ungrouped, cable_groups, port_groups, twins};
 use crate::setup::Setup;
 
 /// What of a setup is alike: whichever of them is taken, no time and no watt of any plan
@@ -44,15 +44,8 @@ impl Setup {
     }
 
     fn alike_devices(&self) -> Vec<Vec<String>> {
-        let mut groups: Vec<Vec<usize>> = Vec::new();
-        for (device, spec) in self.devices.iter().enumerate() {
-            let is_like = |group: &&mut Vec<usize>| same_but_name(&self.devices[group[0]], spec);
-            match groups.iter_mut().find(is_like) {
-                _ if !spec.needs_berth() => {}
-                Some(group) => group.push(device),
-                None => groups.push(vec![device]),
-            }
-        }
+        let needing = (0..self.devices.len()).filter(|&at| self.devices[at].needs_berth());
+        let mut groups = twins(self, needing);
         groups.retain(|group| group.len() > 1);
         let named = groups.iter().map(|group| {
             let names = group

@@ -382,6 +382,21 @@ pub(crate) fn same_but_name(a: &DeviceSpec, b: &DeviceSpec) -> bool {
         && *draw_w == b.draw_w
 }
 
+/// Some devices, those together that differ in name only.
+pub(super) fn twins(setup: &Setup, devices: impl Iterator<Item = usize>) -> Vec<Vec<usize>> {
+    let mut groups: Vec<Vec<usize>> = Vec::new();
+    for device in devices {
+        let is_twin = |group: &&mut Vec<usize>| {
+            same_but_name(&setup.devices[group[0]], &setup.devices[device])
+        };
+        match groups.iter_mut().find(is_twin) {
+            Some(group) => group.push(device),
+            None => groups.push(vec![device]),
+        }
+    }
+    groups
+}
+
 /// What a charger leaves to whoever sits on one kind of its ports.
 struct PortLimits {
     /// Index into [`Choices::ports`].
