@@ -65,47 +65,25 @@ pub struct Reached {
 impl ObjectiveValue {
     /// Where `plan`, a plan of `setup`, stands.
     pub fn of(setup: &Setup, plan: &Plan) -> Self {
-        let berths = plan.berths.iter().map(|berth| Told {
-            berth,
-            best_h: berth.hours,
-            promised_h: berth.promised_h,
-            promised_late: promised_late(setup, berth),
-        });
-        Self::told(setup, &plan.without_berth, berths)
+        Self::told(setup, &plan.without_berth, full_in_plan(setup, plan))
     }
 
     /// Where `rota`, a rota of `setup`, stands: its times are those of finishing.
     pub fn of_rota(setup: &Setup, rota: &Rota) -> Self {
-        let berths = rota.berths.iter().map(|of| Told {
-            berth: &of.berth,
-            best_h: of.finish_h,
-            promised_h: of.promised_finish_h,
-            promised_late: promised_late_in(setup, rota, of),
-        });
-        Self::told(setup, &rota.without_berth, berths)
+        Self::told(setup, &rota.without_berth, full_in_rota(setup, rota))
     }
 
     fn told<'a>(
         setup: &Setup,
         without: &[WithoutBerth],
-        berths: impl Iterator<Item = Told<'a>>,
+        berths: impl Iterator<Item = (&'a Berth, Full)>,
     ) -> Self {
-        let served = berths.map(|told| {
-            let device = device_of(setup, told.berth);
-            let (time, late) = match setup.aim {
-                Aim::Best => (millionths(told.best_h), told.berth.late),
-                Aim::Promise => (
-                    told.promised_h.map_or(NEVER, millionths),
-                    told.promised_late,
-                ),
-            };
-            Served {
-                priority: device.map_or(2, |device| device.priority),
-                time,
-                best: millionths(told.best_h),
-                watts: millionths(told.berth.port_w),
-                late,
-            }
+        let served = berths.map(|(berth, full)| Served {
+            priority: device_of(setup, berth).map_or(2, |device| device.priority),
+            time: full.time,
+            best: full.best,
+            watts: millionths(berth.port_w),
+            late: full.late,
         });
         Self::from_parts(left_out(setup, without), served)
     }
@@ -188,12 +166,56 @@ impl ObjectiveValue {
     }
 }
 
-/// What a berth's document tells of its time.
-struct Told<'a> {
-    berth: &'a Berth,
-    best_h: f64,
-    promised_h: Option<f64>,
-    promised_late: bool,
+/// When a device with a berth is full.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Full {
+    /// By the aim, in whole 1e-6 h; [`NEVER`] where it is never.
+    pub(crate) time: i64,
+    /// At best.
+    pub(crate) best: i64,
+    /// By the aim.
+    pub(crate) late: bool,
+}
+
+impl Full {
+    /// From what a document tells at best and as promised: hours, and whether that is late.
+    fn by_aim(aim: Aim, (hours, late): (f64, bool), promised: (Option<f64>, bool)) -> Self {
+        let best = millionths(hours);
+        let (time, late) = match aim {
+            Aim::Best => (best, late),
+            Aim::Promise => (promised.0.map_or(NEVER, millionths), promised.1),
+        };
+        Self { time, best, late }
+    }
+
+    /// Whether it is in time; who is never full is so nowhere.
+    pub(crate) fn is_in_time(self) -> bool {
+        !self.late && self.time < NEVER
+    }
+}
+
+/// When the devices of a plan are full.
+pub(crate) fn full_in_plan<'a>(
+    setup: &'a Setup,
+    plan: &'a Plan,
+) -> impl Iterator<Item = (&'a Berth, Full)> {
+    plan.berths.iter().map(|berth| {
+        let promised = (berth.promised_h, promised_late(setup, berth));
+        let full = Full::by_aim(setup.aim, (berth.hours, berth.late), promised);
+        (berth, full)
+    })
+}
+
+/// The same of a rota: its times are those of finishing.
+pub(crate) fn full_in_rota<'a>(
+    setup: &'a Setup,
+    rota: &'a Rota,
+) -> impl Iterator<Item = (&'a Berth, Full)> {
+    rota.berths.iter().map(|of| {
+        let promised = (of.promised_finish_h, promised_late_in(setup, rota, of));
+        let full = Full::by_aim(setup.aim, (of.finish_h, of.berth.late), promised);
+        (&of.berth, full)
+    })
 }
 
 fn device_of<'a>(setup: &'a Setup, berth: &Berth) -> Option<&'a DeviceSpec> {

@@ -1,13 +1,12 @@
 //! What a plan falls short in, each as demands that cannot all be met.
 
-use crate::assign::options::same_but_name;
+use crate::assign::options::twins;
 use crate::assign::possible::Demand;
 use crate::plan::because::Shortfall;
-use crate::plan::objective::{promised_late, promised_late_in};
+use crate::plan::objective::{Full, full_in_plan, full_in_rota};
 use crate::plan::promise::NEVER;
 use crate::plan::rota::Rota;
 use crate::plan::{Berth, Plan};
-use crate::setup::document::Aim;
 use crate::setup::{DeviceSpec, Setup};
 use crate::solve::goal::class;
 use crate::units::millionths;
@@ -43,50 +42,33 @@ pub(super) struct Question {
 
 /// By device, what a plan gives it.
 pub(super) fn places(setup: &Setup, plan: &Plan) -> Vec<Place> {
-    let berth = |device: &DeviceSpec| plan.berths.iter().find(|of| of.device == device.name);
-    let each = setup.devices.iter().map(|device| match berth(device) {
-        Some(berth) => {
-            let promised = (berth.promised_h, promised_late(setup, berth));
-            Place::of(setup.aim, berth, (berth.hours, berth.late), promised)
-        }
-        None => Place::without(device),
-    });
-    each.collect()
+    each_place(setup, full_in_plan(setup, plan))
 }
 
-/// By device, what a rota gives it: its times are those of finishing.
+/// By device, what a rota gives it.
 pub(super) fn places_of_rota(setup: &Setup, rota: &Rota) -> Vec<Place> {
-    let of = |device: &DeviceSpec| rota.berths.iter().find(|of| of.berth.device == device.name);
-    let each = setup.devices.iter().map(|device| match of(device) {
-        Some(of) => {
-            let promised = (of.promised_finish_h, promised_late_in(setup, rota, of));
-            Place::of(setup.aim, &of.berth, (of.finish_h, of.berth.late), promised)
-        }
-        None => Place::without(device),
-    });
-    each.collect()
+    each_place(setup, full_in_rota(setup, rota))
 }
 
-impl Place {
-    fn of(aim: Aim, berth: &Berth, best: (f64, bool), promised: (Option<f64>, bool)) -> Self {
-        let (time, late) = match aim {
-            Aim::Best => (millionths(best.0), best.1),
-            Aim::Promise => (promised.0.map_or(NEVER, millionths), promised.1),
-        };
-        Self::Berth {
-            time,
-            late,
-            watts: millionths(berth.port_w),
-        }
-    }
-
-    fn without(device: &DeviceSpec) -> Self {
+fn each_place<'a>(setup: &Setup, berths: impl Iterator<Item = (&'a Berth, Full)>) -> Vec<Place> {
+    let without = |device: &DeviceSpec| {
         if device.needs_berth() {
-            Self::Nowhere
+            Place::Nowhere
         } else {
-            Self::Full
+            Place::Full
+        }
+    };
+    let mut places: Vec<Place> = setup.devices.iter().map(without).collect();
+    for (berth, full) in berths {
+        if let Some(device) = setup.device_names().position(|name| name == berth.device) {
+            places[device] = Place::Berth {
+                time: full.time,
+                late: full.late,
+                watts: millionths(berth.port_w),
+            };
         }
     }
+    places
 }
 
 impl Question {
@@ -135,18 +117,8 @@ impl Known<'_> {
 
     /// The devices in such a place, those together that differ in name only.
     fn each(&self, is: impl Fn(Place) -> bool) -> impl Iterator<Item = Vec<usize>> {
-        let mut groups: Vec<Vec<usize>> = Vec::new();
-        for device in (0..self.places.len()).filter(|&device| is(self.places[device])) {
-            let spec = &self.setup.devices[device];
-            let twin = groups
-                .iter_mut()
-                .find(|group| same_but_name(&self.setup.devices[group[0]], spec));
-            match twin {
-                Some(group) => group.push(device),
-                None => groups.push(vec![device]),
-            }
-        }
-        groups.into_iter()
+        let those = (0..self.places.len()).filter(|&device| is(self.places[device]));
+        twins(self.setup, those).into_iter()
     }
 
     /// What is asked of the first of some devices that are alike, beside what the order of

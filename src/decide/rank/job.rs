@@ -16,10 +16,9 @@ use crate::assign::planned;
 use crate::decide::bag::Bag;
 use crate::diagnostics::{Error, Result};
 use crate::plan::Plan;
-use crate::plan::objective::ObjectiveValue;
+use crate::plan::objective::{ObjectiveValue, full_in_plan};
 use crate::plan::promise::NEVER;
 use crate::setup::Setup;
-use crate::setup::document::Aim;
 use crate::solve::backend::ENGINE;
 use crate::solve::budget::Budget;
 use crate::solve::levels::Levels;
@@ -303,14 +302,13 @@ fn merits(ranked: &Ranked) -> Merits {
 
 /// By device of the setup, when a plan has it full, by the aim; [`NOBODY`] without a berth.
 fn times(setup: &Setup, plan: &Plan) -> Vec<i64> {
-    let of = |name: &str| plan.berths.iter().find(|berth| berth.device == name);
-    let each = setup.devices.iter().map(|device| of(&device.name));
-    each.map(|berth| match (berth, setup.aim) {
-        (None, _) => NOBODY,
-        (Some(berth), Aim::Best) => millionths(berth.hours),
-        (Some(berth), Aim::Promise) => berth.promised_h.map_or(NEVER, millionths),
-    })
-    .collect()
+    let mut times = vec![NOBODY; setup.devices.len()];
+    for (berth, full) in full_in_plan(setup, plan) {
+        if let Some(device) = setup.device_names().position(|name| name == berth.device) {
+            times[device] = full.time;
+        }
+    }
+    times
 }
 
 fn parts(kits: usize) -> u64 {

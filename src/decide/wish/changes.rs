@@ -1,12 +1,12 @@
 //! Every change that may be part of a set, in the order in which changes are made and those
 //! of equal cost are told.
 
-use super::grants::{Granting, Has};
+use super::grants::Granting;
 use crate::assign::options::{Choices, PortGroup, same_but_name};
 use crate::decide::improve::all::{cable, one_more_port, pins, pools, ports, swap, tables};
 use crate::decide::improve::{Change, Cost};
 use crate::limits::POOL_MAX_W;
-use crate::plan::objective::ObjectiveValue;
+use crate::plan::objective::{Full, ObjectiveValue};
 use crate::setup::clock::TimeOfDay;
 use crate::setup::{DeviceSpec, Setup};
 use crate::units::{from_millionths, millionths, rounded};
@@ -102,7 +102,7 @@ fn first(granting: &Granting<'_>) -> Option<Change> {
         devices.iter().partition(|of| granting.is_wished(of));
     let may_wait = |of: &&DeviceSpec| {
         let now = granting.has_now(of);
-        of.priority > 1 && now.is_some_and(Has::is_in_time)
+        of.priority > 1 && now.is_some_and(Full::is_in_time)
     };
     let lower: Vec<String> = wished
         .iter()

@@ -12,34 +12,18 @@ use crate::decide::improve::Change;
 use crate::decide::improve::apply::split_out;
 use crate::diagnostics::{Error, Result};
 use crate::plan::because::Because;
-use crate::plan::objective::{Reached, promised_late, promised_late_in};
+use crate::plan::objective::{Full, Reached, full_in_plan, full_in_rota};
 use crate::plan::promise::NEVER;
-use crate::plan::rota::Rota;
 use crate::plan::sessions::Sessions;
-use crate::plan::{Plan, Status};
-use crate::setup::document::{Aim, SetupDocument};
+use crate::plan::{Berth, Plan, Status};
+use crate::setup::document::SetupDocument;
 use crate::setup::{DeviceSpec, Setup};
 use crate::solve::budget::Budget;
 use crate::solve::options::Wanted;
 use crate::units::{from_millionths, millionths};
 
-/// What a device has in a plan, by the aim.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Has {
-    /// In whole 1e-6 h; [`NEVER`] where it is never full.
-    pub(super) time: i64,
-    late: bool,
-}
-
-impl Has {
-    /// Whether it is in time; who is never full is so nowhere.
-    pub(super) fn is_in_time(self) -> bool {
-        !self.late && self.time < NEVER
-    }
-}
-
 /// What the devices with a berth have, by name.
-type AllHave = BTreeMap<String, Has>;
+type AllHave = BTreeMap<String, Full>;
 
 /// A wish about a setup, and what its plan gives now.
 pub(super) struct Granting<'a> {
@@ -84,7 +68,7 @@ impl<'a> Granting<'a> {
             document,
             wished,
             by_h: asked.by_h,
-            now: have(setup, plan),
+            now: have(full_in_plan(setup, plan)),
             wanted,
             tolerance: millionths(setup.tolerance_h),
         }
@@ -95,7 +79,7 @@ impl<'a> Granting<'a> {
     }
 
     /// What a device has now, where it has a berth.
-    pub(super) fn has_now(&self, device: &DeviceSpec) -> Option<Has> {
+    pub(super) fn has_now(&self, device: &DeviceSpec) -> Option<Full> {
         self.now.get(&device.name).copied()
     }
 
@@ -159,7 +143,7 @@ impl<'a> Granting<'a> {
                 return Demand::Nothing;
             }
             let now = self.has_now(device);
-            let stays = now.is_some_and(Has::is_in_time);
+            let stays = now.is_some_and(Full::is_in_time);
             let in_time = if self.is_wished(device) {
                 self.by_h.is_some() || stays
             } else if now.is_some() {
@@ -259,10 +243,10 @@ impl<'a> Granting<'a> {
         };
         let answer = if swaps(set) {
             rota_reached_within(&setup, self.wanted, budget)
-                .map(|(rota, reached)| (have_in_rota(&setup, &rota), reached))
+                .map(|(rota, reached)| (have(full_in_rota(&setup, &rota)), reached))
         } else {
             reached_within(&setup, self.wanted, budget)
-                .map(|(plan, reached)| (have(&setup, &plan), reached))
+                .map(|(plan, reached)| (have(full_in_plan(&setup, &plan)), reached))
         };
         let (have, reached) = match answer {
             Ok(answer) => answer,
@@ -341,30 +325,9 @@ fn swaps(set: &[Change]) -> bool {
     set.iter().any(is_swap)
 }
 
-/// What the devices have in a plan.
-fn have(setup: &Setup, plan: &Plan) -> AllHave {
-    let each = plan.berths.iter().map(|berth| {
-        let promised = (berth.promised_h, promised_late(setup, berth));
-        let has = by_aim(setup.aim, (berth.hours, berth.late), promised);
-        (berth.device.clone(), has)
-    });
-    each.collect()
-}
-
-/// The same of a rota: its times are those of finishing.
-fn have_in_rota(setup: &Setup, rota: &Rota) -> AllHave {
-    let each = rota.berths.iter().map(|of| {
-        let promised = (of.promised_finish_h, promised_late_in(setup, rota, of));
-        let has = by_aim(setup.aim, (of.finish_h, of.berth.late), promised);
-        (of.berth.device.clone(), has)
-    });
-    each.collect()
-}
-
-fn by_aim(aim: Aim, best: (f64, bool), promised: (Option<f64>, bool)) -> Has {
-    let (time, late) = match aim {
-        Aim::Best => (millionths(best.0), best.1),
-        Aim::Promise => (promised.0.map_or(NEVER, millionths), promised.1),
-    };
-    Has { time, late }
+/// What the devices with a berth have.
+fn have<'a>(berths: impl Iterator<Item = (&'a Berth, Full)>) -> AllHave {
+    berths
+        .map(|(berth, full)| (berth.device.clone(), full))
+        .collect()
 }
