@@ -9,7 +9,6 @@ use super::options::{CableGroup, Choices, PortGroup, Ungrouped};
 use crate::diagnostics::Result;
 use crate::plan::sessions::Sessions;
 use crate::setup::Setup;
-use crate::setup::document::Aim;
 use crate::solve::backend::ENGINE;
 use crate::solve::budget::Budget;
 use crate::solve::goal::{Domains, Limits};
@@ -276,14 +275,5 @@ fn widen(setup: &Setup, choices: &mut Choices, lifted: &[Shared]) {
             let most = u32::try_from(devices).unwrap_or(u32::MAX);
             group.count = group.count.max(most);
         }
-    }
-}
-
-/// What a column takes of a pool, as its limit counts: what is held at best, or what can be
-/// drawn where it is about what is certain.
-pub(crate) fn drawn(setup: &Setup, column: &Column) -> i64 {
-    match setup.aim {
-        Aim::Best => column.takes,
-        Aim::Promise => column.load,
     }
 }

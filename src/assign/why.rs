@@ -65,9 +65,8 @@ pub fn why_with(setup: &Setup, plan: &Plan, options: &SolveOptions) -> Result<Ve
     let (mut budget, _) = options.begin();
     let places = questions::places(setup, plan);
     let sessions = Sessions::one();
-    let asked = Asked::of(setup, &sessions, None, &mut budget)?;
     // Whoever says that it is the best one, it is asked.
-    Ok(asked.map_or_else(Vec::new, |asked| asked.because(&places, false, &mut budget)))
+    because(setup, &sessions, None, (&places, false), &mut budget)
 }
 
 /// As [`why_with`], of a plan that was just found among `choices`.
@@ -80,8 +79,7 @@ pub(crate) fn of_plan(
     let places = questions::places(setup, plan);
     let known = plan.status == Status::Optimal;
     let sessions = Sessions::one();
-    let asked = Asked::of(setup, &sessions, Some(choices), budget)?;
-    Ok(asked.map_or_else(Vec::new, |asked| asked.because(&places, known, budget)))
+    because(setup, &sessions, Some(choices), (&places, known), budget)
 }
 
 /// As [`of_plan`], of a rota.
@@ -89,8 +87,28 @@ pub(crate) fn of_rota(setup: &Setup, rota: &Rota, budget: &mut Budget) -> Result
     let places = questions::places_of_rota(setup, rota);
     let known = rota.status == Status::Optimal;
     let sessions = Sessions::of(setup);
-    let asked = Asked::of(setup, &sessions, None, budget)?;
-    Ok(asked.map_or_else(Vec::new, |asked| asked.because(&places, known, budget)))
+    because(setup, &sessions, None, (&places, known), budget)
+}
+
+/// All that a plan falls short in that gives the devices these places; `known` where it is
+/// the best one. The ways to sit need not be listed again where they are given.
+fn because(
+    setup: &Setup,
+    sessions: &Sessions,
+    choices: Option<&Choices>,
+    (places, known): (&[Place], bool),
+    budget: &mut Budget,
+) -> Result<Vec<Because>> {
+    let mut found = Vec::new();
+    let Some(mut asked) = Asked::of(setup, sessions, choices, budget)? else {
+        return Ok(found);
+    };
+    let questions = questions(setup, places);
+    for (done, question) in questions.iter().enumerate() {
+        let left = questions.len() - done;
+        found.extend(budget.share(left, |part| asked.reason(question, known, part)));
+    }
+    Ok(found)
 }
 
 /// Why demands, one for each device of the setup, cannot all be met, which is about
@@ -148,18 +166,6 @@ impl<'a> Asked<'a> {
             possible: Possible::new(setup, sessions).knowing(choices.clone()),
             choices,
         }))
-    }
-
-    /// All that a plan falls short in that gives the devices these places.
-    fn because(mut self, places: &[Place], known: bool, budget: &mut Budget) -> Vec<Because> {
-        let mut found = Vec::new();
-        let questions = questions(self.setup, places);
-        for (done, question) in questions.iter().enumerate() {
-            let left = questions.len() - done;
-            let reason = budget.share(left, |part| self.reason(question, known, part));
-            found.extend(reason);
-        }
-        found
     }
 
     /// The reason why not; none where it is not known that it is so.

@@ -260,7 +260,7 @@ fn number(count: Option<usize>, what: &str) -> String {
 }
 
 /// A connector as people write it.
-pub(super) fn connector_word(connector: &str) -> String {
+fn connector_word(connector: &str) -> String {
     match connector {
         "usb-c" => "USB-C".to_owned(),
         "usb-a" => "USB-A".to_owned(),

@@ -1,8 +1,8 @@
 //! Where a device that comes late may go, as a page.
 
 use super::clock::Clock;
-use super::moves::changes;
-use super::page::{Page, Rows, Section, Shown, Table, Tone};
+use super::moves::{self, changes};
+use super::page::{Page, Rows, Section, Table, Tone};
 use super::plan::name_of_night;
 use super::printable::{printable, short_name};
 use super::{counted, standing};
@@ -40,12 +40,7 @@ impl Page {
             page.notes(&title, Tone::Plain, told.what_to_do(plan));
         }
         page.lead.extend(told.no_gain());
-        page.notes_in(
-            Shown::Everywhere,
-            "Not looked at to the end",
-            Tone::Caution,
-            told.unknown(),
-        );
+        page.notes("Not looked at to the end", Tone::Caution, told.unknown());
         page
     }
 }
@@ -90,11 +85,7 @@ impl Telling<'_> {
     }
 
     fn port(&self, place: &Place) -> String {
-        let port = printable(&place.port);
-        match self.setup.chargers.len() {
-            1 => port,
-            _ => format!("{} {port}", printable(&place.charger)),
-        }
+        moves::port(place, self.setup.chargers.len() == 1)
     }
 
     fn hours(&self, times: GuestTimes) -> Option<f64> {

@@ -135,12 +135,7 @@ impl Words {
     }
 
     fn port(&self, place: &Place) -> String {
-        let port = printable(&place.port);
-        if self.one_charger {
-            port
-        } else {
-            format!("{} {port}", printable(&place.charger))
-        }
+        port(place, self.one_charger)
     }
 
     /// `laptop from C2 to C1, cable braided instead of white`.
@@ -151,5 +146,15 @@ impl Words {
         }
         let cables = [&to.cable, &from.cable].map(|cable| printable(cable));
         format!("{place}, cable {} instead of {}", cables[0], cables[1])
+    }
+}
+
+/// A port, with its charger where there is more than one.
+pub(super) fn port(place: &Place, one_charger: bool) -> String {
+    let port = printable(&place.port);
+    if one_charger {
+        port
+    } else {
+        format!("{} {port}", printable(&place.charger))
     }
 }

@@ -2,10 +2,13 @@
 
 use super::{Asked, Core, Question};
 use crate::assign::options::PortGroup;
-use crate::assign::possible::{Demand, Shared, drawn};
+use crate::assign::possible::{Demand, Shared};
 use crate::plan::because::{Because, BindingLimit, LimitKind};
 use crate::plan::promise::NEVER;
+use crate::setup::Setup;
+use crate::setup::document::Aim;
 use crate::solve::budget::Budget;
+use crate::solve::model::Column;
 use crate::units::{from_millionths, millionths, rounded};
 
 impl Asked<'_> {
@@ -145,5 +148,14 @@ impl Asked<'_> {
             sum += least.min().unwrap_or(0);
         }
         Some(from_millionths(sum))
+    }
+}
+
+/// What a column takes of a pool, as its limit counts: what is held at best, or what can be
+/// drawn where it is about what is certain.
+fn drawn(setup: &Setup, column: &Column) -> i64 {
+    match setup.aim {
+        Aim::Best => column.takes,
+        Aim::Promise => column.load,
     }
 }
