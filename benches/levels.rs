@@ -10,12 +10,17 @@ mod random_setup;
 use std::fs;
 use std::path::PathBuf;
 use std::process::ExitCode;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
 use cpu_time::ProcessTime;
 use random_setup::measured::Measured;
 use serde_json::json;
-use wattberth::{Level, Plan, Rota, Setup, SolveOptions, Status, assign_with, rota_with};
+use wattberth::{
+    Aim, Level, OnProgress, Plan, Progress, Rota, Setup, SolveOptions, Status, assign_with,
+    rota_with,
+};
 
 const USAGE: &str = "\
 usage: cargo bench --bench levels -- FAMILY SIZES SEEDS [options]
@@ -27,6 +32,10 @@ usage: cargo bench --bench levels -- FAMILY SIZES SEEDS [options]
   --limit-s S   seconds that one plan may take (10)
   --level L     longest, times or everything alone, else all three
   --each        a line for every plan
+  --aim AIM     best or promise, whatever the setups say (promise where they say nothing)
+  --first       instead of the levels, when the search has its first plan, when one within
+                1 % of the longest time that it ends with, and what a call takes that is
+                told to stop with its first
   --write DIR   instead of measuring, write each setup with what its plan comes to
                 by the first level, and its time";
 
@@ -44,6 +53,8 @@ struct Wanted {
     limit: Duration,
     levels: Vec<Level>,
     each: bool,
+    first: bool,
+    aim: Option<Aim>,
     write: Option<PathBuf>,
 }
 
@@ -58,7 +69,8 @@ struct Run {
 
 /// What a plan or a rota comes to.
 struct Reached {
-    longest_h: f64,
+    /// By the aim; none where it is never.
+    longest_h: Option<f64>,
     unserved: usize,
     late: usize,
     status: Status,
@@ -68,9 +80,9 @@ struct Reached {
 impl From<Plan> for Reached {
     fn from(plan: Plan) -> Self {
         Self {
-            longest_h: plan.longest_h,
+            longest_h: plan.longest_by_aim(),
             unserved: plan.unserved,
-            late: plan.late,
+            late: plan.late_by_aim(),
             status: plan.status,
             settled: plan.settled,
         }
@@ -80,9 +92,9 @@ impl From<Plan> for Reached {
 impl From<Rota> for Reached {
     fn from(rota: Rota) -> Self {
         Self {
-            longest_h: rota.longest_h,
+            longest_h: rota.longest_by_aim(),
             unserved: rota.unserved,
-            late: rota.late,
+            late: rota.late_by_aim(),
             status: rota.status,
             settled: rota.settled,
         }
@@ -105,6 +117,10 @@ fn main() -> ExitCode {
         return ExitCode::SUCCESS;
     }
     println!("CPU time of the process in ms, the best of up to {MOST_RUNS} runs of each plan");
+    if wanted.first {
+        first_plans(&wanted);
+        return ExitCode::SUCCESS;
+    }
     println!(
         "{:<12}{:>5} {:<11}{:>10}{:>10}{:>7}{:>7}  proven  unproven seeds",
         "family", "size", "level", "median", "worst", "seed", "ratio"
@@ -114,7 +130,7 @@ fn main() -> ExitCode {
         let setups: Vec<(u64, Setup)> = wanted
             .seeds
             .iter()
-            .map(|&seed| (seed, setup(wanted.family, seed, size)))
+            .map(|&seed| (seed, wanted.setup(seed, size)))
             .collect();
         for (&level, medians) in wanted.levels.iter().zip(&mut medians) {
             let mut runs: Vec<Run> = setups
@@ -143,6 +159,8 @@ fn wanted(arguments: impl Iterator<Item = String>) -> Result<Wanted, String> {
     let mut limit = Duration::from_secs(10);
     let mut levels = LEVELS.to_vec();
     let mut each = false;
+    let mut first = false;
+    let mut aim = None;
     let mut write = None;
     // Cargo adds the first itself.
     let mut arguments = arguments.filter(|argument| argument != "--bench");
@@ -153,6 +171,13 @@ fn wanted(arguments: impl Iterator<Item = String>) -> Result<Wanted, String> {
         };
         match argument.as_str() {
             "--each" => each = true,
+            "--first" => first = true,
+            "--aim" => {
+                let asked = value()?;
+                let aims = [Aim::Best, Aim::Promise];
+                let found = aims.into_iter().find(|aim| aim.word() == asked);
+                aim = Some(found.ok_or_else(|| format!("no aim {asked}"))?);
+            }
             "--limit-s" => {
                 let seconds: f64 = number(&value()?)?;
                 limit = Duration::try_from_secs_f64(seconds).map_err(|e| e.to_string())?;
@@ -179,20 +204,22 @@ fn wanted(arguments: impl Iterator<Item = String>) -> Result<Wanted, String> {
     if let Some(size) = sizes.iter().find(|size| !(4..=100).contains(*size)) {
         return Err(format!("sizes are from 4 to 100, not {size}"));
     }
-    let (first, last) = match seeds.split_once("..") {
-        Some((first, last)) => (number(first)?, number::<u64>(last)?),
+    let (from, last) = match seeds.split_once("..") {
+        Some((from, last)) => (number(from)?, number::<u64>(last)?),
         None => (0, number::<u64>(seeds)?.saturating_sub(1)),
     };
-    if last < first {
+    if last < from {
         return Err("the last seed is before the first".to_owned());
     }
     Ok(Wanted {
         family: Measured::named(family).ok_or_else(|| format!("no family {family}"))?,
         sizes,
-        seeds: (first..=last).collect(),
+        seeds: (from..=last).collect(),
         limit,
         levels,
         each,
+        first,
+        aim,
         write,
     })
 }
@@ -201,27 +228,50 @@ fn number<T: std::str::FromStr>(text: &str) -> Result<T, String> {
     text.parse().map_err(|_| format!("{text} is no number"))
 }
 
-fn setup(family: Measured, seed: u64, size: usize) -> Setup {
-    Setup::from_json(&family.setup(seed, size)).expect("the families are of valid setups")
+impl Wanted {
+    /// The document of a setup, with the aim that is asked for.
+    fn document(&self, seed: u64, size: usize) -> String {
+        let text = self.family.setup(seed, size);
+        let Some(aim) = self.aim else {
+            return text;
+        };
+        let mut document: serde_json::Value = serde_json::from_str(&text).expect("it is JSON");
+        document["aim"] = json!(aim.word());
+        document.to_string()
+    }
+
+    fn setup(&self, seed: u64, size: usize) -> Setup {
+        Setup::from_json(&self.document(seed, size)).expect("the families are of valid setups")
+    }
+
+    fn options(&self, level: Level) -> SolveOptions {
+        let mut options = SolveOptions::default();
+        options.until = level;
+        options.time_limit = Some(self.limit);
+        options
+    }
+
+    /// What a setup comes to.
+    fn solved(&self, setup: &Setup, options: &SolveOptions) -> Reached {
+        if self.family.has_sessions() {
+            rota_with(setup, options)
+                .expect("a measured setup has a rota")
+                .into()
+        } else {
+            assign_with(setup, options)
+                .expect("a measured setup has a plan")
+                .into()
+        }
+    }
 }
 
 fn run(seed: u64, setup: &Setup, level: Level, wanted: &Wanted) -> Run {
-    let mut options = SolveOptions::default();
-    options.until = level;
-    options.time_limit = Some(wanted.limit);
+    let options = wanted.options(level);
     let mut fastest: Option<(Duration, Reached)> = None;
     let mut all = Duration::ZERO;
     for _ in 0..MOST_RUNS {
         let begun = ProcessTime::now();
-        let reached: Reached = if wanted.family.has_sessions() {
-            rota_with(setup, &options)
-                .expect("a measured setup has a rota")
-                .into()
-        } else {
-            assign_with(setup, &options)
-                .expect("a measured setup has a plan")
-                .into()
-        };
+        let reached = wanted.solved(setup, &options);
         let took = begun.elapsed();
         all += took;
         if fastest.as_ref().is_none_or(|(least, _)| took < *least) {
@@ -241,12 +291,134 @@ fn run(seed: u64, setup: &Setup, level: Level, wanted: &Wanted) -> Run {
     }
 }
 
+/// When a search has something, by the number of its fastest run, in ms.
+#[derive(Clone, Copy)]
+struct Moments {
+    /// A plan at all.
+    first: f64,
+    /// One within 1 % of the longest time that it ends with, and as few without a berth and late.
+    near: f64,
+    /// A call that is told to stop with its first plan has handed it out.
+    in_hand: f64,
+    /// All is settled.
+    ended: f64,
+    /// How much longer than the last the first is, in per cent; infinite where it leaves out
+    /// more.
+    off: f64,
+}
+
+fn first_plans(wanted: &Wanted) {
+    println!(
+        "{:<12}{:>5} {:>16}{:>16}{:>16}{:>16}  first off by",
+        "family", "size", "first plan", "within 1 %", "first in hand", "ended"
+    );
+    for &size in &wanted.sizes {
+        let each = |&seed: &u64| (seed, moments(wanted, &wanted.setup(seed, size)));
+        let all: Vec<(u64, Moments)> = wanted.seeds.iter().map(each).collect();
+        if wanted.each {
+            for (seed, at) in &all {
+                println!(
+                    "  seed {seed:>4}{:>9.3}{:>9.3}{:>9.3}{:>9.3}{:>8.1} %",
+                    at.first, at.near, at.in_hand, at.ended, at.off
+                );
+            }
+        }
+        let sorted = |of: fn(&Moments) -> f64| {
+            let mut own: Vec<f64> = all.iter().map(|(_, at)| of(at)).collect();
+            own.sort_by(f64::total_cmp);
+            (own[own.len() / 2], own[own.len() - 1])
+        };
+        let told = |of: fn(&Moments) -> f64| {
+            let (median, worst) = sorted(of);
+            format!("{median:.2} / {worst:.2}")
+        };
+        println!(
+            "{:<12}{size:>5} {:>16}{:>16}{:>16}{:>16}  {} %",
+            wanted.family.name(),
+            told(|at| at.first),
+            told(|at| at.near),
+            told(|at| at.in_hand),
+            told(|at| at.ended),
+            told(|at| at.off),
+        );
+    }
+}
+
+fn moments(wanted: &Wanted, setup: &Setup) -> Moments {
+    let once = || {
+        let told: Arc<Mutex<Vec<(f64, Progress)>>> = Arc::default();
+        let mut options = wanted.options(Level::Everything);
+        let begun = ProcessTime::now();
+        options.progress = Some(OnProgress::new({
+            let told = Arc::clone(&told);
+            move |progress| {
+                let at = ms(begun);
+                told.lock().expect("no panic").push((at, progress.clone()));
+            }
+        }));
+        wanted.solved(setup, &options);
+        let ended = ms(begun);
+        let told = told.lock().expect("no panic");
+        let last = &told.last().expect("it is told once at least").1;
+        let as_good = |now: &Progress| {
+            (now.unserved, now.late) == (last.unserved, last.late)
+                && now.longest_h <= 1.01 * last.longest_h
+        };
+        // A later one may be worse in what comes later in the order, never in this.
+        let near = told.iter().find(|(_, now)| as_good(now));
+        let (first, now) = &told[0];
+        let as_many = (now.unserved, now.late) == (last.unserved, last.late);
+        Moments {
+            first: *first,
+            near: near.map_or(ended, |(at, _)| *at),
+            in_hand: f64::INFINITY,
+            ended,
+            off: if as_many && last.longest_h > 0.0 && last.longest_h.is_finite() {
+                100.0 * (now.longest_h / last.longest_h - 1.0)
+            } else if as_many && now.longest_h <= last.longest_h {
+                0.0
+            } else {
+                f64::INFINITY
+            },
+        }
+    };
+    let mut best = once();
+    for _ in 1..MOST_RUNS {
+        best.in_hand = best.in_hand.min(first_in_hand(wanted, setup));
+        if best.ended > AGAIN_BELOW.as_secs_f64() * 1e3 {
+            break;
+        }
+        let other = once();
+        best.first = best.first.min(other.first);
+        best.near = best.near.min(other.near);
+        best.ended = best.ended.min(other.ended);
+    }
+    best
+}
+
+/// What a call takes that is told to stop as soon as it has a plan.
+fn first_in_hand(wanted: &Wanted, setup: &Setup) -> f64 {
+    let flag = Arc::new(AtomicBool::new(false));
+    let mut options = wanted.options(Level::Everything);
+    options.interrupt = Some(Arc::clone(&flag));
+    options.progress = Some(OnProgress::new(move |_| {
+        flag.store(true, Ordering::Relaxed);
+    }));
+    let begun = ProcessTime::now();
+    wanted.solved(setup, &options);
+    ms(begun)
+}
+
+fn ms(begun: ProcessTime) -> f64 {
+    begun.elapsed().as_secs_f64() * 1e3
+}
+
 /// Prints what the runs come to; returns the median.
 fn tell(wanted: &Wanted, size: usize, level: Level, runs: &mut [Run]) -> f64 {
     if wanted.each {
         for run in &*runs {
             println!(
-                "  seed {:>4} {:<11}{:>10.3} ms  {}  longest {} h, {} unserved, {} late",
+                "  seed {:>4} {:<11}{:>10.3} ms  {}  longest {:?} h, {} unserved, {} late",
                 run.seed,
                 level.word(),
                 run.ms,
@@ -313,8 +485,8 @@ fn write(wanted: &Wanted, folder: &std::path::Path) -> std::io::Result<()> {
     fs::create_dir_all(folder)?;
     for &size in &wanted.sizes {
         for &seed in &wanted.seeds {
-            let text = wanted.family.setup(seed, size);
-            let setup = setup(wanted.family, seed, size);
+            let text = wanted.document(seed, size);
+            let setup = wanted.setup(seed, size);
             let run = run(seed, &setup, Level::Longest, wanted);
             let document: serde_json::Value = serde_json::from_str(&text)?;
             let entry = json!({

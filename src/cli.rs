@@ -23,7 +23,7 @@ mod man;
 mod output;
 mod pack;
 mod pictures;
-mod proof_file;
+mod proof_folder;
 mod rank;
 mod read;
 mod rota;

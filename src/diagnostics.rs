@@ -4,15 +4,17 @@
 mod error;
 mod finding;
 mod near;
+mod word;
 
 pub use error::{Error, Fault, Result};
 pub(crate) use finding::{Finding, Findings, Path, Spot, Step};
 pub(crate) use near::near;
+pub use word::UnknownWord;
 
 use crate::limits::FAULTS;
 
 /// One text of the input, with the name under which faults speak of it.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Source<'a> {
     /// A file's name, or `<stdin>`.
     pub file: &'a str,

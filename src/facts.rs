@@ -7,17 +7,16 @@
 //!
 //! ```
 //! use wattberth::facts::{
-//!     Bare, Earth, Fits, MainsLabel, Plug, Verdict, fit, frequency_suits, load_a, mains,
-//!     voltage_suits,
+//!     Bare, Earth, Fit, Fits, Mains, MainsLabel, Plug, Verdict, load_a,
 //! };
 //!
-//! let japan = mains("JP").expect("Japan is in the table");
+//! let japan = Mains::of("JP").expect("Japan is in the table");
 //! let steamer = MainsLabel::parse("230 V 50 Hz 1200 W", Bare::Volts).expect("as printed");
-//! assert_eq!(voltage_suits(&steamer, japan.nominal_v).verdict(), Verdict::SuitsNot);
-//! assert_eq!(frequency_suits(&steamer, japan.frequency_hz).verdict(), Verdict::Depends);
+//! assert_eq!(steamer.voltage_suits(japan.nominal_v).verdict(), Verdict::SuitsNot);
+//! assert_eq!(steamer.frequency_suits(japan.frequency_hz).verdict(), Verdict::Depends);
 //!
 //! // A German plug goes into a Danish outlet, but its earth meets nothing there.
-//! let danish = fit(Plug::F, Plug::K);
+//! let danish = Fit::of(Plug::F, Plug::K);
 //! assert_eq!((danish.fits, danish.earth), (Fits::Yes, Earth::Lost));
 //! println!("{} ({}, {})", danish.note, danish.source.title, danish.source.date);
 //!
@@ -35,6 +34,8 @@ mod plug;
 mod source;
 mod suits;
 
+#[cfg(feature = "schema")]
+pub(crate) use air::USB_5_V;
 pub use air::{
     AIRLINES, AirClass, AirFinding, AirReason, AirRule, AirVerdict, Battery, BatteryKind, Counted,
     Energy, EnergyFault, MetalClass, NOT_BUILT_IN, NameSays, NationalRule, Place, flight,
@@ -44,18 +45,14 @@ pub use caution::{Caution, When, all_cautions, cautions};
 pub use current::{
     CurrentCheck, LEAST_RATING_RULE, Part, Rating, check_current, least_rating, load_a,
 };
-pub use fit::{
-    Earth, Fit, Fits, Local, LocalNote, SocketFit, all_fits, fit, fit_socket, local_notes,
-};
-pub use kind::{Kind, all_kinds, kind};
+pub use fit::{Earth, Fit, Fits, Local, LocalNote, SocketFit, local_notes};
+pub use kind::Kind;
 pub use label::{Bare, MainsLabel, MainsLabelFault, Rated};
-pub use mains::{Mains, Missing, Socket, all_mains, country_name, mains, missing};
+pub use mains::{Mains, Missing, Socket, country_name, missing};
 pub(crate) use plug::words as plug_words;
 pub use plug::{EarthPin, Face, NamedPlug, Pin, PinRole, PinShape, Plug, PlugFacts, PlugNameFault};
 pub use source::{Confidence, Date, Source};
-pub use suits::{
-    FREQUENCY_RULE, Held, Suits, SuitsAt, VOLTAGE_RULE, Verdict, frequency_suits, voltage_suits,
-};
+pub use suits::{FREQUENCY_RULE, Held, Suits, SuitsAt, VOLTAGE_RULE, Verdict};
 
 #[cfg(test)]
 mod tests;

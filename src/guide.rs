@@ -23,7 +23,9 @@
 //! - [Where it goes](trip)
 //! - [What to buy, what to take](packing)
 //! - [Pictures, and a card for the bedside](pictures)
+//! - [In a browser, without a network](browser)
 //! - [Checking a plan, and proofs](verify)
+//! - [From Python](python)
 //!
 //! # Look up
 //!
@@ -37,8 +39,9 @@
 //!
 //! - [What is modelled, and what is not](model)
 //! - [How it is proven](proven)
+//! - [The formulas of a proof](formulas)
 //! - [Performance](performance)
-//! - [The library](library)
+//! - [The library](library), and [having it inside of something else](embedding)
 
 /// One page each, `guide/NAME.md`; no binary carries them. What its links lead to here is laid before it: of two
 /// meanings of a link the first counts, and those of the file itself are for who reads it
@@ -54,6 +57,7 @@ macro_rules! pages {
 pages! {
     start lists input labels kinds ranges
     plan score improve late wish rota size rank batch timeline calendar trip packing pictures verify
+    browser python
     without faults words running safety
-    model proven performance library
+    model proven formulas performance library embedding
 }

@@ -7,33 +7,47 @@
 
 mod candidate;
 mod chosen;
+mod faults;
 pub(crate) mod fields;
+mod given;
+pub(crate) mod hours;
 pub(crate) mod locate;
 pub(crate) mod origins;
 mod plain;
 pub(crate) mod reader;
+#[cfg(feature = "schema")]
 mod schema;
 pub(crate) mod setup;
 mod shop;
 mod syntax;
 mod text;
+mod values;
 
 use jsonc_parser::ast::Value;
+use serde::de::DeserializeOwned;
 
-use crate::diagnostics::{Error, Fault, Findings, Path, Result, Source, close};
+use crate::diagnostics::{Error, Fault, Findings, Path, Result, Source, Spot, close};
 use crate::list;
 use crate::setup::document::SetupDocument;
 use crate::setup::{Guess, Setup, check};
+#[cfg(feature = "schema")]
+pub use faults::faults_schema;
+pub use faults::{Faults, SetupCounts};
 use fields::Part;
+pub(crate) use given::text_of;
 use locate::{Placed, Text};
 use origins::Origins;
 pub(crate) use plain::{path_after, plain};
 use reader::Reader;
-pub use schema::setup_schema;
-#[cfg(test)]
+#[cfg(all(test, feature = "schema"))]
 pub(crate) use schema::tests;
-pub(crate) use schema::{hours_or_never, list_of_hours_or_never, schema_of, schema_read};
-pub(crate) use text::{document, on_one_line, written};
+#[cfg(feature = "schema")]
+pub use schema::{bag_schema, candidate_schema, setup_schema};
+#[cfg(feature = "schema")]
+pub(crate) use schema::{hours_or_never, list_of_hours_or_never, schema_by_hand, schema_of};
+pub(crate) use syntax::By;
+pub(crate) use text::{document, in_full_on_one_line, on_one_line, written};
+pub(crate) use values::by_reader;
 
 impl SetupDocument {
     /// The document as JSON text, indented, with a line break at its end.
@@ -47,8 +61,8 @@ impl SetupDocument {
 impl Setup {
     /// Reads and checks a setup document.
     ///
-    /// The text is strict JSON (RFC 8259) of at most 16 MiB; a byte order mark before
-    /// it is passed over.
+    /// The text is JSON (RFC 8259) of at most 16 MiB. What people need is passed over: a byte
+    /// order mark before it, comments (`// …`, `/* … */`), a comma after the last entry.
     ///
     /// # Errors
     /// [`Error::Input`] with every fault found.
@@ -162,7 +176,13 @@ impl Setup {
                 }
             };
             let source = Source { text, ..*source };
-            let file = candidate::read_file(source, &mut texts, &mut readers);
+            // What stands on a line was written by a program.
+            let by = if candidate::is_lines(source) {
+                By::Program
+            } else {
+                By::Hand
+            };
+            let file = candidate::read_file(source, by, &mut texts, &mut readers);
             let file = match (name, readers.last_mut()) {
                 (Some(name), Some(reader)) => chosen::of(file, name, reader),
                 _ => file,
@@ -218,6 +238,11 @@ pub(crate) fn bag_of<'a>(
     }
 }
 
+/// What a tree holds as a setup that may lack chargers.
+pub(crate) fn setup_without_chargers(reader: &mut Reader, tree: &Value<'_>) -> SetupDocument {
+    setup::setup(reader, tree, true)
+}
+
 fn document_of<'a>(
     source: Source<'a>,
     texts: &mut Vec<Text<'a>>,
@@ -271,14 +296,26 @@ fn list_without_chargers<'a>(
     (list.document, list.guesses)
 }
 
-/// Parses and reads one text. Where it is no JSON, nothing of it is known.
+/// Parses and reads one text that a person may have written. Where it is no JSON, nothing of it
+/// is known.
 pub(crate) fn read<'a, T: Default>(
     source: Source<'a>,
     texts: &mut Vec<Text<'a>>,
     readers: &mut Vec<Reader>,
     read: impl FnOnce(&mut Reader, &Value<'a>) -> T,
 ) -> T {
-    let (text, fault) = Text::parse(source);
+    read_by(By::Hand, source, texts, readers, read)
+}
+
+/// The same by who wrote it.
+fn read_by<'a, T: Default>(
+    by: By,
+    source: Source<'a>,
+    texts: &mut Vec<Text<'a>>,
+    readers: &mut Vec<Reader>,
+    read: impl FnOnce(&mut Reader, &Value<'a>) -> T,
+) -> T {
+    let (text, fault) = Text::parse(source, by);
     let mut reader = Reader::new();
     if let Some(fault) = fault {
         reader.findings.all.push(fault);
@@ -297,10 +334,34 @@ pub(crate) fn read<'a, T: Default>(
 
 /// The answer that a text holds, unless anything was found.
 pub(crate) fn answer<T: Part>(source: Source<'_>) -> Result<T> {
-    let (mut texts, mut readers) = (Vec::new(), Vec::new());
-    let found = read(source, &mut texts, &mut readers, |reader, tree| {
+    alone(By::Program, source, |reader, tree| {
         T::object(reader, tree, &Path::default())
-    });
+    })
+}
+
+/// The answer that a text holds, as `serde` reads it: the first that is wrong is named.
+pub(crate) fn answer_back<T: DeserializeOwned>(source: Source<'_>) -> Result<T> {
+    alone(By::Program, source, |reader, tree| {
+        let fields = reader.object(tree, &Path::default(), "an answer", None)?;
+        setup::version(reader, &fields);
+        let text = syntax::without_mark(source.text).0;
+        let said = serde_json::from_str(text).map_err(|error| {
+            let at = syntax::byte_of(text, error.line(), error.column());
+            let finding = reader.findings.add(path_after(text, at), plain(&error));
+            finding.at(Spot::Text(at..at));
+        });
+        said.ok()
+    })
+}
+
+/// What a text holds that needs no other, unless anything was found.
+fn alone<T>(
+    by: By,
+    source: Source<'_>,
+    read: impl FnOnce(&mut Reader, &Value<'_>) -> Option<T>,
+) -> Result<T> {
+    let (mut texts, mut readers) = (Vec::new(), Vec::new());
+    let found = read_by(by, source, &mut texts, &mut readers, read);
     let faults = gather(&texts, readers, Findings::new(), &Origins::default());
     match found {
         Some(found) if faults.is_empty() => Ok(found),

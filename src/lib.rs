@@ -25,6 +25,8 @@
 //! [command line](guide::start), the [input](guide::input), the
 //! [words](guide::words) of all of it.
 
+#![cfg_attr(docsrs, feature(doc_cfg))]
+
 mod assign;
 #[cfg(feature = "cli")]
 pub mod cli;
@@ -47,42 +49,40 @@ mod usb;
 mod verify;
 
 pub use assign::{
-    Alike, assign, assign_near, assign_near_with, assign_with, prove, prove_with, rota, rota_with,
-    why, why_with,
+    Alike, assign, assign_from, assign_from_with, assign_near, assign_near_with, assign_with,
+    prove, prove_rota_with, prove_whole_rota_with, prove_whole_with, prove_with, rota,
+    rota_from_with, rota_with, why, why_with,
 };
 pub use decide::bag::Bag;
-pub use decide::batch::{BatchOptions, LINE_BYTES, answer_line, batch, lines};
-pub use decide::calendar::{
-    Calendar, CalendarDevice, CalendarNight, calendar, calendar_schema, calendar_with,
+pub use decide::batch::{
+    BatchAnswer, BatchLine, BatchOptions, LINE_BYTES, answer_line, batch, lines,
 };
+pub use decide::calendar::{Calendar, CalendarDevice, CalendarNight, calendar, calendar_with};
 pub use decide::guest::{
-    Freedom, Guest, GuestCost, GuestPlace, GuestPlan, GuestTimes, guest, guest_schema, guest_with,
+    Freedom, Guest, GuestCost, GuestPlace, GuestPlan, GuestTimes, guest, guest_with,
 };
-pub use decide::improve::{
-    Change, Improvement, Improvements, improve, improve_schema, improve_with,
-};
+pub use decide::improve::{Change, Improvement, Improvements, improve, improve_with};
 pub use decide::rank::{
-    DeviceTime, LeftOutKit, RankBy, RankOptions, RankProgress, Ranked, Ranking, TimesOf, rank,
-    rank_schema, rank_with,
+    DeviceTime, KitPlan, LeftOutKit, OnKitPlan, RankBy, RankOptions, RankProgress, Ranked, Ranking,
+    TimesOf, rank, rank_with,
 };
 pub use decide::score::{
-    Behind, Broken, BrokenRule, Objective, Score, ScoredBerth, ScoredContract, score, score_schema,
-    score_with,
+    Behind, Broken, BrokenRule, Objective, Score, ScoredBerth, ScoredContract, score, score_with,
 };
-pub use decide::size::{SizedPort, Sizing, TooLate, Tradeoff, size, size_schema, size_with};
-pub use decide::wish::{Granted, Later, Wish, Wished, Wishes, wish, wish_schema, wish_with};
-pub use diagnostics::{Error, Fault, Result, Source};
-pub use json::setup_schema;
+pub use decide::size::{SizedPort, Sizing, TooLate, Tradeoff, size, size_with};
+pub use decide::wish::{Granted, Later, Wish, Wished, Wishes, wish, wish_with};
+pub use diagnostics::{Error, Fault, Result, Source, UnknownWord};
+pub use json::{Faults, SetupCounts};
 pub use plan::because::{Because, BindingLimit, LimitKind, Shortfall};
+pub use plan::bounds::{BoundedLevel, LevelBound};
 pub use plan::moves::{Move, Place};
 pub use plan::objective::{ObjectiveValue, Reached};
 pub use plan::origin::Program;
-pub use plan::proof::{Proof, proof_schema};
-pub use plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession, rota_schema};
+pub use plan::proof::{Proof, ProofFile};
+pub use plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession};
 pub use plan::way::{Plug, Way};
 pub use plan::{
     Assumed, AssumedValue, Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth,
-    plan_schema,
 };
 pub use setup::Setup;
 pub use setup::candidate::Candidate;
@@ -98,19 +98,41 @@ pub use timeline::{
     DependsOn, Energy, Event, EventContract, Grants, Happening, PlugAdvice, PlugOrder, PlugPlace,
     Reshared, RuleBerth, RuleNight, RuleNights, RuleOutcome, Series, Sharing, SharingRule,
     SharingRules, Timeline, TimelineOptions, Wall, reshared, reshared_with, rota_reshared,
-    rota_reshared_with, rota_timeline, rota_timeline_with, sharing_rules, sharing_rules_schema,
-    sharing_rules_with, timeline, timeline_schema, timeline_with,
+    rota_reshared_with, rota_timeline, rota_timeline_with, sharing_rules, sharing_rules_with,
+    timeline, timeline_with,
 };
 pub use trip::shopping::{
     BagWorth, ChargeWith, Luggage, OtherSort, PackBy, PackOptions, Piece, ThingCost, pack,
-    pack_schema, pack_with,
+    pack_with,
 };
 pub use trip::{
     About, AdapterNeed, Finding, Missing, Packing, PackingCosts, PackingKind, PackingList,
-    SocketWay, SocketWays, Trip, TripCaution, TripNight, TripStop, Verdict, trip, trip_schema,
-    trip_with,
+    SocketWay, SocketWays, Trip, TripCaution, TripNight, TripStop, Verdict, trip, trip_with,
 };
-pub use verify::{NotChecked, Verification, Violation, verify, verify_rota, verify_with_proof};
+pub use usb::Connector;
+pub use verify::{
+    NotChecked, Verification, Violation, verify, verify_rota, verify_rota_with_proof,
+    verify_with_proof,
+};
+#[cfg(feature = "schema")]
+pub use {
+    decide::batch::{batch_answer_schema, batch_line_schema},
+    decide::calendar::calendar_schema,
+    decide::guest::guest_schema,
+    decide::improve::improve_schema,
+    decide::rank::rank_schema,
+    decide::score::score_schema,
+    decide::size::size_schema,
+    decide::wish::wish_schema,
+    json::faults_schema,
+    json::{bag_schema, candidate_schema, setup_schema},
+    plan::rota::rota_schema,
+    plan::{berths_schema, plan_schema},
+    timeline::sharing_rules_schema,
+    timeline::timeline_schema,
+    trip::shopping::pack_schema,
+    trip::trip_schema,
+};
 
 #[cfg(doctest)]
 #[doc = include_str!("../README.md")]

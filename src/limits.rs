@@ -3,6 +3,9 @@
 //! The ranges are generous: they hold whatever a person could plug in, and keep
 //! every sum in whole millionths far inside `i64`.
 
+#[cfg(feature = "schema")]
+pub(crate) mod schema;
+
 /// The most ways to sit (port, cable and contract) of all devices together that one plan
 /// is made from: what the stated sizes allow in full would not fit into memory.
 pub(crate) const MOST_CHOICES: usize = 1_000_000;

@@ -139,9 +139,24 @@ impl Reading {
     }
 }
 
+/// What stands behind the comments with which a JSON document may begin.
+fn after_comments(mut text: &str) -> &str {
+    loop {
+        let rest = if let Some(line) = text.strip_prefix("//") {
+            line.split_once('\n').map(|(_, rest)| rest)
+        } else if let Some(block) = text.strip_prefix("/*") {
+            block.split_once("*/").map(|(_, rest)| rest)
+        } else {
+            None
+        };
+        let Some(rest) = rest else { return text };
+        text = rest.trim_start();
+    }
+}
+
 /// Whether a text is a list: it does not begin as a JSON document does.
 pub(crate) fn is_list(text: &str) -> bool {
-    let text = text.trim_start_matches('\u{feff}').trim_start();
+    let text = after_comments(text.trim_start_matches('\u{feff}').trim_start());
     let is_json = || serde_json::from_str::<serde::de::IgnoredAny>(text).is_ok();
     !(text.is_empty() || text.starts_with(['{', '[']) || is_json())
 }
@@ -485,7 +500,7 @@ fn connector(word: &str) -> Option<String> {
 
 /// The plug of a kind of things that is no plug of USB: `puck` for `other:puck`.
 fn kinds_plug(word: &str) -> Option<&'static str> {
-    let inlets = crate::facts::all_kinds().iter().map(|kind| kind.inlet);
+    let inlets = crate::facts::Kind::all().iter().map(|kind| kind.inlet);
     let mut others = inlets.filter(|inlet| inlet.strip_prefix("other:") == Some(word));
     others.next()
 }
@@ -519,7 +534,7 @@ pub(crate) fn add_cables(document: &mut SetupDocument, guesses: &mut Vec<Guess>)
     }
     let mut made: Vec<Cable> = Vec::new();
     for device in &document.devices {
-        let kind = device.kind.as_deref().and_then(crate::facts::kind);
+        let kind = device.kind.as_deref().and_then(crate::facts::Kind::named);
         let inlet = device
             .inlet
             .as_deref()

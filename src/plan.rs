@@ -2,6 +2,7 @@
 
 pub(crate) mod assumed;
 pub(crate) mod because;
+pub(crate) mod bounds;
 pub(crate) mod cautions;
 pub(crate) mod certain;
 pub(crate) mod limiting;
@@ -11,6 +12,8 @@ pub(crate) mod origin;
 pub(crate) mod promise;
 pub(crate) mod proof;
 mod reading;
+#[cfg(feature = "schema")]
+pub use reading::berths_schema;
 pub(crate) mod rota;
 pub(crate) mod schedule;
 pub(crate) mod sessions;
@@ -19,13 +22,13 @@ pub(crate) mod way;
 
 use crate::json::document;
 use crate::plan::because::Because;
+use crate::plan::bounds::LevelBound;
 use crate::plan::moves::Move;
 use crate::plan::origin::Program;
 use crate::setup::document::Aim;
 use crate::setup::document::fields::{answer_fields, words};
 pub(crate) use crate::solve::levels::Level;
 
-use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 answer_fields! {
@@ -69,6 +72,9 @@ answer_fields! {
         needs promised_late: usize, in PLAN_COUNT;
         /// Proven least number late; present where `status` is `feasible`.
         may bound_late: usize, in PLAN_COUNT;
+        /// What is proven of the levels of the plan's order that a limit left open, in that
+        /// order; absent where none is, the listed order aside, or none more was wanted.
+        any bounds: Vec<LevelBound>, in PLAN_ENTRIES;
         /// The berths, in the order of the devices.
         needs berths: Vec<Berth>, in PLAN_ENTRIES;
         /// What the kinds of devices stood in for.
@@ -140,6 +146,7 @@ answer_fields! {
 
 words! {
     /// The limit whose removal alone would shorten a berth's time the most.
+    #[non_exhaustive]
     pub enum LimitedBy {
         /// A pool of the charger.
         Pool = "pool",
@@ -175,8 +182,10 @@ answer_fields! {
 }
 
 /// What is assumed: a number, or a connector. Written as it is.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(untagged)]
+#[non_exhaustive]
 pub enum AssumedValue {
     /// In the unit of the field.
     Number(f64),
@@ -197,7 +206,8 @@ answer_fields! {
 }
 
 /// Why a device has no berth.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 #[non_exhaustive]
 pub enum Reason {
@@ -308,6 +318,11 @@ impl Plan {
             Aim::Best => Some(self.longest_h),
             Aim::Promise => self.promised_longest_h,
         }
+    }
+
+    /// The berth of a device, by its name, with its number where there are several of it.
+    pub fn berth(&self, device: &str) -> Option<&Berth> {
+        self.berths.iter().find(|berth| berth.device == device)
     }
 
     /// Whether every device has a berth and, by what the plan was chosen by, none is late.

@@ -25,7 +25,7 @@ mod session;
 mod shop;
 mod trip;
 
-pub(crate) use check::{check, check_bag, check_chargers};
+pub(crate) use check::{check, check_and_write_out, check_bag, check_chargers};
 pub(crate) use pin::{pinned_cable, pinned_port};
 pub(crate) use printed::fill;
 pub(crate) use shop::ShopSpec;
@@ -42,7 +42,7 @@ use crate::usb::{Accept, Connector, Offer};
 use ids::{CableId, PortId};
 
 /// A checked setup, made from a [`SetupDocument`] or from JSON.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Setup {
     /// As it was given.
     pub(crate) document: SetupDocument,
@@ -273,6 +273,14 @@ impl Setup {
     /// The document from which it was made, with the labels of chargers written out as ports.
     pub fn document(&self) -> &SetupDocument {
         &self.document
+    }
+
+    /// The same setup with another aim.
+    #[must_use]
+    pub fn aimed(mut self, aim: Aim) -> Self {
+        self.aim = aim;
+        self.document.aim = Some(aim);
+        self
     }
 
     /// The setup's name for people, where it has one.

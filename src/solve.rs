@@ -60,6 +60,17 @@
 //! 4. After a number of nodes, what is left of a node goes to an engine ([`backend`]) as an
 //!    integer program, with limits of its own. Where it does not answer, branching goes on.
 //!
+//! A question that is open after a few nodes is begun anew from its root:
+//!
+//! - by whole chargers ([`blocks`]), where there are several: all that each can seat, priced by
+//!   generating columns, then joined;
+//! - at the best multipliers that there are (`bound/exact.rs`: a matrix game between rows and
+//!   assignments), with forced prices (`bound/forced.rs`: what the cheapest assignment costs that
+//!   contains a column, by shortest paths between groups), and with repairs only now and then.
+//!
+//! Which of the two comes first, and how far, depends on what the questions before were answered
+//! by. All of it is charged to the budget.
+//!
 //! The prover of `assign` grows the same tree on the rows of the check, without 4: the bound
 //! then keeps a record of the whole multipliers by which it ruled something out.
 //!
@@ -82,12 +93,19 @@
 //! - Deflected subgradients: Camerini, Fratta and Maffioli, *Mathematical Programming Study* 3
 //!   (1975).
 //! - Fixing by reduced costs: Geoffrion, *Mathematical Programming Study* 2 (1974).
+//! - Columns of whole knapsacks, priced: Gilmore and Gomory, *Operations Research* 9 (1961);
+//!   Barnhart and others, *Operations Research* 46 (1998). Here the columns of a charger are
+//!   listed, so that what is left out is left out for good.
+//! - Dual values by a game whose answers are generated: Kelley, *J. SIAM* 8 (1960); smoothed as by
+//!   Wentges, *Int. Trans. Oper. Res.* 4 (1997).
 //! - Thresholds on unrelated machines: Martello, Soumis and Toth, *Discrete Applied
 //!   Mathematics* 75 (1997).
 
 pub(crate) mod backend;
+mod blocks;
 pub(crate) mod bound;
 pub(crate) mod budget;
+mod compiled;
 pub(crate) mod goal;
 pub(crate) mod levels;
 mod loads;
@@ -96,6 +114,7 @@ pub(crate) mod lower_bounds;
 pub(crate) mod model;
 pub(crate) mod node;
 pub(crate) mod options;
+mod polish;
 pub(crate) mod progress;
 mod propagate;
 pub(crate) mod search;

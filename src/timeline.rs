@@ -19,8 +19,7 @@ mod track;
 mod wall;
 
 use crate::json::document;
-use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::diagnostics::{Error, Result};
 use crate::limits::{STEP_MIN, TIMELINE_POINTS};
@@ -31,17 +30,20 @@ use crate::plan::rota::Rota;
 use crate::plan::schedule::Schedule;
 use crate::plan::{Plan, Status};
 use crate::setup::Setup;
+use crate::setup::document::fields::words;
 use crate::solve::budget::Budget;
-use crate::solve::options::SolveOptions;
+use crate::solve::options::{SolveOptions, setters};
 
+#[cfg(feature = "schema")]
+pub use sharing_rules::sharing_rules_schema;
 pub use sharing_rules::{
     DependsOn, Grants, PlugAdvice, PlugOrder, PlugPlace, RuleBerth, RuleNight, RuleNights,
-    RuleOutcome, SharingRule, SharingRules, sharing_rules, sharing_rules_schema,
-    sharing_rules_with,
+    RuleOutcome, SharingRule, SharingRules, sharing_rules, sharing_rules_with,
 };
 
 /// What happens in a night, and how much of everything there is when.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Timeline {
     /// Version of the document's form.
@@ -94,19 +96,22 @@ pub struct Timeline {
 
 document!(Timeline, "document that `timeline` gives", timeline_schema);
 
-/// How a charger shares its watts over the night.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Sharing {
-    /// Every contract is kept to its end: what a plan promises.
-    #[default]
-    Held,
-    /// At each event of a device on it, a charger negotiates anew with all of them.
-    Reshared,
+words! {
+    /// How a charger shares its watts over the night.
+    #[derive(Default)]
+    #[non_exhaustive]
+    pub enum Sharing {
+        /// Every contract is kept to its end: what a plan promises.
+        #[default]
+        Held = "held",
+        /// At each event of a device on it, a charger negotiates anew with all of them.
+        Reshared = "reshared",
+    }
 }
 
 /// Something that happens.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Event {
     /// Hours from the start of the night.
@@ -127,29 +132,31 @@ pub struct Event {
     pub contract: Option<EventContract>,
 }
 
-/// What happens.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-#[non_exhaustive]
-pub enum Happening {
-    /// A session ends.
-    SessionEnds,
-    /// A plug is pulled.
-    Unplugged,
-    /// A device is plugged in, at the contract of the plan.
-    PluggedIn,
-    /// Its charging curve begins to fall.
-    Taper,
-    /// It draws less than its contract would give from now on.
-    Unfilled,
-    /// It has reached its target.
-    Full,
-    /// It has another contract from now on.
-    Contract,
+words! {
+    /// What happens.
+    #[derive(PartialOrd, Ord)]
+    #[non_exhaustive]
+    pub enum Happening {
+        /// A session ends.
+        SessionEnds = "session-ends",
+        /// A plug is pulled.
+        Unplugged = "unplugged",
+        /// A device is plugged in, at the contract of the plan.
+        PluggedIn = "plugged-in",
+        /// Its charging curve begins to fall.
+        Taper = "taper",
+        /// It draws less than its contract would give from now on.
+        Unfilled = "unfilled",
+        /// It has reached its target.
+        Full = "full",
+        /// It has another contract from now on.
+        Contract = "contract",
+    }
 }
 
 /// A contract at an event.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct EventContract {
     /// Volts.
@@ -162,7 +169,8 @@ pub struct EventContract {
 
 /// One device over the night. Where its watts jump, two points stand at one time: before
 /// and after.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Series {
     /// The device.
@@ -183,7 +191,8 @@ pub struct Series {
 }
 
 /// What all chargers take from the socket, by their efficiency; jumps as in [`Series`].
-#[derive(Debug, Clone, PartialEq, Default, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Wall {
     /// The most at any time, in watts.
@@ -195,7 +204,8 @@ pub struct Wall {
 }
 
 /// Where the watt-hours from the socket go; they add up to them.
-#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, JsonSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Energy {
     /// Into the batteries.
@@ -226,13 +236,34 @@ pub struct TimelineOptions {
     pub search: SolveOptions,
 }
 
+setters!(TimelineOptions:
+    set sharing: Sharing,
+    some step_min: f64,
+    set search: SolveOptions,
+);
+
 impl TimelineOptions {
     /// Enough for any charger that a person can carry, and about a second where it
     /// strikes.
     pub const DEFAULT_BUDGET: u64 = 20_000_000;
 
-    fn begin(&self) -> Budget {
-        self.search.begin().0
+    /// Steps fine enough for drawn curves, however short or long the night of so many hours.
+    pub fn for_drawing(night_h: f64) -> Self {
+        let step_min = (night_h * 60.0 / 160.0).max(0.05);
+        Self {
+            // In a night of months the timeline's own steps are fine enough.
+            step_min: Some(step_min).filter(|step_min| *step_min <= 1440.0),
+            ..Self::default()
+        }
+    }
+
+    /// What the call may use.
+    ///
+    /// # Errors
+    /// [`Error::Options`] where that is outside its range.
+    fn begin(&self) -> Result<Budget> {
+        self.search.check()?;
+        Ok(self.search.begin().0)
     }
 }
 
@@ -348,7 +379,7 @@ pub fn reshared(setup: &Setup, plan: &Plan) -> Result<Reshared> {
 /// As [`timeline()`].
 pub fn reshared_with(setup: &Setup, plan: &Plan, options: &TimelineOptions) -> Result<Reshared> {
     let schedule = Schedule::of_plan(setup, plan)?;
-    Ok(reshared_of(setup, &schedule, &mut options.begin()))
+    Ok(reshared_of(setup, &schedule, &mut options.begin()?))
 }
 
 /// As [`reshared()`], of a rota: within what [`rota_timeline`] says. Of devices that are
@@ -371,7 +402,7 @@ pub fn rota_reshared_with(
     options: &TimelineOptions,
 ) -> Result<Reshared> {
     let schedule = Schedule::of_rota(setup, rota)?;
-    Ok(reshared_of(setup, &schedule, &mut options.begin()))
+    Ok(reshared_of(setup, &schedule, &mut options.begin()?))
 }
 
 /// When the last device is full if every charger renegotiates: a small part of a call that
@@ -396,6 +427,7 @@ fn reshared_of(setup: &Setup, schedule: &Schedule, budget: &mut Budget) -> Resha
 
 /// Draws up a night.
 fn of_night(setup: &Setup, schedule: &Schedule, options: &TimelineOptions) -> Result<Timeline> {
+    options.search.check()?;
     let held = held::held(setup, schedule);
     let longest_h = last_full_h(&held);
     let ends_h = schedule.sessions.last().map_or(0.0, |last| last.end_h);
@@ -408,7 +440,7 @@ fn of_night(setup: &Setup, schedule: &Schedule, options: &TimelineOptions) -> Re
     let (mut tracks, reshared) = match options.sharing {
         Sharing::Held => (held, None),
         Sharing::Reshared => {
-            let mut budget = options.begin();
+            let mut budget = options.begin()?;
             let (tracks, proven) = reshared::reshared(setup, schedule, &held, &mut budget);
             let last_h = last_full_h(&tracks);
             (tracks, Some((last_h, status(proven))))

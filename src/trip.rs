@@ -29,8 +29,7 @@ use std::borrow::Cow;
 use std::rc::Rc;
 
 use crate::json::document;
-use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::diagnostics::{Error, Fault, Result};
 use crate::plan::Plan;
@@ -39,7 +38,7 @@ use crate::plan::proof::setup_digest;
 use crate::plan::rota::{Rota, plan_of};
 use crate::setup::{Setup, TripSpec};
 use crate::solve::budget::Budget;
-use crate::solve::options::SolveOptions;
+use crate::solve::options::{SolveOptions, Wanted};
 pub use adapters::{AdapterNeed, SocketWay, SocketWays};
 pub use bag::{Missing, Packing, PackingCosts, PackingKind, PackingList};
 pub use cautions::TripCaution;
@@ -51,7 +50,8 @@ use stay::Stay;
 use thing::{Answer, Role, Thing};
 
 /// A trip answered, as data. Serialises to the trip document.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Trip {
     /// Version of the document's form.
@@ -80,7 +80,8 @@ pub struct Trip {
 document!(Trip, "document that `trip` gives", trip_schema);
 
 /// One stop of a trip.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct TripStop {
     /// Its name.
@@ -124,7 +125,8 @@ pub struct TripStop {
 }
 
 /// Nights at a stop on which the same is charged.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct TripNight {
     /// The nights, counted from 1 through the whole route.
@@ -172,12 +174,18 @@ pub fn trip(setup: &Setup) -> Result<Trip> {
     trip_with(setup, &SolveOptions::default())
 }
 
-/// As [`trip`], within limits for each plan of a night.
+/// As [`trip`], within limits for all of it ([`SolveOptions`]).
 ///
 /// # Errors
 /// As [`trip`]; [`Error::Options`] where an option is outside its range.
 pub fn trip_with(setup: &Setup, options: &SolveOptions) -> Result<Trip> {
     options.check()?;
+    let (mut budget, wanted) = options.begin();
+    trip_within(setup, wanted, &mut budget)
+}
+
+/// As [`trip_with`], as a part of a call.
+pub(crate) fn trip_within(setup: &Setup, wanted: Wanted, budget: &mut Budget) -> Result<Trip> {
     let Some(spec) = &setup.trip else {
         return Err(Error::Input(vec![Fault {
             path: "trip".to_owned(),
@@ -196,7 +204,6 @@ pub fn trip_with(setup: &Setup, options: &SolveOptions) -> Result<Trip> {
     for stay in &mut stays {
         stay.bare = setup.devices.is_empty();
     }
-    let (mut budget, wanted) = options.begin();
     let chargers = sources.iter().filter_map(|thing| match thing.role {
         Role::Charger(charger) | Role::Ports(_, charger) => Some(charger),
         Role::Appliance(_) | Role::Plug => None,

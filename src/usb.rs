@@ -6,34 +6,65 @@ pub(crate) mod power_rules;
 pub(crate) mod tier;
 
 use std::fmt;
+use std::str::FromStr;
+
+use crate::diagnostics::UnknownWord;
 
 /// A plug or socket shape. Two things join when theirs are equal.
+///
+/// ```
+/// use wattberth::{Connector, Port};
+///
+/// let port = Port::usb_c("DC", "15V 3A").connector(Connector::Other("barrel".to_owned()));
+/// assert_eq!(port.connector.as_deref(), Some("other:barrel"));
+/// assert_eq!("usb-a".parse(), Ok(Connector::UsbA));
+/// ```
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub(crate) enum Connector {
+#[non_exhaustive]
+pub enum Connector {
+    /// `usb-c`.
     UsbC,
+    /// `usb-a`.
     UsbA,
+    /// `usb-micro-b`.
     UsbMicroB,
+    /// `usb-mini-b`.
     UsbMiniB,
-    /// Any other plug, by name.
+    /// Any other plug, by name: `other:NAME`.
     Other(String),
 }
 
+const USB_C: &str = "usb-c";
+const USB_A: &str = "usb-a";
+const USB_MICRO_B: &str = "usb-micro-b";
+const USB_MINI_B: &str = "usb-mini-b";
+
 impl Connector {
+    /// Those of USB, as documents write them.
+    pub(crate) const USB_NAMES: [&str; 4] = [USB_C, USB_A, USB_MICRO_B, USB_MINI_B];
+
     /// Whether the connector is one of USB's own (`usb-…`).
     pub(crate) fn is_usb(&self) -> bool {
         !matches!(self, Self::Other(_))
     }
+}
+
+impl FromStr for Connector {
+    type Err = UnknownWord;
 
     /// Reads `usb-c`, `usb-a`, `usb-micro-b`, `usb-mini-b` or `other:NAME`.
-    pub(crate) fn parse(text: &str) -> Option<Self> {
+    fn from_str(text: &str) -> Result<Self, UnknownWord> {
         match text {
-            "usb-c" => Some(Self::UsbC),
-            "usb-a" => Some(Self::UsbA),
-            "usb-micro-b" => Some(Self::UsbMicroB),
-            "usb-mini-b" => Some(Self::UsbMiniB),
+            USB_C => Ok(Self::UsbC),
+            USB_A => Ok(Self::UsbA),
+            USB_MICRO_B => Ok(Self::UsbMicroB),
+            USB_MINI_B => Ok(Self::UsbMiniB),
             _ => match text.strip_prefix("other:") {
-                Some(name) if !name.trim().is_empty() => Some(Self::Other(name.to_owned())),
-                _ => None,
+                Some(name) if !name.trim().is_empty() => Ok(Self::Other(name.to_owned())),
+                _ => Err(UnknownWord::new(
+                    text,
+                    [&Self::USB_NAMES[..], &["other:NAME"]].concat(),
+                )),
             },
         }
     }
@@ -42,12 +73,19 @@ impl Connector {
 impl fmt::Display for Connector {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::UsbC => f.write_str("usb-c"),
-            Self::UsbA => f.write_str("usb-a"),
-            Self::UsbMicroB => f.write_str("usb-micro-b"),
-            Self::UsbMiniB => f.write_str("usb-mini-b"),
+            Self::UsbC => f.pad(USB_C),
+            Self::UsbA => f.pad(USB_A),
+            Self::UsbMicroB => f.pad(USB_MICRO_B),
+            Self::UsbMiniB => f.pad(USB_MINI_B),
             Self::Other(name) => write!(f, "other:{name}"),
         }
+    }
+}
+
+/// As documents write it.
+impl From<Connector> for String {
+    fn from(connector: Connector) -> Self {
+        connector.to_string()
     }
 }
 

@@ -6,8 +6,10 @@
 //! berths share, the totals. Whether a better plan exists is not asked here.
 
 mod berths;
+mod bounds;
 mod carried;
 mod causes;
+pub(crate) mod formula;
 mod held;
 mod limiting;
 mod located;
@@ -15,7 +17,7 @@ mod moves;
 mod negotiation;
 pub(crate) mod program;
 mod promise;
-mod proof;
+pub(crate) mod proof;
 mod reshared;
 mod rota;
 mod rules;
@@ -27,13 +29,17 @@ mod totals;
 
 use std::fmt;
 
-pub use rota::verify_rota;
-pub(crate) use rota::verify_rota_berths;
+pub(crate) use rota::{rota_subject, verify_rota_berths};
+pub use rota::{verify_rota, verify_rota_with_proof};
 
-use crate::plan::proof::{Claimed, Proof, setup_digest};
+use crate::diagnostics::Result;
+use crate::plan::objective::ObjectiveValue;
+use crate::plan::proof::{Proof, plan_digest, setup_digest};
 use crate::plan::{Plan, Status};
 use crate::setup::Setup;
-use crate::units::rounded;
+use crate::units::{millionths, rounded};
+use program::claimed::Berth;
+use proof::{Shown, Subject};
 
 /// What the check found.
 #[derive(Debug, Clone, PartialEq)]
@@ -147,24 +153,63 @@ pub(crate) fn verify_berths(setup: &Setup, plan: &Plan) -> Verification {
 }
 
 /// As [`verify`], and checks that `proof` shows that no plan is better in devices without
-/// a berth (by priority, then watt-hours missing) and, by `"aim": "best"`, in late ones and in
-/// the longest time. What comes after these in the plan's order is not covered by a proof.
+/// a berth (by priority, then watt-hours missing), in late ones and in the longest time. What
+/// comes after these in the plan's order is not covered by a proof.
 ///
 /// The plan is looked at first; only one without violations has its proof checked. A proof
 /// is refused at the first thing that is wrong with it: the violation's path,
-/// `proof.body.claims[0].nodes[3].steps[1]`, is that part of its document.
+/// `proof.longest.pbp:17`, is that line of that file.
 pub fn verify_with_proof(setup: &Setup, plan: &Plan, proof: &Proof) -> Verification {
-    let (mut findings, places) = found(setup, plan);
-    of_this_setup(setup, plan.setup_sha256.as_deref(), &mut findings);
-    if let Some(places) = places {
-        causes::check(setup, &plan.without_berth, Some(&places), &mut findings);
-        if findings.violations.is_empty() {
-            proof::check(setup, plan, &places, proof, &mut findings);
-        }
+    let mut verification = verify(setup, plan);
+    if verification.is_ok() {
+        let (_, places) = found(setup, plan);
+        let whole = proof.is_of_whole_order();
+        let subject = places.map(|places| subject_of(setup, plan, &places, whole));
+        verification.violations = proof::violations(subject, &shown_of(plan), proof);
     }
-    Verification {
-        violations: findings.violations,
-        not_checked: NotChecked::of(plan),
+    verification
+}
+
+/// A plan as a proof speaks of it; `None` where [`verify`] refuses it.
+///
+/// # Errors
+/// As [`Subject::of`].
+pub(crate) fn subject(setup: &Setup, plan: &Plan, whole_order: bool) -> Result<Option<Subject>> {
+    match found(setup, plan) {
+        (_, Some(places)) => subject_of(setup, plan, &places, whole_order),
+        (_, None) => Ok(None),
+    }
+}
+
+fn subject_of(
+    setup: &Setup,
+    plan: &Plan,
+    places: &[rules::Place],
+    whole_order: bool,
+) -> Result<Option<Subject>> {
+    let berth = |&place: &rules::Place| Berth {
+        place,
+        first: 0,
+        last: 0,
+    };
+    let berths: Vec<Berth> = places.iter().map(berth).collect();
+    Subject::of(
+        setup,
+        plan_digest(plan),
+        &berths,
+        plan.bound_h.map(millionths),
+        // Near another plan what comes after the times is compared otherwise.
+        whole_order && plan.moves.is_none(),
+    )
+}
+
+fn shown_of(plan: &Plan) -> Shown {
+    Shown {
+        unserved: plan.unserved,
+        missing_wh: plan.missing_wh,
+        late: plan.late_by_aim(),
+        longest_h: plan.longest_by_aim(),
+        bound_h: plan.bound_h.filter(|_| plan.status == Status::Optimal),
     }
 }
 
@@ -173,12 +218,6 @@ fn of_this_setup(setup: &Setup, named: Option<&str>, findings: &mut Findings) {
     if named.is_some_and(|named| named != setup_digest(setup)) {
         findings.add("setup_sha256", "it was made for another setup");
     }
-}
-
-/// The numbers of a plan that a proof is about; `None` where [`verify`] refuses it.
-pub(crate) fn claimed(setup: &Setup, plan: &Plan) -> Option<Claimed> {
-    let (_, places) = found(setup, plan);
-    places.map(|places| program::claimed(setup, plan, &places))
 }
 
 /// What is wrong with a plan; its places, where nothing is.
@@ -198,6 +237,17 @@ fn found(setup: &Setup, plan: &Plan) -> (Findings, Option<Vec<rules::Place>>) {
         places.all().map(from_start),
         &mut findings,
     );
+    // Only sound numbers are summed up.
+    if !plan.bounds.is_empty() && findings.violations.is_empty() {
+        let of = ObjectiveValue::of(setup, plan);
+        let values = bounds::Values {
+            moves: plan.moves.as_ref().map(Vec::len),
+            swaps: None,
+            watts: of.total_w,
+            of: &of,
+        };
+        bounds::check(&plan.bounds, plan.status, &values, &mut findings);
+    }
     let places = places.all().filter(|_| findings.violations.is_empty());
     (findings, places)
 }
@@ -230,24 +280,30 @@ impl Findings {
     }
 
     /// As [`Findings::compare`], of numbers that may be absent.
-    fn compare_some(&mut self, path: impl Into<String>, printed: Option<f64>, exact: Option<f64>) {
+    fn compare_some(&mut self, path: impl fmt::Display, printed: Option<f64>, exact: Option<f64>) {
         match (printed, exact) {
             (None, None) => {}
             (Some(printed), Some(exact)) => self.compare(path, printed, exact),
             (Some(printed), None) => {
-                self.add(path, format!("is {}, but there is none", shown(printed)));
+                self.add(
+                    path.to_string(),
+                    format!("is {}, but there is none", shown(printed)),
+                );
             }
             (None, Some(exact)) => {
-                self.add(path, format!("is absent, must be {}", shown(exact)));
+                self.add(
+                    path.to_string(),
+                    format!("is absent, must be {}", shown(exact)),
+                );
             }
         }
     }
 
     /// Adds a finding unless `printed` is `exact`.
-    fn compare(&mut self, path: impl Into<String>, printed: f64, exact: f64) {
+    fn compare(&mut self, path: impl fmt::Display, printed: f64, exact: f64) {
         if !same(printed, exact) {
             self.add(
-                path,
+                path.to_string(),
                 format!("is {}, must be {}", shown(printed), shown(exact)),
             );
         }
@@ -278,6 +334,7 @@ mod tests {
     use super::sample::{line, plan, setup};
     use super::*;
     use crate::plan::LimitedBy;
+    use crate::plan::bounds::{BoundedLevel, LevelBound};
     use crate::plan::moves::{Move, Place};
     use crate::setup::ids::{CableId, PortId};
 
@@ -545,6 +602,73 @@ mod tests {
                 p.status = Status::Feasible;
                 (p.bound_unserved, p.bound_late) = (Some(1), Some(1));
                 p.bound_h = Some(1.9);
+            }),
+        ]);
+    }
+
+    /// Opens a level of a plan of which all else is sound.
+    fn open(p: &mut Plan, level: BoundedLevel, value: Option<f64>, bound: f64) {
+        p.status = Status::Feasible;
+        (p.bound_unserved, p.bound_late) = (Some(1), Some(1));
+        p.bounds.push(LevelBound {
+            level,
+            priority: None,
+            place: None,
+            value,
+            bound,
+        });
+    }
+
+    #[test]
+    fn a_bound_that_is_beside_what_there_is_is_refused() {
+        let mut sound = plan();
+        let missing_wh = sound.missing_wh;
+        open(&mut sound, BoundedLevel::Missing, Some(missing_wh), 0.0);
+        assert_eq!(paths(&setup(), &sound), [""; 0]);
+        refused(&[
+            ("bounds", |p| {
+                let wh = p.missing_wh;
+                open(p, BoundedLevel::Missing, Some(wh), 0.0);
+                p.status = Status::Optimal;
+                (p.bound_unserved, p.bound_late) = (None, None);
+            }),
+            ("bounds[0].value", |p| {
+                let wh = p.missing_wh;
+                open(p, BoundedLevel::Missing, Some(wh + 1e-5), 0.0);
+            }),
+            ("bounds[0].value", |p| {
+                open(p, BoundedLevel::Missing, None, 0.0);
+            }),
+            ("bounds[0].bound", |p| {
+                let wh = p.missing_wh;
+                open(p, BoundedLevel::Missing, Some(wh), wh + 1.0);
+            }),
+            ("bounds[0].bound", |p| {
+                let wh = p.missing_wh;
+                open(p, BoundedLevel::Missing, Some(wh), f64::NAN);
+            }),
+            ("bounds[0]", |p| {
+                open(p, BoundedLevel::Swaps, Some(0.0), 0.0);
+            }),
+            ("bounds[0]", |p| {
+                open(p, BoundedLevel::Moves, Some(0.0), 0.0);
+            }),
+            ("bounds[0]", |p| open(p, BoundedLevel::Late, Some(1.0), 0.0)),
+            ("bounds[0]", |p| open(p, BoundedLevel::Time, Some(1.0), 0.0)),
+            ("bounds[0]", |p| {
+                open(p, BoundedLevel::Time, Some(1.0), 0.0);
+                p.bounds[0].place = Some(100);
+            }),
+            ("bounds[0]", |p| {
+                let wh = p.missing_wh;
+                open(p, BoundedLevel::Missing, Some(wh), 0.0);
+                p.bounds[0].priority = Some(2);
+            }),
+            ("bounds[1]", |p| {
+                for _ in 0..2 {
+                    let wh = p.missing_wh;
+                    open(p, BoundedLevel::Missing, Some(wh), 0.0);
+                }
             }),
         ]);
     }

@@ -1,6 +1,12 @@
 //! What holds of the limits of a call, whatever it is that is asked: all that is worked
 //! out within it draws on the same steps, and what was not looked at is said.
 
+#[path = "limits/ended.rs"]
+mod ended;
+#[path = "common/random_setup.rs"]
+#[allow(dead_code, reason = "shared with the oracle, the laws and the benches")]
+mod random_setup;
+
 use std::sync::atomic::AtomicBool;
 use std::sync::{Arc, Mutex};
 

@@ -39,15 +39,25 @@ fn height(room: &str) -> Option<usize> {
     ROOMS.iter().position(|other| *other == room)
 }
 
-/// Every source file below `src/`, as the path of its module, with its text.
+/// Whether a folder is a package of its own, and no part of the library.
+fn is_package(folder: &Path) -> bool {
+    folder.join("Cargo.toml").exists()
+}
+
+/// Every source file of this package below `src/`, as the path of its module, with its text.
 fn modules() -> BTreeMap<Vec<String>, String> {
     fn walk(folder: &Path, at: &[String], found: &mut BTreeMap<Vec<String>, String>) {
         for entry in fs::read_dir(folder).expect("the folder is there") {
             let path = entry.expect("an entry").path();
+            if is_package(&path) {
+                continue;
+            }
             let stem = path.file_stem().expect("it has a name");
             let mut module = at.to_vec();
             module.push(stem.to_string_lossy().into_owned());
-            if path.is_dir() {
+            if path.is_dir() && is_package(&path) {
+                // Its imports are Cargo's to hold.
+            } else if path.is_dir() {
                 walk(&path, &module, found);
             } else if path.extension().is_some_and(|kind| kind == "rs") {
                 let text = fs::read_to_string(&path).expect("it is text");
@@ -236,6 +246,141 @@ fn the_map_shows_every_room_and_what_is_in_it() {
         page.contains(&map),
         "the map of DEVELOPERS.md is not that of src/, which is\n{map}"
     );
+}
+
+#[test]
+fn the_map_names_every_file_of_the_python_package() {
+    let page = fs::read_to_string(root().join("DEVELOPERS.md")).expect("the page is there");
+    let package = root().join("src/python");
+    assert!(is_package(&package));
+    let mut files = 0;
+    for folder in ["src", "wattberth"] {
+        for entry in fs::read_dir(package.join(folder)).expect("the folder is there") {
+            let name = entry.expect("an entry").file_name();
+            let name = name.to_string_lossy();
+            if [".rs", ".py", ".pyi"].iter().any(|end| name.ends_with(end)) {
+                files += 1;
+                let named = format!("`{folder}/{name}`");
+                assert!(page.contains(&named), "DEVELOPERS.md does not name {named}");
+            }
+        }
+    }
+    assert!(files > 10, "only {files} files are found");
+}
+
+#[test]
+fn the_map_shows_the_page_for_browsers() {
+    let page = fs::read_to_string(root().join("DEVELOPERS.md")).expect("the page is there");
+    for folder in ["", "/src", "/assemble/src", "/page"] {
+        let folder = format!("src/browser{folder}");
+        let row = page
+            .lines()
+            .find(|line| line.starts_with(&format!("| `{folder}` |")));
+        let row = row.unwrap_or_else(|| panic!("{folder} has no row"));
+        let entries = fs::read_dir(root().join(&folder)).expect("the folder is there");
+        let files = entries.map(|entry| entry.expect("an entry").path());
+        let files: BTreeSet<String> = files
+            .filter(|path| path.is_file())
+            .map(|path| {
+                path.file_name()
+                    .unwrap_or_default()
+                    .to_string_lossy()
+                    .into_owned()
+            })
+            .filter(|name| !name.starts_with("Cargo."))
+            .collect();
+        let shown: BTreeSet<String> = row
+            .split('`')
+            .skip(3)
+            .step_by(2)
+            .map(str::to_owned)
+            .collect();
+        assert_eq!(files, shown, "{folder}");
+    }
+}
+
+/// What a browser's engine has not: there the clock of the standard library and its threads
+/// panic. The command line runs in none.
+#[test]
+fn nothing_that_a_browser_lacks_is_used_in_the_library() {
+    // Threads stand behind `parallel`; how many cores there are is asked without one, and
+    // answered with an error where nobody knows.
+    const THREADS: [&str; 2] = ["src/decide/batch/stream.rs", "src/decide/threads.rs"];
+    let mut wrong = Vec::new();
+    let mut clocks = 0;
+    for (module, text) in modules() {
+        let room = &module[0];
+        if room == OUTSIDE || room == "main" || module.iter().any(|name| name == "tests") {
+            continue;
+        }
+        let file = format!("src/{}.rs", module.join("/"));
+        let code = code(&text);
+        clocks += code.matches("web_time::Instant").count();
+        for lacking in lacking_in_browsers(&code) {
+            if lacking != "std::thread" || !THREADS.contains(&file.as_str()) {
+                wrong.push(format!("{file}: {lacking}"));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    assert!(clocks > 0, "the clock that browsers have is used nowhere");
+}
+
+/// What a text of code names of the standard library that only panics in a browser, or fails.
+fn lacking_in_browsers(code: &str) -> Vec<&'static str> {
+    const MODULES: [&str; 5] = [
+        "std::thread",
+        "std::fs",
+        "std::net",
+        "std::env",
+        "std::process",
+    ];
+    const CLOCKS: [&str; 2] = ["Instant", "SystemTime"];
+    let named = |name: &&str| {
+        let inside = name.trim_start_matches("std::");
+        let mut imports = code.split("use std::{").skip(1);
+        let part = |import: &str| {
+            let list = import.split(';').next().unwrap_or_default();
+            let mut words = list.split(|c: char| !c.is_alphanumeric() && c != '_');
+            words.any(|word| word == inside)
+        };
+        code.contains(*name) || imports.any(part)
+    };
+    let mut found: Vec<_> = MODULES.into_iter().filter(named).collect();
+    for clock in CLOCKS {
+        let lines = code.split_inclusive([';', '}']);
+        // `use std::{time::Instant}` and the like, too.
+        let of_std = |line: &str| {
+            line.contains("std::")
+                && line.contains("time::")
+                && line.contains(clock)
+                && !line.contains("web_time::")
+        };
+        if lines.into_iter().any(of_std) {
+            found.push(clock);
+        }
+    }
+    found
+}
+
+#[test]
+fn what_a_browser_lacks_is_seen_however_it_is_imported() {
+    for (code, found) in [
+        ("use std::time::{Duration, Instant};", vec!["Instant"]),
+        ("use std::time::Instant as Clock;", vec!["Instant"]),
+        (
+            "let now = std::time::SystemTime::now();",
+            vec!["SystemTime"],
+        ),
+        ("use std::time::Duration;\nuse web_time::Instant;", vec![]),
+        (
+            "std::thread::sleep(std::time::Duration::ZERO);",
+            vec!["std::thread"],
+        ),
+        ("use std::{fs, io};", vec!["std::fs"]),
+    ] {
+        assert_eq!(lacking_in_browsers(code), found, "{code}");
+    }
 }
 
 #[test]

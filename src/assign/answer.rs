@@ -3,8 +3,10 @@
 
 use crate::assign::options::{Choice, Choices};
 use crate::assign::reasons::reason;
+use crate::plan::bounds::{Has, LevelBound};
 use crate::plan::cautions::{cautions, sessions_unused};
 use crate::plan::limiting::limiting;
+use crate::plan::objective::ObjectiveValue;
 use crate::plan::promise::{NEVER, Promise, promises};
 use crate::plan::schedule::{Schedule, Slot};
 use crate::plan::shared::pool_use;
@@ -104,7 +106,23 @@ pub(super) fn plan(
     };
     let mut plan = assembled(setup, outcome, parts);
     plan.moves = near.map(|near| near.moves(setup, choices, &slots));
+    if !outcome.open.is_empty() {
+        let of = ObjectiveValue::of(setup, &plan);
+        let has = Has {
+            moves: plan.moves.as_ref().map_or(0, Vec::len),
+            swaps: 0,
+            watts: of.total_w,
+            of: &of,
+        };
+        plan.bounds = bounds(outcome, &has);
+    }
     (plan, Schedule::of_one_session(slots))
+}
+
+/// What is proven of the levels that are open.
+pub(super) fn bounds(outcome: &Outcome, has: &Has<'_>) -> Vec<LevelBound> {
+    let open = outcome.open.iter();
+    open.filter_map(|open| LevelBound::of(open, has)).collect()
 }
 
 /// The devices that are given nothing.
@@ -201,6 +219,7 @@ pub(super) fn assembled(setup: &Setup, outcome: &Outcome, parts: Parts<'_>) -> P
         late,
         promised_late,
         bound_late: (!outcome.proven).then(|| count(outcome.late)),
+        bounds: Vec::new(),
         berths: slots
             .iter()
             .zip(limits)

@@ -2,7 +2,7 @@
 //! bags are tried, and settled long before the times are.
 
 use super::model::Part;
-use super::options::{Choices, Memory};
+use super::options::{Choices, Listing};
 use crate::diagnostics::Result;
 use crate::plan::sessions::Sessions;
 use crate::setup::Setup;
@@ -35,10 +35,10 @@ impl Counts {
 /// chargers; whether they are proven least.
 pub(crate) fn counts_within(
     setup: &Setup,
-    memory: &Memory,
+    listing: Listing<'_>,
     budget: &mut Budget,
 ) -> Result<(Counts, bool)> {
-    let choices = Choices::known(setup, memory, budget)?;
+    let choices = Choices::known(setup, listing, budget)?;
     let model = first_model(setup, &choices);
     if !choices.are_complete() {
         let nowhere = vec![None; model.len()];

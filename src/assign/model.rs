@@ -332,11 +332,10 @@ impl Model {
     }
 
     fn add_rows(&mut self, setup: &Setup, options: &Choices) {
-        let all = self.all_rows(setup, options);
-        let binding = self.binding(&all, options);
-        let mut rows = all;
-        let mut keep = binding.into_iter();
-        rows.retain(|_| keep.next().unwrap_or(false));
+        let mut rows = self.all_rows(setup, options);
+        self.list_coefficients(&rows, options);
+        let binding = self.binding(&rows, options);
+        self.drop_rows(&mut rows, &binding);
         let mut pooled = vec![false; options.ports.len()];
         let mut loaded = vec![false; options.ports.len()];
         let mut scarce = vec![false; options.cables.len()];
@@ -359,18 +358,6 @@ impl Model {
                 | RowOrigin::Ports { .. } => {}
             }
         }
-        let seats = SeatRows::of(self, &rows, options);
-        let mut concerned = Vec::new();
-        for column in 0..index(self.columns.len()) {
-            seats.of_column(self.column(column), &mut concerned);
-            for &r in &concerned {
-                let takes = self.taken_by(column, rows[r].origin, options);
-                if takes != 0 {
-                    self.coefficients.push((index(r), takes));
-                }
-            }
-            self.starts.push(index(self.coefficients.len()));
-        }
         let dominance_key = |column: &Column| DominanceKey {
             time: column.time,
             takes: if pooled[column.port] { column.takes } else { 0 },
@@ -390,6 +377,10 @@ impl Model {
             },
             port: index(column.first * options.ports.len() + column.port),
             last: column.last,
+            in_need: self.table_of[column.port].is_some_and(|(table, _)| {
+                let mut lines = self.tables[table].lines.iter();
+                lines.any(|line| !line.needs.is_empty())
+            }),
             cable: scarce[column.cable].then(|| index(column.cable)),
             late: column.late,
         };
@@ -423,23 +414,66 @@ impl Model {
         if takes { amount } else { 0 }
     }
 
+    /// What each column takes from which row.
+    fn list_coefficients(&mut self, rows: &[Row], options: &Choices) {
+        /// Rows that a column of a usual setup takes from.
+        const USUAL: usize = 6;
+        let seats = SeatRows::of(self, rows, options);
+        let mut concerned = Vec::new();
+        self.coefficients.reserve(USUAL * self.columns.len());
+        self.starts.reserve(self.columns.len());
+        for column in 0..index(self.columns.len()) {
+            seats.of_column(self.column(column), &mut concerned);
+            for &r in &concerned {
+                let takes = self.taken_by(column, rows[r].origin, options);
+                if takes != 0 {
+                    self.coefficients.push((index(r), takes));
+                }
+            }
+            self.starts.push(index(self.coefficients.len()));
+        }
+    }
+
+    /// Leaves only the rows that can bind, and what is taken from them.
+    fn drop_rows(&mut self, rows: &mut Vec<Row>, binding: &[bool]) {
+        let mut left = 0;
+        let number = |&binds: &bool| {
+            left += u32::from(binds);
+            binds.then(|| left - 1)
+        };
+        let numbers: Vec<Option<u32>> = binding.iter().map(number).collect();
+        let mut keep = binding.iter();
+        rows.retain(|_| keep.next().is_some_and(|&binds| binds));
+        let (mut from, mut to) = (0, 0);
+        for start in &mut self.starts[1..] {
+            while from < *start as usize {
+                let (row, takes) = self.coefficients[from];
+                from += 1;
+                if let Some(row) = numbers[row as usize] {
+                    self.coefficients[to] = (row, takes);
+                    to += 1;
+                }
+            }
+            *start = index(to);
+        }
+        self.coefficients.truncate(to);
+    }
+
     /// By row, whether the devices could together take more than it allows. A table's row
     /// always can: its cap falls with the lines that are left.
     fn binding(&self, rows: &[Row], options: &Choices) -> Vec<bool> {
-        let seats = SeatRows::of(self, rows, options);
         let mut sums = vec![0_i64; rows.len()];
         // Of the device at hand, the most that it takes from each row.
         let mut most = vec![0_i64; rows.len()];
-        let (mut touched, mut concerned) = (Vec::new(), Vec::new());
+        let mut touched = Vec::new();
         for range in &self.of_device {
             for column in range.clone() {
-                seats.of_column(self.column(column), &mut concerned);
-                for &r in &concerned {
-                    let takes = self.taken_by(column, rows[r].origin, options);
-                    if most[r] == 0 && takes > 0 {
-                        touched.push(r);
+                for &(row, takes) in self.takes(column) {
+                    let most = &mut most[row as usize];
+                    if *most == 0 && takes > 0 {
+                        touched.push(row as usize);
                     }
-                    most[r] = most[r].max(takes);
+                    *most = takes.max(*most);
                 }
             }
             for r in touched.drain(..) {

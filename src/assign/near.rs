@@ -78,7 +78,7 @@ impl Near {
     /// # Errors
     /// [`Error::Input`] where it has none of them, or a device or a port twice.
     pub(crate) fn of(setup: &Setup, plan: &Plan, choices: &Choices) -> Result<Self> {
-        check(setup, plan)?;
+        check(setup, plan, true)?;
         let mut former = vec![None; setup.devices.len()];
         for berth in &plan.berths {
             if let Some(device) = setup.device_names().position(|name| name == berth.device) {
@@ -173,8 +173,9 @@ fn place(setup: &Setup, slot: &Slot) -> Place {
     }
 }
 
-/// What is wrong with a plan that another one should stay near.
-fn check(setup: &Setup, plan: &Plan) -> Result<()> {
+/// What is wrong with a plan that another one should stay near, or begin with: `once` where each
+/// port may have one device.
+pub(super) fn check(setup: &Setup, plan: &Plan, once: bool) -> Result<()> {
     let mut findings = Findings::new();
     let path = Path::default().field("berths");
     let (mut devices, mut ports) = (BTreeSet::new(), BTreeSet::new());
@@ -183,7 +184,7 @@ fn check(setup: &Setup, plan: &Plan) -> Result<()> {
             let message = format!("\"{}\" has a berth already", shown(&berth.device));
             findings.add(path.index(i).field("device"), message);
         }
-        if !ports.insert((&berth.charger, &berth.port)) {
+        if !ports.insert((&berth.charger, &berth.port)) && once {
             let message = "another device is on this port already";
             findings.add(path.index(i).field("port"), message);
         }
@@ -206,7 +207,7 @@ fn check(setup: &Setup, plan: &Plan) -> Result<()> {
 }
 
 /// A port of the setup, by the names that a berth has.
-fn port_of(setup: &Setup, berth: &Berth) -> Option<PortId> {
+pub(super) fn port_of(setup: &Setup, berth: &Berth) -> Option<PortId> {
     let charger = setup
         .charger_names()
         .position(|name| name == berth.charger)?;
@@ -216,7 +217,7 @@ fn port_of(setup: &Setup, berth: &Berth) -> Option<PortId> {
 }
 
 /// A cable of the setup, by the name that a berth has: first the lead of its port.
-fn cable_of(setup: &Setup, port: Option<PortId>, berth: &Berth) -> Option<CableId> {
+pub(super) fn cable_of(setup: &Setup, port: Option<PortId>, berth: &Berth) -> Option<CableId> {
     let lead = port.and_then(|port| own_lead(setup, port, &berth.cable));
     lead.or_else(|| {
         let named = |cable: &CableSpec| cable.name == berth.cable && cable.lead_of.is_none();

@@ -6,6 +6,7 @@ mod size;
 mod ways;
 
 use crate::assign::near::{Near, cable_group, port_group};
+use crate::assign::start::Start;
 use crate::diagnostics::Result;
 use crate::limits::{MOST_CHOICES, MOST_ENTRIES, MOST_JOINED};
 use crate::plan::Plan;
@@ -119,6 +120,8 @@ pub(crate) struct Choices {
     pub(crate) sessions: usize,
     /// The plan that is to be stayed near, if any.
     pub(crate) near: Option<Near>,
+    /// What the search begins with, if anything is known from before.
+    pub(crate) start: Option<Start>,
     complete: bool,
 }
 
@@ -135,7 +138,9 @@ impl Choices {
     /// # Errors
     /// [`Error::Input`](crate::Error::Input) where there are more than [`MOST_CHOICES`].
     pub(crate) fn of(setup: &Setup, budget: &mut Budget) -> Result<Self> {
-        Self::on(setup, &Ungrouped::default(), &Sessions::one(), None, budget)
+        let sessions = Sessions::one();
+        let listing = Listing::anew();
+        Self::on(setup, &Ungrouped::default(), &sessions, listing, budget)
     }
 
     /// The choices of a night of several sessions.
@@ -148,7 +153,7 @@ impl Choices {
         apart: &Ungrouped,
         budget: &mut Budget,
     ) -> Result<Self> {
-        Self::on(setup, apart, sessions, None, budget)
+        Self::on(setup, apart, sessions, Listing::anew(), budget)
     }
 
     /// As [`Choices::of`], of a setup whose plan is to stay near the one at hand.
@@ -161,20 +166,14 @@ impl Choices {
         Ok(choices)
     }
 
-    /// As [`Choices::of`], with what is known from other chargers of the same devices and
+    /// As [`Choices::of`], with what may be known from other chargers of the same devices and
     /// cables.
     ///
     /// # Errors
     /// As [`Choices::of`].
-    pub(crate) fn known(setup: &Setup, memory: &Memory, budget: &mut Budget) -> Result<Self> {
+    pub(crate) fn known(setup: &Setup, listing: Listing<'_>, budget: &mut Budget) -> Result<Self> {
         let sessions = Sessions::one();
-        Self::on(
-            setup,
-            &Ungrouped::default(),
-            &sessions,
-            Some(memory),
-            budget,
-        )
+        Self::on(setup, &Ungrouped::default(), &sessions, listing, budget)
     }
 
     /// The groups of ports and cables that a slot is of.
@@ -211,6 +210,7 @@ impl Choices {
             by_device,
             asks,
             near: self.near.clone(),
+            start: self.start.clone(),
             ..*self
         }
     }
@@ -237,7 +237,7 @@ impl Choices {
         setup: &Setup,
         apart: &Ungrouped,
         sessions: &Sessions,
-        memory: Option<&Memory>,
+        listing: Listing<'_>,
         budget: &mut Budget,
     ) -> Result<Self> {
         let ports = port_groups(setup, apart);
@@ -259,13 +259,13 @@ impl Choices {
         let mut by_device: Vec<Vec<Choice>> = vec![Vec::new(); setup.devices.len()];
         let mut asking = AskList::of(setup, &meeting);
         let mut complete = true;
-        budget.spend(steps(joined, memory));
+        budget.spend(listing.steps(joined));
         let (mut total, mut entries, mut looked) = (0, 0, 0);
         'listing: for (port, group) in ports.iter().enumerate() {
             let limits = PortLimits::of(setup, port, group);
             let spec = &setup.chargers[group.charger].ports[group.ports[0]];
             asking.begin(limits.place);
-            let mut ways = PortWays::on(limits.place, spec, &meeting, memory);
+            let mut ways = PortWays::on(limits.place, spec, &meeting, listing.memory);
             let before = total;
             for (device, own) in by_device.iter_mut().enumerate() {
                 if looked > LOOKS_BEFORE_CLOCK {
@@ -295,7 +295,7 @@ impl Choices {
                     return Err(too_many_entries());
                 }
             }
-            budget.spend(steps(total - before, memory));
+            budget.spend(listing.steps(total - before));
         }
         let asks = asking.all;
         if !complete {
@@ -308,6 +308,7 @@ impl Choices {
             asks,
             sessions: sessions.len(),
             near: None,
+            start: None,
             complete,
         })
     }
@@ -317,16 +318,43 @@ impl Choices {
 /// listed whole, so that there is a plan under any limit.
 const LOOKS_BEFORE_CLOCK: usize = 4_096;
 
-/// What so many ways cost beside the search: to be listed, modelled, and checked again.
-fn steps(ways: usize, memory: Option<&Memory>) -> u64 {
-    const WAYS_PER_STEP: usize = 8;
-    const KNOWN_PER_STEP: usize = 16;
-    let per_step = match memory {
-        None => WAYS_PER_STEP,
-        // Known or not, so that no answer depends on it.
-        Some(_) => KNOWN_PER_STEP,
-    };
-    u64::try_from(ways / per_step).unwrap_or(u64::MAX)
+/// How ways to sit are listed.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Listing<'a> {
+    memory: Option<&'a Memory>,
+    ways_per_step: usize,
+}
+
+impl<'a> Listing<'a> {
+    /// For one setup.
+    pub(crate) fn anew() -> Self {
+        Self {
+            memory: None,
+            ways_per_step: 8,
+        }
+    }
+
+    /// For one of many chargers of a bag. It costs less, known or not, so that no answer depends
+    /// on what is known.
+    pub(crate) fn among_many(memory: Option<&'a Memory>) -> Self {
+        Self {
+            memory,
+            ways_per_step: 16,
+        }
+    }
+
+    /// As for one setup, and at that price, though some of it may be known.
+    pub(crate) fn as_anew(memory: Option<&'a Memory>) -> Self {
+        Self {
+            memory,
+            ..Self::anew()
+        }
+    }
+
+    /// What so many ways cost beside the search: to be listed, modelled, and checked again.
+    fn steps(&self, ways: usize) -> u64 {
+        u64::try_from(ways / self.ways_per_step).unwrap_or(u64::MAX)
+    }
 }
 
 /// Whether two devices differ in name only, so that no plan can tell them apart except
@@ -472,7 +500,9 @@ impl PortLimits {
                         asks,
                     });
                 }
-                drop_dominated(choices, from, asks > 0);
+                // Who stays longer may be full in time, or let a line of the table govern.
+                let lasting = asks > 0 || self.granted < i64::MAX;
+                drop_dominated(choices, from, lasting);
             }
         }
     }
@@ -490,15 +520,15 @@ fn taken(reserve: Reserve, way: &Way) -> i64 {
 /// on, those that no
 /// best plan uses: another is as good in every limit and better in the plan's order.
 ///
-/// Where a plan is chosen by what is `promised`, a plug that stays longer can be the better
-/// one: its device may need the time.
-fn drop_dominated(choices: &mut Vec<Choice>, from: usize, promised: bool) {
+/// Where a plug that stays longer can be the better one, `lasting`, only those that stay as long
+/// are compared.
+fn drop_dominated(choices: &mut Vec<Choice>, from: usize, lasting: bool) {
     let group = &choices[from..];
     let beaten: Vec<bool> = group
         .iter()
         .map(|choice| {
             let mut others = group.iter();
-            others.any(|other| dominates(other, choice) && (!promised || other.last == choice.last))
+            others.any(|other| dominates(other, choice) && (!lasting || other.last == choice.last))
         })
         .collect();
     if beaten.contains(&true) {

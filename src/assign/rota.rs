@@ -9,6 +9,7 @@ mod answer;
 use super::model::Part;
 use super::{Solved, solved};
 use crate::assign::options::{Choice, Choices, Ungrouped};
+use crate::assign::start::Start;
 use crate::diagnostics::Result;
 use crate::plan::rota::Rota;
 use crate::plan::schedule::Schedule;
@@ -44,11 +45,12 @@ pub(super) struct Found {
 /// document of.
 pub(super) fn best(
     setup: &Setup,
+    start: Option<&Rota>,
     until: Level,
     budget: &mut Budget,
 ) -> Result<(Rota, Schedule, [Vec<i64>; 2])> {
     let sessions = Sessions::of(setup);
-    let found = found(setup, &sessions, until, budget)?;
+    let found = found(setup, &sessions, start, until, budget)?;
     let (rota, schedule) = answer::rota(setup, &sessions, &found);
     Ok((rota, schedule, found.outcome.least))
 }
@@ -56,16 +58,20 @@ pub(super) fn best(
 pub(super) fn found(
     setup: &Setup,
     sessions: &Sessions,
+    start: Option<&Rota>,
     until: Level,
     budget: &mut Budget,
 ) -> Result<Found> {
     let mut apart = Ungrouped::default();
-    let choices = Choices::over(setup, sessions, &apart, budget)?;
+    let mut choices = Choices::over(setup, sessions, &apart, budget)?;
+    if let Some(start) = start {
+        choices.start = Some(Start::of_rota(setup, start, &choices)?);
+    }
     let Solved {
         model,
         mut outcome,
         limits,
-    } = solved(setup, sessions, &choices, until, budget);
+    } = solved(setup, sessions, &choices, (until, None), budget);
     let mut seats = named(&choices, &model, &outcome.assignment, None);
     let mut device = if outcome.proven { 0 } else { seats.len() };
     while device < seats.len() {

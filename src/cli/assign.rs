@@ -1,16 +1,16 @@
 //! `wattberth assign`: the best plan of a setup.
 
+use super::Exit;
 use super::at_hand::{self, AtHand};
 use super::input::{SetupArgs, Text};
 use super::limits::{LimitArgs, from_here};
 use super::output::{Ended, Output};
 use super::pictures::{self, PictureArgs};
-use super::whole_file::{Files, OutputFile};
-use super::{Exit, proof_file};
+use super::proof_folder::ProofArgs;
 use crate::report::Page;
 use crate::{
-    Error, Plan, Setup, SolveOptions, Status, assign_near_with, assign_with, prove_with,
-    timeline_with,
+    Error, Plan, Setup, SolveOptions, TimelineOptions, assign_from_with, assign_near_with,
+    assign_with, prove_whole_with, prove_with, timeline_with,
 };
 use std::path::PathBuf;
 use std::time::Instant;
@@ -27,6 +27,11 @@ pub(super) struct Args {
     /// count as one, and so do cables. `--json` and `--card` have the whole plan.
     #[arg(long, value_name = "PLAN")]
     keep: Option<PathBuf>,
+    /// Begin the search with this plan, which `assign --json` printed, perhaps of a setup that
+    /// was a little different: however soon it is stopped, the plan is no worse than what can
+    /// be had of it still. A search that ends comes to the same plan without it.
+    #[arg(long, value_name = "PLAN", conflicts_with = "keep")]
+    from: Option<PathBuf>,
     #[command(flatten)]
     answer: AnswerArgs,
 }
@@ -42,13 +47,8 @@ pub(super) struct AnswerArgs {
     card: bool,
     #[command(flatten)]
     limits: LimitArgs,
-    /// Write a proof that no plan is better in devices without a berth, with `"aim": "best"`
-    /// as far as the longest time, for `wattberth verify --proof`. It is made once the plan
-    /// is found, within as many steps again and the time that is left.
-    ///
-    /// FILE is as for `--svg`.
-    #[arg(long, value_name = "FILE")]
-    proof: Option<PathBuf>,
+    #[command(flatten)]
+    proof: ProofArgs,
     #[command(flatten)]
     pictures: PictureArgs,
 }
@@ -56,25 +56,31 @@ pub(super) struct AnswerArgs {
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let read = || {
         let json = args.answer.json;
-        let (texts, setup, at_hand) = match &args.keep {
-            None => {
-                let (texts, setup) = args.setup.read(out, json)?;
-                (texts, setup, None)
-            }
-            Some(path) => {
-                let (texts, setup, at_hand) = at_hand::read(&args.setup, path, out, json)?;
-                (texts, setup, Some(at_hand))
-            }
+        let Some(path) = args.keep.as_ref().or(args.from.as_ref()) else {
+            let (texts, setup) = args.setup.read(out, json)?;
+            return Ok(Asked {
+                texts,
+                setup,
+                at_hand: None,
+                start: None,
+            });
+        };
+        let (texts, setup, known) = at_hand::read(&args.setup, path, out, json)?;
+        let (at_hand, start) = if args.keep.is_some() {
+            (Some(known), None)
+        } else {
+            (None, Some(known))
         };
         Ok(Asked {
             texts,
             setup,
             at_hand,
+            start,
         })
     };
     answer(
         &args.answer,
-        args.setup.paths().chain(&args.keep),
+        args.setup.paths().chain(&args.keep).chain(&args.from),
         read,
         out,
     )
@@ -86,14 +92,18 @@ pub(super) struct Asked {
     pub(super) setup: Setup,
     /// The plan that is to be stayed near.
     pub(super) at_hand: Option<AtHand>,
+    /// The plan that the search begins with.
+    pub(super) start: Option<AtHand>,
 }
 
 impl Asked {
     fn plan(&self, options: &SolveOptions) -> Result<Plan, Error> {
-        match &self.at_hand {
-            None => assign_with(&self.setup, options),
-            Some(at_hand) => assign_near_with(&self.setup, &at_hand.plan, options)
+        match (&self.at_hand, &self.start) {
+            (Some(at_hand), _) => assign_near_with(&self.setup, &at_hand.plan, options)
                 .map_err(|error| at_hand.refused(error)),
+            (None, Some(start)) => assign_from_with(&self.setup, &start.plan, options)
+                .map_err(|error| start.refused(error)),
+            (None, None) => assign_with(&self.setup, options),
         }
     }
 
@@ -106,9 +116,9 @@ impl Asked {
 
     /// The texts that faults may be about.
     fn texts(self) -> Vec<Text> {
-        match self.at_hand {
+        match self.at_hand.or(self.start) {
             None => self.texts,
-            Some(at_hand) => at_hand.texts(self.texts),
+            Some(known) => known.texts(self.texts),
         }
     }
 }
@@ -121,10 +131,8 @@ pub(super) fn answer<'a>(
     read: impl FnOnce() -> Result<Asked, Ended>,
     out: &Output,
 ) -> Result<Exit, Ended> {
-    let wanted = args.pictures.wanted();
-    let wanted = wanted.chain(args.proof.iter().map(|path| proof_file::wanted(path)));
-    let mut files =
-        Files::open(wanted, inputs).map_err(|error| out.refuse(&error, &[], args.json))?;
+    let opened = args.proof.open(args.pictures.wanted(), inputs);
+    let (mut files, folder) = opened.map_err(|error| out.refuse(&error, &[], args.json))?;
     let options = args.limits.with_reasons();
     let asked = read()?;
     let started = Instant::now();
@@ -141,12 +149,21 @@ pub(super) fn answer<'a>(
         }
     };
     let shown = out.answer(args.json, || plan.to_json(), page);
-    let proof = match files.take(proof_file::OPTION) {
-        Some(file) => prove(args, setup, &plan, &from_here(&options, started), file, out),
-        None => Ok(()),
-    };
+    let proof = folder.map_or(Ok(()), |folder| {
+        let options = from_here(&options, started);
+        let best = ("plan", plan.status);
+        let proof = args.proof.of_best(best, |whole_order| {
+            let prove = if whole_order {
+                prove_whole_with
+            } else {
+                prove_with
+            };
+            prove(setup, &plan, &options)
+        });
+        folder.fill(proof, args.json, out)
+    });
     let drawn = || {
-        let timeline = timeline_with(setup, &plan, &pictures::fine(plan.longest_h))?;
+        let timeline = timeline_with(setup, &plan, &TimelineOptions::for_drawing(plan.longest_h))?;
         let page = Page::of_plan(setup, &plan).with_night(setup, &plan, &timeline);
         Ok(match &asked.at_hand {
             None => page,
@@ -156,38 +173,4 @@ pub(super) fn answer<'a>(
     let pictures = pictures::write(&mut files, drawn, out, args.json);
     let exit = Exit::of_plan(&plan);
     out.parts(exit, [shown.map_err(Ended::from), proof, pictures])
-}
-
-/// Writes the proof of a plan, and says so to people.
-fn prove(
-    args: &AnswerArgs,
-    setup: &Setup,
-    plan: &Plan,
-    options: &SolveOptions,
-    file: OutputFile,
-    out: &Output,
-) -> Result<(), Ended> {
-    let said = proof_file::said(&file.path, plan.aim);
-    // The plan is on standard output, and is the whole answer there.
-    let made = proven(setup, plan, options, file);
-    made.map_err(|error| out.refuse(&error, &[], false))?;
-    if !args.json {
-        out.aside(&said)?;
-    }
-    Ok(())
-}
-
-/// Writes the proof of a plan.
-fn proven(
-    setup: &Setup,
-    plan: &Plan,
-    options: &SolveOptions,
-    file: OutputFile,
-) -> Result<(), Error> {
-    if plan.status != Status::Optimal {
-        return Err(Error::NoProof {
-            message: "the search was stopped before it knew that the plan is best".to_owned(),
-        });
-    }
-    proof_file::write(file, &prove_with(setup, plan, options)?)
 }

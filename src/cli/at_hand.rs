@@ -6,24 +6,44 @@ use super::Exit;
 use super::answer::Answer;
 use super::input::{self, SetupArgs, Text};
 use super::output::{Ended, Output};
-use crate::{Error, Plan, Result, Setup};
+use crate::{Error, Plan, Result, Rota, Setup};
 
-/// The plan at hand, with its text.
-pub(super) struct AtHand {
+/// The plan or the rota at hand, with its text.
+pub(super) struct AtHand<T = Plan> {
     text: Text,
-    pub(super) plan: Plan,
+    pub(super) plan: T,
 }
 
-impl AtHand {
-    fn of(text: Text) -> std::result::Result<Self, (Text, Error)> {
-        let plan = match Answer::read(&text) {
-            Ok(Answer::Plan(plan)) => Ok(plan),
-            Ok(Answer::Rota(_)) => Err(Error::Options {
+/// What can be at hand.
+pub(super) trait Kind: Sized {
+    fn of(answer: Answer) -> Result<Self>;
+}
+
+impl Kind for Plan {
+    fn of(answer: Answer) -> Result<Self> {
+        match answer {
+            Answer::Plan(plan) => Ok(plan),
+            Answer::Rota(_) => Err(Error::Options {
                 message: "a plan at hand is needed, and this document is a rota".to_owned(),
             }),
-            Err(error) => Err(error),
-        };
-        match plan {
+        }
+    }
+}
+
+impl Kind for Rota {
+    fn of(answer: Answer) -> Result<Self> {
+        match answer {
+            Answer::Rota(rota) => Ok(rota),
+            Answer::Plan(_) => Err(Error::Options {
+                message: "a rota at hand is needed, and this document is a plan".to_owned(),
+            }),
+        }
+    }
+}
+
+impl<T: Kind> AtHand<T> {
+    fn of(text: Text) -> std::result::Result<Self, (Text, Error)> {
+        match Answer::read(&text).and_then(T::of) {
             Ok(plan) => Ok(Self { text, plan }),
             Err(error) => Err((text, error)),
         }
@@ -47,13 +67,13 @@ impl AtHand {
     }
 }
 
-/// The setup of `args` with its texts, and the plan of a document.
-pub(super) fn read(
+/// The setup of `args` with its texts, and the plan or the rota of a document.
+pub(super) fn read<T: Kind>(
     args: &SetupArgs,
     path: &PathBuf,
     out: &Output,
     json: bool,
-) -> std::result::Result<(Vec<Text>, Setup, AtHand), Ended> {
+) -> std::result::Result<(Vec<Text>, Setup, AtHand<T>), Ended> {
     let refused = |error: &Error, texts: &[Text]| out.refuse(error, texts, json);
     let texts = input::read_all(args.paths().chain([path]));
     let mut texts = texts.map_err(|error| refused(&error, &[]))?;

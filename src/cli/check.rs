@@ -2,12 +2,11 @@
 
 use serde::Deserialize;
 use serde::de::IgnoredAny;
-use serde_json::json;
 
+use super::Exit;
 use super::input::{self, SetupArgs, Text};
 use super::output::{self, Ended, Output};
-use super::{Exit, faults};
-use crate::{Result, SetupDocument, report};
+use crate::{Faults, Result, SetupCounts, report};
 
 /// List every fault of a setup, or say that it is fine.
 ///
@@ -28,17 +27,16 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let count =
         count(&args.setup, &texts).map_err(|error| out.refuse(&error, &texts, args.json))?;
     if args.json {
-        output::data(&faults::none_json(json!({
-            "devices": count.devices,
-            "ports": count.ports,
-            "chargers": count.chargers,
-            "cables": count.cables,
-        })))?;
+        let found = Faults {
+            setup: Some(count),
+            ..Faults::default()
+        };
+        output::data(&found.to_json())?;
     } else {
         let file = texts
             .first()
             .map_or_else(String::new, |text| report::printable(&text.file));
-        let sentence = format!("{file} is fine{}", count.sentence());
+        let sentence = format!("{file} is fine{}", sentence(&count));
         // The name of a file is never cut, so that it can be copied.
         let sentence = if sentence.chars().count() > 80 {
             sentence.replacen(": ", ":\n  ", 1)
@@ -51,20 +49,20 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
 }
 
 /// What a setup or a bag holds.
-fn count(args: &SetupArgs, texts: &[Text]) -> Result<Count> {
+fn count(args: &SetupArgs, texts: &[Text]) -> Result<SetupCounts> {
     if let [text] = texts
-        && is_bag(&text.text)
+        && is_bag(text)
     {
-        return input::bag(texts).map(|bag| Count::of(bag.document()));
+        return input::bag(texts).map(|bag| SetupCounts::of(bag.document()));
     }
     let setup = args.setup_of(texts)?;
     setup.check_ways()?;
-    Ok(Count::of(setup.document()))
+    Ok(SetupCounts::of(setup.document()))
 }
 
 /// Whether a text is an object without chargers, or a list that never speaks of one; a
 /// route may have none.
-fn is_bag(text: &str) -> bool {
+fn is_bag(text: &Text) -> bool {
     #[derive(Deserialize)]
     struct Chargers {
         #[serde(default)]
@@ -72,6 +70,7 @@ fn is_bag(text: &str) -> bool {
         #[serde(default)]
         trip: Option<IgnoredAny>,
     }
+    let text = text.source().plain_json();
     let text = text.trim_start_matches('\u{feff}').trim_start();
     if !text.starts_with(['{', '[']) {
         let text = text.to_lowercase();
@@ -81,66 +80,34 @@ fn is_bag(text: &str) -> bool {
         .is_ok_and(|found| found.chargers.is_none() && found.trip.is_none())
 }
 
-/// How much there is of each, counts expanded.
-struct Count {
-    devices: u64,
-    ports: usize,
-    chargers: usize,
-    cables: u64,
-    stops: usize,
-}
-
-impl Count {
-    fn of(document: &SetupDocument) -> Self {
-        Self {
-            devices: document
-                .devices
-                .iter()
-                .map(|device| u64::from(device.count.unwrap_or(1)))
-                .sum(),
-            ports: document
-                .chargers
-                .iter()
-                .map(|charger| charger.ports.len())
-                .sum(),
-            chargers: document.chargers.len(),
-            stops: document.trip.as_ref().map_or(0, |trip| trip.stops.len()),
-            cables: document
-                .cables
-                .iter()
-                .map(|cable| u64::from(cable.count.unwrap_or(1)))
-                .sum(),
-        }
+/// What is said of a setup without a fault.
+fn sentence(count: &SetupCounts) -> String {
+    let plural = |many: bool| if many { "s" } else { "" };
+    if count.stops > 0 && (count.chargers == 0 || count.devices == 0) {
+        return format!(
+            " as a route for `trip`: {} stop{}",
+            count.stops,
+            plural(count.stops != 1)
+        );
     }
-
-    fn sentence(&self) -> String {
-        let plural = |many: bool| if many { "s" } else { "" };
-        if self.stops > 0 && (self.chargers == 0 || self.devices == 0) {
-            return format!(
-                " as a route for `trip`: {} stop{}",
-                self.stops,
-                plural(self.stops != 1)
-            );
-        }
-        if self.chargers == 0 {
-            return format!(
-                " as a bag: {} device{}, {} cable{}, no charger",
-                self.devices,
-                plural(self.devices != 1),
-                self.cables,
-                plural(self.cables != 1),
-            );
-        }
-        format!(
-            ": {} device{}, {} port{} on {} charger{}, {} cable{}",
-            self.devices,
-            plural(self.devices != 1),
-            self.ports,
-            plural(self.ports != 1),
-            self.chargers,
-            plural(self.chargers != 1),
-            self.cables,
-            plural(self.cables != 1),
-        )
+    if count.chargers == 0 {
+        return format!(
+            " as a bag: {} device{}, {} cable{}, no charger",
+            count.devices,
+            plural(count.devices != 1),
+            count.cables,
+            plural(count.cables != 1),
+        );
     }
+    format!(
+        ": {} device{}, {} port{} on {} charger{}, {} cable{}",
+        count.devices,
+        plural(count.devices != 1),
+        count.ports,
+        plural(count.ports != 1),
+        count.chargers,
+        plural(count.chargers != 1),
+        count.cables,
+        plural(count.cables != 1),
+    )
 }

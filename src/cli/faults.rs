@@ -4,8 +4,6 @@ use std::io::{self, Write};
 use std::ops::Range;
 
 use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet};
-use serde::Serialize;
-use serde_json::Value;
 
 use super::input::Text;
 use crate::Fault;
@@ -32,55 +30,6 @@ pub(super) fn write(faults: &[Fault], texts: &[Text], out: &mut impl Write) -> i
         writeln!(out, "\n{} faults", faults.len())?;
     }
     Ok(())
-}
-
-/// `{"errors": […]}`; what a fault does not have is null.
-pub(super) fn to_json(faults: &[Fault]) -> String {
-    let document = Document {
-        errors: faults.iter().map(Entry::of).collect(),
-        setup: None,
-    };
-    serde_json::to_string_pretty(&document).expect("strings and numbers are always JSON")
-}
-
-/// The same shape for a setup without a fault.
-pub(super) fn none_json(counts: Value) -> String {
-    let document = Document {
-        errors: Vec::new(),
-        setup: Some(counts),
-    };
-    serde_json::to_string_pretty(&document).expect("strings and numbers are always JSON")
-}
-
-#[derive(Serialize)]
-struct Document<'a> {
-    errors: Vec<Entry<'a>>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    setup: Option<Value>,
-}
-
-#[derive(Serialize)]
-struct Entry<'a> {
-    file: Option<&'a str>,
-    line: Option<usize>,
-    column: Option<usize>,
-    path: Option<&'a str>,
-    message: &'a str,
-    suggestion: Option<&'a str>,
-}
-
-impl<'a> Entry<'a> {
-    fn of(fault: &'a Fault) -> Self {
-        let some = |text: &'a str| (!text.is_empty()).then_some(text);
-        Self {
-            file: some(&fault.file),
-            line: (fault.line > 0).then_some(fault.line),
-            column: (fault.column > 0).then_some(fault.column),
-            path: some(&fault.path),
-            message: &fault.message,
-            suggestion: fault.suggestion.as_deref(),
-        }
-    }
 }
 
 fn group<'a>(fault: &'a Fault, text: Option<&'a Text>) -> Group<'a> {
@@ -170,7 +119,7 @@ fn floor(text: &str, at: usize) -> usize {
 
 #[cfg(test)]
 mod tests {
-    use super::{Fault, Text, excerpt, to_json, write};
+    use super::{Fault, Text, excerpt, write};
 
     #[test]
     fn the_excerpt_is_the_line_or_the_part_of_it() {
@@ -251,24 +200,5 @@ mod tests {
 
         3 faults
         "#);
-    }
-
-    #[test]
-    fn faults_as_data_have_null_for_what_is_missing() {
-        let fault = Fault {
-            file: "a.json".to_owned(),
-            line: 3,
-            column: 7,
-            message: "is wrong".to_owned(),
-            ..Fault::default()
-        };
-        let json: serde_json::Value = serde_json::from_str(&to_json(&[fault])).expect("it is JSON");
-        assert_eq!(
-            json,
-            serde_json::json!({ "errors": [{
-                "file": "a.json", "line": 3, "column": 7, "path": null,
-                "message": "is wrong", "suggestion": null,
-            }] })
-        );
     }
 }

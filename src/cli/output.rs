@@ -7,7 +7,7 @@ use anstream::{AutoStream, ColorChoice};
 use super::input::Text;
 use super::{Colour, Exit, faults};
 use crate::report::{Page, Palette};
-use crate::{Error, Fault};
+use crate::{Error, Faults};
 
 /// Why a subcommand ended without its answer.
 #[derive(Debug)]
@@ -103,25 +103,16 @@ impl Output {
             Error::NoPlanInTime => Exit::Interrupted,
             Error::NoProof { .. } | Error::Internal { .. } => Exit::Failed,
         };
-        let alone;
-        let faults: &[Fault] = if let Error::Input(faults) = error {
-            faults
-        } else {
-            alone = [Fault {
-                message: error.to_string(),
-                ..Fault::default()
-            }];
-            &alone
-        };
+        let found = Faults::from(error);
         if json {
-            return match data(&faults::to_json(faults)) {
+            return match data(&found.to_json()) {
                 Ok(()) => Ended::Said(exit),
                 Err(error) => Ended::Write(error),
             };
         }
         let mut err = BufWriter::new(AutoStream::new(io::stderr(), self.choice));
         // With standard error gone, the code alone must say it.
-        let _ = faults::write(faults, texts, &mut err).and_then(|()| err.flush());
+        let _ = faults::write(&found.errors, texts, &mut err).and_then(|()| err.flush());
         Ended::Said(exit)
     }
 

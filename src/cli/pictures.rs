@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 use super::Exit;
 use super::output::{Ended, Output};
 use super::whole_file::{Files, OutputFile, Wanted};
+use crate::Error;
 use crate::report::{self, Page};
-use crate::{Error, TimelineOptions};
 
 const SVG: &str = "--svg";
 const HTML: &str = "--html";
@@ -113,16 +113,6 @@ pub(super) fn write_both(
         out.aside(&format!("\n{said}"))?;
     }
     Ok(())
-}
-
-/// Steps fine enough for curves, however short or long the night.
-pub(super) fn fine(night_h: f64) -> TimelineOptions {
-    let step_min = (night_h * 60.0 / 160.0).max(0.05);
-    TimelineOptions {
-        // In a night of months the timeline's own steps are fine enough.
-        step_min: Some(step_min).filter(|step_min| *step_min <= 1440.0),
-        ..TimelineOptions::default()
-    }
 }
 
 fn written(

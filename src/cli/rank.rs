@@ -11,10 +11,7 @@ use super::limits::LimitArgs;
 use super::output::{self, Ended, Output};
 use super::pictures::{self, PictureArgs};
 use crate::report::Page;
-use crate::{
-    Bag, Candidate, Error, Fault, Plan, RankBy, RankOptions, Ranking, SolveOptions, TimesOf,
-    rank_with,
-};
+use crate::{Bag, Candidate, Error, Fault, Plan, RankOptions, Ranking, SolveOptions, rank_with};
 
 /// Rank candidate chargers for the devices and cables of a setup.
 ///
@@ -102,9 +99,9 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         search,
         up_to: args.up_to,
         threads: args.threads,
-        by: RankBy::named(&wanted.by),
+        by: wanted.by.as_str().into(),
         top: if wanted.unbeaten { Some(0) } else { wanted.top },
-        times: wanted.times.iter().map(|of| TimesOf::named(of)).collect(),
+        times: wanted.times.iter().map(|of| of.as_str().into()).collect(),
         plans: wanted.plans,
         ..RankOptions::default()
     };

@@ -1,15 +1,10 @@
 //! `wattberth schema`: the JSON Schema of the documents.
 
 use clap::ValueEnum;
-use serde_json::json;
+use serde_json::{Map, Value};
 
 use super::Exit;
 use super::output::{self, Ended};
-use crate::{
-    calendar_schema, guest_schema, improve_schema, pack_schema, plan_schema, proof_schema,
-    rank_schema, rota_schema, score_schema, setup_schema, size_schema, timeline_schema,
-    trip_schema, wish_schema,
-};
 
 /// Print the JSON Schema of a document.
 #[derive(Debug, clap::Args)]
@@ -19,57 +14,61 @@ pub(super) struct Args {
     document: Option<Document>,
 }
 
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum Document {
-    Setup,
-    Plan,
-    Rota,
-    Proof,
-    Score,
-    Improve,
-    Guest,
-    Wish,
-    Size,
-    Rank,
-    Timeline,
-    Calendar,
-    Trip,
-    Pack,
+/// Each document, by the function that gives its schema.
+macro_rules! documents {
+    ($($document:ident by $schema:ident,)*) => {
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+        enum Document {
+            $($document,)*
+        }
+
+        impl Document {
+            fn schema(self) -> Value {
+                match self {
+                    $(Self::$document => crate::$schema(),)*
+                }
+            }
+        }
+    };
+}
+
+documents! {
+    Setup by setup_schema,
+    Bag by bag_schema,
+    Candidate by candidate_schema,
+    Berths by berths_schema,
+    Plan by plan_schema,
+    Rota by rota_schema,
+    Score by score_schema,
+    Improve by improve_schema,
+    Guest by guest_schema,
+    Wish by wish_schema,
+    Size by size_schema,
+    Rank by rank_schema,
+    BatchLine by batch_line_schema,
+    BatchAnswer by batch_answer_schema,
+    Timeline by timeline_schema,
+    SharingRules by sharing_rules_schema,
+    Calendar by calendar_schema,
+    Trip by trip_schema,
+    Pack by pack_schema,
+    Faults by faults_schema,
 }
 
 pub(super) fn run(args: &Args) -> Result<Exit, Ended> {
     let schema = match args.document {
-        Some(Document::Setup) => setup_schema(),
-        Some(Document::Plan) => plan_schema(),
-        Some(Document::Rota) => rota_schema(),
-        Some(Document::Proof) => proof_schema(),
-        Some(Document::Score) => score_schema(),
-        Some(Document::Improve) => improve_schema(),
-        Some(Document::Guest) => guest_schema(),
-        Some(Document::Wish) => wish_schema(),
-        Some(Document::Size) => size_schema(),
-        Some(Document::Rank) => rank_schema(),
-        Some(Document::Timeline) => timeline_schema(),
-        Some(Document::Calendar) => calendar_schema(),
-        Some(Document::Trip) => trip_schema(),
-        Some(Document::Pack) => pack_schema(),
-        None => json!({
-            "setup": setup_schema(),
-            "plan": plan_schema(),
-            "rota": rota_schema(),
-            "proof": proof_schema(),
-            "score": score_schema(),
-            "improve": improve_schema(),
-            "guest": guest_schema(),
-            "wish": wish_schema(),
-            "size": size_schema(),
-            "rank": rank_schema(),
-            "timeline": timeline_schema(),
-            "calendar": calendar_schema(),
-            "trip": trip_schema(),
-            "pack": pack_schema(),
-        }),
+        Some(document) => document.schema(),
+        None => Value::Object(all()),
     };
     output::data(&format!("{schema:#}"))?;
     Ok(Exit::Done)
+}
+
+fn all() -> Map<String, Value> {
+    let documents = Document::value_variants().iter();
+    let named = documents.filter_map(|document| {
+        let name = document.to_possible_value()?.get_name().to_owned();
+        Some((name, document.schema()))
+    });
+    named.collect()
 }

@@ -43,6 +43,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
                 texts,
                 setup,
                 at_hand: None,
+                start: None,
             }),
             Err(error) => Err(out.refuse(&error, &texts, args.answer.json)),
         }

@@ -96,7 +96,7 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
     let page = || Page::of_timeline(&setup, &night).assuming(&setup.assumed());
     let shown = out.answer(args.json, || night.to_json(), page);
     let drawn = || {
-        let step_min = pictures::fine(night.until_h).step_min;
+        let step_min = TimelineOptions::for_drawing(night.until_h).step_min;
         let options = TimelineOptions {
             step_min,
             ..options.clone()

@@ -8,7 +8,10 @@ use super::Exit;
 use super::answer::Answer;
 use super::input::{self, SetupArgs};
 use super::output::{self, Ended, Output};
-use crate::{Aim, Error, NotChecked, Proof, Verification, Violation, report, verify_with_proof};
+use super::proof_folder;
+use crate::{
+    NotChecked, Verification, Violation, report, verify_rota_with_proof, verify_with_proof,
+};
 
 /// Check a plan or a rota against its setup: every rule and every number; with a proof,
 /// also that no plan is better as far as the proof goes.
@@ -19,8 +22,8 @@ pub(super) struct Args {
     /// The plan or rota document; `-` reads standard input.
     #[arg(value_name = "PLAN.json")]
     plan: PathBuf,
-    /// The proof that `wattberth assign --proof` wrote; `-` reads standard input.
-    #[arg(long, value_name = "FILE")]
+    /// The folder that `--proof` of `wattberth assign` or `rota` wrote.
+    #[arg(long, value_name = "DIR")]
     proof: Option<PathBuf>,
     /// Print the outcome as JSON.
     #[arg(long)]
@@ -28,11 +31,9 @@ pub(super) struct Args {
 }
 
 pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
-    let paths = args.setup.paths().chain([&args.plan]).chain(&args.proof);
+    let paths = args.setup.paths().chain([&args.plan]);
     let mut texts = input::read_all(paths).map_err(|error| out.refuse(&error, &[], args.json))?;
-    // Every text was read, or there would have been a fault: the plan and the proof were
-    // named last.
-    let proof_text = args.proof.as_ref().and_then(|_| texts.pop());
+    // Every text was read, or there would have been a fault: the plan was named last.
     let plan_text = texts.pop();
     let setup = args
         .setup
@@ -42,24 +43,19 @@ pub(super) fn run(args: &Args, out: &Output) -> Result<Exit, Ended> {
         return Ok(Exit::BadInput);
     };
     let texts = [plan_text];
-    let refused = |error: Error| out.refuse(&error, &texts, args.json);
-    let answer = Answer::read(&texts[0]).map_err(refused)?;
-    let (found, optimality) = match (proof_text, &answer) {
-        (None, answer) => (answer.verified(&setup), Optimality::NotChecked),
-        (Some(_), Answer::Rota(_)) => {
-            return Err(refused(Error::Options {
-                message: "this is a rota, and a proof is of a plan".to_owned(),
-            }));
-        }
-        (Some(text), Answer::Plan(plan)) => {
-            let proof = Proof::from_source(text.source())
-                .map_err(|error| out.refuse(&error, &[text], args.json))?;
-            let optimality = match plan.aim {
-                Aim::Best => Optimality::AsFarAsLongest,
-                Aim::Promise => Optimality::Berths,
-            };
-            (verify_with_proof(&setup, plan, &proof), optimality)
-        }
+    let answer = Answer::read(&texts[0]).map_err(|error| out.refuse(&error, &texts, args.json))?;
+    let proof = args.proof.as_deref().map(proof_folder::read).transpose();
+    let proof = proof.map_err(|(error, texts)| out.refuse(&error, &texts, args.json))?;
+    let optimality = match &proof {
+        None => Optimality::NotChecked,
+        Some(proof) if proof.is_of_whole_order() => Optimality::Whole,
+        Some(proof) if proof.is_of_times() => Optimality::AsFarAsLongest,
+        Some(_) => Optimality::Berths,
+    };
+    let found = match (&proof, &answer) {
+        (None, answer) => answer.verified(&setup),
+        (Some(proof), Answer::Plan(plan)) => verify_with_proof(&setup, plan, proof),
+        (Some(proof), Answer::Rota(rota)) => verify_rota_with_proof(&setup, rota, proof),
     };
     if args.json {
         output::data(&to_json(&found, optimality))?;
@@ -82,6 +78,8 @@ enum Optimality {
     AsFarAsLongest,
     /// Proven in who has a berth.
     Berths,
+    /// Proven in the whole order, as far as the proof says that it covers it.
+    Whole,
 }
 
 fn sentences(found: &Verification, optimality: Optimality, has_causes: bool) -> String {
@@ -93,12 +91,16 @@ fn sentences(found: &Verification, optimality: Optimality, has_causes: bool) -> 
         }
         text.push_str(match optimality {
             Optimality::NotChecked => "optimality not checked\n",
+            Optimality::Whole => {
+                "proven: nothing is better in the order of plans, but for what the proof says\n\
+                 that it does not cover\n"
+            }
             Optimality::Berths => {
-                "proven: no plan is better in devices without a port; what comes after these\n\
+                "proven: nothing is better in devices without a port; what comes after these\n\
                  is proven by the search only\n"
             }
             Optimality::AsFarAsLongest => {
-                "proven: no plan is better in devices without a port, late ones and longest\n\
+                "proven: nothing is better in devices without a port, late ones and longest\n\
                  time; what comes after these is proven by the search only\n"
             }
         });
@@ -152,6 +154,7 @@ fn to_json(found: &Verification, optimality: Optimality) -> String {
         _ if !violations.is_empty() => "not proven",
         Optimality::AsFarAsLongest => "proven as far as the longest time",
         Optimality::Berths => "proven in devices without a berth",
+        Optimality::Whole => "proven as far as the proof covers the order",
     };
     let listed: Vec<_> = violations
         .iter()

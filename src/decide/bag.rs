@@ -1,11 +1,12 @@
 //! A bag: devices and cables, checked once, to be planned with many chargers.
 
+mod plan;
 mod reading;
 
 use std::collections::HashSet;
 
 use crate::assign::counts::{Counts, counts_within};
-use crate::assign::options::{Choices, Memory};
+use crate::assign::options::{Choices, Listing, Memory};
 use crate::assign::planned;
 use crate::diagnostics::Result;
 use crate::limits::{CHARGERS, PORTS};
@@ -31,6 +32,25 @@ pub struct Bag {
     /// Whether a device is pinned to a port, which only the chargers can resolve.
     pinned: bool,
     memory: Memory,
+}
+
+/// The same devices and cables; what is remembered of ports is gathered anew.
+impl Clone for Bag {
+    fn clone(&self) -> Self {
+        Self {
+            document: self.document.clone(),
+            setup: self.setup.clone(),
+            pinned: self.pinned,
+            memory: Memory::default(),
+        }
+    }
+}
+
+/// What is remembered of ports makes no difference.
+impl PartialEq for Bag {
+    fn eq(&self, other: &Self) -> bool {
+        self.setup == other.setup && self.document == other.document
+    }
 }
 
 impl Bag {
@@ -68,15 +88,21 @@ impl Bag {
     pub(crate) fn with(&self, chargers: Vec<Charger>, specs: Vec<ChargerSpec>) -> Result<Setup> {
         let ports: usize = specs.iter().map(|charger| charger.ports.len()).sum();
         let mut names = HashSet::new();
-        let plain = !self.pinned
-            && !specs.is_empty()
+        let plain = !specs.is_empty()
             && CHARGERS.holds(specs.len())
             && PORTS.holds(ports)
             && specs.iter().all(|charger| names.insert(&charger.name));
         if !plain {
             return self.with_chargers(chargers);
         }
-        Ok(self.unpinned(chargers, specs))
+        let mut setup = self.unpinned(chargers, specs);
+        if self.pinned {
+            setup.document.devices.clone_from(&self.document.devices);
+            if !setup.pin_again() {
+                return self.with_chargers(setup.document.chargers);
+            }
+        }
+        Ok(setup)
     }
 
     /// The same without pins onto ports, of chargers whose names differ.
@@ -94,7 +120,15 @@ impl Bag {
 
     /// Every way to sit in a setup that was made from this bag.
     pub(crate) fn choices(&self, setup: &Setup, budget: &mut Budget) -> Result<Choices> {
-        Choices::known(setup, &self.memory, budget)
+        Choices::known(setup, Listing::among_many(self.memory_for(setup)), budget)
+    }
+
+    /// What is known of a setup that was made from this bag: ways to sit depend on the cable that
+    /// a device is pinned to, and the lead of one port is none of another.
+    fn memory_for(&self, setup: &Setup) -> Option<&Memory> {
+        let mut both = setup.devices.iter().zip(&self.setup.devices);
+        let alike = both.all(|(own, other)| own.pinned_cable == other.pinned_cable);
+        alike.then_some(&self.memory)
     }
 
     /// The best plan of a setup that was made from this bag, within limits that are in
@@ -111,7 +145,7 @@ impl Bag {
 
     /// The least counts of a setup that was made from this bag, and whether they are proven.
     pub(crate) fn counts(&self, setup: &Setup, budget: &mut Budget) -> Result<(Counts, bool)> {
-        counts_within(setup, &self.memory, budget)
+        counts_within(setup, Listing::among_many(self.memory_for(setup)), budget)
     }
 
     /// What answers about it call it by.

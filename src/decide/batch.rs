@@ -2,7 +2,8 @@
 //!
 //! A line is `{"id": any, "setup": {…}, "charger": {…} or "chargers": […]}`; where there
 //! are chargers beside the setup they replace its own. Its answer is `{"id": …, "plan":
-//! {…}}` or `{"id": …, "errors": [{"path": "…", "message": "…"}]}`.
+//! {…}}` or `{"id": …, "errors": [{"column": …, "path": "…", "message": "…"}]}`,
+//! as [`BatchLine`] and [`BatchAnswer`] have them.
 //!
 //! What lines have in common is worked out once: the devices and cables of the last 8
 //! setups (of at most 64 KiB of text), and what these can negotiate on the ports they
@@ -10,14 +11,18 @@
 
 mod answer;
 mod cache;
+mod documents;
 mod line;
 mod lines;
 #[cfg(feature = "parallel")]
 mod stream;
 
 use crate::diagnostics::Result;
-use crate::solve::options::SolveOptions;
+use crate::solve::options::{SolveOptions, setters};
 use cache::Bags;
+pub use documents::{BatchAnswer, BatchLine};
+#[cfg(feature = "schema")]
+pub use documents::{batch_answer_schema, batch_line_schema};
 pub use lines::{LINE_BYTES, lines};
 
 /// How [`batch`] goes about its lines.
@@ -30,6 +35,11 @@ pub struct BatchOptions {
     /// feature `parallel` it is always one.
     pub threads: Option<usize>,
 }
+
+setters!(BatchOptions:
+    set search: SolveOptions,
+    some threads: usize,
+);
 
 /// Answers lines, in their order.
 ///
@@ -49,7 +59,8 @@ pub struct BatchOptions {
 /// });
 /// let answers: Vec<String> = batch(lines.into_iter(), &BatchOptions::default())?.collect();
 /// assert!(answers[0].starts_with(r#"{"id":20,"plan":{"version":1,"status":"optimal""#));
-/// assert!(answers[1].starts_with(r#"{"id":300,"errors":[{"path":"charger.ports[0].pd_w""#));
+/// assert!(answers[1].starts_with(r#"{"id":300,"errors":[{"column":"#));
+/// assert!(answers[1].contains(r#""path":"charger.ports[0].pd_w""#));
 /// # Ok::<(), wattberth::Error>(())
 /// ```
 ///
@@ -59,7 +70,7 @@ pub struct BatchOptions {
 pub fn batch<L: AsRef<[u8]> + Send + 'static>(
     lines: impl Iterator<Item = L> + Send + 'static,
     options: &BatchOptions,
-) -> Result<Box<dyn Iterator<Item = String>>> {
+) -> Result<Box<dyn Iterator<Item = String> + Send>> {
     let BatchOptions { search, threads } = options.clone();
     search.check()?;
     let threads = crate::decide::threads::number(threads)?;

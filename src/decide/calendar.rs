@@ -6,8 +6,7 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
-use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::assign::options::same_but_name;
 use crate::assign::{assign_within, rota_within};
@@ -19,12 +18,14 @@ use crate::plan::proof::setup_digest;
 use crate::plan::rota::{Rota, plan_of};
 use crate::plan::{Plan, Status};
 use crate::setup::Setup;
-use crate::solve::options::SolveOptions;
+use crate::solve::budget::Budget;
+use crate::solve::options::{SolveOptions, Wanted};
 use crate::units::millionths;
 use nights::{NightStanding, Now};
 
 /// The nights on which things are charged, as data. Serialises to the calendar document.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Calendar {
     /// Version of the document's form.
@@ -49,7 +50,8 @@ pub struct Calendar {
 document!(Calendar, "document that `calendar` gives", calendar_schema);
 
 /// A thing that is not charged every night.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct CalendarDevice {
     /// Its name.
@@ -61,7 +63,8 @@ pub struct CalendarDevice {
 }
 
 /// Nights on which the same is charged.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct CalendarNight {
     /// The nights, counted from 1.
@@ -129,6 +132,15 @@ pub fn calendar(setup: &Setup) -> Result<Calendar> {
 pub fn calendar_with(setup: &Setup, options: &SolveOptions) -> Result<Calendar> {
     options.check()?;
     let (mut budget, wanted) = options.begin();
+    calendar_within(setup, wanted, &mut budget)
+}
+
+/// As [`calendar_with`], as a part of a call.
+pub(crate) fn calendar_within(
+    setup: &Setup,
+    wanted: Wanted,
+    budget: &mut Budget,
+) -> Result<Calendar> {
     let now = setup.not_every_night();
     let cycle = nights::whole(&now);
     let count = setup.document().nights.unwrap_or(cycle);
@@ -169,7 +181,7 @@ pub fn calendar_with(setup: &Setup, options: &SolveOptions) -> Result<Calendar> 
         let planned = match made.get(&charged) {
             Some(planned) => Rc::clone(planned),
             // A limit struck before it was looked at.
-            None => Rc::new(unplanned(&setup.with_rest(&now, &charged))?),
+            None => Rc::new(unplanned(&setup.with_rest(&now, &charged), wanted, budget)?),
         };
         proven &= planned.is_proven();
         let devices = charged.into_iter().map(name).collect();
@@ -207,13 +219,13 @@ pub fn calendar_with(setup: &Setup, options: &SolveOptions) -> Result<Calendar> 
 const PARTS: usize = 4;
 
 /// A night's plan with hardly any search.
-fn unplanned(setup: &Setup) -> Result<Night> {
-    let options = SolveOptions {
-        budget: 1,
-        ..SolveOptions::default()
+fn unplanned(setup: &Setup, wanted: Wanted, budget: &Budget) -> Result<Night> {
+    let wanted = Wanted {
+        reshared: false,
+        because: false,
+        ..wanted
     };
-    let (mut budget, wanted) = options.begin();
-    let plan = assign_within(setup, wanted, &mut budget)?;
+    let plan = assign_within(setup, wanted, &mut budget.whatever_the_clock(1))?;
     let value = ObjectiveValue::of(setup, &plan);
     Ok(Night::of(setup, value, Some(plan), None))
 }

@@ -8,11 +8,10 @@
 mod told;
 mod who;
 
-use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::assign::options::{Choice, Choices};
-use crate::assign::{Planned, planned};
+use crate::assign::{Planned, planned, planned_better};
 use crate::diagnostics::Result;
 use crate::json::document;
 use crate::plan::moves::Place;
@@ -30,7 +29,8 @@ use crate::units::millionths;
 use told::Before;
 
 /// Where a device that comes late may go. Serialises to the document of `guest`.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Guest {
     /// Version of the document's form.
@@ -64,6 +64,7 @@ document!(Guest, "document that `guest` gives", guest_schema);
 
 words! {
     /// How many may move for a device that comes late.
+    #[non_exhaustive]
     pub enum Freedom {
         /// At most one other device.
         OneMove = "one-move",
@@ -73,7 +74,8 @@ words! {
 }
 
 /// A place that the device can have without moving anybody.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct GuestPlace {
     /// The place: the first of those alike.
@@ -90,7 +92,8 @@ pub struct GuestPlace {
 }
 
 /// A plan with the device that comes late.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct GuestPlan {
     /// The plan, with its moves.
@@ -100,7 +103,8 @@ pub struct GuestPlan {
 }
 
 /// When a device is full, in both readings.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct GuestTimes {
     /// At best, in hours.
@@ -111,7 +115,8 @@ pub struct GuestTimes {
 }
 
 /// What a device that comes late costs another one.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct GuestCost {
     /// The other device.
@@ -360,16 +365,26 @@ impl Asked<'_> {
         if budget.is_spent() {
             return Ok(Gain::Unknown);
         }
-        let Planned { plan, least, .. } = planned(self.setup, choices, self.wanted, budget)?;
-        let reached = Reached::by(self.setup, &plan, least);
         let tolerance = millionths(self.setup.tolerance_h);
+        let found = match best {
+            Some(best) => {
+                let cutoff = best.cutoff(tolerance);
+                planned_better(self.setup, choices, self.wanted, cutoff, budget)?
+            }
+            None => Some(planned(self.setup, choices, self.wanted, budget)?),
+        };
+        let Some(Planned { plan, least, .. }) = found else {
+            return Ok(Gain::Nothing);
+        };
+        let reached = Reached::by(self.setup, &plan, least);
         let gains = best
             .as_ref()
             .is_none_or(|best| reached.gains_on(best, tolerance));
         if !gains {
-            return Ok(match plan.status {
-                Status::Optimal => Gain::Nothing,
-                Status::Feasible => Gain::Unknown,
+            return Ok(if reached.knows_times() {
+                Gain::Nothing
+            } else {
+                Gain::Unknown
             });
         }
         *best = Some(reached);

@@ -12,25 +12,26 @@ pub(super) mod apply;
 mod least;
 
 use crate::json::document;
-use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::assign::options::Choices;
-use crate::assign::{Planned, planned, reached_within, rota_reached_within};
+use crate::assign::{planned, reached_better, rota_reached_within};
 use crate::diagnostics::{Error, Result};
-use crate::plan::Status;
+use crate::plan::Plan;
 use crate::plan::cautions::sessions_unused;
 use crate::plan::objective::Reached;
 use crate::plan::origin::Program;
 use crate::plan::proof::setup_digest;
 use crate::setup::Setup;
 use crate::setup::document::SetupDocument;
-use crate::solve::budget::Budget;
+use crate::solve::budget::{Budget, Least};
+use crate::solve::levels::Cutoff;
 use crate::solve::options::{SolveOptions, Wanted};
-use crate::units::millionths;
+use crate::units::{from_millionths, millionths};
 
 /// One change of a setup. [`Change::applied`] makes it.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(tag = "change", rename_all = "kebab-case")]
 #[non_exhaustive]
 pub enum Change {
@@ -165,7 +166,8 @@ pub(crate) enum Cost {
 }
 
 /// The changes that help, the best first. Serialises to the document of `improve`.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Improvements {
     /// Version of the document's form.
@@ -177,10 +179,8 @@ pub struct Improvements {
     pub setup_sha256: String,
     /// What the best plan reaches as it is.
     pub now: Reached,
-    /// What is no gain in a time, in whole 1e-6 h.
-    #[serde(skip)]
-    #[schemars(skip)]
-    pub(crate) tolerance: i64,
+    /// What is no gain in a time, in hours: the setup's tolerance.
+    pub tolerance_h: f64,
     /// Those that cost nothing first; sorted by the plan's order after the change, then a
     /// cable before another charger, each as listed in the setup.
     pub changes: Vec<Improvement>,
@@ -201,7 +201,8 @@ document!(
 );
 
 /// A change that helps, and what is reached with it.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Improvement {
     /// The change.
@@ -241,8 +242,8 @@ pub fn improve(setup: &Setup) -> Result<Improvements> {
     improve_with(setup, &SolveOptions::default())
 }
 
-/// Each single change that helps, within limits: the budget is that of each plan that is
-/// made, the time limit and the flag are for all of them together.
+/// Each single change that helps, within limits for all of it: the plan as it is has at most a
+/// quarter, and the changes share what is left ([`SolveOptions`]).
 ///
 /// # Errors
 /// As [`assign_with`](crate::assign_with).
@@ -250,34 +251,39 @@ pub fn improve_with(setup: &Setup, options: &SolveOptions) -> Result<Improvement
     options.check()?;
     setup.check_plannable()?;
     let (mut budget, wanted) = options.begin();
+    let (first, took) = budget.measured(|budget| {
+        budget.share_first(|part| -> Result<_> {
+            let (choices, listing) = part.measured(|part| Choices::of(setup, part));
+            let choices = choices?;
+            Ok((planned(setup, &choices, wanted, part)?, listing))
+        })
+    });
+    let (planned, listing) = first?;
+    let now = Reached::by(setup, &planned.plan, planned.least);
     let again = Again {
         setup,
         document: setup.document(),
+        plan: &planned.plan,
         wanted,
         tolerance: millionths(setup.tolerance_h),
     };
-    let (now, listed) = budget.share(PARTS_TO_THE_PLAN, |part| -> Result<_> {
-        let choices = Choices::of(setup, part)?;
-        let listed = part.spent();
-        let Planned { plan, least, .. } = planned(setup, &choices, wanted, part)?;
-        Ok((Reached::by(setup, &plan, least), listed))
-    })?;
+    let mut least = Least::listing(listing);
+    if let Some(to_times) = planned.to_times {
+        // Whether a change helps is known once its times are, which takes about as long.
+        least = least.answering(took.first(listing.steps + to_times));
+    }
     let (mut changes, mut undecided_changes) = (Vec::new(), Vec::new());
     let night_h = setup.document().session_h.unwrap_or(now.value.longest_h);
     let every = all::changes(setup, night_h);
     for (done, change) in every.iter().enumerate() {
-        // Few changes looked at tell more than all of them hardly begun.
-        let worth = budget.left() / (LEAST_WORTH * listed + 1);
-        let worth = usize::try_from(worth).unwrap_or(usize::MAX).max(1);
-        let parts = worth.min(every.len() - done);
-        if budget.left() < listed {
-            undecided_changes.push(change.clone());
-            continue;
-        }
-        match budget.share(parts, |part| again.helps(change.clone(), &now, part))? {
-            Verdict::Helps(improvement) => changes.push(*improvement),
-            Verdict::HelpsNot => {}
-            Verdict::Undecided => undecided_changes.push(change.clone()),
+        let to_come = every.len() - done;
+        let verdict = budget.share_among(to_come, &least, |part| {
+            again.helps(change.clone(), &now, part)
+        });
+        match verdict.transpose()? {
+            Some(Verdict::Helps(improvement)) => changes.push(*improvement),
+            Some(Verdict::HelpsNot) => {}
+            Some(Verdict::Undecided) | None => undecided_changes.push(change.clone()),
         }
     }
     changes.sort_by(|a, b| {
@@ -288,24 +294,17 @@ pub fn improve_with(setup: &Setup, options: &SolveOptions) -> Result<Improvement
             .then_with(|| one.compare_whole(other))
     });
     Ok(Improvements {
-        tolerance: again.tolerance,
         version: 1,
         program: Program::this(),
         setup_sha256: setup_digest(setup),
         now,
+        tolerance_h: from_millionths(again.tolerance),
         changes,
         undecided: undecided_changes.len(),
         undecided_changes,
         cautions: sessions_unused(setup).into_iter().collect(),
     })
 }
-
-/// What a change gets at least, in what it costs to list the ways to sit.
-const LEAST_WORTH: u64 = 4;
-
-/// The plan without a change gets one of so many parts of what the call may use; the
-/// changes share the rest.
-const PARTS_TO_THE_PLAN: usize = 4;
 
 /// What came of one change.
 enum Verdict {
@@ -318,6 +317,8 @@ enum Verdict {
 struct Again<'a> {
     setup: &'a Setup,
     document: &'a SetupDocument,
+    /// The plan without a change.
+    plan: &'a Plan,
     wanted: Wanted,
     /// What is no gain, in whole 1e-6 h.
     tolerance: i64,
@@ -325,14 +326,18 @@ struct Again<'a> {
 
 impl Again<'_> {
     fn helps(&self, change: Change, now: &Reached, budget: &mut Budget) -> Result<Verdict> {
-        if budget.is_spent() {
-            return Ok(Verdict::Undecided);
-        }
-        let Some(answer) = self.solve(&change, budget)? else {
-            return Ok(Verdict::Undecided);
+        let cutoff = now.cutoff(self.tolerance);
+        let answer = match self.changed(&change)? {
+            Some(setup) => self.solve(&setup, &change, cutoff, budget)?,
+            None => Answer::Unknown,
         };
-        if !answer.gains_on(now, self.tolerance) {
-            let known = [answer.status, now.status] == [Status::Optimal; 2];
+        let reached = match answer {
+            Answer::Reached(reached) => *reached,
+            Answer::NoGain => return Ok(Verdict::HelpsNot),
+            Answer::Unknown => return Ok(Verdict::Undecided),
+        };
+        if !reached.gains_on(now, self.tolerance) {
+            let known = reached.knows_times() && now.knows_times();
             return Ok(if known {
                 Verdict::HelpsNot
             } else {
@@ -340,33 +345,57 @@ impl Again<'_> {
             });
         }
         let (change, reached) = match &change {
-            Change::Pool { .. } => least::least_limit(self, change, answer, budget)?,
-            _ => (change, answer),
+            Change::Pool { .. } => least::least_limit(self, change, reached, budget)?,
+            _ => (change, reached),
         };
         Ok(Verdict::Helps(Box::new(Improvement { change, reached })))
     }
 
-    /// What the best plan of the changed document reaches; `None` where that is larger than what is
-    /// accepted, so that it has none.
-    fn solve(&self, change: &Change, budget: &mut Budget) -> Result<Option<Reached>> {
+    /// The setup with a change; `None` where that is larger than what is accepted, so that it has
+    /// no plan.
+    fn changed(&self, change: &Change) -> Result<Option<Setup>> {
         let Some(document) = change.applied(self.document) else {
             return Ok(None);
         };
-        let setup = match document.check() {
-            Ok(setup) => setup,
-            Err(Error::Input(_)) => return Ok(None),
-            Err(other) => return Err(other),
-        };
+        accepted(document.check())
+    }
+
+    /// What the best plan of a changed setup reaches, where it may gain on the cutoff.
+    fn solve(
+        &self,
+        setup: &Setup,
+        change: &Change,
+        cutoff: Cutoff,
+        budget: &mut Budget,
+    ) -> Result<Answer> {
         let answer = match change {
             Change::Swap { .. } => {
-                rota_reached_within(&setup, self.wanted, budget).map(|(_, reached)| reached)
+                rota_reached_within(setup, self.wanted, budget).map(|(_, reached)| Some(reached))
             }
-            _ => reached_within(&setup, self.wanted, budget).map(|(_, reached)| reached),
+            _ => reached_better(setup, self.plan, self.wanted, cutoff, budget),
         };
-        match answer {
-            Ok(answer) => Ok(Some(answer)),
-            Err(Error::Input(_)) => Ok(None),
-            Err(other) => Err(other),
-        }
+        Ok(match accepted(answer)? {
+            Some(Some(reached)) => Answer::Reached(Box::new(reached)),
+            Some(None) => Answer::NoGain,
+            None => Answer::Unknown,
+        })
     }
+}
+
+/// An answer about a changed setup, which may be larger than what is accepted.
+fn accepted<T>(answer: Result<T>) -> Result<Option<T>> {
+    match answer {
+        Ok(answer) => Ok(Some(answer)),
+        Err(Error::Input(_)) => Ok(None),
+        Err(other) => Err(other),
+    }
+}
+
+/// What is known of a changed setup.
+enum Answer {
+    Reached(Box<Reached>),
+    /// No plan of it gains on what is to be bettered.
+    NoGain,
+    /// It has no plan.
+    Unknown,
 }

@@ -7,22 +7,23 @@ mod csv;
 mod job;
 mod kits;
 mod members;
+mod on_plan;
 mod order;
 mod standing;
 mod threads;
 mod unbeaten;
 
 use crate::json::document;
-use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::decide::bag::Bag;
 use crate::diagnostics::{Error, Result};
 use crate::plan::origin::Program;
 use crate::plan::{Plan, Status};
 use crate::setup::candidate::Candidate;
-use crate::solve::options::SolveOptions;
+use crate::solve::options::{SolveOptions, setters};
 use job::Job;
+pub use on_plan::{KitPlan, OnKitPlan};
 use order::Named;
 pub use order::{RankBy, TimesOf};
 
@@ -55,7 +56,21 @@ pub struct RankOptions {
     /// How many of the first kits have their plan, which is one of [`Bag::with_kit`]; none by
     /// default, [`RankOptions::MOST_PLANS`] at most.
     pub plans: usize,
+    /// Who is handed each plan as it is made; nobody by default.
+    pub on_plan: Option<OnKitPlan>,
 }
+
+setters!(RankOptions:
+    set search: SolveOptions,
+    set up_to: usize,
+    some threads: usize,
+    set by: RankBy,
+    some top: usize,
+    set bound: bool,
+    set times: Vec<TimesOf>,
+    set plans: usize,
+    some on_plan: OnKitPlan,
+);
 
 impl RankOptions {
     /// The budget where none is given: a ranking is many plans.
@@ -93,12 +108,14 @@ impl Default for RankOptions {
             bound: true,
             times: Vec::new(),
             plans: 0,
+            on_plan: None,
         }
     }
 }
 
 /// The kits, the best first.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Ranking {
     /// Version of the document's form.
@@ -132,7 +149,8 @@ pub struct Ranking {
 document!(Ranking, "document that `rank` gives", rank_schema);
 
 /// A kit that cannot be ranked.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct LeftOutKit {
     /// The names of its candidates.
@@ -142,14 +160,13 @@ pub struct LeftOutKit {
 }
 
 /// One kit: a candidate, or several used together.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Ranked {
     /// The candidates of the kit, by name.
     pub candidate: Vec<String>,
-    /// The same as indices into the candidates that were given; no part of the document.
-    #[serde(skip)]
-    #[schemars(skip)]
+    /// The same as indices into the candidates that were given, from 0.
     pub members: Vec<usize>,
     /// Devices that need a berth and have none.
     pub unserved: usize,
@@ -159,7 +176,11 @@ pub struct Ranked {
     pub late: usize,
     /// The longest time to full by the bag's aim, in hours; infinite, in a document null, where
     /// it is never.
-    #[schemars(schema_with = "crate::json::hours_or_never")]
+    #[serde(deserialize_with = "crate::json::hours::or_never")]
+    #[cfg_attr(
+        feature = "schema",
+        schemars(schema_with = "crate::json::hours_or_never")
+    )]
     pub longest_h: f64,
     /// The same if the chargers renegotiate as devices need less, in hours; absent where
     /// nobody asked.
@@ -187,15 +208,23 @@ pub struct Ranked {
 }
 
 /// When a device is full.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct DeviceTime {
     /// Its name.
     pub device: String,
     /// The time by the bag's aim, in hours; infinite, in a document null, where it is never,
     /// and absent where it has no berth.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    #[schemars(schema_with = "crate::json::hours_or_never")]
+    #[serde(
+        default,
+        skip_serializing_if = "Option::is_none",
+        deserialize_with = "crate::json::hours::there_or_never"
+    )]
+    #[cfg_attr(
+        feature = "schema",
+        schemars(schema_with = "crate::json::hours_or_never")
+    )]
     pub hours: Option<f64>,
 }
 
@@ -269,13 +298,16 @@ pub fn rank_with(
         wanted,
         order,
         times_of: &times_of,
-        top: options.top.filter(|_| options.bound),
+        top: options.top,
+        bound: options.bound,
         plans: options.plans,
         progress: &progress,
+        threads,
+        on_plan: options.on_plan.as_ref(),
         told: job::Told::default(),
     };
-    let mut standing = job.settle_all(budget, threads)?;
-    let (planned, ruled_out) = (standing.rows.len(), standing.ruled_out);
+    let mut standing = job.settle_all(budget)?;
+    let (planned, ruled_out) = (standing.planned, standing.ruled_out);
     let left_out = standing.left_out.count;
     let (left_out_kits, faults) = std::mem::take(&mut standing.left_out).into_first();
     if planned == 0 && !faults.is_empty() {
@@ -285,7 +317,7 @@ pub fn rank_with(
         version: 1,
         program: Program::this(),
         setup_sha256: bag.digest(),
-        ranked: standing.into_ranked(options.top, options.plans),
+        ranked: standing.into_ranked(options.plans),
         kits: kits.len(),
         planned,
         ruled_out,

@@ -12,14 +12,13 @@ mod seats;
 use std::cmp::Ordering;
 
 use crate::json::document;
-use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::assign::reached_within;
 use crate::diagnostics::Result;
 use crate::plan::Plan;
 use crate::plan::cautions::sessions_unused;
-use crate::plan::objective::{ObjectiveValue, Reached, Served, TimesDiffer};
+use crate::plan::objective::{ObjectiveValue, Reached, Served};
 use crate::plan::origin::Program;
 use crate::plan::promise::{Promise, promises};
 use crate::plan::proof::setup_digest;
@@ -27,6 +26,7 @@ use crate::plan::schedule::{Schedule, Slot};
 use crate::plan::way::Way;
 use crate::setup::Setup;
 use crate::setup::document::Aim;
+use crate::setup::document::fields::words;
 use crate::setup::ids::DeviceId;
 use crate::solve::budget::Budget;
 use crate::solve::options::SolveOptions;
@@ -38,7 +38,8 @@ pub use broken::{Broken, BrokenRule};
 use seats::Seat;
 
 /// A way of plugging in, held against the rules and against the best plan.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Score {
     /// Version of the document's form.
@@ -85,7 +86,8 @@ impl Score {
 document!(Score, "document that `score` gives", score_schema);
 
 /// One device as it is plugged in.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct ScoredBerth {
     /// The device.
@@ -118,7 +120,8 @@ pub struct ScoredBerth {
 }
 
 /// A contract: as given, else the best.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct ScoredContract {
     /// Volts.
@@ -135,7 +138,8 @@ pub struct ScoredContract {
 
 /// How far a way is from the best plan, level by level of the plan's order. Below 0
 /// where it is better there.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Behind {
     /// The first level in which it is worse than the best plan; absent where it is not
@@ -148,37 +152,36 @@ pub struct Behind {
     pub missing_wh: f64,
     /// Devices late, by priority.
     pub late_by_priority: [i64; 3],
-    /// Hours, at each place of the sorted times, as far as both have one; infinite, in a
-    /// document null, where one of the two is never.
-    #[schemars(schema_with = "crate::json::list_of_hours_or_never")]
-    pub times_h: Vec<f64>,
+    /// Hours, at each place of the sorted times, as far as both have one; none, in a document
+    /// null, where just one of the two is never.
+    #[cfg_attr(
+        feature = "schema",
+        schemars(schema_with = "crate::json::list_of_hours_or_never")
+    )]
+    pub times_h: Vec<Option<f64>>,
     /// Hours at best, weighted by priority.
     pub weighted_h: f64,
     /// Total watts.
     pub total_w: f64,
-    /// Where the times first differ by more than the tolerance.
-    #[serde(skip)]
-    #[schemars(skip)]
-    pub(crate) times: Option<TimesDiffer>,
 }
 
-/// A level of the plan's order.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-#[non_exhaustive]
-pub enum Objective {
-    /// Devices without a berth.
-    Unserved,
-    /// Watt-hours missing in them.
-    Missing,
-    /// Devices late.
-    Late,
-    /// The sorted times, beyond the tolerance.
-    Times,
-    /// The hours at best, weighted by priority.
-    Hours,
-    /// Total watts.
-    Watts,
+words! {
+    /// A level of the plan's order.
+    #[non_exhaustive]
+    pub enum Objective {
+        /// Devices without a berth.
+        Unserved = "unserved",
+        /// Watt-hours missing in them.
+        Missing = "missing",
+        /// Devices late.
+        Late = "late",
+        /// The sorted times, beyond the tolerance.
+        Times = "times",
+        /// The hours at best, weighted by priority.
+        Hours = "hours",
+        /// Total watts.
+        Watts = "watts",
+    }
 }
 
 /// Scores a way of plugging in, with the default [`SolveOptions`].
@@ -210,7 +213,7 @@ pub enum Objective {
 /// let swapped = Way::new().plug("laptop", "C2").plug("score tablet", "C1");
 /// let found = score(&setup, &swapped)?;
 /// assert!(found.legal);
-/// assert!(found.behind.times_h[0] > 0.0);
+/// assert!(found.behind.times_h[0] > Some(0.0));
 /// # Ok::<(), wattberth::Error>(())
 /// ```
 pub fn score(setup: &Setup, way: &Way) -> Result<Score> {
@@ -356,11 +359,11 @@ fn berth(setup: &Setup, seat: &Seat, promise: Option<Promise>, best: &Plan) -> S
 impl Behind {
     /// Times that differ by no more than `tolerance`, in whole 1e-6 h, make no level worse.
     fn of(yours: &ObjectiveValue, best: &ObjectiveValue, tolerance: i64) -> Self {
-        let less = |a: f64, b: f64| match (a.is_finite(), b.is_finite()) {
-            (true, true) => from_millionths(millionths(a) - millionths(b)),
-            (false, false) => 0.0,
-            (own_ends, _) if own_ends => f64::NEG_INFINITY,
-            _ => f64::INFINITY,
+        let less = |a: f64, b: f64| from_millionths(millionths(a) - millionths(b));
+        let later = |a: f64, b: f64| match (a.is_finite(), b.is_finite()) {
+            (true, true) => Some(less(a, b)),
+            (false, false) => Some(0.0),
+            _ => None,
         };
         let counts = |a: [usize; 3], b: [usize; 3]| {
             let whole = |n: usize| i64::try_from(n).unwrap_or(i64::MAX);
@@ -372,10 +375,9 @@ impl Behind {
             unserved_by_priority: counts(yours.unserved_by_priority, best.unserved_by_priority),
             missing_wh: less(yours.missing_wh, best.missing_wh),
             late_by_priority: counts(yours.late_by_priority, best.late_by_priority),
-            times_h: times.map(|(a, b)| less(*a, *b)).collect(),
+            times_h: times.map(|(a, b)| later(*a, *b)).collect(),
             weighted_h: less(yours.weighted_h, best.weighted_h),
             total_w: less(yours.total_w, best.total_w),
-            times: yours.first_time_beyond(best, tolerance),
         };
         behind.level = behind.first_worse(yours.compare_times(best, tolerance));
         behind

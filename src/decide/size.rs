@@ -13,8 +13,7 @@ mod frontier;
 mod ties;
 
 use crate::json::document;
-use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::assign::options::{Choice, Choices, PortGroup};
 use crate::assign::reasons::reason;
@@ -39,7 +38,8 @@ use frontier::{Frontier, Point};
 const LARGEST_PD_W: f64 = 240.0;
 
 /// The least charger for the devices of a bag, as data. Serialises to the size document.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Sizing {
     /// Version of the document's form.
@@ -97,7 +97,8 @@ impl Sizing {
 document!(Sizing, "document that `size` gives", size_schema);
 
 /// One port to look for.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct SizedPort {
     /// The device, with its number where there are several of it.
@@ -125,7 +126,8 @@ pub struct SizedPort {
 }
 
 /// A longest time, and the least watts for it.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Tradeoff {
     /// When the last device is full, in hours.
@@ -135,7 +137,8 @@ pub struct Tradeoff {
 }
 
 /// A device that no port makes full in time.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct TooLate {
     /// The device.
@@ -242,7 +245,13 @@ pub fn size_with(bag: &Bag, by_h: Option<f64>, options: &SolveOptions) -> Result
             if !settled {
                 status = Status::Feasible;
             }
-            Some(built::plan(&ideal, &served, &seats, point, wanted)?)
+            Some(built::plan(
+                &ideal,
+                &served,
+                &seats,
+                point,
+                (wanted, &budget),
+            )?)
         }
         None if served.is_empty() => None,
         None => {

@@ -11,8 +11,7 @@ mod grants;
 mod said;
 mod sets;
 
-use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::assign::reached_within;
 use crate::decide::improve::Change;
@@ -92,7 +91,8 @@ impl Wish {
 }
 
 /// What grants a wish. Serialises to the document of `wish`.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Wishes {
     /// Version of the document's form.
@@ -135,7 +135,8 @@ pub struct Wishes {
 document!(Wishes, "document that `wish` gives", wish_schema);
 
 /// What a device has in a plan.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Wished {
     /// Its name.
@@ -144,12 +145,17 @@ pub struct Wished {
     pub served: bool,
     /// When it is full, by the aim, in hours from the start; infinite, in a document null,
     /// where that is never.
-    #[schemars(schema_with = "crate::json::hours_or_never")]
+    #[serde(deserialize_with = "crate::json::hours::or_never")]
+    #[cfg_attr(
+        feature = "schema",
+        schemars(schema_with = "crate::json::hours_or_never")
+    )]
     pub full_h: f64,
 }
 
 /// Changes that together grant the wish, and what comes of them.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Granted {
     /// The changes, in the order in which they are made.
@@ -168,7 +174,8 @@ pub struct Granted {
 }
 
 /// A device that is full later than it would be without the wish.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Later {
     /// Its name.
@@ -176,7 +183,11 @@ pub struct Later {
     /// When it is full now, in hours.
     pub from_h: f64,
     /// When it is full then; infinite, in a document null, where that is never.
-    #[schemars(schema_with = "crate::json::hours_or_never")]
+    #[serde(deserialize_with = "crate::json::hours::or_never")]
+    #[cfg_attr(
+        feature = "schema",
+        schemars(schema_with = "crate::json::hours_or_never")
+    )]
     pub to_h: f64,
     /// Whether it was in time and is late then.
     pub late: bool,
@@ -221,15 +232,16 @@ pub fn wish_with(setup: &Setup, wish: &Wish, options: &SolveOptions) -> Result<W
         setup.document().clone().aim(asked.aim).check()?
     };
     let (mut budget, wanted) = options.begin();
-    let (plan, now) = budget.share(PARTS_TO_THE_PLAN, |part| {
-        reached_within(&aimed, wanted, part)
-    })?;
+    let (plan, now) = budget.share_first(|part| reached_within(&aimed, wanted, part))?;
     let granting = Granting::of(&aimed, &asked, &plan, wanted);
     let had = granting.is_had();
     let found = if had {
         sets::Found::had(granting.as_it_is(&now))
     } else {
-        sets::least(&granting, &now.value, &mut budget)?
+        // What is in the way has the rest.
+        budget.leave(PARTS_TO_REASONS, |part| {
+            sets::least(&granting, &now.value, part)
+        })?
     };
     let because = if found.granted.is_empty() {
         granting.because(&mut budget)?
@@ -253,6 +265,5 @@ pub fn wish_with(setup: &Setup, wish: &Wish, options: &SolveOptions) -> Result<W
     })
 }
 
-/// The plan without a change gets one of so many parts of what the call may use; the sets
-/// share the rest.
-const PARTS_TO_THE_PLAN: usize = 4;
+/// Of what the sets may take, one of so many parts is left for what is in the way.
+const PARTS_TO_REASONS: usize = 4;

@@ -1,6 +1,9 @@
 //! The one error type, its variants by whose fault it is.
 
 use std::fmt;
+use std::ops::Range;
+
+use serde::{Deserialize, Serialize};
 
 /// The library's result.
 pub type Result<T, E = Error> = std::result::Result<T, E>;
@@ -31,24 +34,44 @@ pub enum Error {
     },
 }
 
-/// One fault in the input.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+/// One fault in the input. As data, what it does not have is left out.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Fault {
     /// Where the text came from: a file's name, `<stdin>`; empty where there is none.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub file: String,
     /// Line, from 1; 0 where there is no text.
+    #[serde(default, skip_serializing_if = "is_none")]
     pub line: usize,
     /// Column in characters, from 1; 0 where there is no text.
+    #[serde(default, skip_serializing_if = "is_none")]
     pub column: usize,
-    /// Byte range in the text, empty where there is none.
-    pub span: std::ops::Range<usize>,
-    /// Where in the document: `chargers[0].pools[1].ports[2]`.
+    /// Where in the document: `chargers[0].pools[1].ports[2]`; empty of the whole, and of a
+    /// list.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub path: String,
     /// One sentence.
     pub message: String,
     /// The near name, where there is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub suggestion: Option<String>,
+    /// Byte range in the text, empty where there is none.
+    #[serde(default, skip_serializing_if = "is_nowhere")]
+    pub span: Range<usize>,
+}
+
+#[expect(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "the signature is serde's"
+)]
+fn is_none(number: &usize) -> bool {
+    *number == 0
+}
+
+fn is_nowhere(span: &Range<usize>) -> bool {
+    *span == (0..0)
 }
 
 impl fmt::Display for Fault {

@@ -18,6 +18,7 @@ pub use rule::{AIRLINES, AirRule, Counted, NOT_BUILT_IN, NationalRule, national_
 
 /// The energy of a battery as its label gives it.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
 pub enum Energy {
     /// Watt-hours, as printed.
     WattHours(f64),
@@ -33,6 +34,7 @@ pub enum Energy {
 
 /// Why a label gives no energy.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
 pub enum EnergyFault {
     /// The voltage is that of a USB output: the capacity is rated at the cells' voltage,
     /// and the product would be too large.
@@ -58,7 +60,7 @@ impl std::error::Error for EnergyFault {}
 
 /// Output voltages of USB around 5 V (USB 2.0, 7.2.2: 4.75 to 5.25 V; up to 5.5 V since
 /// USB Type-C); no lithium battery has such a nominal voltage.
-const USB_5_V: (f64, f64) = (4.75, 5.5);
+pub(crate) const USB_5_V: (f64, f64) = (4.75, 5.5);
 
 impl Energy {
     /// The watt-hours: ampere-hours times the nominal voltage (49 CFR 171.8).
@@ -86,6 +88,7 @@ impl Energy {
 /// What a battery is to the rules.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum BatteryKind {
     /// In the device that it drives.
     BuiltIn,
@@ -118,6 +121,7 @@ pub struct Battery {
 /// The classes of the rules; the limits themselves are in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum AirClass {
     /// Up to 100 Wh.
     UpTo100Wh,
@@ -128,22 +132,21 @@ pub enum AirClass {
 }
 
 impl AirClass {
-    /// The class of a battery by its watt-hours, compared in whole millionths.
-    pub fn of(wh: f64) -> Self {
-        let wh = millionths(wh);
-        if wh <= millionths(100.0) {
-            Self::UpTo100Wh
-        } else if wh <= millionths(160.0) {
-            Self::UpTo160Wh
-        } else {
-            Self::Over160Wh
-        }
+    /// The class of a battery by its watt-hours, compared in whole millionths; none where they
+    /// are no number from 0.
+    pub fn of(wh: f64) -> Option<Self> {
+        Some(match millionths(from_0(wh)?) {
+            wh if wh <= millionths(100.0) => Self::UpTo100Wh,
+            wh if wh <= millionths(160.0) => Self::UpTo160Wh,
+            _ => Self::Over160Wh,
+        })
     }
 }
 
 /// The classes of the rules for lithium metal; the limits themselves are in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum MetalClass {
     /// Up to 2 g of lithium.
     UpTo2G,
@@ -154,25 +157,38 @@ pub enum MetalClass {
 }
 
 impl MetalClass {
-    /// The class of a battery by its grams of lithium, compared in whole millionths.
-    pub fn of(lithium_g: f64) -> Self {
-        let grams = millionths(lithium_g);
-        if grams <= millionths(2.0) {
-            Self::UpTo2G
-        } else if grams <= millionths(8.0) {
-            Self::UpTo8G
-        } else {
-            Self::Over8G
-        }
+    /// The class of a battery by its grams of lithium, compared in whole millionths; none
+    /// where they are no number from 0.
+    pub fn of(lithium_g: f64) -> Option<Self> {
+        Some(match millionths(from_0(lithium_g)?) {
+            grams if grams <= millionths(2.0) => Self::UpTo2G,
+            grams if grams <= millionths(8.0) => Self::UpTo8G,
+            _ => Self::Over8G,
+        })
     }
 }
 
+/// What is known of a quantity that cannot be below 0.
+fn from_0(value: f64) -> Option<f64> {
+    (value.is_finite() && value >= 0.0).then_some(value)
+}
+
 impl Battery {
+    /// The same without what is no number from 0: then its size is not known.
+    fn as_known(&self) -> Self {
+        let is_metal = self.lithium_g.is_some();
+        Self {
+            wh: self.wh.and_then(from_0).filter(|_| !is_metal),
+            lithium_g: self.lithium_g.and_then(from_0),
+            ..*self
+        }
+    }
+
     /// Whether it needs no approval for its size; not where that is not known.
     fn is_small(&self) -> bool {
         match (self.lithium_g, self.wh) {
-            (Some(grams), _) => MetalClass::of(grams) == MetalClass::UpTo2G,
-            (None, Some(wh)) => AirClass::of(wh) == AirClass::UpTo100Wh,
+            (Some(grams), _) => MetalClass::of(grams) == Some(MetalClass::UpTo2G),
+            (None, Some(wh)) => AirClass::of(wh) == Some(AirClass::UpTo100Wh),
             (None, None) => false,
         }
     }
@@ -199,6 +215,7 @@ impl Battery {
 /// Whether something may fly.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum AirVerdict {
     /// It may.
     Allowed,
@@ -215,6 +232,7 @@ pub enum AirVerdict {
 /// Where a battery travels.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Place {
     /// With the traveller; never in the hold.
     CabinOnly,
@@ -229,6 +247,7 @@ pub enum Place {
 
 /// What the rules say of some of the batteries.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct AirFinding {
     /// Which batteries of the list, by index.
     pub batteries: Vec<usize>,
@@ -243,6 +262,7 @@ pub struct AirFinding {
 /// Why a rule applies.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum AirReason {
     /// Each is in this class.
     Class {
@@ -317,8 +337,12 @@ impl fmt::Display for AirReason {
 /// A power bank is a spare battery (49 CFR 175.10(a)(18)(iv)). Since 27 March 2026 two may
 /// be carried per person; whether those of above 100 Wh count among the two larger spares
 /// as well is read strictly: they do.
+///
+/// Watt-hours or grams that are no number from 0 count as not known.
 pub fn flight(batteries: &[Battery], travellers: u32) -> Vec<AirFinding> {
     let travellers = u64::from(travellers.max(1));
+    let batteries: Vec<Battery> = batteries.iter().map(Battery::as_known).collect();
+    let batteries = batteries.as_slice();
     let mut findings = Vec::new();
     for (index, battery) in batteries.iter().enumerate() {
         if battery.count > 0 {
@@ -393,8 +417,8 @@ fn size(battery: Battery) -> (AirVerdict, AirReason, &'static AirRule) {
     if battery.kind == BatteryKind::BagFixed && known && !battery.is_tiny() {
         return (Forbidden, AirReason::StuckInBag, &rule::BAG_FIXED);
     }
-    if let Some(grams) = battery.lithium_g {
-        let class = MetalClass::of(grams);
+    let metal = |grams| Some((grams, MetalClass::of(grams)?));
+    if let Some((grams, class)) = battery.lithium_g.and_then(metal) {
         let (verdict, rule) = match class {
             MetalClass::UpTo2G => (Allowed, &rule::UP_TO_2_G),
             MetalClass::UpTo8G if battery.medical => (NeedsApproval, &rule::UP_TO_8_G),
@@ -403,10 +427,10 @@ fn size(battery: Battery) -> (AirVerdict, AirReason, &'static AirRule) {
         };
         return (verdict, AirReason::Metal { grams, class }, rule);
     }
-    let Some(wh) = battery.wh else {
+    let ion = |wh| Some((wh, AirClass::of(wh)?));
+    let Some((wh, class)) = battery.wh.and_then(ion) else {
         return (Unknown, AirReason::NoEnergy, &rule::LOOK_AT_THE_LABEL);
     };
-    let class = AirClass::of(wh);
     let (verdict, rule) = match class {
         AirClass::UpTo100Wh => (Allowed, &rule::UP_TO_100_WH),
         AirClass::UpTo160Wh => (NeedsApproval, &rule::UP_TO_160_WH),

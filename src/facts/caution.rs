@@ -6,6 +6,7 @@ use super::source::{Confidence, Date, Source};
 
 /// A caution.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[non_exhaustive]
 pub struct Caution {
     /// A short name that does not change.
     pub id: &'static str,
@@ -20,6 +21,7 @@ pub struct Caution {
 /// What can be the case on a trip, so that cautions apply.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum When {
     /// Anything is plugged in at all.
     Always,

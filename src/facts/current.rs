@@ -16,6 +16,7 @@ pub const LEAST_RATING_RULE: Source = Source::new(
 /// A part that carries a load's current.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Part {
     /// The thing's own plug.
     Plug,
@@ -75,11 +76,15 @@ impl Rating {
 /// which the current on its label covers.
 pub fn load_a(watts: f64, volts: f64) -> Option<f64> {
     let amps = watts / volts;
-    (watts >= 0.0 && volts > 0.0 && amps.is_finite()).then_some(amps)
+    (watts >= 0.0 && volts > 0.0 && volts.is_finite() && amps.is_finite()).then_some(amps)
 }
 
-/// The part that carries the least; among equals the first.
+/// The part that carries the least; among equals the first. None without parts, or where what
+/// one of them carries is no number from 0.
 pub fn least_rating(parts: &[Rating]) -> Option<Rating> {
+    if !parts.iter().all(|rating| is_current(rating.amps)) {
+        return None;
+    }
     parts
         .iter()
         .copied()
@@ -88,6 +93,7 @@ pub fn least_rating(parts: &[Rating]) -> Option<Rating> {
 
 /// A load's current against what the parts on its way carry.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct CurrentCheck {
     /// The load's current, in amps.
     pub load_a: f64,
@@ -104,9 +110,16 @@ impl CurrentCheck {
     }
 }
 
-/// A load's current, in amps, against the parts on its way; none without parts. A part
-/// carries its rating and no more, to a millionth.
+fn is_current(amps: f64) -> bool {
+    amps.is_finite() && amps >= 0.0
+}
+
+/// A load's current, in amps, against the parts on its way; none without parts, or where a
+/// current is no number from 0. A part carries its rating and no more, to a millionth.
 pub fn check_current(load_a: f64, parts: &[Rating]) -> Option<CurrentCheck> {
+    if !is_current(load_a) {
+        return None;
+    }
     let over = |rating: &&Rating| millionths(rating.amps) < millionths(load_a);
     Some(CurrentCheck {
         load_a,

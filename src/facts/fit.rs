@@ -14,6 +14,7 @@ pub use local::{Local, LocalNote, local_notes};
 
 /// What happens when a plug meets a socket.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[non_exhaustive]
 pub struct Fit {
     /// The plug.
     pub plug: Plug,
@@ -32,6 +33,7 @@ pub struct Fit {
 /// Whether a plug goes into a socket.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Fits {
     /// It does, as it is meant to.
     Yes,
@@ -48,6 +50,7 @@ pub enum Fits {
 /// What becomes of a plug's earth in a socket.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Earth {
     /// The plug's earth meets the socket's.
     Kept,
@@ -60,6 +63,39 @@ pub enum Earth {
 }
 
 impl Fit {
+    /// What happens when `plug` meets a socket of the system `socket`.
+    ///
+    /// A plug fits a socket of its own system. A pair that is not listed, and whose pins do not
+    /// rule it out by their shape, distance or thickness, is [`Fits::NotKnown`].
+    pub fn of(plug: Plug, socket: Plug) -> Self {
+        if plug == socket {
+            return same_system(plug);
+        }
+        table::ROWS
+            .iter()
+            .find(|row| row.plug == plug && row.socket == socket)
+            .copied()
+            .or_else(|| shape::kept_out(plug, socket))
+            .unwrap_or(Self {
+                plug,
+                socket,
+                fits: Fits::NotKnown,
+                earth: Earth::NotKnown,
+                note: "this pair is not known to fit",
+                source: Source::new(
+                    "no source read gives this pair, and its pins leave it open",
+                    READ,
+                    Confidence::Definition,
+                ),
+            })
+    }
+
+    /// Every pair that is listed, apart from those of one system and those that the pins alone
+    /// rule out.
+    pub fn all() -> &'static [Self] {
+        &table::ROWS
+    }
+
     /// Whether it may be relied on: it goes in as it is meant to.
     pub fn is_usable(&self) -> bool {
         self.fits == Fits::Yes
@@ -71,54 +107,9 @@ impl Fit {
     }
 }
 
-/// What happens when `plug` meets a socket of the system `socket`.
-///
-/// A plug fits a socket of its own system. A pair that is not listed, and whose pins do not
-/// rule it out by their shape, distance or thickness, is [`Fits::NotKnown`].
-pub fn fit(plug: Plug, socket: Plug) -> Fit {
-    if plug == socket {
-        return same_system(plug);
-    }
-    table::ROWS
-        .iter()
-        .find(|row| row.plug == plug && row.socket == socket)
-        .copied()
-        .or_else(|| shape::kept_out(plug, socket))
-        .unwrap_or(Fit {
-            plug,
-            socket,
-            fits: Fits::NotKnown,
-            earth: Earth::NotKnown,
-            note: "this pair is not known to fit",
-            source: Source::new(
-                "no source read gives this pair, and its pins leave it open",
-                READ,
-                Confidence::Definition,
-            ),
-        })
-}
-
-/// Every pair that is listed, apart from those of one system and those that the pins alone
-/// rule out.
-pub fn all_fits() -> &'static [Fit] {
-    &table::ROWS
-}
-
-/// What happens when `plug` meets a socket as lists by country give it: one answer for
-/// each system that its letter stands for, the smaller first.
-pub fn fit_socket(plug: Plug, socket: Socket) -> SocketFit {
-    SocketFit {
-        socket,
-        fits: socket
-            .systems()
-            .iter()
-            .map(|&system| fit(plug, system))
-            .collect(),
-    }
-}
-
 /// What happens when a plug meets a socket of which only the letter is known.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[non_exhaustive]
 pub struct SocketFit {
     /// The socket.
     pub socket: Socket,
@@ -127,6 +118,19 @@ pub struct SocketFit {
 }
 
 impl SocketFit {
+    /// What happens when `plug` meets a socket as lists by country give it: one answer for
+    /// each system that its letter stands for, the smaller first.
+    pub fn of(plug: Plug, socket: Socket) -> Self {
+        Self {
+            socket,
+            fits: socket
+                .systems()
+                .iter()
+                .map(|&system| Fit::of(plug, system))
+                .collect(),
+        }
+    }
+
     /// The answers that may be relied on.
     pub fn usable(&self) -> impl Iterator<Item = &Fit> {
         self.fits.iter().filter(|fit| fit.is_usable())

@@ -1,10 +1,15 @@
 //! What a thing of a kind usually has: inlet, watts, battery. It stands in for what a
 //! person does not know of their own.
 
+use std::fmt;
+use std::str::FromStr;
+
 use super::source::{Confidence, Date, Source};
+use crate::diagnostics::UnknownWord;
 
 /// A kind of device.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
 pub struct Kind {
     /// What it is called.
     pub name: &'static str,
@@ -28,23 +33,48 @@ pub struct Kind {
     pub source: Source,
 }
 
-/// All kinds.
-pub fn all_kinds() -> &'static [Kind] {
-    &KINDS
+impl Kind {
+    /// All kinds.
+    pub fn all() -> &'static [Self] {
+        &KINDS
+    }
+
+    /// The kind of a name, or of another name of it.
+    ///
+    /// ```
+    /// use wattberth::facts::Kind;
+    ///
+    /// assert_eq!(Kind::named("notebook").map(|kind| kind.name), Some("laptop"));
+    /// assert_eq!(Kind::named("lute"), None);
+    /// ```
+    pub fn named(name: &str) -> Option<&'static Self> {
+        KINDS
+            .iter()
+            .find(|kind| kind.name == name || kind.other_names.contains(&name))
+    }
+
+    /// Whatever names a kind.
+    pub(crate) fn names() -> impl Iterator<Item = &'static str> {
+        let others = |kind: &'static Self| kind.other_names.iter().copied();
+        let names = move |kind: &'static Self| std::iter::once(kind.name).chain(others(kind));
+        Self::all().iter().flat_map(names)
+    }
 }
 
-/// The kind of a name, or of another name of it.
-///
-/// ```
-/// use wattberth::facts::kind;
-///
-/// assert_eq!(kind("notebook").map(|kind| kind.name), Some("laptop"));
-/// assert_eq!(kind("lute"), None);
-/// ```
-pub fn kind(name: &str) -> Option<&'static Kind> {
-    KINDS
-        .iter()
-        .find(|kind| kind.name == name || kind.other_names.contains(&name))
+impl FromStr for Kind {
+    type Err = UnknownWord;
+
+    /// As [`Kind::named`].
+    fn from_str(text: &str) -> Result<Self, UnknownWord> {
+        let unknown = || UnknownWord::new(text, Self::names().collect());
+        Self::named(text).copied().ok_or_else(unknown)
+    }
+}
+
+impl fmt::Display for Kind {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.name)
+    }
 }
 
 /// Of the day on which the lists were read.
@@ -356,9 +386,9 @@ mod tests {
     #[test]
     fn every_kind_is_found_by_each_of_its_names_and_no_name_is_there_twice() {
         let mut names = Vec::new();
-        for own in all_kinds() {
+        for own in Kind::all() {
             for name in own.other_names.iter().chain([&own.name]) {
-                assert_eq!(kind(name), Some(own), "{name}");
+                assert_eq!(Kind::named(name), Some(own), "{name}");
                 assert!(!names.contains(name), "{name}");
                 names.push(name);
             }
@@ -367,7 +397,7 @@ mod tests {
 
     #[test]
     fn batteries_are_in_order_and_every_power_is_above_nothing() {
-        for kind in all_kinds() {
+        for kind in Kind::all() {
             assert!(
                 kind.low_wh > 0.0 && kind.low_wh <= kind.typical_wh,
                 "{kind:?}"

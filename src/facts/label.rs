@@ -80,6 +80,7 @@ impl fmt::Display for Rated {
 
 /// What a number without a unit stands for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Bare {
     /// Volts, as in a field for voltages.
     Volts,
@@ -89,6 +90,7 @@ pub enum Bare {
 
 /// A part of a label that cannot be read.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct MainsLabelFault {
     /// Byte range in the text.
     pub span: Range<usize>,

@@ -14,6 +14,7 @@ mod table;
 /// Where sources differ, everything that one of them gives is listed, and the source's
 /// [`proviso`](Source::proviso) says so.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct Mains {
     /// ISO 3166-1 alpha-2; `XK`, which the standard leaves to its users, for Kosovo.
     pub code: &'static str,
@@ -105,24 +106,26 @@ impl Serialize for Socket {
     }
 }
 
-/// The mains of the country of an ISO 3166-1 alpha-2 code, upper or lower case; none
-/// where the table has no such country, which [`missing`] explains.
-pub fn mains(code: &str) -> Option<&'static Mains> {
-    table::ROWS
-        .binary_search_by(|row| compare(row.code, code))
-        .ok()
-        .map(|index| &table::ROWS[index])
-}
+impl Mains {
+    /// The mains of the country of an ISO 3166-1 alpha-2 code, upper or lower case; none
+    /// where the table has no such country, which [`missing`] explains.
+    pub fn of(code: &str) -> Option<&'static Self> {
+        table::ROWS
+            .binary_search_by(|row| compare(row.code, code))
+            .ok()
+            .map(|index| &table::ROWS[index])
+    }
 
-/// Every country of the table, by code.
-pub fn all_mains() -> &'static [Mains] {
-    &table::ROWS
+    /// Every country of the table, by code.
+    pub fn all() -> &'static [Self] {
+        &table::ROWS
+    }
 }
 
 /// The English name of the country of an ISO 3166-1 alpha-2 code, upper or lower case,
 /// whether its mains are known or not.
 pub fn country_name(code: &str) -> Option<&'static str> {
-    if let Some(mains) = mains(code) {
+    if let Some(mains) = Mains::of(code) {
         return Some(mains.name);
     }
     countries::WITHOUT_MAINS
@@ -133,6 +136,7 @@ pub fn country_name(code: &str) -> Option<&'static str> {
 
 /// Why there are no mains for a code, and what was probably meant.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum Missing {
     /// A country of that code exists, and nothing is known of its mains: look, and say
     /// it in the setup.
@@ -147,9 +151,9 @@ pub enum Missing {
     },
 }
 
-/// Why [`mains`] has nothing for `code`, which may also be a name; none where it has.
+/// Why [`Mains::of`] has nothing for `code`, which may also be a name; none where it has.
 pub fn missing(code: &str) -> Option<Missing> {
-    if mains(code).is_some() {
+    if Mains::of(code).is_some() {
         return None;
     }
     if let Some(name) = country_name(code) {

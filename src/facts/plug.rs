@@ -2,6 +2,7 @@
 //! an earth.
 
 use std::fmt;
+use std::str::FromStr;
 
 use serde::{Serialize, Serializer};
 
@@ -16,6 +17,7 @@ pub(crate) use words::words;
 /// A system of plugs and sockets, by the letters in common use; where one letter
 /// stands for several that do not fit each other, each has a name of its own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[non_exhaustive]
 pub enum Plug {
     /// Two flat blades: NEMA 1-15, JIS C 8303.
     A,
@@ -59,6 +61,7 @@ pub enum Plug {
 
 /// What is known of a system.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct PlugFacts {
     /// Which system.
     pub plug: Plug,
@@ -82,6 +85,7 @@ pub struct PlugFacts {
 /// Whether a plug has an earth contact.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum EarthPin {
     /// It has one.
     Yes,
@@ -93,6 +97,7 @@ pub enum EarthPin {
 
 /// A system that was named, and what was understood.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct NamedPlug {
     /// Which system.
     pub plug: Plug,
@@ -102,6 +107,7 @@ pub struct NamedPlug {
 
 /// Why a name is no plug system.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
 pub enum PlugNameFault {
     /// It stands for several, and which one decides about the fit or the earth.
     Several(&'static [Plug]),
@@ -181,16 +187,6 @@ impl Plug {
             Self::Nza => "N-ZA",
             Self::O => "O",
         }
-    }
-
-    /// Reads a name: `A` to `O`, `EF` or `E/F` for the plug that fits both, `L10` and `L16`,
-    /// `N10`, `N20` and `N-ZA`, and what [`named`](Self::named) reads.
-    ///
-    /// # Errors
-    ///
-    /// As [`named`](Self::named).
-    pub fn parse(text: &str) -> Result<Self, PlugNameFault> {
-        Self::named(text).map(|named| named.plug)
     }
 
     /// Reads a name as people use it, with what was understood: the letter, a standard
@@ -275,6 +271,16 @@ impl Plug {
                 .pins("three round pins of 4.8 mm")
                 .from(THAILAND),
         }
+    }
+}
+
+impl FromStr for Plug {
+    type Err = PlugNameFault;
+
+    /// Reads a name: `A` to `O`, `EF` or `E/F` for the plug that fits both, `L10` and `L16`,
+    /// `N10`, `N20` and `N-ZA`, and what [`named`](Self::named) reads.
+    fn from_str(text: &str) -> Result<Self, PlugNameFault> {
+        Self::named(text).map(|named| named.plug)
     }
 }
 

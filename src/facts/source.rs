@@ -6,6 +6,7 @@ use serde::Serialize;
 
 /// Where a fact comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[non_exhaustive]
 pub struct Source {
     /// The document, with its section where it has one.
     pub title: &'static str,
@@ -33,6 +34,7 @@ impl Source {
 /// The day, month or year of a source, as `2024-01-23`, `2024-01` or `2024`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Date {
     /// It was published, or took effect, then.
     Published(&'static str),
@@ -61,6 +63,7 @@ impl fmt::Display for Date {
 /// How far a fact can be relied on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Confidence {
     /// It follows from the words alone.
     Definition,

@@ -26,9 +26,10 @@ pub const FREQUENCY_RULE: Source = Source::new(
 
 /// How a label suits the nominal values of a place.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct Suits {
     /// One answer for each nominal value, in their order; empty where the label prints
-    /// none, or where none is known of the place.
+    /// none, where none is known of the place, or where a value is no number above 0.
     pub at: Vec<SuitsAt>,
     /// Whether the label prints several values apart from each other, so that the thing
     /// may have a switch that must be set before it is plugged in.
@@ -37,6 +38,7 @@ pub struct Suits {
 
 /// How a label suits one nominal value.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct SuitsAt {
     /// The nominal value of the place: volts or hertz.
     pub nominal: f64,
@@ -47,6 +49,7 @@ pub struct SuitsAt {
 /// What on a label answers for a nominal value.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Held {
     /// A labelled range holds it.
     InRange(Rated),
@@ -73,6 +76,7 @@ pub enum Held {
 /// The answer for a place as a whole.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Verdict {
     /// Every nominal value is held.
     Suits,
@@ -103,28 +107,36 @@ impl Suits {
     }
 }
 
-/// How a label suits the nominal voltages of a place, in volts.
-///
-/// A labelled range suits where it holds the nominal voltage: labels are nominal, and
-/// what the supply differs from its own is the maker's business. A single labelled
-/// voltage suits within 10 % of the nominal one.
-pub fn voltage_suits(label: &MainsLabel, nominal_v: &[f64]) -> Suits {
-    Suits {
-        at: answers(&label.voltage_v, nominal_v, NEAR_PCT),
-        may_have_switch: label.may_have_switch(),
+impl MainsLabel {
+    /// How a label suits the nominal voltages of a place, in volts.
+    ///
+    /// A labelled range suits where it holds the nominal voltage: labels are nominal, and
+    /// what the supply differs from its own is the maker's business. A single labelled
+    /// voltage suits within 10 % of the nominal one.
+    pub fn voltage_suits(&self, nominal_v: &[f64]) -> Suits {
+        Suits {
+            at: answers(&self.voltage_v, nominal_v, NEAR_PCT),
+            may_have_switch: self.may_have_switch(),
+        }
+    }
+
+    /// How a label suits the frequencies of a place, in hertz: a range has to hold it, a
+    /// single frequency has to be the same.
+    pub fn frequency_suits(&self, frequency_hz: &[f64]) -> Suits {
+        Suits {
+            at: answers(&self.frequency_hz, frequency_hz, 0.0),
+            may_have_switch: false,
+        }
     }
 }
 
-/// How a label suits the frequencies of a place, in hertz: a range has to hold it, a
-/// single frequency has to be the same.
-pub fn frequency_suits(label: &MainsLabel, frequency_hz: &[f64]) -> Suits {
-    Suits {
-        at: answers(&label.frequency_hz, frequency_hz, 0.0),
-        may_have_switch: false,
-    }
-}
-
+/// Nothing is known where a value is no number above 0.
 fn answers(rated: &[Rated], nominal: &[f64], near_pct: f64) -> Vec<SuitsAt> {
+    let is_number = |value: f64| value.is_finite() && value > 0.0;
+    let mut all = rated.iter().flat_map(|rated| [rated.low, rated.high]);
+    if !all.all(is_number) || !nominal.iter().copied().all(is_number) {
+        return Vec::new();
+    }
     nominal
         .iter()
         .filter_map(|&nominal| held(rated, nominal, near_pct).map(|held| SuitsAt { nominal, held }))
@@ -169,13 +181,13 @@ fn held(rated: &[Rated], nominal: f64, near_pct: f64) -> Option<Held> {
 #[cfg(test)]
 mod tests {
     use super::super::label::Bare;
-    use super::super::mains::all_mains;
+    use super::super::mains::Mains;
     use super::*;
 
     #[track_caller]
     fn case(label: &str, nominal_v: &[f64], expected: Verdict) {
         let label = MainsLabel::parse(label, Bare::Volts).expect("the label is well formed");
-        assert_eq!(voltage_suits(&label, nominal_v).verdict(), expected);
+        assert_eq!(label.voltage_suits(nominal_v).verdict(), expected);
     }
 
     #[test]
@@ -208,7 +220,7 @@ mod tests {
     #[test]
     fn the_reason_says_by_how_much() {
         let label = MainsLabel::parse("220 V", Bare::Volts).expect("the label is well formed");
-        let suits = voltage_suits(&label, &[230.0, 100.0]);
+        let suits = label.voltage_suits(&[230.0, 100.0]);
         let Held::Near { labelled, off_pct } = suits.at[0].held else {
             panic!("{:?}", suits.at[0]);
         };
@@ -233,7 +245,7 @@ mod tests {
         ] {
             let label = MainsLabel::parse(label, Bare::Volts).expect("the label is well formed");
             assert_eq!(
-                frequency_suits(&label, hertz).verdict(),
+                label.frequency_suits(hertz).verdict(),
                 expected,
                 "{label:?}"
             );
@@ -245,9 +257,9 @@ mod tests {
     fn the_wide_label_suits_every_country() {
         let label =
             MainsLabel::parse("100-240 V 50/60 Hz", Bare::Volts).expect("the label is well formed");
-        for mains in all_mains() {
-            let volts = voltage_suits(&label, mains.nominal_v);
-            let hertz = frequency_suits(&label, mains.frequency_hz);
+        for mains in Mains::all() {
+            let volts = label.voltage_suits(mains.nominal_v);
+            let hertz = label.frequency_suits(mains.frequency_hz);
             assert_eq!(volts.verdict(), Verdict::Suits, "{}", mains.code);
             assert_eq!(hertz.verdict(), Verdict::Suits, "{}", mains.code);
         }

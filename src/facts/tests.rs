@@ -52,7 +52,7 @@ const PUBLISHED: [Published; 31] = [
 #[test]
 fn well_known_countries_have_their_published_mains() {
     for (code, volts, hertz, letters) in PUBLISHED {
-        let mains = mains(code).expect("the country is in the table");
+        let mains = Mains::of(code).expect("the country is in the table");
         assert_eq!(mains.nominal_v, volts, "{code}");
         assert_eq!(mains.frequency_hz, hertz, "{code}");
         let found: Vec<&str> = mains.sockets.iter().map(|s| s.letter()).collect();
@@ -68,7 +68,7 @@ fn countries_with_systems_of_their_own_have_them() {
         ("DK", &["C", "E", "F", "K"][..]),
         ("TH", &["A", "B", "C", "O"]),
     ] {
-        let mains = mains(code).expect("the country is in the table");
+        let mains = Mains::of(code).expect("the country is in the table");
         let found: Vec<&str> = mains.sockets.iter().map(|s| s.letter()).collect();
         assert_eq!(found, letters, "{code}");
     }
@@ -89,7 +89,7 @@ fn countries_that_the_lists_lack_have_their_mains() {
         ("VA", &[230.0], &[50.0], &["C", "F", "L"]),
     ];
     for (code, volts, hertz, letters) in expected {
-        let mains = mains(code).expect("the country is in the table");
+        let mains = Mains::of(code).expect("the country is in the table");
         assert_eq!((mains.nominal_v, mains.frequency_hz), (volts, hertz), "{code}");
         let found: Vec<&str> = mains.sockets.iter().map(|s| s.letter()).collect();
         assert_eq!(found, letters, "{code}");
@@ -98,10 +98,10 @@ fn countries_that_the_lists_lack_have_their_mains() {
 
 #[test]
 fn rows_are_in_order_and_complete() {
-    let codes: Vec<&str> = all_mains().iter().map(|row| row.code).collect();
+    let codes: Vec<&str> = Mains::all().iter().map(|row| row.code).collect();
     assert!(codes.is_sorted(), "the table is searched by code");
     assert_eq!(codes.iter().collect::<BTreeSet<_>>().len(), codes.len());
-    for row in all_mains() {
+    for row in Mains::all() {
         let code = row.code;
         assert!(
             code.len() == 2 && code.bytes().all(|b| b.is_ascii_uppercase()),
@@ -130,7 +130,7 @@ fn rows_are_in_order_and_complete() {
 
 #[test]
 fn codes_of_iso_3166_1_are_all_there_once() {
-    let mut codes: BTreeSet<&str> = all_mains().iter().map(|row| row.code).collect();
+    let mut codes: BTreeSet<&str> = Mains::all().iter().map(|row| row.code).collect();
     // Its 249 countries (ISO 3166-1, 2026), and Kosovo's code, which it leaves to users.
     assert!(codes.remove("XK"));
     let known = codes.len();
@@ -163,7 +163,7 @@ fn a_missing_country_is_said_to_be_missing() {
         ("DEU", Some(Missing::NoSuchCode { near: None })),
     ] {
         assert_eq!(missing(code), expected, "{code}");
-        assert_eq!(mains(code).is_none(), expected.is_some(), "{code}");
+        assert_eq!(Mains::of(code).is_none(), expected.is_some(), "{code}");
     }
 }
 
@@ -176,7 +176,7 @@ fn near(code: &'static str, name: &'static str) -> Missing {
 #[test]
 fn letters_of_several_systems_say_so() {
     let socket = |code: &str, letter: &str| {
-        *mains(code)
+        *Mains::of(code)
             .expect("the country is in the table")
             .sockets
             .iter()
@@ -187,14 +187,14 @@ fn letters_of_several_systems_say_so() {
     assert_eq!(socket("BR", "N").systems(), [Plug::N10, Plug::N20]);
     assert_eq!(socket("ZA", "N").systems(), [Plug::Nza]);
 
-    let larger = fit_socket(Plug::N20, socket("BR", "N"));
+    let larger = SocketFit::of(Plug::N20, socket("BR", "N"));
     assert_eq!(larger.only().map(|fit| fit.socket), Some(Plug::N20));
     assert!(!larger.everywhere());
-    let smaller = fit_socket(Plug::N10, socket("BR", "N"));
+    let smaller = SocketFit::of(Plug::N10, socket("BR", "N"));
     assert!(smaller.everywhere() && smaller.only().is_none());
-    let flat = fit_socket(Plug::C, socket("IT", "L"));
+    let flat = SocketFit::of(Plug::C, socket("IT", "L"));
     assert_eq!(flat.only().map(|fit| fit.socket), Some(Plug::L10));
-    assert!(fit_socket(Plug::Nza, socket("ZA", "N")).everywhere());
+    assert!(SocketFit::of(Plug::Nza, socket("ZA", "N")).everywhere());
 }
 
 /// EN 50075 (C, 2.5 A); BS 1363 (G, 13 A); CEE 7 (E and F, 16 A); NBR 14136 (10 and 20 A);
@@ -219,7 +219,7 @@ fn plugs_have_their_published_ratings() {
 #[test]
 fn german_and_french_plugs_lose_their_earth_in_denmark() {
     for plug in [Plug::E, Plug::F, Plug::EF] {
-        let fit = fit(plug, Plug::K);
+        let fit = Fit::of(plug, Plug::K);
         assert_eq!((fit.fits, fit.earth), (Fits::Yes, Earth::Lost), "{plug}");
         assert!(fit.is_usable() && !fit.is_usable_with_earth(), "{plug}");
     }
@@ -228,7 +228,7 @@ fn german_and_french_plugs_lose_their_earth_in_denmark() {
 #[test]
 fn every_plug_fits_its_own_system() {
     for plug in Plug::ALL {
-        let own = fit(plug, plug);
+        let own = Fit::of(plug, plug);
         assert_eq!(own.fits, Fits::Yes, "{plug}");
         let earth = if plug.facts().earth == EarthPin::No {
             Earth::None
@@ -247,7 +247,7 @@ fn every_plug_fits_its_own_system() {
 fn ten_pairs_remain_not_known() {
     let pairs = Plug::ALL.into_iter().flat_map(|plug| {
         let others = Plug::ALL.into_iter().filter(move |socket| *socket != plug);
-        others.map(move |socket| fit(plug, socket))
+        others.map(move |socket| Fit::of(plug, socket))
     });
     let open: Vec<Fit> = pairs.filter(|fit| fit.fits == Fits::NotKnown).collect();
     let named: Vec<(Plug, Plug)> = open.iter().map(|fit| (fit.plug, fit.socket)).collect();
@@ -282,10 +282,10 @@ fn pins_that_cannot_go_in_are_said_not_to() {
     let round = [C, D, E, F, EF, H, J, K, L10, L16, M, N10, N20, Nza, O];
     for own in round {
         for socket in flat {
-            assert_eq!(fit(own, socket).fits, Fits::No, "{own} in {socket}");
+            assert_eq!(Fit::of(own, socket).fits, Fits::No, "{own} in {socket}");
             // Thai outlets take flat blades as well.
             if (own, socket) != (O, A) && (own, socket) != (O, B) {
-                assert_eq!(fit(socket, own).fits, Fits::No, "{socket} in {own}");
+                assert_eq!(Fit::of(socket, own).fits, Fits::No, "{socket} in {own}");
             }
         }
     }
@@ -302,7 +302,7 @@ fn pins_that_cannot_go_in_are_said_not_to() {
         (O, B, "shape"),
         (E, Nza, "recess"),
     ] {
-        let fit = fit(plug, socket);
+        let fit = Fit::of(plug, socket);
         assert_eq!(fit.fits, Fits::No, "{plug} in {socket}");
         assert!(fit.note.contains(note), "{plug} in {socket}: {}", fit.note);
     }
@@ -311,14 +311,14 @@ fn pins_that_cannot_go_in_are_said_not_to() {
 #[test]
 fn listed_pairs_are_consistent() {
     let mut pairs = BTreeSet::new();
-    for row in all_fits() {
+    for row in Fit::all() {
         let name = format!("{} in {}", row.plug, row.socket);
         assert!(
             pairs.insert((row.plug, row.socket)),
             "{name} is listed twice"
         );
         assert_ne!(row.plug, row.socket, "{name}");
-        assert_eq!(fit(row.plug, row.socket), *row, "{name}");
+        assert_eq!(Fit::of(row.plug, row.socket), *row, "{name}");
         let earth_of_plug = row.plug.facts().earth != EarthPin::No;
         match row.earth {
             Earth::Kept => {
@@ -339,11 +339,11 @@ fn listed_pairs_are_consistent() {
 #[test]
 fn every_fact_has_a_source_and_a_date() {
     let mut sources: Vec<Source> = Vec::new();
-    sources.extend(all_mains().iter().map(|row| row.source));
-    sources.extend(all_fits().iter().map(|row| row.source));
+    sources.extend(Mains::all().iter().map(|row| row.source));
+    sources.extend(Fit::all().iter().map(|row| row.source));
     sources.extend(all_cautions().iter().map(|caution| caution.source));
     sources.extend(Plug::ALL.map(|plug| plug.facts().source));
-    sources.extend(Plug::ALL.map(|plug| fit(plug, plug).source));
+    sources.extend(Plug::ALL.map(|plug| Fit::of(plug, plug).source));
     let batteries = [
         BatteryKind::BuiltIn,
         BatteryKind::Spare,
@@ -408,7 +408,7 @@ fn weak_facts_say_what_to_do() {
             Some("sources differ, and all that they give is listed"),
         ),
     ] {
-        let source = mains(code).expect("the country is in the table").source;
+        let source = Mains::of(code).expect("the country is in the table").source;
         assert_eq!(source.proviso(), expected, "{code}");
     }
     let memory = all_cautions()
@@ -421,21 +421,25 @@ fn weak_facts_say_what_to_do() {
 #[test]
 fn plug_names_are_read_as_people_write_them() {
     for plug in Plug::ALL {
-        assert_eq!(Plug::parse(plug.name()), Ok(plug));
-        assert_eq!(Plug::parse(&plug.name().to_lowercase()), Ok(plug));
+        assert_eq!(plug.name().parse(), Ok(plug));
+        assert_eq!(plug.name().to_lowercase().parse(), Ok(plug));
     }
     for (text, expected) in [("E/F", Plug::EF), ("l 10", Plug::L10), ("nza", Plug::Nza)] {
-        assert_eq!(Plug::parse(text), Ok(expected), "{text}");
+        assert_eq!(text.parse::<Plug>(), Ok(expected), "{text}");
     }
     for text in ["", "P", "AB", "L11"] {
-        assert_eq!(Plug::parse(text), Err(PlugNameFault::Unknown), "{text}");
+        assert_eq!(text.parse::<Plug>(), Err(PlugNameFault::Unknown), "{text}");
     }
-    let message = Plug::parse("L").expect_err("it is two systems").to_string();
+    let message = "L"
+        .parse::<Plug>()
+        .expect_err("it is two systems")
+        .to_string();
     assert!(
         message.contains("L10") && message.contains("L16"),
         "{message}"
     );
-    let message = Plug::parse("n")
+    let message = "n"
+        .parse::<Plug>()
         .expect_err("it is three systems")
         .to_string();
     assert!(

@@ -1,12 +1,15 @@
 //! Candidate chargers from text: one document, or one on each line (NDJSON).
 
 use jsonc_parser::ast::Value;
+use serde::{Deserialize, Deserializer};
 
 use super::fields::Field;
 use super::locate::Text;
 use super::origins::Origins;
 use super::reader::Reader;
-use super::{gather, read, setup};
+use super::text::written;
+use super::values::by_reader;
+use super::{By, gather, read_by, setup};
 use crate::diagnostics::{Error, Fault, Findings, Path, Result, Source, close};
 use crate::limits::{CHARGERS, FAULTS, PRICE};
 use crate::list;
@@ -27,7 +30,31 @@ pub(super) struct File {
     pub(super) chargers: Vec<(Charger, Path)>,
 }
 
+impl<'de> Deserialize<'de> for Candidate {
+    /// Only its form is read.
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        by_reader(from, |reader, tree| {
+            let File {
+                name,
+                price,
+                chargers,
+            } = file(reader, tree);
+            let chargers = chargers.into_iter().map(|(charger, _)| charger).collect();
+            Self {
+                name,
+                chargers,
+                price,
+            }
+        })
+    }
+}
+
 impl Candidate {
+    /// The candidate as JSON text, indented, with a line break at its end; numbers in full.
+    pub fn to_json(&self) -> String {
+        written(self, |value| value)
+    }
+
     /// Reads and checks the candidates of one text: a charger, or
     /// `{"name": …, "chargers": […], "price": …}`, or a whole setup of which only the
     /// chargers are taken; or one of these on each line (NDJSON), where the file's name
@@ -45,7 +72,7 @@ impl Candidate {
             for (index, line) in source.text.split_inclusive('\n').enumerate() {
                 let text = line.trim_end_matches(['\n', '\r']);
                 if !text.trim().is_empty() && faults.len() <= FAULTS {
-                    match Self::document(Source { text, ..source }) {
+                    match Self::document(Source { text, ..source }, By::Program) {
                         Ok((candidate, _)) => candidates.push(candidate),
                         Err(found) => {
                             faults.extend(found.into_iter().map(|f| moved(f, index, start)));
@@ -62,7 +89,7 @@ impl Candidate {
                 });
             }
         } else {
-            match Self::document(source) {
+            match Self::document(source, By::Hand) {
                 Ok((candidate, _)) => candidates.push(candidate),
                 Err(found) => faults = found,
             }
@@ -77,13 +104,16 @@ impl Candidate {
 
     /// Reads and checks one candidate that is a text of its own, and gives what its
     /// chargers resolve to, too.
-    pub(crate) fn document(source: Source<'_>) -> Result<(Self, Vec<ChargerSpec>), Vec<Fault>> {
+    pub(crate) fn document(
+        source: Source<'_>,
+        by: By,
+    ) -> Result<(Self, Vec<ChargerSpec>), Vec<Fault>> {
         let (mut texts, mut readers): (Vec<Text<'_>>, Vec<Reader>) = (Vec::new(), Vec::new());
         let File {
             name,
             price,
             chargers,
-        } = read_file(source, &mut texts, &mut readers);
+        } = read_file(source, by, &mut texts, &mut readers);
         let (chargers, paths): (Vec<Charger>, Vec<Path>) = chargers.into_iter().unzip();
         let mut findings = Findings::new();
         let specs = if chargers.is_empty() {
@@ -114,11 +144,12 @@ impl Candidate {
 /// Reads the chargers of a text, a document or a list.
 pub(super) fn read_file<'a>(
     source: Source<'a>,
+    by: By,
     texts: &mut Vec<Text<'a>>,
     readers: &mut Vec<Reader>,
 ) -> File {
     if !list::is_list(source.text) {
-        return read(source, texts, readers, file);
+        return read_by(by, source, texts, readers, file);
     }
     let (document, _) = super::list_of(source, texts, readers, false);
     let path = |index| Path::default().field("chargers").index(index);

@@ -205,6 +205,13 @@ impl Field<()> for f64 {
     }
 }
 
+/// Its check follows.
+impl Field<Quantity> for f64 {
+    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, _: Quantity) -> Option<Self> {
+        reader.number(f, name)
+    }
+}
+
 impl Field<()> for bool {
     fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
         reader.flag(f, name)
@@ -213,6 +220,13 @@ impl Field<()> for bool {
 
 impl Field<()> for String {
     fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
+        reader.text(f, name)
+    }
+}
+
+/// Its check follows.
+impl Field<Size> for String {
+    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, _: Size) -> Option<Self> {
         reader.text(f, name)
     }
 }
@@ -322,7 +336,8 @@ mod tests {
 
     #[expect(unreachable_pub, reason = "what is declared is made for all")]
     mod stage {
-        use crate::setup::document::fields::{answer_fields, fields, words};
+        use crate::setup::document::fields::{fields, struct_fields, words};
+        #[cfg(feature = "schema")]
         use crate::setup::document::printed;
 
         words! {
@@ -359,7 +374,7 @@ mod tests {
             }
         }
 
-        answer_fields! {
+        struct_fields! {
             /// A lamp at its place.
             pub struct Hung, "a hung lamp", handed on by hung_fields {
                 /// The lamp.

@@ -6,7 +6,7 @@ use std::ops::Range;
 use jsonc_parser::ast::{StringLit, Value};
 use jsonc_parser::common::Ranged;
 
-use super::syntax;
+use super::syntax::{self, By};
 use crate::diagnostics::{Fault, Finding, Path, Source, Spot, Step};
 use crate::list::Places;
 
@@ -29,9 +29,9 @@ pub(crate) type Placed = (usize, Finding);
 
 impl<'a> Text<'a> {
     /// Parses a text; where that fails, the one finding that says why.
-    pub(crate) fn parse(source: Source<'a>) -> (Self, Option<Finding>) {
+    pub(crate) fn parse(source: Source<'a>, by: By) -> (Self, Option<Finding>) {
         let (json, skipped) = syntax::without_mark(source.text);
-        let (tree, finding) = match syntax::parse(json) {
+        let (tree, finding) = match syntax::parse(json, by) {
             Ok(tree) => (Some(tree), None),
             Err((span, message)) => {
                 let mut findings = crate::diagnostics::Findings::new();
@@ -216,10 +216,11 @@ mod tests {
     use super::*;
 
     fn placed(text: &str, path: &Path, spot: Spot) -> Fault {
-        let (text, finding) = Text::parse(Source {
+        let source = Source {
             file: "bag.json",
             text,
-        });
+        };
+        let (text, finding) = Text::parse(source, By::Hand);
         assert!(finding.is_none());
         let mut findings = crate::diagnostics::Findings::new();
         findings.add(path.clone(), "wrong").at(spot);

@@ -142,7 +142,7 @@ pub(crate) fn path_after(text: &str, taken: usize) -> Path {
 }
 
 /// The byte behind the text that begins at `at`.
-fn end_of_text(bytes: &[u8], at: usize) -> usize {
+pub(super) fn end_of_text(bytes: &[u8], at: usize) -> usize {
     let mut at = at + 1;
     while at < bytes.len() {
         match bytes[at] {

@@ -68,7 +68,7 @@ impl Reader {
             self.names_refused = true;
             return None;
         };
-        let mut seen = HashSet::new();
+        let mut seen = Seen::of(object);
         for property in &object.properties {
             let name = property.name.as_str();
             let range = property.name.range();
@@ -144,8 +144,11 @@ impl Reader {
 
     /// Notes that a field must be there and is not.
     pub(crate) fn require(&mut self, fields: &Fields<'_, '_>, name: &str, what: &str) {
+        if fields.has(name) {
+            return;
+        }
         let path = fields.path.field(name);
-        if fields.has(name) || self.refused.contains(&path) {
+        if self.refused.contains(&path) {
             return;
         }
         self.refused.insert(path);
@@ -159,22 +162,22 @@ impl Reader {
     /// A number.
     pub(crate) fn number(&mut self, fields: &Fields<'_, '_>, name: &str) -> Option<f64> {
         let value = self.value(fields, name)?;
-        self.number_of(value, &fields.path.field(name), &format!("`{name}`"))
+        // Where it stands is written down only where it is refused; so for texts and words.
+        finite(value)
+            .or_else(|| self.number_of(value, &fields.path.field(name), &format!("`{name}`")))
     }
 
     /// A number that is not a field: `what` names it.
     pub(crate) fn number_of(&mut self, value: &Value<'_>, path: &Path, what: &str) -> Option<f64> {
-        let Value::NumberLit(literal) = value else {
+        let Value::NumberLit(_) = value else {
             self.wrong_type(path.clone(), what, "a number", value);
             return None;
         };
-        match literal.value.parse::<f64>() {
-            Ok(number) if number.is_finite() => Some(number),
-            _ => {
-                self.refuse(path.clone(), format!("{what} is too large a number"));
-                None
-            }
+        let number = finite(value);
+        if number.is_none() {
+            self.refuse(path.clone(), format!("{what} is too large a number"));
         }
+        number
     }
 
     /// A whole number within a range that fits in 32 bits.
@@ -190,17 +193,17 @@ impl Reader {
         range: &Quantity,
     ) -> Option<u32> {
         let number = self.number(fields, name)?;
-        let path = fields.path.field(name);
+        let path = || fields.path.field(name);
         if number.fract() != 0.0 {
             self.refuse(
-                path,
+                path(),
                 format!("`{name}` must be a whole number, not {number}"),
             );
             None
         } else if (0.0..=f64::from(u32::MAX)).contains(&number) {
             Some(number as u32)
         } else {
-            self.refuse(path, range.refusal(number));
+            self.refuse(path(), range.refusal(number));
             None
         }
     }
@@ -208,6 +211,9 @@ impl Reader {
     /// A text.
     pub(crate) fn text(&mut self, fields: &Fields<'_, '_>, name: &str) -> Option<String> {
         let value = self.value(fields, name)?;
+        if let Value::StringLit(literal) = value {
+            return Some(literal.value.clone().into_owned());
+        }
         let text = self.text_of(value, &fields.path.field(name), &format!("`{name}`"));
         self.names_refused |= text.is_none() && holds_names(name);
         text
@@ -241,6 +247,11 @@ impl Reader {
         words: &[(&str, T)],
     ) -> Option<T> {
         let value = self.value(fields, name)?;
+        if let Value::StringLit(text) = value
+            && let Some((_, meaning)) = words.iter().find(|(word, _)| *word == text.value)
+        {
+            return Some(*meaning);
+        }
         self.word_of(value, &fields.path.field(name), &format!("`{name}`"), words)
     }
 
@@ -344,6 +355,45 @@ impl Reader {
             path,
             format!("{what} must be {wanted}, not {}", kind(value)),
         );
+    }
+}
+
+/// The number of a literal, where it is one and finite.
+pub(crate) fn finite(value: &Value<'_>) -> Option<f64> {
+    let Value::NumberLit(literal) = value else {
+        return None;
+    };
+    let number = literal.value.parse().ok();
+    number.filter(|number: &f64| number.is_finite())
+}
+
+/// The names of fields seen so far: the few of a usual object side by side.
+enum Seen<'v> {
+    Few(Vec<&'v str>),
+    Many(HashSet<&'v str>),
+}
+
+impl<'v> Seen<'v> {
+    /// With more fields than this, looking through them one by one takes long.
+    const FEW: usize = 16;
+
+    fn of(object: &Object<'_>) -> Self {
+        if object.properties.len() > Self::FEW {
+            return Self::Many(HashSet::new());
+        }
+        Self::Few(Vec::with_capacity(object.properties.len()))
+    }
+
+    /// Whether the name was not seen before.
+    fn insert(&mut self, name: &'v str) -> bool {
+        match self {
+            Self::Few(names) => {
+                let is_new = !names.contains(&name);
+                names.push(name);
+                is_new
+            }
+            Self::Many(names) => names.insert(name),
+        }
     }
 }
 

@@ -4,18 +4,65 @@ use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde_json::{Value, json};
 
 use super::reader::SCHEMA;
-use crate::setup::document::SetupDocument;
+use crate::setup::candidate::Candidate;
+use crate::setup::document::{Charger, SetupDocument};
 
 /// The JSON Schema (2020-12) of a setup document.
 ///
-/// What it accepts has the right fields with the right types; ranges, names and
-/// references are checked by [`Setup::from_json`](crate::Setup::from_json).
+/// What it accepts has the right fields, with values in their ranges. What names refer to,
+/// what counts come to and what labels say is known to
+/// [`Setup::from_json`](crate::Setup::from_json) alone.
 pub fn setup_schema() -> Value {
-    schema_read::<SetupDocument>("setup_schema", "setup document")
+    schema_of::<SetupDocument>("setup_schema", "setup document")
 }
 
-/// The schema of a document that is only written: what gives it, `size_schema`, and what
-/// people call it.
+/// The JSON Schema (2020-12) of a bag: a setup document that may lack chargers.
+pub fn bag_schema() -> Value {
+    let mut schema = schema_of::<SetupDocument>("bag_schema", "bag, a setup without chargers");
+    if let Some(fields) = schema.as_object_mut() {
+        for word in ["if", "else"] {
+            fields.remove(word);
+        }
+    }
+    schema["required"] = json!(["devices"]);
+    schema["properties"]["devices"]["minItems"] = 1.into();
+    schema
+}
+
+/// The JSON Schema (2020-12) of a candidate: a charger, or several with a name and a price of
+/// their own, or a setup of which only the chargers are taken.
+pub fn candidate_schema() -> Value {
+    let titled = |what: &str| format!("candidate, {what}");
+    let mut setup = schema_of::<SetupDocument>("candidate_schema", &titled("a whole setup"));
+    let mut set = schema_of::<Candidate>("candidate_schema", &titled("a set of chargers"));
+    let mut charger = schema_of::<Charger>("candidate_schema", &titled("a charger"));
+    for alone in [&mut set, &mut charger] {
+        alone["properties"]["version"] = setup["properties"]["version"].clone();
+    }
+    charger["properties"]["count"] = false.into();
+    let mut parts = serde_json::Map::new();
+    for one in [&mut setup, &mut set, &mut charger] {
+        if let Some(one) = one.as_object_mut() {
+            for word in ["$schema", "$id"] {
+                one.remove(word);
+            }
+            if let Some(Value::Object(own)) = one.remove("$defs") {
+                parts.extend(own);
+            }
+        }
+    }
+    let schema = json!({
+        "$defs": parts,
+        "type": "object",
+        "if": {"required": ["devices"]},
+        "then": setup,
+        "else": {"if": {"required": ["chargers"]}, "then": set, "else": charger},
+    });
+    schema_by_hand("candidate_schema", "candidate charger or chargers", schema)
+}
+
+/// The schema of a document, at whose top it may be named: what gives it, `size_schema`, and
+/// what people call it.
 ///
 /// It is known by a URN (RFC 8141), so that nobody looks for it on any host; the number at
 /// its end is the version of the document's form.
@@ -23,19 +70,34 @@ pub(crate) fn schema_of<T: JsonSchema>(function: &str, what: &str) -> Value {
     let mut schema = schemars::schema_for!(T).to_value();
     without_null(&mut schema);
     without_links(&mut schema);
-    let name = function.trim_end_matches("_schema").replace('_', "-");
-    schema["$id"] = format!("urn:wattberth:schema:{name}:1").into();
-    schema["title"] = format!("Wattberth: {what}").into();
+    schema["$id"] = id(function).into();
+    schema["title"] = title(what).into();
+    schema["properties"][SCHEMA] = schema_field();
     schema
 }
 
-/// The same of a document that is read back, at whose top its schema may be named.
-pub(crate) fn schema_read<T: JsonSchema>(function: &str, what: &str) -> Value {
-    let mut schema = schema_of::<T>(function, what);
-    schema["properties"][SCHEMA] = json!({
+fn schema_field() -> Value {
+    json!({
         "description": "The schema of this document, for editors; nothing is read from it.",
         "type": "string",
-    });
+    })
+}
+
+fn id(function: &str) -> String {
+    let name = function.trim_end_matches("_schema").replace('_', "-");
+    format!("urn:wattberth:schema:{name}:1")
+}
+
+fn title(what: &str) -> String {
+    format!("Wattberth: {what}")
+}
+
+/// A schema that is put together by hand, with its name.
+pub(crate) fn schema_by_hand(function: &str, what: &str, mut schema: Value) -> Value {
+    schema["$schema"] = "https://json-schema.org/draft/2020-12/schema".into();
+    schema["$id"] = id(function).into();
+    schema["title"] = title(what).into();
+    schema["properties"][SCHEMA] = schema_field();
     schema
 }
 

@@ -3,9 +3,9 @@
 use jsonc_parser::ast::Value;
 
 use super::fields::{Element, Field, Part, part, word};
-use super::reader::{Fields, Reader};
+use super::reader::{Fields, Reader, finite};
 use crate::diagnostics::Path;
-use crate::limits::{FORM, LABEL_LINES, PORTS, Size};
+use crate::limits::{FORM, LABEL_LINES, PORTS, Quantity, Size};
 use crate::setup::document::{
     Adapter, Aim, Appliance, Battery, BatteryKind, Cable, Charger, Combination, Converter, Device,
     Label, Lead, Load, Pool, PoolPorts, Port, Reserve, Session, SetupDocument, Shop, Span, Stop,
@@ -82,8 +82,9 @@ macro_rules! object_field {
 
 object_field!(TripDocument, Shop, Lead);
 
-impl Field<()> for Span {
-    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
+/// The check of its range follows.
+impl Field<Quantity> for Span {
+    fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, _: Quantity) -> Option<Self> {
         const PAIR: Size = Size {
             what: "numbers in a pair",
             most: 2,
@@ -164,7 +165,8 @@ impl Element for Combination {
         };
         let mut line = Vec::new();
         for (port, value) in f.entries().take(PORTS.most + 1) {
-            let watts = reader.number_of(value, &path.field(port), "a combination's power");
+            let watts = finite(value)
+                .or_else(|| reader.number_of(value, &path.field(port), "a combination's power"));
             line.push((port.to_owned(), watts.unwrap_or_default()));
         }
         Some(Self(line))

@@ -1,6 +1,7 @@
-//! Text to a syntax tree with places: strict JSON (RFC 8259), or the one fault that
-//! stops the reading.
+//! Text to a syntax tree with places, or the one fault that stops the reading: JSON (RFC
+//! 8259), and in what people write by hand comments and commas after the last entry.
 
+use std::borrow::Cow;
 use std::ops::Range;
 
 use jsonc_parser::ast::Value;
@@ -19,11 +20,20 @@ pub(crate) fn without_mark(text: &str) -> (&str, usize) {
     }
 }
 
+/// Who wrote a text.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum By {
+    /// A person: comments and trailing commas are passed over.
+    Hand,
+    /// A program: nothing but JSON.
+    Program,
+}
+
 /// Parses `text`, which has no byte order mark.
 ///
 /// The tree comes from a parser that keeps places but lets some things pass, as raw
 /// line breaks in strings; a second, strict parser decides what is JSON at all.
-pub(crate) fn parse(text: &str) -> Result<Value<'_>, (Range<usize>, String)> {
+pub(crate) fn parse(text: &str, by: By) -> Result<Value<'_>, (Range<usize>, String)> {
     if text.len() > TEXT_BYTES {
         let message = format!(
             "the text has {} bytes; at most {TEXT_BYTES} bytes (16 MiB) are accepted",
@@ -45,8 +55,12 @@ pub(crate) fn parse(text: &str) -> Result<Value<'_>, (Range<usize>, String)> {
         );
         return Err((0..0, message));
     }
-    let strict = serde_json::from_str::<IgnoredAny>(text);
-    let tree = parse_to_ast(text, &CollectOptions::default(), &strict_options());
+    let plain = match by {
+        By::Hand => plain_json(text),
+        By::Program => Cow::Borrowed(text),
+    };
+    let strict = serde_json::from_str::<IgnoredAny>(&plain);
+    let tree = parse_to_ast(text, &CollectOptions::default(), &options(by));
     match (tree, strict) {
         (Err(error), _) => {
             let range = error.range();
@@ -111,11 +125,72 @@ fn tree_of(text: &str) -> Tree {
     tree
 }
 
-fn strict_options() -> ParseOptions {
+/// A text with blanks for its comments and for commas after the last entry of a list or an
+/// object: byte by byte, so that all else keeps its place.
+pub(crate) fn plain_json(text: &str) -> Cow<'_, str> {
+    let bytes = text.as_bytes();
+    let mut plain: Option<Vec<u8>> = None;
+    let mut blank = |range: Range<usize>| {
+        for byte in &mut plain.get_or_insert_with(|| bytes.to_vec())[range] {
+            if !matches!(byte, b'\n' | b'\r') {
+                *byte = b' ';
+            }
+        }
+    };
+    let (mut at, mut comma) = (0, None);
+    while at < bytes.len() {
+        let end = match bytes[at] {
+            b' ' | b'\t' | b'\r' | b'\n' => at + 1,
+            b'"' => {
+                comma = None;
+                plain::end_of_text(bytes, at)
+            }
+            b'/' if opens_comment(&bytes[at..]) => {
+                // Behind one that is never closed nothing is read.
+                let Some(end) = comment_end(bytes, at) else {
+                    break;
+                };
+                blank(at..end);
+                end
+            }
+            byte => {
+                if let (b']' | b'}', Some(comma)) = (byte, comma) {
+                    blank(comma..comma + 1);
+                }
+                comma = (byte == b',').then_some(at);
+                at + 1
+            }
+        };
+        at = end;
+    }
+    match plain.map(String::from_utf8) {
+        Some(Ok(plain)) => Cow::Owned(plain),
+        _ => Cow::Borrowed(text),
+    }
+}
+
+fn opens_comment(rest: &[u8]) -> bool {
+    rest.starts_with(b"//") || rest.starts_with(b"/*")
+}
+
+/// Where the comment ends that begins at `at`; none where it is never closed.
+fn comment_end(bytes: &[u8], at: usize) -> Option<usize> {
+    let rest = &bytes[at..];
+    if rest.starts_with(b"//") {
+        let line = rest.iter().position(|byte| matches!(byte, b'\n' | b'\r'));
+        return Some(at + line.unwrap_or(rest.len()));
+    }
+    let inner = rest.strip_prefix(b"/*")?;
+    let end = inner.windows(2).position(|pair| pair == b"*/")?;
+    Some(at + 2 + end + 2)
+}
+
+fn options(by: By) -> ParseOptions {
+    let by_hand = by == By::Hand;
     ParseOptions {
-        allow_comments: false,
+        allow_comments: by_hand,
         allow_loose_object_property_names: false,
-        allow_trailing_commas: false,
+        allow_trailing_commas: by_hand,
         allow_missing_commas: false,
         allow_single_quoted_strings: false,
         allow_hexadecimal_numbers: false,
@@ -133,7 +208,8 @@ fn sentence(error: &ParseError, rest: &str) -> String {
         Kind::BareDecimalPointNumbersNotAllowed => {
             "a number needs a digit on both sides of its point"
         }
-        Kind::CommentsNotAllowed | Kind::UnterminatedCommentBlock => "comments are not JSON",
+        Kind::CommentsNotAllowed => "comments are not JSON",
+        Kind::UnterminatedCommentBlock => "this comment is never closed",
         Kind::ExpectedColonAfterObjectKey => "a colon is missing after this field's name",
         Kind::ExpectedObjectValue => "a value is missing after the colon",
         Kind::ExpectedDigit
@@ -204,7 +280,7 @@ fn strict_fault(text: &str, at: usize, sentence: &str) -> (Range<usize>, String)
 }
 
 /// The byte at a line and a column in bytes, both from 1, at most the text's end.
-fn byte_of(text: &str, line: usize, column: usize) -> usize {
+pub(super) fn byte_of(text: &str, line: usize, column: usize) -> usize {
     let start: usize = text
         .split_inclusive('\n')
         .take(line.saturating_sub(1))
@@ -239,7 +315,7 @@ mod tests {
     }
 
     fn refused(text: &str) -> (Range<usize>, String) {
-        parse(text).map(|_| ()).expect_err(text)
+        parse(text, By::Program).map(|_| ()).expect_err(text)
     }
 
     #[test]
@@ -278,6 +354,54 @@ mod tests {
     }
 
     #[test]
+    fn what_a_person_writes_may_have_comments_and_trailing_commas() {
+        for text in [
+            "{\"a\": 1,}",
+            "[1, 2, ]",
+            "// once\n{\"a\": 1} // b",
+            "{\"a\": /* b, */ 1 /* c */, /* d */ }",
+            "{\"a // b\": \"/* c */\", // d, e }\n \"f\": [\"g,]\",],}",
+            "/* é */ {\"a\": \"é\"}\n//",
+        ] {
+            assert!(parse(text, By::Hand).is_ok(), "{text}");
+            let plain = plain_json(text);
+            assert_eq!(plain.len(), text.len());
+            assert!(parse(&plain, By::Program).is_ok(), "{plain}");
+            assert!(parse(text, By::Program).is_err(), "{text}");
+        }
+        for (text, part) in [
+            ("[,]", "comma"),
+            ("[1,,]", "comma"),
+            ("{,}", "name of a field"),
+            ("{\"a\": 1,,}", "name of a field"),
+            ("{\"a\": 1} /* b", "never closed"),
+            ("{\"a\": 1 / 2}", ""),
+            ("# b\n{\"a\": 1}", ""),
+            ("[1] ,", ""),
+            ("// nothing", ""),
+        ] {
+            let (_, message) = parse(text, By::Hand).map(|_| ()).expect_err(text);
+            assert!(message.contains(part), "{text}: {message}");
+        }
+        let plain = "{\"a\": [1, 2]}";
+        assert!(matches!(plain_json(plain), Cow::Borrowed(_)));
+    }
+
+    /// Looked for once, and not from each of its beginnings.
+    #[test]
+    fn a_comment_that_is_never_closed_ends_the_reading() {
+        let text = format!("{{{}", "/* ".repeat(TEXT_BYTES / 4));
+        let (range, message) = parse(&text, By::Hand)
+            .map(|_| ())
+            .expect_err("it is no JSON");
+        assert_eq!(
+            (range.start, message.as_str()),
+            (1, "this comment is never closed")
+        );
+        assert!(matches!(plain_json(&text), Cow::Borrowed(_)));
+    }
+
+    #[test]
     fn depth_is_refused_without_a_deep_stack() {
         for text in [
             "[".repeat(100_000),
@@ -288,13 +412,13 @@ mod tests {
         }
         let closed = format!("{}{}", "[".repeat(100_000), "]".repeat(100_000));
         assert!(refused(&closed).1.contains("512 deep"));
-        assert!(parse(&format!("{}{}", "[".repeat(400), "]".repeat(400))).is_ok());
+        assert!(parse(&format!("{}{}", "[".repeat(400), "]".repeat(400)), By::Hand).is_ok());
     }
 
     #[test]
     fn the_largest_text_is_read_and_one_byte_more_is_refused() {
         let mut text = " ".repeat(TEXT_BYTES - 2) + "{}";
-        assert!(parse(&text).is_ok());
+        assert!(parse(&text, By::Hand).is_ok());
         text.push(' ');
         assert!(refused(&text).1.contains("16 MiB"));
     }

@@ -7,13 +7,31 @@ use serde_json::ser::{CompactFormatter, Formatter, PrettyFormatter, Serializer};
 
 use crate::units::rounded;
 
-/// What an answer has as a document: its JSON text, and its JSON Schema. Where docs say how
-/// it is read, its text is read back, too.
+/// What an answer has as a document: its JSON text, which is read back, and its JSON Schema.
+/// Where docs say how it is read, it is read field by field, so that all faults are found.
 macro_rules! document {
     ($document:ident, $what:literal, $schema:ident) => {
-        crate::json::document!($document, $what, $schema, crate::json::schema_of::<$document>);
+        crate::json::document!(
+            $document, $what, $schema, crate::json::answer_back,
+            /// What later versions added is passed over.
+        );
     };
-    ($document:ident, $what:literal, $schema:ident, $made:expr) => {
+    ($(#[$read:meta])+ $document:ident, $what:literal, $schema:ident) => {
+        crate::json::document!(
+            $document, $what, $schema, crate::json::answer,
+            $(#[$read])+
+        );
+    };
+    (
+        $document:ident, $what:literal, $schema:ident, $reader:path,
+        $(#[$read:meta])+
+    ) => {
+        #[doc = concat!("The JSON Schema (2020-12) of the ", $what, ".")]
+        #[cfg(feature = "schema")]
+        pub fn $schema() -> serde_json::Value {
+            crate::json::schema_of::<$document>(stringify!($schema), $what)
+        }
+
         impl $document {
             #[doc = concat!("The ", $what, " as JSON text, indented, with a line break at its end.")]
             ///
@@ -21,18 +39,8 @@ macro_rules! document {
             pub fn to_json(&self) -> String {
                 crate::json::written(self, crate::units::rounded)
             }
-        }
 
-        #[doc = concat!("The JSON Schema (2020-12) of the ", $what, ".")]
-        pub fn $schema() -> serde_json::Value {
-            $made(stringify!($schema), $what)
-        }
-    };
-    ($(#[$read:meta])+ $document:ident, $what:literal, $schema:ident) => {
-        crate::json::document!($document, $what, $schema, crate::json::schema_read::<$document>);
-
-        impl $document {
-            #[doc = concat!("Reads a ", $what, ".")]
+            #[doc = concat!("Reads the ", $what, " back.")]
             $(#[$read])+
             ///
             /// # Errors
@@ -49,7 +57,7 @@ macro_rules! document {
             pub fn from_source(
                 source: crate::diagnostics::Source<'_>,
             ) -> crate::diagnostics::Result<Self> {
-                crate::json::answer(source)
+                $reader(source)
             }
         }
     };
@@ -59,6 +67,11 @@ pub(crate) use document;
 /// A document on one line, without a line break, its numbers rounded to 1e-6.
 pub(crate) fn on_one_line(document: &impl Serialize) -> String {
     laid_out(document, CompactFormatter, rounded)
+}
+
+/// The same, its numbers in full.
+pub(crate) fn in_full_on_one_line(document: &impl Serialize) -> String {
+    laid_out(document, CompactFormatter, |value| value)
 }
 
 /// A document as JSON text, indented, with a line break at its end.

@@ -14,7 +14,7 @@ use crate::limits::EVERY_NIGHTS;
 use crate::setup::document::{Device, Label, Span};
 use amounts::amount_of;
 pub(super) use filled::kind_in;
-use filled::{finish, kind_names, kind_of};
+use filled::{finish, kind_of};
 
 /// Words that begin what is said of a device, and so end its name.
 const QUALIFIERS: &[&str] = &[
@@ -297,7 +297,7 @@ fn item(line: &mut Line<'_>, said: &mut Said) {
         line.fault_here(message);
         return line.next();
     }
-    line.not_understood(QUALIFIERS.iter().copied().chain(kind_names()));
+    line.not_understood(QUALIFIERS.iter().copied().chain(Kind::names()));
 }
 
 /// The number that stands here, with what the words before it make of it.

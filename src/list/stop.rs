@@ -7,7 +7,7 @@ use super::amount::{Amount, Unit};
 use super::line::{Line, Places};
 use super::plugs::plugs;
 use crate::diagnostics::Path;
-use crate::facts::{Mains, all_mains, country_name, mains};
+use crate::facts::{Mains, country_name};
 use crate::setup::document::Stop;
 
 /// Reads a stop's line: `stop Edinburgh GB 3 nights, 2 outlets`.
@@ -140,7 +140,7 @@ fn country(line: &Line<'_>) -> Option<(&'static str, usize)> {
     let two = line.text(0);
     if two.len() == 2
         && two.bytes().all(|byte| byte.is_ascii_uppercase())
-        && let Some(mains) = mains(two)
+        && let Some(mains) = Mains::of(two)
     {
         return Some((mains.code, 1));
     }
@@ -151,7 +151,7 @@ fn country(line: &Line<'_>) -> Option<(&'static str, usize)> {
             return Some((code, words));
         }
         let same = |mains: &&Mains| mains.name.to_lowercase() == text;
-        let found = all_mains().iter().find(same);
+        let found = Mains::all().iter().find(same);
         if let Some(mains) = found {
             return Some((mains.code, words));
         }

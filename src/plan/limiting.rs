@@ -1,8 +1,6 @@
 //! What keeps a berth from being full sooner: the one limit whose removal alone, the
 //! other berths kept, shortens its time the most.
 
-use std::borrow::Cow;
-
 use crate::plan::LimitedBy;
 use crate::plan::schedule::Slot;
 use crate::plan::sessions::Sessions;
@@ -164,7 +162,7 @@ impl<'a> Question<'a> {
     /// and one limit removed; the largest number where it never ends.
     fn least_time(&self, removed: Option<LimitedBy>) -> i64 {
         let Self { setup, slot, .. } = *self;
-        let mut charger = Cow::Borrowed(&setup.chargers[slot.port.charger]);
+        let charger = &setup.chargers[slot.port.charger];
         let device = &setup.devices[slot.device];
         let lift = match removed {
             Some(LimitedBy::Port) => Lift::Port,
@@ -180,11 +178,10 @@ impl<'a> Question<'a> {
         };
         let mut most_w = f64::NEG_INFINITY;
         if lift == Lift::Port {
-            lift_implied_line(&mut charger, slot.port.index);
             for beside in &self.beside {
-                for room_w in room_left(&charger, slot.port.index, beside) {
+                for room_w in room_left(charger, slot.port.index, beside) {
                     if let Some((tier_w, contract)) = negotiation.beyond(room_w)
-                        && self.fits(&charger, tier_w, &contract, removed)
+                        && self.fits(charger, tier_w, &contract, removed)
                     {
                         most_w = contract.inlet_w.max(most_w);
                     }
@@ -194,7 +191,7 @@ impl<'a> Question<'a> {
         // A port held at a higher tier never leaves a device with less.
         let from_above = port.tiers_w.iter().rev().find_map(|&tier_w| {
             let contract = negotiation.contract_at(tier_w)?;
-            let fits = self.fits(&charger, tier_w, &contract, removed);
+            let fits = self.fits(charger, tier_w, &contract, removed);
             fits.then_some(contract.inlet_w)
         });
         // More power never takes longer.
@@ -222,27 +219,27 @@ impl<'a> Question<'a> {
             }
             let tier = millionths(tier_w);
             beside.granting.iter().any(|&line| {
-                let granted = charger.lines[line].watts[port];
+                let line = &charger.lines[line];
+                let granted = if removed == Some(LimitedBy::Port) {
+                    without_cap(line, port)
+                } else {
+                    line.watts[port]
+                };
                 granted.is_some_and(|watts| tier <= millionths(watts))
             })
         })
     }
 }
 
-/// The line "it alone, at its cap" says no more than the cap does, and goes with it.
-fn lift_implied_line(charger: &mut Cow<'_, ChargerSpec>, port: usize) {
-    let implied = |line: &LineSpec| line.implied && line.watts[port].is_some();
-    if charger.lines.iter().any(implied) {
-        for line in &mut charger.to_mut().lines {
-            if implied(line) {
-                line.watts[port] = Some(f64::INFINITY);
-            }
-        }
-    }
+/// What a line grants a port whose cap is lifted: the line "it alone, at its cap" says no more
+/// than the cap does, and goes with it.
+fn without_cap(line: &LineSpec, port: usize) -> Option<f64> {
+    let granted = line.watts[port];
+    granted.map(|watts| if line.implied { f64::INFINITY } else { watts })
 }
 
-/// The watts that pools and governing lines leave to a port beside the others: one
-/// number for each line that may govern.
+/// The watts that pools and governing lines leave to a port whose cap is lifted beside the
+/// others: one number for each line that may govern.
 fn room_left(charger: &ChargerSpec, port: usize, beside: &Beside) -> Vec<f64> {
     let in_pools = charger
         .pools
@@ -257,7 +254,7 @@ fn room_left(charger: &ChargerSpec, port: usize, beside: &Beside) -> Vec<f64> {
     }
     let lines = beside.governing.iter();
     lines
-        .filter_map(|&line| charger.lines[line].watts[port])
+        .filter_map(|&line| without_cap(&charger.lines[line], port))
         .map(|watts| watts.min(in_pools))
         .collect()
 }

@@ -1,22 +1,27 @@
 //! Where a plan stands in the plan's order: the numbers by which plans are compared
 //! (model.md, section 5), without its last ties.
 
+mod reached;
+
 use std::cmp::Ordering;
 
-use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
+use crate::json::hours;
 use crate::plan::promise::NEVER;
 use crate::plan::rota::{Rota, RotaBerth};
-use crate::plan::{Berth, Plan, Status, WithoutBerth};
+use crate::plan::{Berth, Plan, WithoutBerth};
 use crate::setup::document::Aim;
 use crate::setup::{DeviceSpec, Setup};
 use crate::solve::goal::{HOURS_COUNT, class};
+use crate::solve::levels::Cutoff;
 use crate::units::{from_millionths, millionths};
+pub use reached::Reached;
 
 /// The levels of the plan's order, as numbers: times and what is late are those that are
 /// promised, or those at best, by the setup's aim.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct ObjectiveValue {
     /// Devices that need a berth and have none.
@@ -31,35 +36,80 @@ pub struct ObjectiveValue {
     pub late_by_priority: [usize; 3],
     /// The longest time, in hours; 0 where nothing has a berth. Infinite, in a document null,
     /// where it is never.
-    #[schemars(schema_with = "crate::json::hours_or_never")]
+    #[cfg_attr(
+        feature = "schema",
+        schemars(schema_with = "crate::json::hours_or_never")
+    )]
     pub longest_h: f64,
     /// All times, in hours, the longest first; infinite, in a document null, where never.
-    #[schemars(schema_with = "crate::json::list_of_hours_or_never")]
+    #[cfg_attr(
+        feature = "schema",
+        schemars(schema_with = "crate::json::list_of_hours_or_never")
+    )]
     pub times_h: Vec<f64>,
+    /// Those of them that are of priority 3; absent where none is.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[cfg_attr(
+        feature = "schema",
+        schemars(schema_with = "crate::json::list_of_hours_or_never")
+    )]
+    pub times_of_priority_3_h: Vec<f64>,
     /// The sum of the hours at best: those of priority 1 count four times, of 2 twice.
     pub weighted_h: f64,
     /// Volts × amps of all berths, in watts.
     pub total_w: f64,
     /// The times of priority 1 and 2, and those of 3, in whole 1e-6 h.
     #[serde(skip)]
-    #[schemars(skip)]
+    #[cfg_attr(feature = "schema", schemars(skip))]
     by_class: [Vec<i64>; 2],
 }
 
-/// What a plan reached, and whether it is proven that no plan reaches more.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-#[non_exhaustive]
-pub struct Reached {
-    /// Whether the plan is proven best.
-    pub status: Status,
-    /// What it reached.
-    #[serde(flatten)]
-    pub value: ObjectiveValue,
-    /// The least time at each place of the two lists, in whole 1e-6 h: within the tolerance
-    /// the plan's own may be longer.
-    #[serde(skip)]
-    #[schemars(skip)]
-    pub(crate) least: [Vec<i64>; 2],
+impl<'de> Deserialize<'de> for ObjectiveValue {
+    fn deserialize<D: serde::Deserializer<'de>>(reader: D) -> Result<Self, D::Error> {
+        /// What a document has of it.
+        #[derive(Deserialize)]
+        struct Told {
+            unserved: usize,
+            unserved_by_priority: [usize; 3],
+            missing_wh: f64,
+            late: usize,
+            late_by_priority: [usize; 3],
+            #[serde(deserialize_with = "hours::or_never")]
+            longest_h: f64,
+            #[serde(deserialize_with = "hours::all_or_never")]
+            times_h: Vec<f64>,
+            #[serde(default, deserialize_with = "hours::all_or_never")]
+            times_of_priority_3_h: Vec<f64>,
+            weighted_h: f64,
+            total_w: f64,
+        }
+        let told = Told::deserialize(reader)?;
+        let mut urgent: Vec<i64> = told.times_h.iter().copied().map(time_of).collect();
+        let spare: Vec<i64> = told
+            .times_of_priority_3_h
+            .iter()
+            .copied()
+            .map(time_of)
+            .collect();
+        for time in &spare {
+            if let Some(at) = urgent.iter().position(|other| other == time) {
+                urgent.remove(at);
+            }
+        }
+        Ok(Self {
+            unserved: told.unserved,
+            unserved_by_priority: told.unserved_by_priority,
+            missing_wh: told.missing_wh,
+            late: told.late,
+            late_by_priority: told.late_by_priority,
+            longest_h: told.longest_h,
+            times_h: told.times_h,
+            times_of_priority_3_h: told.times_of_priority_3_h,
+            weighted_h: told.weighted_h,
+            total_w: told.total_w,
+            by_class: [urgent, spare],
+        })
+    }
 }
 
 impl ObjectiveValue {
@@ -117,10 +167,29 @@ impl ObjectiveValue {
         longest_first(&mut times);
         value.missing_wh = from_millionths(missing);
         value.times_h = times.into_iter().map(hours_of).collect();
+        value.times_of_priority_3_h = value.times_of(class(2));
         value.longest_h = value.times_h.first().copied().unwrap_or(0.0);
         value.weighted_h = from_millionths(hours);
         value.total_w = from_millionths(watts);
         value
+    }
+
+    /// The same for a search that is to better it.
+    pub(crate) fn cutoff(&self) -> Cutoff {
+        let whole = |counts: [usize; 3]| counts.map(|n| i64::try_from(n).unwrap_or(i64::MAX));
+        Cutoff {
+            unserved: whole(self.unserved_by_priority),
+            missing: millionths(self.missing_wh),
+            late: whole(self.late_by_priority),
+            times: self.by_class.clone(),
+            tolerance: 0,
+        }
+    }
+
+    /// The times of priority 1 and 2, or those of 3, in hours, the longest first; infinite where
+    /// it is never.
+    pub(crate) fn times_of(&self, class: usize) -> Vec<f64> {
+        self.by_class[class].iter().copied().map(hours_of).collect()
     }
 
     /// Compares by levels 1 to 3 of the plan's order: without a berth, late by priority, the
@@ -260,6 +329,15 @@ fn hours_of(time: i64) -> f64 {
     }
 }
 
+/// The same the other way round.
+fn time_of(hours: f64) -> i64 {
+    if hours.is_finite() {
+        millionths(hours)
+    } else {
+        NEVER
+    }
+}
+
 /// The priority and the missing watt-hours of each device without a berth.
 fn left_out<'a>(
     setup: &'a Setup,
@@ -282,49 +360,6 @@ pub(crate) struct Served {
     pub(crate) best: i64,
     pub(crate) watts: i64,
     pub(crate) late: bool,
-}
-
-impl Reached {
-    /// What a plan reached, with the least time at each place of its two lists.
-    pub(crate) fn by(setup: &Setup, plan: &Plan, least: [Vec<i64>; 2]) -> Self {
-        Self {
-            status: plan.status,
-            value: ObjectiveValue::of(setup, plan),
-            least,
-        }
-    }
-
-    /// As [`Reached::by`], of a rota.
-    pub(crate) fn by_rota(setup: &Setup, rota: &Rota, least: [Vec<i64>; 2]) -> Self {
-        Self {
-            status: rota.status,
-            value: ObjectiveValue::of_rota(setup, rota),
-            least,
-        }
-    }
-
-    /// Compares by levels 1 to 3 with the least time of each place: the tolerance within which
-    /// a plan may be chosen makes no difference.
-    pub(crate) fn compare_least(&self, other: &Self) -> Ordering {
-        self.value
-            .compare_counts(&other.value)
-            .then_with(|| self.least.cmp(&other.least))
-    }
-
-    /// Whether it is better in levels 1 and 2, or in the first time that differs by more than
-    /// the tolerance, in whole 1e-6 h.
-    pub(crate) fn gains_on(&self, other: &Self, tolerance: i64) -> bool {
-        let times = || self.first_least_beyond(other, tolerance);
-        let counts = self.value.compare_counts(&other.value);
-        counts
-            .then_with(|| times().map_or(Ordering::Equal, |times| times.own.cmp(&times.other)))
-            .is_lt()
-    }
-
-    /// Where the least times of two first differ by more than `tolerance`, in whole 1e-6 h.
-    pub(crate) fn first_least_beyond(&self, other: &Self, tolerance: i64) -> Option<TimesDiffer> {
-        TimesDiffer::first(&self.least, &other.least, tolerance)
-    }
 }
 
 /// A place in the lists of times of two plans that differs.

@@ -1,178 +1,159 @@
-//! A proof that no plan is better in devices without a berth, late ones and longest
-//! time: what its file holds.
+//! A proof that no plan is better than one: what its files are, and what is claimed.
 
-use schemars::JsonSchema;
-use serde::de::IgnoredAny;
-use serde::{Deserialize, Deserializer, Serialize};
+use std::borrow::Cow;
+
+use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
-use crate::diagnostics::{Error, Fault, Result, Source};
-use crate::json::{path_after, plain, schema_read};
+use crate::diagnostics::{Error, Fault, Result};
+use crate::json::{path_after, plain};
 use crate::plan::Plan;
+use crate::plan::rota::Rota;
 use crate::setup::Setup;
 use crate::setup::document::SetupDocument;
 
-/// The largest text of a proof that is read, in bytes.
-pub(crate) const MOST_BYTES: usize = 64 << 20;
-/// The most nodes of all trees together.
-pub(crate) const MOST_NODES: usize = 200_000;
-/// The most steps of all nodes together.
-pub(crate) const MOST_STEPS: usize = 1_000_000;
-/// The most branches above one node.
-pub(crate) const MOST_DEPTH: usize = 2_000;
+/// The largest texts that are read, all of a proof together, in bytes.
+pub(crate) const MOST_BYTES: usize = 256 << 20;
 
-/// A proof that no plan is better than one in devices without a berth (by priority, then
-/// watt-hours missing) and, where it was chosen by `"aim": "best"`, in late ones and in the
-/// longest time: what is promised of one device depends on all others on its charger, which
-/// no sum over ways tells. [`Plan::proof`] makes it,
-/// [`verify_with_proof`](crate::verify_with_proof) checks it, and so can any program that
-/// knows how devices negotiate: the rest is sums of whole numbers, as follows.
+/// The file that says what is claimed.
+pub(crate) const CLAIMS: &str = "claims.json";
+
+/// A proof that no plan, or no rota, is better than one in devices without a berth (by
+/// priority, then watt-hours missing), in late ones and in the longest time, as files that
+/// any checker of pseudo-Boolean proofs reads. [`Plan::proof`] and [`Rota::proof`] make it,
+/// [`verify_with_proof`](crate::verify_with_proof) and
+/// [`verify_rota_with_proof`](crate::verify_rota_with_proof) check it.
 ///
-/// # What is claimed
-///
-/// A plan is best in these numbers if none that is above 0 can be lowered while those
-/// before it stay within what they are. Each claim says so of one of them: that no plan
-/// keeps the numbers before and has less of this one.
-///
-/// # Ways and rows
-///
-/// A *way* is a device on a port, through a cable, at a contract, or without a berth. It
-/// takes whole numbers from *rows*, of which no plan takes more than their caps. Rows are,
-/// in this order: the pools of each charger; the cables, which have their counts for caps;
-/// for each charger with combinations the sum of the tiers in use; devices without a berth
-/// of priority 1, 2 and 3; watt-hours missing in them; late devices of priority 1, 2 and 3. Watts, watt-hours and
-/// hours are whole millionths, each rounded half up. For a claim, the rows of the numbers
-/// before it are capped by what they are, its own by one less, and those after it have no
-/// cap and do not count; for the longest time, ways that take that long or longer are left
-/// out. Left out is, too, what takes at least as much of every row as another way of the
-/// same device on the same port through the same cable (of equal ones the first stays, in
-/// the order of the port's tiers).
-///
-/// Rows, devices (counts expanded), ports (over all chargers), cables, chargers, and the
-/// lines of a charger (implied ones last) are numbered from 0, as the setup lists them.
-///
-/// # Nodes
-///
-/// A claim is proven by a tree. At each *node* some ways are open, and some lines of each
-/// charger with combinations are left; at the root, all of them. Always at once, and again
-/// until nothing changes: a line is left no more if another has only some of its ports,
-/// and among these all of them on which a way is open, since then that one governs; and
-/// ways are closed whose tier is above what every line left grants their port. A node
-/// where some device has no open way holds no plan: it is closed. A node is closed in the
-/// end or split in parts, which follow it one by one, each with all that is below it.
-///
-/// A *step* gives rows prices above 0 and ports prices below 0; the others cost nothing. A
-/// way costs what it takes times the rows' prices, less its port's price. Its `bound` is
-/// the sum, over devices, of what their cheapest open way costs, plus all ports' prices,
-/// less the rows' prices times their caps; for a charger's tiers the cap is the most that a
-/// line left grants in sum. A plan of the node that keeps all rows and ports would show
-/// that the bound is at most 0: if it is above, the node is closed. Otherwise every way is
-/// closed that costs more than `-bound` above its device's cheapest.
-///
-/// A *split* on a device has two parts: it sits in one of the ways named, or it does not,
-/// and then neither does any of its twins, which have just the same ways open (port and
-/// takings). A split on the lines of a charger has a part for each set, in which only the
-/// lines of the set are left; together they hold every line that was left.
-///
-/// # Limits
-///
-/// A text has at most 64 MiB, a proof at most 200 000 nodes and 1 000 000 steps, a node at
-/// most 2 000 splits above it.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
+/// One file, `claims.json`, says what is claimed and in which order, what is not covered, and
+/// has the digests of the setup, of the plan and of the other files. For each claim there is a
+/// formula, `NAME.opb`, and a proof in the text format of `VeriPB` 3.0, `NAME.pbp`. The formula
+/// of `plan` is kept by the plan itself, and its proof says how; each of the others asks for
+/// a plan that keeps the numbers before and has less of one, and its proof says that there is
+/// none. The guide has the formulas, row by row, for whoever wants to write them anew.
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Proof {
-    /// Nothing is read from it.
-    #[serde(
-        rename = "$schema",
-        default,
-        skip_serializing,
-        deserialize_with = "passed_over"
-    )]
-    #[schemars(skip)]
-    schema: (),
-    pub(crate) body: Body,
-    /// SHA-256, in hexadecimal, of `body` as JSON without white space, its fields in the
-    /// order of this schema.
-    pub(crate) sha256: String,
+    files: Vec<ProofFile>,
 }
 
-fn passed_over<'de, D: Deserializer<'de>>(field: D) -> std::result::Result<(), D::Error> {
-    IgnoredAny::deserialize(field).map(|_| ())
+/// A file of a [`Proof`].
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
+pub struct ProofFile {
+    /// Without a folder.
+    pub name: String,
+    /// Its whole text.
+    pub text: String,
 }
 
-/// The JSON Schema (2020-12) of a proof.
-pub fn proof_schema() -> serde_json::Value {
-    let mut schema = schema_read::<Proof>("proof_schema", "proof");
-    schema["$id"] = "urn:wattberth:schema:proof:2".into();
-    schema
+impl ProofFile {
+    /// A file by its name and its text.
+    pub fn new(name: impl Into<String>, text: impl Into<String>) -> Self {
+        Self {
+            name: name.into(),
+            text: text.into(),
+        }
+    }
 }
 
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+/// What `claims.json` says.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct Body {
-    /// Version of the document's form.
+pub(crate) struct ClaimsFile {
+    /// Version of the files' form.
     pub(crate) version: u32,
     /// SHA-256 of the setup's document, defaults and chargers from other files as they
     /// were read, white space aside.
     pub(crate) setup_sha256: String,
-    /// SHA-256 of the plan document, white space aside.
+    /// SHA-256 of the plan or rota document, white space aside.
     pub(crate) plan_sha256: String,
-    /// What the plan comes to, and nothing undercuts.
     pub(crate) claimed: Claimed,
-    /// One for each number of `claimed` that is above 0, in its order.
+    /// The plan itself, then one for each number of `claimed` that could be less, in its order.
     pub(crate) claims: Vec<Claim>,
+    pub(crate) not_covered: Vec<String>,
 }
 
 /// The numbers that a proof is about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct Claimed {
     /// Devices without a berth, by priority.
     pub(crate) unserved: [i64; 3],
     /// Whole 1e-6 Wh missing in them.
     pub(crate) missing: i64,
-    /// Devices that are late, by priority. None, as below, of a plan that was chosen by what it
-    /// promises.
+    /// Devices that are late, by priority.
     pub(crate) late: [i64; 3],
+    /// The plan's longest time, in whole 1e-6 h; 2^60 is never.
+    pub(crate) longest: i64,
     /// A time, in whole 1e-6 h, that the longest is not below: the plan's bound, and in any
     /// case no less than the plan's longest time of priority 1 and 2 (where nobody of these
     /// sits, of 3) less the tolerance.
-    pub(crate) longest: i64,
+    pub(crate) least_longest: i64,
+    /// What comes after it in the order of plans, where that is claimed, too.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(crate) later: Option<Later>,
+}
+
+/// The numbers that come after the longest time.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Later {
+    /// The times of priority 1 and 2, the longest first.
+    pub(crate) urgent: Vec<i64>,
+    /// Those of priority 3.
+    pub(crate) spare: Vec<i64>,
+    /// Berths that start after the first session.
+    pub(crate) swaps: i64,
+    /// The hours at best, by priority.
+    pub(crate) hours: i64,
+    /// Over sessions the watt-hours held.
+    pub(crate) watts: i64,
+}
+
+/// One claim, and the digests of its files.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Claim {
+    /// Of its files, without what comes behind the dot.
+    pub(crate) name: String,
+    pub(crate) says: String,
+    pub(crate) formula_sha256: String,
+    pub(crate) proof_sha256: String,
 }
 
 /// One of the claimed numbers.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
-)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Number {
     /// Devices of priority 1 without a berth.
-    #[serde(rename = "unserved-1")]
     UnservedFirst,
     /// Devices of priority 2 without a berth.
-    #[serde(rename = "unserved-2")]
     UnservedSecond,
     /// Devices of priority 3 without a berth.
-    #[serde(rename = "unserved-3")]
     UnservedThird,
     /// Watt-hours missing.
     Missing,
     /// Devices of priority 1 that are late.
-    #[serde(rename = "late-1")]
     LateFirst,
     /// Devices of priority 2 that are late.
-    #[serde(rename = "late-2")]
     LateSecond,
     /// Devices of priority 3 that are late.
-    #[serde(rename = "late-3")]
     LateThird,
     /// The longest time.
     Longest,
+    /// A place in the list of times of priority 1 and 2, from 0.
+    Urgent(usize),
+    /// The same of priority 3.
+    Spare(usize),
+    /// Berths that start after the first session.
+    Swaps,
+    /// The hours at best, by priority.
+    Hours,
+    /// The watts.
+    Watts,
 }
 
 impl Number {
-    /// All of them, in the plan's order.
-    pub(crate) const ALL: [Self; 8] = [
+    /// Those that are counted, in the plan's order: all but the longest time.
+    const COUNTED: [Self; 7] = [
         Self::UnservedFirst,
         Self::UnservedSecond,
         Self::UnservedThird,
@@ -180,204 +161,234 @@ impl Number {
         Self::LateFirst,
         Self::LateSecond,
         Self::LateThird,
-        Self::Longest,
     ];
-}
 
-/// That `less` cannot be lowered, the claimed numbers before it kept.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub(crate) struct Claim {
-    pub(crate) less: Number,
-    /// The tree: each node before its children, these one after the other.
-    pub(crate) nodes: Vec<Node>,
-}
+    /// The name of its files.
+    pub(crate) fn name(self) -> Cow<'static, str> {
+        let name = match self {
+            Self::UnservedFirst => "unserved-1",
+            Self::UnservedSecond => "unserved-2",
+            Self::UnservedThird => "unserved-3",
+            Self::Missing => "missing",
+            Self::LateFirst => "late-1",
+            Self::LateSecond => "late-2",
+            Self::LateThird => "late-3",
+            Self::Longest => "longest",
+            Self::Urgent(at) => return format!("time-{}", at + 1).into(),
+            Self::Spare(at) => return format!("spare-time-{}", at + 1).into(),
+            Self::Swaps => "swaps",
+            Self::Hours => "hours",
+            Self::Watts => "watts",
+        };
+        name.into()
+    }
 
-/// A part of all plans: closed after its steps, or split.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub(crate) struct Node {
-    pub(crate) steps: Vec<Step>,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub(crate) branch: Option<Branch>,
-}
-
-/// Prices, and the bound that they give.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub(crate) struct Step {
-    /// Rows with their prices, each above 0; the others cost nothing.
-    pub(crate) rows: Vec<(u32, i64)>,
-    /// Ports with their prices, each below 0; the others cost nothing.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub(crate) ports: Vec<(u32, i64)>,
-    pub(crate) bound: i64,
-}
-
-/// How a node is split.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-pub(crate) enum Branch {
-    /// In two: the device sits one of the ways meant, or it does not.
-    Device(Split),
-    /// In as many as there are sets: the line that governs and is respected is in the
-    /// set, or the charger is not in use.
-    Lines(Lines),
-}
-
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub(crate) struct Split {
-    pub(crate) device: u32,
-    pub(crate) ways: Ways,
-    /// Devices with just the same ways open: in the second half none of them sits so
-    /// either, since in the first it may as well be the one named.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub(crate) twins: Vec<u32>,
-}
-
-/// Some ways of a device.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-pub(crate) enum Ways {
-    /// On one of these ports.
-    Ports(Vec<u32>),
-    /// Through one of these cables.
-    Cables(Vec<u32>),
-    /// What takes at most so much from a row: row, most.
-    Takes(u32, i64),
-    /// No berth.
-    Stays,
-}
-
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub(crate) struct Lines {
-    pub(crate) charger: u32,
-    pub(crate) sets: Vec<Vec<u32>>,
+    /// What is claimed of it, where it comes to so much.
+    pub(crate) fn says(self, value: i64) -> String {
+        let devices = |priority: u8, what: &str| {
+            format!("no fewer than {value} of priority {priority} {what}")
+        };
+        match self {
+            Self::UnservedFirst => devices(1, "are without a port"),
+            Self::UnservedSecond => devices(2, "are without a port"),
+            Self::UnservedThird => devices(3, "are without a port"),
+            Self::Missing => {
+                format!("no fewer than {value} millionths of a Wh are missing in them")
+            }
+            Self::LateFirst => devices(1, "are late"),
+            Self::LateSecond => devices(2, "are late"),
+            Self::LateThird => devices(3, "are late"),
+            Self::Longest => format!("the longest time is not below {value} millionths of an hour"),
+            Self::Urgent(at) => format!(
+                "time {} of priority 1 and 2 is not below {value} millionths of an hour",
+                at + 1
+            ),
+            Self::Spare(at) => format!(
+                "time {} of priority 3 is not below {value} millionths of an hour",
+                at + 1
+            ),
+            Self::Swaps => format!("no fewer than {value} berths start later"),
+            Self::Hours => {
+                format!("the sum of the hours is not below {value} millionths of an hour")
+            }
+            Self::Watts => {
+                format!("no fewer than {value} millionths of a watt, or watt-hour, are held")
+            }
+        }
+    }
 }
 
 impl Claimed {
-    /// The numbers that have rows, in the plan's order.
-    pub(crate) fn counted(&self) -> [i64; 7] {
+    /// The numbers that are counted, in the plan's order.
+    pub(crate) fn counted(&self) -> [(Number, i64); 7] {
         let [first, second, third] = self.unserved;
         let [late_first, late_second, late_third] = self.late;
-        let missing = self.missing;
-        [
+        let values = [
             first,
             second,
             third,
-            missing,
+            self.missing,
             late_first,
             late_second,
             late_third,
-        ]
+        ];
+        let mut all = Number::COUNTED.map(|number| (number, 0));
+        for (of, value) in all.iter_mut().zip(values) {
+            of.1 = value;
+        }
+        all
     }
 
     /// The numbers that could be lower, in the plan's order.
-    pub(crate) fn due(&self) -> impl Iterator<Item = Number> {
-        let all = Number::ALL
-            .into_iter()
-            .zip(self.counted().into_iter().chain([self.longest]));
+    pub(crate) fn due(&self) -> impl Iterator<Item = (Number, i64)> {
+        let all = self.counted().into_iter();
+        let all = all.chain([(Number::Longest, self.least_longest)]);
         all.filter(|(_, value)| *value > 0)
-            .map(|(number, _)| number)
+    }
+
+    /// Those of them that come after the longest time, which a tolerance lets pass.
+    pub(crate) fn due_later(&self, tolerance: i64, never: i64) -> Vec<(Number, i64)> {
+        let Some(later) = &self.later else {
+            return Vec::new();
+        };
+        let within = |&time: &i64| {
+            if time == never {
+                never
+            } else {
+                time - tolerance
+            }
+        };
+        let urgent = later.urgent.iter().map(within).enumerate();
+        let urgent = urgent.map(|(at, time)| (Number::Urgent(at), time));
+        let spare = later.spare.iter().map(within).enumerate();
+        let spare = spare.map(|(at, time)| (Number::Spare(at), time));
+        // The first of all is the longest time's.
+        let sums = [
+            (Number::Swaps, later.swaps),
+            (Number::Hours, later.hours),
+            (Number::Watts, later.watts),
+        ];
+        let all = urgent.chain(spare).skip(1).chain(sums);
+        all.filter(|(_, value)| *value > 0).collect()
     }
 }
 
-impl Proof {
-    /// The body with its digest.
-    pub(crate) fn of(body: Body) -> Self {
-        let sha256 = digest(&compact(&body));
-        Self {
-            schema: (),
-            body,
-            sha256,
-        }
-    }
-
-    /// Whether the digest is that of the body.
-    pub(crate) fn is_whole(&self) -> bool {
-        self.sha256 == digest(&compact(&self.body))
-    }
-
-    /// The proof as JSON text, a line for each node.
-    pub fn to_json(&self) -> String {
-        // No text in a proof holds braces, so these can only be where nodes begin.
-        let mut text = compact(self).replace("{\"steps\"", "\n{\"steps\"");
+impl ClaimsFile {
+    /// The text of the file.
+    pub(crate) fn to_json(&self) -> String {
+        let mut text = serde_json::to_string_pretty(self)
+            .expect("it holds only numbers, text, lists and objects");
         text.push('\n');
         text
     }
 
-    /// Reads a proof. Only its form is read;
-    /// [`verify_with_proof`](crate::verify_with_proof) checks what it says.
-    ///
     /// # Errors
-    /// [`Error::Input`] with what is wrong and where; also for a text of more than 64 MiB,
-    /// and for more than 200 000 nodes or 1 000 000 steps.
-    pub fn from_json(text: &str) -> Result<Self> {
-        Self::from_source(Source { file: "", text })
+    /// [`Error::Input`] with what is wrong and where.
+    pub(crate) fn read(text: &str) -> Result<Self> {
+        serde_json::from_str(text).map_err(|error| Error::Input(vec![no_claims(text, &error)]))
     }
+}
 
-    /// As [`Proof::from_json`], with a name under which faults speak of the text.
+impl Proof {
+    /// Of files with these names and texts, `claims.json` among them. What they say is checked
+    /// by [`verify_with_proof`](crate::verify_with_proof).
     ///
     /// # Errors
-    /// As [`Proof::from_json`].
-    pub fn from_source(source: Source<'_>) -> Result<Self> {
-        let fault = |fault: Fault| {
+    /// [`Error::Input`] where `claims.json` is not there or has not the form of one, where two
+    /// files have one name, and for more than 256 MiB.
+    pub fn of_files(files: impl IntoIterator<Item = ProofFile>) -> Result<Self> {
+        let proof = Self {
+            files: files.into_iter().collect(),
+        };
+        let fault = |message: String| {
             Err(Error::Input(vec![Fault {
-                file: source.file.to_owned(),
-                ..fault
+                message,
+                ..Fault::default()
             }]))
         };
-        let message = |message: String| Fault {
-            message,
-            ..Fault::default()
+        let bytes: usize = proof.files.iter().map(|file| file.text.len()).sum();
+        if bytes > MOST_BYTES {
+            let most = MOST_BYTES >> 20;
+            return fault(format!(
+                "the files of a proof have at most {most} MiB together"
+            ));
+        }
+        for (at, file) in proof.files.iter().enumerate() {
+            if proof.files[..at]
+                .iter()
+                .any(|other| other.name == file.name)
+            {
+                return fault(format!("there are two files `{}`", file.name));
+            }
+        }
+        let Some(claims) = proof.text(CLAIMS) else {
+            return fault(format!("this is no proof: there is no `{CLAIMS}`"));
         };
-        if source.text.len() > MOST_BYTES {
-            return fault(message(format!(
-                "a proof is at most {} MiB long",
-                MOST_BYTES >> 20
-            )));
-        }
-        let proof: Self = match serde_json::from_str(source.text) {
-            Ok(proof) => proof,
-            Err(error) => return fault(no_proof(source.text, &error)),
-        };
-        if proof.nodes() > MOST_NODES {
-            return fault(message(format!(
-                "a proof has at most {MOST_NODES} nodes, not {}",
-                proof.nodes()
-            )));
-        }
-        if proof.steps() > MOST_STEPS {
-            return fault(message(format!(
-                "a proof has at most {MOST_STEPS} steps, not {}",
-                proof.steps()
-            )));
-        }
+        ClaimsFile::read(claims)?;
         Ok(proof)
     }
 
-    /// Nodes of all its trees.
-    pub fn nodes(&self) -> usize {
-        self.body.claims.iter().map(|claim| claim.nodes.len()).sum()
+    /// Its files, `claims.json` first.
+    pub fn files(&self) -> &[ProofFile] {
+        &self.files
     }
 
-    /// Steps of all its nodes.
-    pub fn steps(&self) -> usize {
-        let nodes = self.body.claims.iter().flat_map(|claim| &claim.nodes);
-        nodes.map(|node| node.steps.len()).sum()
+    /// The text of a file.
+    pub(crate) fn text(&self, name: &str) -> Option<&str> {
+        let file = self.files.iter().find(|file| file.name == name)?;
+        Some(&file.text)
+    }
+
+    /// With the claims, and the files that they speak of.
+    pub(crate) fn with(claims: &ClaimsFile, files: Vec<ProofFile>) -> Self {
+        let first = ProofFile::new(CLAIMS, claims.to_json());
+        Self {
+            files: [first].into_iter().chain(files).collect(),
+        }
+    }
+
+    /// The claims, in words.
+    pub fn claims(&self) -> Vec<String> {
+        let claims = self
+            .text(CLAIMS)
+            .and_then(|text| ClaimsFile::read(text).ok());
+        let said = |claims: ClaimsFile| claims.claims.into_iter().map(|claim| claim.says).collect();
+        claims.map(said).unwrap_or_default()
+    }
+
+    /// Whether it claims everything as far as the longest time: what a charger promises is not
+    /// put down in rows where its table has more than 256 sets of ports.
+    pub fn is_of_times(&self) -> bool {
+        let left_out = |what: &String| what.starts_with("late-") || what.starts_with("longest:");
+        !self.not_covered().iter().any(left_out)
+    }
+
+    /// Whether it claims what comes after the longest time, too.
+    pub fn is_of_whole_order(&self) -> bool {
+        let claims = self
+            .text(CLAIMS)
+            .and_then(|text| ClaimsFile::read(text).ok());
+        claims.is_some_and(|claims| claims.claimed.later.is_some())
+    }
+
+    /// What it does not cover, in words.
+    pub fn not_covered(&self) -> Vec<String> {
+        let claims = self
+            .text(CLAIMS)
+            .and_then(|text| ClaimsFile::read(text).ok());
+        claims.map(|claims| claims.not_covered).unwrap_or_default()
     }
 }
 
 /// What the reader of JSON has to say, without the place that stands beside it.
-fn no_proof(text: &str, error: &serde_json::Error) -> Fault {
+fn no_claims(text: &str, error: &serde_json::Error) -> Fault {
     let before: usize = text
         .split_inclusive('\n')
         .take(error.line().saturating_sub(1))
         .map(str::len)
         .sum();
     Fault {
+        file: CLAIMS.to_owned(),
         line: error.line(),
         column: error.column(),
         span: (before + error.column()).saturating_sub(1)..before + error.column(),
@@ -394,7 +405,9 @@ pub(crate) fn setup_digest(setup: &Setup) -> String {
 
 /// The same of a document that need not be a whole setup.
 pub(crate) fn document_digest(document: &SetupDocument) -> String {
-    digest(&compact(document))
+    digest(
+        &serde_json::to_string(document).expect("it holds only numbers, text, lists and objects"),
+    )
 }
 
 /// What a proof calls the plan by.
@@ -403,11 +416,13 @@ pub(crate) fn plan_digest(plan: &Plan) -> String {
     digest(&plan.to_json())
 }
 
-fn compact(value: &impl Serialize) -> String {
-    serde_json::to_string(value).expect("it holds only numbers, text, lists and objects")
+/// What a proof calls the rota by.
+pub(crate) fn rota_digest(rota: &Rota) -> String {
+    digest(&rota.to_json())
 }
 
-fn digest(text: &str) -> String {
+/// SHA-256, in hexadecimal.
+pub(crate) fn digest(text: &str) -> String {
     use std::fmt::Write as _;
     let bytes = Sha256::digest(text.as_bytes());
     bytes.iter().fold(String::new(), |mut hex, byte| {

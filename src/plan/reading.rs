@@ -4,6 +4,8 @@
 mod cause;
 mod rota;
 mod way;
+#[cfg(feature = "schema")]
+pub use way::berths_schema;
 
 use jsonc_parser::ast::Value;
 
@@ -12,6 +14,7 @@ use crate::json::reader::{Fields, Reader};
 use crate::plan::because::{
     Because, BindingLimit, LimitKind, Shortfall, because_fields, binding_limit_fields,
 };
+use crate::plan::bounds::{BoundedLevel, LevelBound, level_bound_fields};
 use crate::plan::moves::{Move, Place, move_fields, place_fields};
 use crate::plan::origin::{Program, program_fields};
 use crate::plan::{
@@ -27,11 +30,12 @@ assumed_fields!(answer_part);
 without_berth_fields!(answer_part);
 pool_use_fields!(answer_part);
 because_fields!(answer_part);
+level_bound_fields!(answer_part);
 binding_limit_fields!(answer_part);
 move_fields!(answer_part);
 place_fields!(answer_part);
 
-word!(Status, LimitedBy, Level, Shortfall, LimitKind);
+word!(Status, LimitedBy, Level, Shortfall, LimitKind, BoundedLevel);
 
 impl Field<()> for Program {
     fn field(reader: &mut Reader, f: &Fields<'_, '_>, name: &str, (): ()) -> Option<Self> {
@@ -65,10 +69,27 @@ impl Field<()> for AssumedValue {
 mod tests {
     use super::*;
     use crate::diagnostics::Error;
-    use crate::json::tests::{fields_of, sorted, top_fields_of};
-    use crate::plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession, rota_schema};
-    use crate::plan::{Reason, plan_schema};
+    use crate::plan::Reason;
     use crate::setup::document::Aim;
+
+    fn two_bounds() -> Vec<LevelBound> {
+        vec![
+            LevelBound {
+                level: BoundedLevel::Time,
+                priority: Some(3),
+                place: Some(2),
+                value: None,
+                bound: 1.5,
+            },
+            LevelBound {
+                level: BoundedLevel::Hours,
+                priority: None,
+                place: None,
+                value: Some(3.8),
+                bound: 3.5,
+            },
+        ]
+    }
 
     fn plan_with(causes: &[Reason]) -> Plan {
         let without = causes.iter().enumerate().map(|(i, cause)| WithoutBerth {
@@ -93,6 +114,7 @@ mod tests {
             late: 1,
             promised_late: 1,
             bound_late: None,
+            bounds: two_bounds(),
             berths: vec![Berth {
                 device: "laptop".to_owned(),
                 charger: "desk".to_owned(),
@@ -261,6 +283,14 @@ mod tests {
                 .all(|fault| fault.line > 1 && !fault.span.is_empty())
         );
     }
+}
+
+#[cfg(all(test, feature = "schema"))]
+mod schema_tests {
+    use super::*;
+    use crate::json::tests::{fields_of, sorted, top_fields_of};
+    use crate::plan::plan_schema;
+    use crate::plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession, rota_schema};
 
     #[test]
     fn the_reader_knows_the_fields_of_the_schemas() {
@@ -272,6 +302,7 @@ mod tests {
             ("PoolUse", PoolUse::known()),
             ("Move", Move::known()),
             ("Place", Place::known()),
+            ("LevelBound", LevelBound::known()),
         ] {
             assert_eq!(fields_of(&schema["$defs"][name]), sorted(&fields), "{name}");
         }

@@ -11,6 +11,7 @@ use std::borrow::Cow;
 
 use crate::json::document;
 use crate::plan::because::Because;
+use crate::plan::bounds::LevelBound;
 use crate::plan::origin::Program;
 use crate::plan::{Assumed, Berth, Plan, PoolUse, Status, WithoutBerth};
 use crate::setup::document::Aim;
@@ -80,6 +81,9 @@ answer_fields! {
         needs promised_late: usize, in PLAN_COUNT;
         /// Proven least number late; present where `status` is `feasible`.
         may bound_late: usize, in PLAN_COUNT;
+        /// What is proven of the levels of the order that a limit left open, in that order;
+        /// absent where none is, the listed order aside, or none more was wanted.
+        any bounds: Vec<LevelBound>, in PLAN_ENTRIES;
         /// The berths, in the order of the devices.
         needs berths: Vec<RotaBerth>, in PLAN_ENTRIES;
         /// What the kinds of devices stood in for.
@@ -163,6 +167,20 @@ impl Rota {
         }
     }
 
+    /// The longest time by what the rota was chosen by; `None` where it is never.
+    pub fn longest_by_aim(&self) -> Option<f64> {
+        match self.aim {
+            Aim::Best => Some(self.longest_h),
+            Aim::Promise => self.promised_longest_h,
+        }
+    }
+
+    /// The berth of a device, by its name, with its number where there are several of it.
+    pub fn berth(&self, device: &str) -> Option<&RotaBerth> {
+        let mut berths = self.berths.iter();
+        berths.find(|berth| berth.berth.device == device)
+    }
+
     /// Whether every device has a berth and, by what the rota was chosen by, none is late.
     pub fn serves_all(&self) -> bool {
         self.unserved == 0 && self.late_by_aim() == 0
@@ -197,6 +215,7 @@ impl Rota {
             promised_late: self.promised_late,
             assumed: self.assumed.clone(),
             bound_late: self.bound_late,
+            bounds: self.bounds.clone(),
             berths: self
                 .berths
                 .iter()

@@ -1,6 +1,7 @@
 //! A person's own way of plugging in, and its names looked up.
 
 use crate::diagnostics::{Error, Findings, Path, Result, faults_of, near, shown};
+use crate::limits::{CONTRACT_A, CONTRACT_V};
 use crate::plan::{Berth, Plan};
 use crate::setup::ids::{CableId, DeviceId, PortId};
 use crate::setup::{Setup, pinned_cable, pinned_port};
@@ -123,6 +124,7 @@ pub(crate) struct Paths {
     pub(crate) charger: Path,
     pub(crate) port: Path,
     pub(crate) cable: Path,
+    pub(crate) contract: Path,
 }
 
 impl Paths {
@@ -133,6 +135,7 @@ impl Paths {
             charger: object.field("charger"),
             port: object.field("port"),
             cable: object.field("cable"),
+            contract: object.field("contract"),
         }
     }
 }
@@ -160,6 +163,14 @@ pub(crate) fn resolve(
     });
     if matches!(cable, Some(None)) {
         return None;
+    }
+    if let Some((volts, amps)) = plug.contract {
+        for (value, range) in [(volts, CONTRACT_V), (amps, CONTRACT_A)] {
+            if !range.holds(value) {
+                findings.add(paths.contract.clone(), range.refusal(value));
+                return None;
+            }
+        }
     }
     Some(Plugged {
         device: DeviceId(device?),

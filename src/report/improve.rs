@@ -8,7 +8,7 @@ use super::{counted, nth};
 use crate::decide::improve::{Improvement, Improvements};
 use crate::plan::Status;
 use crate::plan::objective::{Reached, TimesDiffer};
-use crate::units::from_millionths;
+use crate::units::millionths;
 use crate::units::quantity::{minutes_at_least, time, time_at_least};
 
 impl Page {
@@ -24,7 +24,7 @@ impl Page {
                     "one thing"
                 },
                 deed(&best.change, Clock::of(None)),
-                outcome(&found.now, best, found.tolerance)
+                outcome(&found.now, best, millionths(found.tolerance_h))
             ),
             None if found.undecided > 0 => {
                 "Nothing was found to help before a limit stopped the search.".to_owned()
@@ -65,9 +65,10 @@ fn nothing_to_buy(found: &Improvements) -> Option<String> {
     if helpful.any(|of| !of.is_free()) || open.any(|of| !of.is_free()) {
         return None;
     }
-    let beyond = match found.tolerance {
-        0 => String::new(),
-        tolerance => format!(" by more than {}", time(from_millionths(tolerance))),
+    let beyond = if found.tolerance_h > 0.0 {
+        format!(" by more than {}", time(found.tolerance_h))
+    } else {
+        String::new()
     };
     Some(format!(
         "Nothing worth buying: no purchase makes this plan better{beyond}."
@@ -104,7 +105,9 @@ fn changes(found: &Improvements, which: &[&Improvement]) -> Table {
         .facts("No port", |of| of.reached.value.unserved.to_string())
         .facts("Late", |of| of.reached.value.late.to_string())
         .facts("Longest", |of| longest(&of.reached))
-        .names("Gain", |of| gain(&found.now, &of.reached, found.tolerance))
+        .names("Gain", |of| {
+            gain(&found.now, &of.reached, millionths(found.tolerance_h))
+        })
         .table()
 }
 
@@ -233,7 +236,6 @@ mod tests {
     use crate::plan::objective::{ObjectiveValue, Served};
     use crate::plan::origin::Program;
     use crate::plan::promise::NEVER;
-    use crate::units::millionths;
 
     /// Hours by priority, longest first; infinite where it is never.
     fn reached(without: &[u8], hours: &[(u8, f64)], late: usize) -> Reached {
@@ -261,11 +263,8 @@ mod tests {
             own.map(|&(_, hours)| time(hours)).collect()
         };
         let without = without.iter().map(|&priority| (priority, 1_000_000));
-        Reached {
-            status: Status::Optimal,
-            value: ObjectiveValue::from_parts(without, berths),
-            least: [of(false), of(true)],
-        }
+        let value = ObjectiveValue::from_parts(without, berths);
+        Reached::with_least(Status::Optimal, None, value, [of(false), of(true)])
     }
 
     fn of_priority_2(hours: &[f64]) -> Vec<(u8, f64)> {
@@ -307,7 +306,7 @@ mod tests {
     /// Nothing helps, and nothing is open.
     fn nothing_found(now: Reached) -> Improvements {
         Improvements {
-            tolerance: 0,
+            tolerance_h: 0.0,
             version: 1,
             program: Program::this(),
             setup_sha256: String::new(),
@@ -330,7 +329,7 @@ mod tests {
             reached: with(hours),
         };
         found.changes = vec![improvement(Change::Swap { at_h: 2.0 }, 3.0)];
-        found.tolerance = 50_000;
+        found.tolerance_h = 0.05;
         let page = Page::of_improvements(&found);
         assert_eq!(
             page.lead[1],

@@ -6,6 +6,7 @@ use super::printable::{printable, short_name};
 use super::seating::Seating;
 use super::standing::{self, Longest, Promised};
 use crate::plan::assumed::GUESSED;
+use crate::plan::bounds::{BoundedLevel, LevelBound};
 use crate::plan::certain::{Help, uncertain};
 use crate::plan::objective::promised_late;
 use crate::plan::schedule::Schedule;
@@ -14,7 +15,9 @@ use crate::plan::{
 };
 use crate::setup::document::{Aim, Reserve};
 use crate::setup::{ChargerSpec, Setup};
-use crate::units::quantity::{contract, time, time_at_least, watts, watts_needed, watts_of};
+use crate::units::quantity::{
+    contract, count, decimals, time, time_at_least, watts, watts_needed, watts_of,
+};
 
 impl Page {
     /// The page of `plan`, which is a plan of `setup`.
@@ -249,13 +252,19 @@ pub(super) fn bounds(plan: &Plan, what: &str) -> Option<String> {
     }
     if times_are_settled((plan.status, plan.settled)) {
         return Some(format!(
-            "not proven: that no {what} as good has fewer hours at best"
+            "not proven: that no {what} as good {}",
+            open_after_times(plan)
         ));
     }
     let mut proven = Vec::new();
     // That it is at least none needs no proof.
     if let Some(unserved) = plan.bound_unserved.filter(|&least| least > 0) {
         proven.push(format!("at least {unserved} without a port"));
+    }
+    let open = |level| plan.bounds.iter().find(|of| of.level == level);
+    if let Some(of) = open(BoundedLevel::Missing).filter(|of| of.bound >= 0.1) {
+        let wh = decimals((of.bound * 10.0).floor() / 10.0, 1);
+        proven.push(format!("at least {wh} Wh missing"));
     }
     if let Some(late) = plan.bound_late.filter(|&least| least > 0) {
         proven.push(format!("at least {late} late"));
@@ -266,6 +275,15 @@ pub(super) fn bounds(plan: &Plan, what: &str) -> Option<String> {
             time_at_least(hours)
         ));
     }
+    if let Some(of) = open(BoundedLevel::Time).filter(|of| of.bound > 0.0) {
+        let last = match of.place {
+            None | Some(1) => "the last one".to_owned(),
+            Some(place) => format!("the last but {}", count(place - 1)),
+        };
+        let whose = of.priority.map_or("", |_| " of priority 3");
+        let time = time_at_least(of.bound);
+        proven.push(format!("{last}{whose} after at least {time}"));
+    }
     if proven.is_empty() {
         proven.push("nothing".to_owned());
     }
@@ -273,6 +291,23 @@ pub(super) fn bounds(plan: &Plan, what: &str) -> Option<String> {
         "proven so far of the best {what}: {}",
         proven.join(", ")
     ))
+}
+
+/// What is not proven where the times are, and how far off it may be.
+fn open_after_times(plan: &Plan) -> String {
+    let open = plan.bounds.first();
+    let (fewer, takes) = match open.map(|of| of.level) {
+        Some(BoundedLevel::Moves) => ("moves fewer devices", "moves"),
+        Some(BoundedLevel::Swaps) => ("has fewer swaps", "has"),
+        Some(BoundedLevel::Watts) => ("takes fewer watts", "takes"),
+        _ => ("has fewer hours at best", "has"),
+    };
+    let share = open.and_then(LevelBound::gap);
+    // Rounded up: it is what none is above.
+    let share = share.map(|share| decimals((share * 1000.0).ceil() / 10.0, 1));
+    share.map_or(fewer.to_owned(), |share| {
+        format!("{fewer}; none {takes} over {share} % fewer")
+    })
 }
 
 /// A charger with its berths, in the order of its ports.

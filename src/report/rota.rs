@@ -459,6 +459,7 @@ mod tests {
             late: 2,
             promised_late: 2,
             bound_late: None,
+            bounds: Vec::new(),
             berths,
             assumed: Vec::new(),
             without_berth: plan.without_berth,

@@ -10,6 +10,7 @@ use crate::plan::Status;
 use crate::plan::objective::TimesDiffer;
 use crate::setup::document::Aim;
 use crate::setup::{ChargerSpec, Setup};
+use crate::units::millionths;
 use crate::units::quantity::{contract, decimals, minutes_at_least, time, time_at_least, watts};
 
 /// A level of the plan's order.
@@ -29,7 +30,7 @@ impl Page {
         let reshared = |hours: Option<f64>| hours.filter(|_| setup.aim == Aim::Best);
         let mut page = Self::new(
             name_of_night(setup),
-            headline(score, reshared(score.reshared_h), chargers),
+            headline(setup, score, reshared(score.reshared_h), chargers),
             score.all_served(),
         );
         let best = match score.best.status {
@@ -58,7 +59,7 @@ impl Page {
     }
 }
 
-fn headline(score: &Score, reshared_h: Option<f64>, chargers: usize) -> String {
+fn headline(setup: &Setup, score: &Score, reshared_h: Option<f64>, chargers: usize) -> String {
     let reached = reached_with(&score.yours, reshared_h, chargers);
     match score.broken.len() {
         0 => {}
@@ -78,7 +79,13 @@ fn headline(score: &Score, reshared_h: Option<f64>, chargers: usize) -> String {
             "{} more hours in all than need be, counted by priority",
             decimals(behind.weighted_h, 1)
         ),
-        Some(Objective::Times) => behind.times.map_or_else(String::new, longer_than_need_be),
+        Some(Objective::Times) => {
+            let best = &score.best.value;
+            let times = score
+                .yours
+                .first_time_beyond(best, millionths(setup.tolerance_h));
+            times.map_or_else(String::new, longer_than_need_be)
+        }
         Some(Objective::Watts) => "as soon as the best plan, at more watts".to_owned(),
     };
     format!("Every rule is kept: {reached}; {how}.")
@@ -203,6 +210,11 @@ fn levels(score: &Score) -> Vec<LevelRow> {
         less => format!("{} less", difference(less)),
     };
     for (at, &more) in behind.times_h.iter().enumerate() {
+        let more = more.unwrap_or(if yours.times_h[at].is_finite() {
+            f64::NEG_INFINITY
+        } else {
+            f64::INFINITY
+        });
         let level = if at == 0 {
             "longest time".to_owned()
         } else {
@@ -218,7 +230,7 @@ fn levels(score: &Score) -> Vec<LevelRow> {
         if more != 0.0 {
             break;
         }
-        if at == 0 && behind.times_h.iter().all(|more| *more == 0.0) {
+        if at == 0 && behind.times_h.iter().all(|more| *more == Some(0.0)) {
             break;
         }
     }

@@ -1,7 +1,8 @@
 //! Pages of plans written by hand: the sentences and the cells.
 
 use super::{Block, Page, Section};
-use crate::plan::{Berth, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
+use crate::plan::bounds::{BoundedLevel, LevelBound};
+use crate::plan::{Berth, Level, LimitedBy, Plan, PoolUse, Reason, Status, WithoutBerth};
 use crate::setup::document::{Aim, Reserve, SetupDocument};
 use crate::setup::{ChargerSpec, DeviceSpec, PortSpec, PromisedSpec, Setup};
 use crate::usb::Connector;
@@ -118,6 +119,7 @@ pub(super) fn plan(berths: Vec<Berth>, unserved: usize) -> Plan {
         late: berths.iter().filter(|berth| berth.late).count(),
         promised_late: berths.iter().filter(|berth| berth.late).count(),
         bound_late: None,
+        bounds: Vec::new(),
         berths,
         assumed: Vec::new(),
         without_berth: (0..unserved)
@@ -200,6 +202,47 @@ fn a_stopped_search_says_what_it_knows() {
     assert_eq!(
         Page::of_plan(&empty, &stopped).lead,
         ["proven so far of the best plan: the last one full after at least 2 h 59 min"]
+    );
+}
+
+#[test]
+fn what_is_open_after_the_times_is_told_with_what_it_may_come_to() {
+    let mut stopped = plan(vec![berth("laptop", "a", "C1", 3.0)], 0);
+    stopped.status = Status::Feasible;
+    stopped.settled = Some(Level::Times);
+    let empty = setup(Vec::new(), Vec::new());
+    let said = |plan: &Plan| Page::of_plan(&empty, plan).lead.join("; ");
+    assert_eq!(
+        said(&stopped),
+        "not proven: that no plan as good has fewer hours at best"
+    );
+    let open = |level, value, bound| LevelBound {
+        level,
+        priority: None,
+        place: None,
+        value: Some(value),
+        bound,
+    };
+    stopped.bounds = vec![open(BoundedLevel::Hours, 6.0, 5.9)];
+    assert_eq!(
+        said(&stopped),
+        "not proven: that no plan as good has fewer hours at best; none has over 1.7 % fewer"
+    );
+    stopped.bounds = vec![open(BoundedLevel::Watts, 80.0, 60.0)];
+    assert_eq!(
+        said(&stopped),
+        "not proven: that no plan as good takes fewer watts; none takes over 25 % fewer"
+    );
+    stopped.settled = Some(Level::Longest);
+    stopped.bound_h = Some(3.0);
+    stopped.bounds = vec![LevelBound {
+        place: Some(3),
+        ..open(BoundedLevel::Time, 1.0, 0.5)
+    }];
+    assert_eq!(
+        said(&stopped),
+        "proven so far of the best plan: the last one full after at least 3 h 00 min, the last \
+         but 2 after at least 30 min"
     );
 }
 

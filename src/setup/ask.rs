@@ -51,7 +51,6 @@ impl<'f> At<'f> {
 
     /// The connector of a field, `usb-c` where absent.
     pub(super) fn connector(&mut self, field: &str, text: Option<&str>) -> Connector {
-        const NAMES: [&str; 4] = ["usb-c", "usb-a", "usb-micro-b", "usb-mini-b"];
         let Some(text) = text else {
             return Connector::UsbC;
         };
@@ -62,15 +61,17 @@ impl<'f> At<'f> {
         } else if text.chars().any(char::is_control) {
             let message = format!("the connector \"{}\" has a control character", shown(text));
             self.findings.add(path, message);
-        } else if let Some(connector) = Connector::parse(text) {
+        } else if let Ok(connector) = text.parse() {
             return connector;
         } else {
             let message = format!(
                 "`{}` is no connector; there are {}, and other:NAME for any other plug",
                 shown(text),
-                NAMES.join(", ")
+                Connector::USB_NAMES.join(", ")
             );
-            self.findings.add(path, message).near(near(text, NAMES));
+            self.findings
+                .add(path, message)
+                .near(near(text, Connector::USB_NAMES));
         }
         Connector::UsbC
     }
@@ -130,7 +131,7 @@ impl<'f> At<'f> {
 /// Whether a field names a plug of USB, as it does where it is absent. Of a name that is
 /// refused nothing is known.
 pub(super) fn is_usb(connector: Option<&str>) -> bool {
-    connector.is_none_or(|text| Connector::parse(text).is_some_and(|found| found.is_usb()))
+    connector.is_none_or(|text| text.parse().is_ok_and(|found: Connector| found.is_usb()))
 }
 
 /// Checks that names are unique; `things` are what they name, in the plural.

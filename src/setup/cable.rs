@@ -33,6 +33,10 @@ const PRINTED: [(f64, f64, f64, bool); 3] = [
     (240.0, 5.0, 50.0, true),
 ];
 
+/// These watts.
+#[cfg(feature = "schema")]
+pub(super) const PRINTED_WATTS: [f64; 3] = [PRINTED[0].0, PRINTED[1].0, PRINTED[2].0];
+
 /// How a port's own lead is called in a plan.
 pub(crate) const LEAD: &str = "lead";
 

@@ -1,18 +1,31 @@
 //! A candidate: one charger, or several that are bought together.
 
+use serde::Serialize;
+
 use crate::setup::document::Charger;
 
 /// What could be bought or packed: one charger, or several as a set.
 ///
 /// Weight and price belong to the chargers; the set's own `price` stands for all of it.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[cfg_attr(feature = "schema", schemars(deny_unknown_fields))]
+#[cfg_attr(
+    feature = "schema",
+    schemars(transform = crate::setup::document::rules::only_a_shop_counts)
+)]
 #[non_exhaustive]
 pub struct Candidate {
     /// The set's name; a candidate without one is called by its chargers' names.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub name: Option<String>,
     /// The chargers; at least one.
+    #[cfg_attr(feature = "schema", schemars(transform = { crate::limits::CHARGERS }))]
+    #[cfg_attr(feature = "schema", schemars(transform = crate::setup::document::rules::some))]
     pub chargers: Vec<Charger>,
     /// The price of the whole set, in the currency that all candidates share.
+    #[cfg_attr(feature = "schema", schemars(transform = { crate::limits::PRICE }))]
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub price: Option<f64>,
 }
 

@@ -102,9 +102,17 @@ pub(crate) fn check_chargers(
     chargers: &[Charger],
     findings: &mut Findings,
 ) -> Option<Vec<ChargerSpec>> {
+    check_and_write_out(&mut chargers.to_vec(), findings)
+}
+
+/// As [`check_chargers`], with what stands on whole labels written out, as in the document of a
+/// setup.
+pub(crate) fn check_and_write_out(
+    chargers: &mut [Charger],
+    findings: &mut Findings,
+) -> Option<Vec<ChargerSpec>> {
     let list = || Path::default().field("chargers");
-    let mut chargers = chargers.to_vec();
-    write_out(&mut chargers, &list(), findings);
+    write_out(chargers, &list(), findings);
     let ports: usize = chargers.iter().map(|charger| charger.ports.len()).sum();
     for (count, size) in [(chargers.len(), CHARGERS), (ports, PORTS)] {
         if !size.holds(count) {
@@ -115,8 +123,8 @@ pub(crate) fn check_chargers(
     if chargers.is_empty() {
         findings.add(list(), "`chargers` is empty; at least one is needed");
     }
-    let resolved = resolve_chargers(&chargers, &list(), findings);
-    one_each(&chargers, findings);
+    let resolved = resolve_chargers(chargers, &list(), findings);
+    one_each(chargers, findings);
     findings.is_empty().then_some(resolved)
 }
 

@@ -7,9 +7,11 @@ use super::cable::LEAD;
 use super::ids::{CableId, PortId};
 use super::pin::{pinned_cable, pinned_port};
 use super::session::at_hand;
-use super::{AssumedSpec, AssumedValue, CableSpec, ChargerSpec, DeviceSpec, PromisedSpec, leads};
+use super::{
+    AssumedSpec, AssumedValue, CableSpec, ChargerSpec, DeviceSpec, PromisedSpec, Setup, leads,
+};
 use crate::diagnostics::{Findings, Path, near, shown};
-use crate::facts::{Kind, all_kinds, kind};
+use crate::facts::Kind;
 use crate::limits::{
     ACCEPT_V, BATTERY_MAH, BATTERY_V, BATTERY_WH, DEVICE_COUNT, DEVICE_MAX_W, DRAW_PCT,
     DRAW_POINTS, DRAW_W, EFFICIENCY, EVERY_NIGHTS, MIN_W, PD_W, PRIORITY, Quantity, REACH_M,
@@ -46,14 +48,7 @@ pub(super) fn resolve_devices(
         let mut spec = resolve_device(device, findings, path.clone());
         spec.ready_by_h = spec.ready_by_h.or(session_h);
         let at = &mut At::new(findings, path);
-        spec.pinned_port = device
-            .port
-            .as_deref()
-            .and_then(|pin| pinned_port(pin, chargers, at.findings, at.path.field("port")));
-        spec.pinned_cable = device.cable.as_deref().and_then(|pin| {
-            let lead = lead_pin(pin, spec.pinned_port, chargers, cables);
-            lead.or_else(|| pinned_cable(pin, cables, at.findings, at.path.field("cable")))
-        });
+        (spec.pinned_port, spec.pinned_cable) = pins(device, chargers, cables, at);
         spec.at_hand = at_hand(device.sessions.as_deref(), &document.sessions, at);
         let mut clash = None;
         for name in expanded(device) {
@@ -76,6 +71,42 @@ pub(super) fn resolve_devices(
         }
     }
     resolved
+}
+
+/// Where a device is pinned to, as far as that is there.
+fn pins(
+    device: &Device,
+    chargers: &[ChargerSpec],
+    cables: &[CableSpec],
+    at: &mut At<'_>,
+) -> (Option<PortId>, Option<CableId>) {
+    let port = device
+        .port
+        .as_deref()
+        .and_then(|pin| pinned_port(pin, chargers, at.findings, at.path.field("port")));
+    let cable = device.cable.as_deref().and_then(|pin| {
+        let lead = lead_pin(pin, port, chargers, cables);
+        lead.or_else(|| pinned_cable(pin, cables, at.findings, at.path.field("cable")))
+    });
+    (port, cable)
+}
+
+impl Setup {
+    /// Looks up the pins of its document anew, on the chargers that it has now. Whether all of
+    /// them are there.
+    pub(crate) fn pin_again(&mut self) -> bool {
+        let mut findings = Findings::new();
+        let mut pinned = Vec::with_capacity(self.devices.len());
+        for device in &self.document.devices {
+            let at = &mut At::new(&mut findings, Path::default());
+            let own = pins(device, &self.chargers, self.bag_cables(), at);
+            pinned.extend(expanded(device).iter().map(|_| own));
+        }
+        for (device, (port, cable)) in self.devices.iter_mut().zip(pinned) {
+            (device.pinned_port, device.pinned_cable) = (port, cable);
+        }
+        findings.is_empty()
+    }
 }
 
 /// The lead that a device is pinned to by that name, which is that of the port it is pinned
@@ -174,15 +205,10 @@ fn resolve_device(device: &Device, findings: &mut Findings, path: Path) -> Devic
 
 fn kind_of(device: &Device, at: &mut At<'_>) -> Option<&'static Kind> {
     let name = device.kind.as_deref()?;
-    let found = kind(name);
+    let found = Kind::named(name);
     if found.is_none() {
         let message = format!("no kind of device is called \"{}\"", shown(name));
-        let names = || {
-            all_kinds()
-                .iter()
-                .flat_map(|kind| kind.other_names.iter().chain([&kind.name]))
-        };
-        let suggestion = near(name, names().copied());
+        let suggestion = near(name, Kind::names());
         let path = at.path.field("kind");
         at.findings.add(path, message).near(suggestion);
     }

@@ -17,6 +17,7 @@ use crate::solve::subproblem::{NodeDomains, Subproblem};
 use crate::units::as_float;
 
 mod cover;
+mod game;
 #[cfg(feature = "highs")]
 mod highs;
 mod linear;
@@ -24,6 +25,7 @@ mod linear;
 mod microlp;
 
 pub(crate) use cover::{Cover, Covered};
+pub(crate) use game::{Game, between, sum_to_one};
 #[cfg(feature = "highs")]
 pub(crate) use highs::Highs;
 #[cfg(feature = "highs")]

@@ -6,6 +6,9 @@
 //! subgradient steps in floating point and are rounded to whole numbers first, so the
 //! bound itself is exact: a plan is never ruled out by rounding.
 
+mod exact;
+mod forced;
+
 use super::model::{Model, small};
 use super::transport::{FORBIDDEN, Transport};
 use crate::solve::budget::{Budget, steps_for};
@@ -26,9 +29,6 @@ const MOST_PRICES: f64 = 4096.0;
 
 /// By how much each step weighs more than the one before it in a column's share.
 const SHARE_GROWTH: f64 = 1.2;
-
-/// By how much a step shrinks from one to the next.
-const STEP_DECAY: f64 = 0.96;
 
 /// After so many steps without a better bound, steps are cut to this share.
 const STEPS_WITHOUT_GAIN: u32 = 4;
@@ -52,6 +52,9 @@ const AIM: f64 = 0.05;
 /// The share of the newest subgradient in the direction of a step: the rest is that of
 /// the steps before, which keeps multipliers from swinging to and fro.
 const FRESH: f64 = 0.3;
+
+/// Forced prices are looked at in every so many steps.
+const ROUNDS_PER_FORCED: u64 = 8;
 
 /// Mending is tried at every so many steps.
 const ROUNDS_PER_MEND: u64 = 4;
@@ -128,6 +131,21 @@ pub(crate) struct Effort {
     pub(crate) first_step: f64,
     /// Whether an assignment is wanted: else one that is met on the way ends nothing.
     pub(crate) seats: bool,
+    /// By how much a step shrinks from one to the next.
+    pub(crate) decay: f64,
+    /// Whether forced prices are looked at, too, now and then.
+    pub(crate) forced: bool,
+}
+
+impl Effort {
+    /// What all efforts have in common, where nothing else is said.
+    pub(crate) const USUAL: Self = Self {
+        steps: 40,
+        first_step: 1.0,
+        seats: true,
+        decay: 0.96,
+        forced: false,
+    };
 }
 
 /// What the bound found out.
@@ -200,7 +218,7 @@ impl Bound {
     ) -> Bounded {
         let Question { subproblem, caps } = *question;
         let model = subproblem.model;
-        let mut ascent = Ascent::start(subproblem, caps, multipliers, effort.first_step);
+        let mut ascent = Ascent::start(subproblem, caps, multipliers, effort);
         self.share.clear();
         self.share.resize(subproblem.number_of_ways(), 0.0);
         let mut weight = 1.0;
@@ -219,9 +237,13 @@ impl Bound {
                 multipliers.keep(subproblem, &ascent.multiplier);
                 return Bounded::Impossible;
             }
-            let deleted = self.delete(subproblem, live, -excess);
+            let mut deleted = self.delete(subproblem, live, -excess);
             if deleted {
                 self.record();
+            }
+            let last = round + 1 == effort.steps;
+            if effort.forced && (round % ROUNDS_PER_FORCED + 1 == ROUNDS_PER_FORCED || last) {
+                deleted |= self.delete_forced(subproblem, live, -excess, budget);
             }
             if live.is_stuck() {
                 return Bounded::Impossible;
@@ -232,11 +254,8 @@ impl Bound {
             }
             weight *= SHARE_GROWTH;
             subproblem.sum_used(&self.taken, &mut self.used);
-            let keeps = self.used.iter().zip(caps).all(|(used, cap)| used <= cap) && {
-                let assignment = subproblem.assignment(&self.taken);
-                model.tables_hold(&assignment) && model.promises_hold(&assignment)
-            };
-            let tried = round % ROUNDS_PER_MEND == 0 || round + 1 == effort.steps;
+            let keeps = self.keeps(question);
+            let tried = round % ROUNDS_PER_MEND == 0 || last;
             let found = if !effort.seats {
                 None
             } else if keeps {
@@ -257,6 +276,16 @@ impl Bound {
         }
         multipliers.keep(subproblem, &ascent.best_price);
         Bounded::Undecided
+    }
+
+    /// Whether the assignment at hand keeps every row, table and promise.
+    fn keeps(&self, question: &Question<'_>) -> bool {
+        let Question { subproblem, caps } = *question;
+        let model = subproblem.model;
+        self.used.iter().zip(caps).all(|(used, cap)| used <= cap) && {
+            let assignment = subproblem.assignment(&self.taken);
+            model.tables_hold(&assignment) && model.promises_hold(&assignment)
+        }
     }
 
     /// The bound at whole multipliers, with the best prices of groups beside them; `None` where
@@ -417,6 +446,7 @@ struct Ascent {
     /// row. Without a goal only the direction of the multipliers matters.
     goal_price: i64,
     step: f64,
+    decay: f64,
     since_better: u32,
     /// The direction of the last step.
     heading: Vec<f64>,
@@ -429,7 +459,7 @@ impl Ascent {
         subproblem: &Subproblem<'_>,
         caps: &[i64],
         multipliers: &Multipliers,
-        first_step: f64,
+        effort: &Effort,
     ) -> Self {
         let mut multiplier = multipliers.start(subproblem);
         hold_sum(&mut multiplier);
@@ -441,7 +471,8 @@ impl Ascent {
             scale: caps.iter().map(|&cap| as_float(cap.max(1))).collect(),
             goal_row,
             goal_price: goal_row.map_or(1, |row| (FULL_ROW / caps[row].max(1)).max(1)),
-            step: first_step,
+            step: effort.first_step,
+            decay: effort.decay,
             since_better: 0,
             heading: Vec::new(),
             length: as_float(small(caps.len())).sqrt(),
@@ -509,7 +540,7 @@ impl Ascent {
             }
         }
         hold_sum(&mut self.multiplier);
-        self.step *= STEP_DECAY;
+        self.step *= self.decay;
         true
     }
 

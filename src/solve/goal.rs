@@ -150,7 +150,7 @@ impl Limits {
 
 /// The columns still open to each device, whether it may stay without a berth, and the
 /// lines of tables.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub(crate) struct Domains {
     pub(crate) columns: Vec<Vec<u32>>,
     pub(crate) may_stay: Vec<bool>,

@@ -1,18 +1,25 @@
 //! The plan's order, level by level: each is settled and proven before the next is
 //! asked, and stays a limit on all that follow.
 
+mod cutoff;
+mod open;
+
+use std::cmp::Ordering;
+
 use super::goal::{Domains, Goal, Limits, class, times};
 use super::model::{Assignment, Model, small};
 use super::progress::Settling;
 use super::search::{Query, Search, Verdict};
 use crate::setup::document::fields::words;
-use crate::solve::local_search::improve;
 use crate::solve::lower_bounds::LowerBounds;
-use crate::solve::subproblem::{Keep, Subproblem};
+use crate::solve::polish::Polish;
+pub(crate) use cutoff::Cutoff;
+pub(crate) use open::{Open, OpenLevel};
 
 words! {
     /// Up to where in the plan's order something is meant.
     #[derive(PartialOrd, Ord)]
+    #[non_exhaustive]
     pub enum Level {
         /// Who is without a berth, how many are late, and the longest time.
         Longest = "longest",
@@ -31,8 +38,13 @@ pub(crate) struct Outcome {
     pub(crate) assignment: Assignment,
     /// Whether every level was settled.
     pub(crate) proven: bool,
+    /// Where it ended because no assignment is better than what was to be bettered, whether the
+    /// best is as good or worse.
+    pub(crate) no_better: Option<Ordering>,
     /// The last level that was, of those that can be asked for.
     pub(crate) settled: Option<Level>,
+    /// Steps that were spent when the times were settled.
+    pub(crate) times_at: Option<u64>,
     /// Proven least number without a berth.
     pub(crate) unserved: i64,
     /// Proven least number late.
@@ -42,15 +54,27 @@ pub(crate) struct Outcome {
     pub(crate) longest: Option<i64>,
     /// By class, the least time of each place in the list, as far as they are settled.
     pub(crate) least: [Vec<i64>; 2],
+    /// What a limit left open, in the plan's order.
+    pub(crate) open: Vec<Open>,
 }
 
 impl Outcome {
     /// Nobody on a port, which is always a plan, and nothing known of better ones.
     pub(crate) fn unknown(model: &Model) -> Self {
+        let assignment = vec![None; model.len()];
+        let levels = [0, 1, 2].map(OpenLevel::Unserved).into_iter();
+        let open = levels.chain([OpenLevel::Missing]).map(|level| Open {
+            level,
+            value: level.of(model, &assignment),
+            bound: 0,
+        });
         Self {
-            assignment: vec![None; model.len()],
+            open: open.filter(|open| open.value > 0).collect(),
+            assignment,
             proven: false,
+            no_better: None,
             settled: None,
+            times_at: None,
             unserved: 0,
             late: 0,
             longest: None,
@@ -82,12 +106,21 @@ pub(crate) struct Levels<'a> {
     /// The last level to settle.
     until: Level,
     settled: Option<Level>,
+    times_at: Option<u64>,
+    /// The level in work, and what is proven of it.
+    working: (Settling, i64),
+    /// An assignment from before, to begin with where nothing better is at hand.
+    start: Option<Assignment>,
+    /// What is to be bettered, as long as it is as good as what is settled.
+    cutoff: Option<Cutoff>,
 }
 
 /// Why the levels end before the last one.
 enum Ended {
     /// The level was settled after which the caller wanted no more.
     AsAsked,
+    /// No assignment is better than what was to be bettered: the best is as good, or worse.
+    NoBetter(Ordering),
     Unsettled,
 }
 
@@ -118,7 +151,22 @@ impl<'a> Levels<'a> {
             tolerance: 0,
             until: Level::Everything,
             settled: None,
+            times_at: None,
+            working: (Settling::Unserved, 0),
+            start: None,
+            cutoff: None,
         }
+    }
+
+    /// Ends as soon as no assignment is better than that.
+    pub(crate) fn bettering(self, cutoff: Option<Cutoff>) -> Self {
+        Self { cutoff, ..self }
+    }
+
+    /// Begins with an assignment that keeps all rows, where it is better than what is found at
+    /// once.
+    pub(crate) fn beginning(self, start: Option<Assignment>) -> Self {
+        Self { start, ..self }
     }
 
     /// Lets each place in the list of times exceed its own least by so many 1e-6 h.
@@ -167,8 +215,23 @@ impl<'a> Levels<'a> {
     }
 
     pub(crate) fn solve(&mut self) -> Outcome {
-        let proven = self.solve_all().is_ok();
-        self.outcome(proven)
+        let ended = self.solve_all();
+        self.ended(&ended)
+    }
+
+    fn ended(&mut self, ended: &Result<(), Ended>) -> Outcome {
+        let open = match ended {
+            Err(Ended::Unsettled) => self.open(),
+            Ok(()) | Err(Ended::AsAsked | Ended::NoBetter(_)) => Vec::new(),
+        };
+        Outcome {
+            open,
+            no_better: match ended {
+                Err(Ended::NoBetter(beside)) => Some(*beside),
+                _ => None,
+            },
+            ..self.outcome(ended.is_ok())
+        }
     }
 
     /// Settles who is without a berth and how many are late, and no more. Whether it could.
@@ -196,21 +259,90 @@ impl<'a> Levels<'a> {
         Outcome {
             assignment: self.incumbent.clone(),
             proven,
+            no_better: None,
             settled: self.settled,
+            times_at: self.times_at,
             unserved: self.unserved,
             late: self.late,
             longest: self.longest,
             least: self.least.clone(),
+            open: Vec::new(),
         }
     }
 
     fn solve_all(&mut self) -> Result<(), Ended> {
         self.improve(&[Goal::Watts, Goal::Any]);
+        if let Some(start) = self.start.take() {
+            let found = std::mem::replace(&mut self.incumbent, start);
+            self.improve(&[Goal::Any]);
+            if self.standing(&found) < self.standing(&self.incumbent) {
+                self.incumbent = found;
+            }
+        }
         self.solve_unserved()?;
+        let missing = self.limits.missing.unwrap_or(0);
+        self.beside(|cutoff, limits| cutoff.unserved_beside(limits.unserved, missing))?;
         self.solve_late()?;
+        self.beside(|cutoff, limits| limits.late.cmp(&cutoff.late))?;
         self.solve_times()?;
+        if self.cutoff.is_some() {
+            return Err(Ended::NoBetter(Ordering::Equal));
+        }
         self.reached(Level::Times)?;
         self.solve_from_moves()
+    }
+
+    /// Ends where what is settled is worse than what is to be bettered; where it is better,
+    /// there is nothing to better any more.
+    fn beside(&mut self, settled: impl FnOnce(&Cutoff, &Limits) -> Ordering) -> Result<(), Ended> {
+        let Some(cutoff) = &self.cutoff else {
+            return Ok(());
+        };
+        match settled(cutoff, &self.limits) {
+            Ordering::Less => self.cutoff = None,
+            Ordering::Equal => {}
+            Ordering::Greater => return Err(Ended::NoBetter(Ordering::Greater)),
+        }
+        Ok(())
+    }
+
+    /// As [`Self::beside`], of a time that no assignment betters at a place, of so many, of a
+    /// class. Within the tolerance a plan's own may be longer, never shorter.
+    fn beside_time(&mut self, at: (usize, usize, usize), time: (i64, bool)) -> Result<(), Ended> {
+        self.beside(|cutoff, _| cutoff.time_beside(at, time))
+    }
+
+    /// Where an assignment stands in the plan's order, the tolerance and the last ties aside.
+    fn standing(&self, assignment: &Assignment) -> impl Ord + use<> {
+        let of = |goal: Goal| goal.of(self.model, assignment);
+        let late = [0, 1, 2].map(|rank| of(Goal::LateOf(rank)));
+        let times = [0, 1].map(|class| times(self.model, assignment, class));
+        let rest = [Goal::Moves, Goal::AfterFirst, Goal::Hours, Goal::Watts].map(of);
+        ([Goal::Unserved, Goal::Missing].map(of), late, times, rest)
+    }
+
+    /// Takes the assignment from before where it keeps all that is settled and is better in
+    /// what follows.
+    fn begin_rest(&mut self) {
+        let Some(start) = self.start.take() else {
+            return;
+        };
+        let kept = Limits::kept_by(self.model, &start);
+        let counts = kept.unserved == self.limits.unserved
+            && kept.missing == self.limits.missing
+            && kept.late == self.limits.late;
+        let in_time = (0..2).all(|of| {
+            let times = times(self.model, &start, of);
+            let mut later = self.limits.later[of].iter();
+            later.all(|&(time, most)| small(times.iter().filter(|&&t| t > time).count()) <= most)
+        });
+        let rest = |assignment: &Assignment| {
+            [Goal::Moves, Goal::AfterFirst, Goal::Hours, Goal::Watts]
+                .map(|goal| goal.of(self.model, assignment))
+        };
+        if counts && in_time && rest(&start) < rest(&self.incumbent) {
+            self.incumbent = start;
+        }
     }
 
     fn solve_from_moves(&mut self) -> Result<(), Ended> {
@@ -233,13 +365,25 @@ impl<'a> Levels<'a> {
         Ok(())
     }
 
-    /// Notes a level as settled. Whether the next is wanted.
+    /// Notes a level as settled. Whether the next is wanted, and not ended from outside.
     fn reached(&mut self, level: Level) -> Result<(), Ended> {
         self.settled = Some(level);
-        if level < self.until {
-            Ok(())
-        } else {
+        if level == Level::Times {
+            self.times_at = Some(self.search.budget.spent());
+        }
+        if level >= self.until {
             Err(Ended::AsAsked)
+        } else {
+            Ok(self.goes_on()?)
+        }
+    }
+
+    /// That nobody ended the call: many places in a row may be settled without a question.
+    fn goes_on(&self) -> Result<(), Unsettled> {
+        if self.search.budget.is_stopped() {
+            Err(Unsettled)
+        } else {
+            Ok(())
         }
     }
 
@@ -287,14 +431,21 @@ impl<'a> Levels<'a> {
 
     /// Where only those with no column at all stay, all others must sit.
     fn close_staying(&mut self) {
+        let mut domains = std::mem::take(&mut self.domains);
+        self.seat_all_but(&self.limits, &mut domains);
+        self.domains = domains;
+    }
+
+    /// As [`Self::close_staying`], of what `limits` say.
+    fn seat_all_but(&self, limits: &Limits, domains: &mut Domains) {
         let model = self.model;
-        for (rank, &count) in self.limits.unserved.iter().enumerate() {
+        for (rank, &count) in limits.unserved.iter().enumerate() {
             let of_rank = |&d: &usize| model.rank[d] == rank;
-            let nowhere = |&d: &usize| self.domains.columns[d].is_empty();
+            let nowhere = |&d: &usize| domains.columns[d].is_empty();
             let nowhere = (0..model.len()).filter(of_rank).filter(nowhere).count();
             if small(nowhere) == count {
                 for device in (0..model.len()).filter(of_rank) {
-                    self.domains.may_stay[device] = self.domains.columns[device].is_empty();
+                    domains.may_stay[device] = domains.columns[device].is_empty();
                 }
             }
         }
@@ -401,6 +552,7 @@ impl<'a> Levels<'a> {
     }
 
     fn tell(&mut self, settling: Settling, bound: i64) {
+        self.working = (settling, bound);
         let budget = &mut self.search.budget;
         let steps = budget.spent();
         if let Some(told) = &mut budget.told {
@@ -483,6 +635,7 @@ impl<'a> Levels<'a> {
         let mut settled: Vec<i64> = Vec::new();
         let lower_bounds = LowerBounds::of(model, &self.domains, &self.incumbent, of);
         for place in 0..served {
+            self.goes_on()?;
             let most_later = small(place);
             let mut high = self.times(of)[place];
             let longest = self.limits.later[of].first().map(|(time, _)| *time);
@@ -491,17 +644,19 @@ impl<'a> Levels<'a> {
             if place == 0 {
                 self.bound_longest(candidates.first().copied().unwrap_or(high));
             }
+            let at = (of, place, served);
+            self.beside_time(at, (candidates.first().copied().unwrap_or(high), false))?;
             // The one below what is at hand first, since often nothing is better, and the
             // lowest, since often it can be had; then by halves.
             let mut tried = 0;
             while !candidates.is_empty() {
-                let at = match (tried, place) {
+                let next = match (tried, place) {
                     (0, 0) | (1, 1..) => 0,
                     (0, 1..) => candidates.len() - 1,
                     _ => candidates.len() / 2,
                 };
                 tried += 1;
-                let time = candidates[at];
+                let time = candidates[next];
                 self.tell(
                     Settling::Time {
                         spare: of == 1,
@@ -519,10 +674,12 @@ impl<'a> Levels<'a> {
                         candidates.retain(|&t| t < high);
                     }
                     Verdict::Impossible => {
-                        candidates.drain(..=at);
+                        candidates.drain(..=next);
+                        let bound = candidates.first().copied().unwrap_or(high);
                         if place == 0 {
-                            self.bound_longest(candidates.first().copied().unwrap_or(high));
+                            self.bound_longest(bound);
                         }
+                        self.beside_time(at, (bound, false))?;
                     }
                     Verdict::Unknown(_) => return Err(Ended::Unsettled),
                 }
@@ -534,6 +691,7 @@ impl<'a> Levels<'a> {
                 },
                 high,
             );
+            self.beside_time(at, (high, true))?;
             if self.settled.is_none() {
                 self.reached(Level::Longest)?;
             }
@@ -590,12 +748,11 @@ impl<'a> Levels<'a> {
                 continue;
             }
             for line in kept.clone() {
-                let mut domains = self.domains.clone();
-                domains.lines[table] = vec![line];
+                self.domains.lines[table] = vec![line];
                 // It only spares what follows some work, and is not worth all that is left.
                 let part = self.search.budget.left() / PARTS_TO_A_LINE;
                 let any = Query::any(&self.limits);
-                if self.search.ask_within(part, &any, &domains) == Verdict::Impossible {
+                if self.search.ask_within(part, &any, &self.domains) == Verdict::Impossible {
                     kept.retain(|&other| other != line);
                 }
             }
@@ -611,37 +768,13 @@ impl<'a> Levels<'a> {
     /// Betters the assignment at hand by small moves within what is settled.
     /// One goal after the other.
     fn improve(&mut self, goals: &[Goal]) {
-        let model = self.model;
-        let subproblem = Subproblem::of(
-            model,
-            Goal::Any,
-            &self.limits,
-            0,
-            &self.domains,
-            Keep::All,
-            std::mem::take(&mut self.search.memory),
-        );
-        if let Some(mut taken) = subproblem.taken(&self.incumbent) {
+        let polish = Polish::of(self.model, &self.limits, &self.domains, &self.incumbent);
+        if let Some(mut polish) = polish {
             for &goal in goals {
-                let rank = |device: usize, way: u32| match subproblem.way(way).column {
-                    Some(c) if goal == Goal::Watts => {
-                        // Who needs the least of what is left to it leaves room for others.
-                        (0, model.column(c).watts, -subproblem.way(way).slack)
-                    }
-                    Some(c) if goal == Goal::Hours => {
-                        (0, model.column(c).hours, model.column(c).watts)
-                    }
-                    Some(c) if goal == Goal::Moves => {
-                        (0, i64::from(model.column(c).moved), model.column(c).hours)
-                    }
-                    Some(c) => (0, model.column(c).time, model.column(c).watts),
-                    None => (3 - model.rank[device], model.missing[device], 0),
-                };
-                taken = improve(&subproblem, &taken, rank);
+                polish.improve(goal, &mut self.search.memory);
             }
-            self.incumbent = subproblem.assignment(&taken);
+            self.incumbent = polish.assignment();
         }
-        self.search.memory = subproblem.into_memory();
     }
 
     /// Fewest devices that are elsewhere than they were before.
@@ -762,6 +895,8 @@ impl<'a> Levels<'a> {
             longest: outcome.longest,
             least: outcome.least.clone(),
             settled: outcome.settled,
+            times_at: outcome.times_at,
+            working: (Settling::Moves, 0),
             ..Self::new(search)
         };
         levels.close_staying();
@@ -776,8 +911,9 @@ impl<'a> Levels<'a> {
 
     /// Solves what is left from there on.
     pub(crate) fn solve_rest(&mut self) -> Outcome {
-        let proven = self.solve_from_moves().is_ok();
-        self.outcome(proven)
+        self.begin_rest();
+        let ended = self.solve_from_moves();
+        self.ended(&ended)
     }
 
     /// Leaves a device only the column it has.

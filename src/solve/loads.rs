@@ -1,6 +1,7 @@
 //! What others surely take from a pool, where the lines of a table say how much: only those
 //! lines can govern that have ports for as many devices as must sit there.
 
+use super::compiled::Compiled;
 use super::model::{ANY_LOAD, Model};
 use crate::solve::subproblem::{NodeDomains, Subproblem};
 
@@ -49,35 +50,34 @@ impl Subproblem<'_> {
     /// little to another. Whether any went.
     pub(crate) fn reduce_loads(&self, live: &mut NodeDomains) -> bool {
         let model = self.model;
-        if !self.has_loads || model.tables.is_empty() || model.sessions > 1 {
+        if !self.has_loads() || model.tables.is_empty() || model.sessions > 1 {
             return false;
         }
-        let given = self.given_now(live);
+        let mut given = Vec::new();
+        self.given_now(live, &mut given);
         let load = |way: u32| {
             let column = self.way(way).column;
             column.map_or(0, |column| self.load(column, &given))
         };
-        let of_loads = |way: u32| {
-            let rows = self.takes(way).iter().map(|&(row, _)| row as usize);
-            rows.filter(|&row| self.limits[row] < ANY_LOAD)
-        };
+        let limits = &self.limits[self.load_rows()];
         // What the others may take where a way is taken.
         let allowed = |way: u32, row: usize| {
             let column = self.way(way).column.map(|column| model.column(column));
             let needs = column.filter(|column| !column.assured);
-            needs.map_or(ANY_LOAD, |column| self.limits[row] - column.needs)
+            needs.map_or(ANY_LOAD, |column| limits[row] - column.needs)
         };
-        let rows = self.caps.len();
+        let rows = limits.len();
         // By device and row, the least of its ways, where all of them take from it.
         let mut own = vec![0_i64; live.devices() * rows];
         let mut least = vec![Least::NONE; rows];
         let mut found = vec![NOTHING; rows];
         for (device, ways) in live.each() {
             for &way in ways {
-                for row in of_loads(way) {
+                let load = load(way);
+                for row in self.loads_of(way) {
                     let (count, least, most_allowed) = &mut found[row];
                     *count += 1;
-                    *least = (*least).min(load(way));
+                    *least = (*least).min(load);
                     *most_allowed = (*most_allowed).max(allowed(way, row));
                 }
             }
@@ -93,64 +93,58 @@ impl Subproblem<'_> {
             }
         }
         live.retain(|device, way| {
-            of_loads(way).all(|row| {
+            let load = load(way);
+            self.loads_of(way).all(|row| {
                 let others = least[row].sum - own[device * rows + row];
                 // `allow` counts the own least of who needs something, as the sum does.
                 others <= allowed(way, row)
-                    && others.saturating_add(load(way)) <= least[row].beside(device)
+                    && others.saturating_add(load) <= least[row].beside(device)
             })
         })
     }
 
     /// As [`least_given`], where only these ways are left.
-    fn given_now(&self, live: &NodeDomains) -> Vec<i64> {
+    fn given_now(&self, live: &NodeDomains, given: &mut Vec<i64>) {
         let model = self.model;
-        least_given(model, self.least_served, |t| {
+        least_given(model, self.compiled(), self.least_served, given, |t| {
             let there = |&way: &u32| {
                 let column = self.way(way).column;
-                column.is_some_and(|c| model.in_tables(c).any(|(of, _)| of == t))
+                let of_table = column.and_then(|c| model.table_of[model.column(c).port]);
+                of_table.is_some_and(|(of, _)| of == t)
             };
             let sit = live.each().filter(|(_, ways)| ways.iter().all(there));
             sit.count()
-        })
+        });
     }
 }
 
 /// By group of ports, the least that a line gives it that can govern, where so many devices are
-/// served and so many of them must sit at a table. Over sessions they need not sit at one time.
+/// served and so many of them must sit at a table of the one session. Over several they need not
+/// sit at one time.
 pub(crate) fn least_given(
     model: &Model,
+    compiled: &Compiled,
     served: usize,
+    given: &mut Vec<i64>,
     must_sit: impl Fn(usize) -> usize,
-) -> Vec<i64> {
-    let groups = model.table_of.len();
-    let mut given = vec![i64::MAX; groups];
-    for (t, table) in model.tables[..model.tables.len() / model.sessions]
-        .iter()
-        .enumerate()
-    {
-        let here = |port: usize| model.table_of[port].filter(|&(of, _)| of == t);
+) {
+    given.clear();
+    given.resize(model.table_of.len(), i64::MAX);
+    for (t, (table, sums)) in model.tables.iter().zip(&compiled.tables).enumerate() {
         let sitting = if model.sessions > 1 {
             0
         } else {
-            let elsewhere = (0..groups).filter(|&port| here(port).is_none());
-            let elsewhere: usize = elsewhere.map(|port| model.seats[port]).sum();
-            must_sit(t).max(served.saturating_sub(elsewhere))
+            must_sit(t).max(served.saturating_sub(sums.elsewhere))
         };
-        for line in &table.promised {
-            let ports = line.iter().zip(&table.seats);
-            let ports: usize = ports.filter_map(|(grants, &n)| grants.map(|_| n)).sum();
+        for (line, &ports) in table.promised.iter().zip(&sums.promised_ports) {
             if ports < sitting {
                 continue;
             }
-            for (port, given) in given.iter_mut().enumerate() {
-                if let Some((_, place)) = here(port)
-                    && let Some(grants) = line[place]
-                {
-                    *given = (*given).min(grants);
+            for &(port, place) in &sums.ports {
+                if let Some(grants) = line[place] {
+                    given[port] = given[port].min(grants);
                 }
             }
         }
     }
-    given
 }

@@ -1,5 +1,5 @@
-//! Local search over assignments: makes one that breaks rows keep them, and one that keeps
-//! them better. Only ever proposes; the caller's rows decide.
+//! Local search over assignments: makes one that breaks rows keep them. Only ever proposes; the
+//! caller's rows decide.
 
 use crate::solve::subproblem::{NodeDomains, Subproblem};
 use crate::units::as_float;
@@ -8,7 +8,7 @@ use crate::units::as_float;
 const MOVES_PER_DEVICE: usize = 3;
 
 /// No new round of moves is begun after so many were tried.
-const MOST_TRIES: u64 = 50_000;
+pub(crate) const MOST_TRIES: u64 = 50_000;
 
 /// An assignment with what it takes, kept up to date move by move.
 struct LocalSearch<'a> {
@@ -107,6 +107,12 @@ impl<'a> LocalSearch<'a> {
         change
     }
 
+    /// Whether a way takes from a row that is over its cap.
+    fn is_in_broken_row(&self, way: u32) -> bool {
+        let mut takes = self.subproblem.takes(way).iter();
+        takes.any(|&(row, _)| self.used[row as usize] > self.caps[row as usize])
+    }
+
     fn keeps_rows(&self) -> bool {
         self.used
             .iter()
@@ -170,8 +176,14 @@ fn keep_rows(search: &mut LocalSearch<'_>, live: &NodeDomains) -> bool {
         let mut best: Option<(f64, usize, u32)> = None;
         for (device, ways) in live.each() {
             let now = search.taken[device];
+            // Only who takes from a broken row can mend it.
+            let mends = search.is_in_broken_row(now);
             for &way in ways {
                 if way == now || !search.has_seat(device, way) {
+                    continue;
+                }
+                if !mends {
+                    search.tried += 1;
                     continue;
                 }
                 let change = search.change(device, way);
@@ -223,47 +235,4 @@ fn swap(search: &mut LocalSearch<'_>, live: &NodeDomains) -> bool {
         }
     }
     false
-}
-
-/// Improves an assignment that keeps all rows, as far as the others leave room: devices
-/// without a berth get one, and every device in turn takes the way that `rank` has
-/// lowest.
-pub(crate) fn improve<K: Ord + Copy>(
-    subproblem: &Subproblem<'_>,
-    taken: &[u32],
-    rank: impl Fn(usize, u32) -> K,
-) -> Vec<u32> {
-    let mut search = LocalSearch::new(subproblem, &subproblem.caps, taken);
-    let live = subproblem.all();
-    loop {
-        let mut order: Vec<usize> = (0..live.devices()).collect();
-        order.sort_by_key(|&device| std::cmp::Reverse(rank(device, search.taken[device])));
-        let mut moved = false;
-        for device in order {
-            let now = search.taken[device];
-            let best = rank(device, now);
-            let mut better: Vec<(K, u32)> = Vec::new();
-            for &way in live.of(device) {
-                let rank = rank(device, way);
-                if rank < best
-                    && search.has_seat(device, way)
-                    && search.change(device, way) <= NO_CHANGE
-                {
-                    better.push((rank, way));
-                }
-            }
-            better.sort_unstable();
-            for (_, way) in better {
-                search.put(device, way);
-                if search.keeps_rows() && search.keeps_tables() {
-                    moved = true;
-                    break;
-                }
-                search.put(device, now);
-            }
-        }
-        if !moved || search.tried > MOST_TRIES {
-            return search.taken;
-        }
-    }
 }

@@ -23,8 +23,10 @@ pub(crate) struct LowerBounds {
 #[derive(Debug)]
 struct Device {
     fastest: i64,
-    /// By row; empty where it need not take anything.
-    steps: Vec<Vec<Step>>,
+    /// Row after row.
+    steps: Vec<Step>,
+    /// By row, where its steps end.
+    ends: Vec<usize>,
 }
 
 impl LowerBounds {
@@ -33,25 +35,19 @@ impl LowerBounds {
     pub(crate) fn of(model: &Model, domains: &Domains, best: &Assignment, of: usize) -> Self {
         let mut times: Vec<i64> = Vec::new();
         let mut devices = Vec::new();
-        let rows = model.rows.len();
+        let (mut sorted, mut amounts): (Vec<(i64, u32)>, Vec<i64>) = (Vec::new(), Vec::new());
         let of_class = |device: &usize| class(model.rank[*device]) == of;
         for columns in (0..model.len())
             .filter(of_class)
             .map(|d| &domains.columns[d])
         {
-            let mut sorted: Vec<(i64, u32)> = columns
-                .iter()
-                .map(|&column| (model.column(column).time, column))
-                .collect();
+            let timed = columns.iter().map(|&c| (model.column(c).time, c));
+            sorted.clear();
+            sorted.extend(timed);
             sorted.sort_unstable();
             times.extend(sorted.iter().map(|(time, _)| time));
             if let Some(&(fastest, _)) = sorted.first() {
-                let mut device = Device {
-                    fastest,
-                    steps: vec![Vec::new(); rows],
-                };
-                device.climb(model, &sorted);
-                devices.push(device);
+                devices.push(Device::climb(model, fastest, &sorted, &mut amounts));
             }
         }
         times.sort_unstable();
@@ -127,27 +123,39 @@ fn most_of(amounts: &mut [i64], n: usize) -> i64 {
 }
 
 impl Device {
-    /// The staircases of columns sorted by time.
-    fn climb(&mut self, model: &Model, sorted: &[(i64, u32)]) {
-        let mut taken = vec![0i64; self.steps.len()];
-        let mut least = vec![i64::MAX; self.steps.len()];
-        for &(time, column) in sorted {
+    /// The staircases of columns sorted by time. `amounts` is working memory.
+    fn climb(model: &Model, fastest: i64, sorted: &[(i64, u32)], amounts: &mut Vec<i64>) -> Self {
+        let rows = model.rows.len();
+        amounts.clear();
+        amounts.resize(rows * sorted.len(), 0);
+        for (at, &(_, column)) in sorted.iter().enumerate() {
             for &(row, takes) in model.takes(column) {
-                taken[row as usize] = takes;
+                amounts[row as usize * sorted.len() + at] = takes;
             }
-            for (row, steps) in self.steps.iter_mut().enumerate() {
-                if taken[row] < least[row] {
-                    least[row] = taken[row];
-                    steps.push((time, taken[row]));
+        }
+        let mut steps = Vec::with_capacity(2 * rows);
+        let mut ends = Vec::with_capacity(rows);
+        for of_row in amounts.chunks_exact(sorted.len()) {
+            let mut least = i64::MAX;
+            for (&(time, _), &takes) in sorted.iter().zip(of_row) {
+                if takes < least {
+                    least = takes;
+                    steps.push((time, takes));
                 }
-                taken[row] = 0;
             }
+            ends.push(steps.len());
+        }
+        Self {
+            fastest,
+            steps,
+            ends,
         }
     }
 
     /// The least that the device takes from a row when it is full by `time`.
     fn least(&self, row: usize, time: i64) -> i64 {
-        let steps = &self.steps[row];
+        let from = if row == 0 { 0 } else { self.ends[row - 1] };
+        let steps = &self.steps[from..self.ends[row]];
         let after = steps.partition_point(|&(at, _)| at <= time);
         after.checked_sub(1).map_or(0, |at| steps[at].1)
     }

@@ -165,6 +165,9 @@ pub(crate) struct DominanceKey {
     pub(crate) port: u32,
     /// The last session that it takes.
     pub(crate) last: usize,
+    /// Whether its port is in a table of which a line governs only where certain ports are in
+    /// use: to stay longer can then be the better.
+    pub(crate) in_need: bool,
     /// The cable, where its number can bind.
     pub(crate) cable: Option<u32>,
     pub(crate) late: bool,
@@ -233,20 +236,18 @@ impl Model {
     /// Numbers the sets of rows that ports take from, once all rows stand.
     pub(crate) fn number_signatures(&mut self) {
         let mut known: Vec<Vec<u32>> = Vec::new();
+        let mut rows = Vec::new();
         for column in 0..self.columns.len() {
             let shared =
                 |row: &u32| !matches!(self.rows[*row as usize].origin, RowOrigin::Cable { .. });
-            let rows: Vec<u32> = self
-                .takes(index(column))
-                .iter()
-                .map(|(row, _)| *row)
-                .filter(shared)
-                .collect();
+            let takes = self.takes(index(column)).iter();
+            rows.clear();
+            rows.extend(takes.map(|(row, _)| *row).filter(shared));
             let number = known
                 .iter()
                 .position(|other| *other == rows)
                 .unwrap_or_else(|| {
-                    known.push(rows);
+                    known.push(rows.clone());
                     known.len() - 1
                 });
             self.row_signatures.push(index(number));
@@ -305,9 +306,14 @@ impl Model {
         if !self.has_promises {
             return true;
         }
-        let most = self.most_given(assignment);
-        let Some(most) = most else {
-            return false;
+        // Where no table has a line, nothing else is given.
+        let most = if self.tables.is_empty() {
+            Vec::new()
+        } else {
+            match self.most_given(assignment) {
+                Some(most) => most,
+                None => return false,
+            }
         };
         let mut loads = vec![0; self.rows.len()];
         let mut tightest = vec![i64::MAX; self.rows.len()];
@@ -379,11 +385,17 @@ impl Model {
         mut lines: impl Iterator<Item = usize>,
     ) -> bool {
         let table = &self.tables[t];
+        let of_session = self.tables.len() / self.sessions;
+        let (session, in_session) = (t / of_session, t % of_session);
         // The highest tier in use by group: all ports of a group are granted the same.
         let mut highest: Vec<i64> = vec![0; table.seats.len()];
         for &column in assignment.iter().flatten() {
-            for (_, place) in self.in_tables(column).filter(|&(of, _)| of == t) {
-                highest[place] = highest[place].max(self.column(column).tier);
+            let column = self.column(column);
+            if let Some((of, place)) = self.table_of[column.port]
+                && of == in_session
+                && (column.first..=column.last).contains(&session)
+            {
+                highest[place] = highest[place].max(column.tier);
             }
         }
         if highest.iter().all(|&tier| tier == 0) {

@@ -1,7 +1,8 @@
 //! A node of the tree: what is open in it, and what follows from that for the lines of tables.
 
+use super::compiled::CapOf;
 use super::goal::Domains;
-use super::model::{Line, Model, RowOrigin, Table};
+use super::model::{Line, Model};
 use super::subproblem::{NodeDomains, RowKind, Subproblem};
 
 /// What is still open, and by table the lines that are left.
@@ -30,44 +31,49 @@ impl Node {
         if model.tables.is_empty() {
             return false;
         }
-        let mut in_use = blank(model, false);
+        let compiled = subproblem.compiled();
+        let mut in_use = vec![false; compiled.table_places(model)];
         for (_, ways) in self.live.each() {
             for column in ways.iter().filter_map(|&way| subproblem.way(way).column) {
-                for (table, place) in model.in_tables(column) {
-                    in_use[table][place] = true;
+                for place in compiled.in_tables(model.column(column)) {
+                    in_use[place] = true;
                 }
             }
         }
         let mut dropped = false;
-        let mut most = blank(model, (0, 0));
-        for (t, (table, lines)) in model.tables.iter().zip(&mut self.lines).enumerate() {
+        // By place, the most that a line grants, and that it promises.
+        let mut most = vec![(0, 0); in_use.len()];
+        let mut from = 0;
+        for (table, lines) in model.tables.iter().zip(&mut self.lines) {
+            let places = from..from + table.seats.len();
+            from = places.end;
+            let in_use = &in_use[places.clone()];
             let before = lines.len();
             lines.retain(|&line| {
                 let needs = &table.lines[line].needs;
                 needs
                     .iter()
-                    .all(|set| set.iter().any(|&place| in_use[t][place]))
+                    .all(|set| set.iter().any(|&place| in_use[place]))
             });
             dropped |= lines.len() < before;
-            for (place, most) in most[t].iter_mut().enumerate() {
-                let most_of = |of: &dyn Fn(&Line) -> Option<i64>| {
-                    let lines = lines.iter().filter_map(|&line| of(&table.lines[line]));
-                    lines.max().unwrap_or(0)
-                };
-                *most = (
-                    most_of(&|line| line.granted[place]),
-                    most_of(&|line| line.promised[place]),
-                );
+            for &line in &*lines {
+                let Line {
+                    granted, promised, ..
+                } = &table.lines[line];
+                let of_line = granted.iter().zip(promised);
+                for (most, (granted, promised)) in most[places.clone()].iter_mut().zip(of_line) {
+                    most.0 = granted.unwrap_or(0).max(most.0);
+                    most.1 = promised.unwrap_or(0).max(most.1);
+                }
             }
         }
         let deleted = self.live.retain(|_, way| {
             let column = subproblem.way(way).column;
             column.is_none_or(|column| {
-                let of_column = model.column(column);
-                let mut tables = model.in_tables(column);
-                tables.all(|(table, place)| {
-                    let (granted, promised) = most[table][place];
-                    of_column.tier <= granted && of_column.needs <= promised
+                let column = model.column(column);
+                compiled.in_tables(column).all(|place| {
+                    let (granted, promised) = most[place];
+                    column.tier <= granted && column.needs <= promised
                 })
             })
         });
@@ -91,22 +97,16 @@ impl Node {
 
     /// Sets the caps of the tables' rows to what the lines left allow.
     fn cap_tables(&mut self, subproblem: &Subproblem<'_>) {
-        let model = subproblem.model;
+        let compiled = subproblem.compiled();
         for (lane, cap) in subproblem.lanes.iter().zip(&mut self.caps) {
-            let RowKind::Fixed(row) = *lane else { continue };
-            match model.rows[row].origin {
-                RowOrigin::Table { table } => *cap = model.table_cap(table, &self.lines[table]),
-                RowOrigin::TablePorts { table } => {
-                    *cap = model.table_ports(table, &self.lines[table]);
+            let RowKind::Fixed(row) = *lane else { break };
+            match compiled.caps[row] {
+                CapOf::Table(table) => *cap = compiled.table_cap(table, &self.lines[table]),
+                CapOf::TablePorts(table) => {
+                    *cap = compiled.table_ports(table, &self.lines[table]);
                 }
-                _ => {}
+                CapOf::Model | CapOf::Loads(_) => {}
             }
         }
     }
-}
-
-/// A value for every group of every table.
-fn blank<T: Clone>(model: &Model, value: T) -> Vec<Vec<T>> {
-    let of_table = |table: &Table| vec![value.clone(); table.seats.len()];
-    model.tables.iter().map(of_table).collect()
 }

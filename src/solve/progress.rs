@@ -1,7 +1,9 @@
 //! What is told of a search while it goes on.
 
 use std::fmt;
+use std::ops::ControlFlow;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use super::goal::{Goal, times};
 use super::model::{Assignment, Model, NO_TIME};
@@ -70,12 +72,12 @@ pub enum Settling {
     Watts,
 }
 
-/// Called now and then with how far a search is: when something is settled or found, and
-/// after every thousand steps or so in between.
+/// Called now and then with how far a search is: when it has its first plan, when something is
+/// settled or found, and after every thousand steps or so in between.
 ///
-/// What it does changes no answer, and it is told the same things at the same steps whenever
-/// it is asked the same. Where a call makes several plans at once, it is called from several
-/// threads.
+/// It is told the same things at the same steps whenever it is asked the same. What it does
+/// changes no answer, unless it [ends the search](Self::deciding). Where a call makes several
+/// plans at once, it is called from several threads.
 ///
 /// ```
 /// use std::sync::{Arc, Mutex};
@@ -101,11 +103,44 @@ pub enum Settling {
 /// # Ok::<(), wattberth::Error>(())
 /// ```
 #[derive(Clone)]
-pub struct OnProgress(Arc<dyn Fn(&Progress) + Send + Sync>);
+pub struct OnProgress(Arc<Callback>);
+
+type Callback = dyn Fn(&Progress) -> ControlFlow<()> + Send + Sync;
 
 impl OnProgress {
     /// Calls `told`, which should be quick: the search waits for it.
     pub fn new(told: impl Fn(&Progress) + Send + Sync + 'static) -> Self {
+        Self::deciding(move |progress| {
+            told(progress);
+            ControlFlow::Continue(())
+        })
+    }
+
+    /// As [`OnProgress::new`]; where `told` breaks, the call ends with the best that it has, as
+    /// by [`SolveOptions::interrupt`](crate::SolveOptions::interrupt).
+    ///
+    /// ```
+    /// use std::ops::ControlFlow;
+    /// use wattberth::{Cable, Charger, Device, OnProgress, Port, SetupDocument, SolveOptions, assign_with};
+    ///
+    /// let setup = SetupDocument::new()
+    ///     .charger(Charger::new("cube").port(Port::pd("C1", 45.0)))
+    ///     .cable(Cable::c_to_c("braided"))
+    ///     .device(Device::new("score tablet", 28.6).pd_w(30.0))
+    ///     .check()?;
+    /// let mut options = SolveOptions::default();
+    /// // Any plan will do in which nobody is left out or late.
+    /// options.progress = Some(OnProgress::deciding(|progress| {
+    ///     if progress.unserved == 0 && progress.late == 0 {
+    ///         return ControlFlow::Break(());
+    ///     }
+    ///     ControlFlow::Continue(())
+    /// }));
+    /// let plan = assign_with(&setup, &options)?;
+    /// assert!(plan.serves_all());
+    /// # Ok::<(), wattberth::Error>(())
+    /// ```
+    pub fn deciding(told: impl Fn(&Progress) -> ControlFlow<()> + Send + Sync + 'static) -> Self {
         Self(Arc::new(told))
     }
 }
@@ -123,10 +158,16 @@ pub(crate) struct Told {
     latest: Progress,
     /// The steps spent when it was last told.
     at: u64,
+    /// Whether the call is to end, whichever of its plans was told of.
+    ended: Arc<AtomicBool>,
 }
 
 impl Told {
     pub(crate) fn new(to: OnProgress) -> Self {
+        Self::of(to, Arc::default())
+    }
+
+    fn of(to: OnProgress, ended: Arc<AtomicBool>) -> Self {
         let latest = Progress {
             steps: 0,
             nodes: 0,
@@ -138,12 +179,22 @@ impl Told {
             value: 0.0,
             bound: 0.0,
         };
-        Self { to, latest, at: 0 }
+        Self {
+            to,
+            latest,
+            at: 0,
+            ended,
+        }
     }
 
-    /// Told of another plan, of which nothing is known yet.
+    /// Told of another plan of the same call, of which nothing is known yet.
     pub(crate) fn anew(&self) -> Self {
-        Self::new(self.to.clone())
+        Self::of(self.to.clone(), Arc::clone(&self.ended))
+    }
+
+    /// Whether who is told wants the call to end.
+    pub(crate) fn has_ended(&self) -> bool {
+        self.ended.load(Ordering::Relaxed)
     }
 
     /// A node is looked at.
@@ -170,7 +221,12 @@ impl Told {
     }
 
     /// A better assignment.
-    pub(crate) fn found(&mut self, model: &Model, assignment: &Assignment) {
+    pub(crate) fn better(&mut self, model: &Model, assignment: &Assignment, steps: u64) {
+        self.found(model, assignment);
+        self.tell(steps);
+    }
+
+    fn found(&mut self, model: &Model, assignment: &Assignment) {
         let times = [0, 1].map(|of| times(model, assignment, of));
         let longest = times.iter().flatten().copied().max().unwrap_or(0);
         let late = [0, 1, 2].map(|rank| Goal::LateOf(rank).of(model, assignment));
@@ -205,9 +261,14 @@ impl Told {
     }
 
     fn tell(&mut self, steps: u64) {
+        if self.has_ended() {
+            return;
+        }
         self.at = steps;
         self.latest.steps = steps;
-        (self.to.0)(&self.latest);
+        if (self.to.0)(&self.latest).is_break() {
+            self.ended.store(true, Ordering::Relaxed);
+        }
     }
 }
 

@@ -1,6 +1,7 @@
 //! What one row alone rules out: a way that takes more than the row has left when every
 //! other device takes its least.
 
+use crate::solve::model::ANY_LOAD;
 use crate::solve::subproblem::{NodeDomains, Subproblem};
 
 /// Deletions can make room for more; after so many rounds the bound takes over.
@@ -14,8 +15,9 @@ pub(crate) struct Propagation {
     /// Device after device, the rows from which it always takes something.
     always: Vec<(u32, i64)>,
     ends: Vec<usize>,
-    /// By row, what the device at hand always takes.
-    own: Vec<i64>,
+    /// By row, what is left for a device beside the least of all others, what the device at hand
+    /// always takes counted back.
+    room: Vec<i64>,
 }
 
 impl Propagation {
@@ -56,30 +58,36 @@ impl Propagation {
             least_sum,
             always,
             ends,
-            own,
+            room,
         } = self;
-        own.clear();
-        own.resize(caps.len(), 0);
+        room.clear();
+        room.extend(caps.iter().zip(&*least_sum).map(|(cap, sum)| cap - sum));
+        let loads = subproblem.load_rows();
         let mut shown = 0..0;
         let mut of_device = usize::MAX;
         live.retain(|device, way| {
             if device != of_device {
-                for &(row, _) in &always[shown.clone()] {
-                    own[row as usize] = 0;
+                for &(row, least) in &always[shown.clone()] {
+                    room[row as usize] -= least;
                 }
                 of_device = device;
                 shown = if device == 0 { 0 } else { ends[device - 1] }..ends[device];
                 for &(row, least) in &always[shown.clone()] {
-                    own[row as usize] = least;
+                    room[row as usize] += least;
                 }
             }
+            let takes = subproblem.takes(way);
             let slack = subproblem.way(way).slack;
-            subproblem.takes(way).iter().all(|&(row, takes)| {
-                let row = row as usize;
+            takes
+                .iter()
+                .all(|&(row, takes)| takes <= room[row as usize])
                 // A way whose promise the loads of the others break is closed, too.
-                let cap = caps[row].min(subproblem.limits[row].saturating_add(slack));
-                takes - own[row] <= cap - least_sum[row]
-            })
+                && (slack == ANY_LOAD
+                    || takes.iter().all(|&(row, takes)| {
+                        let row = row as usize;
+                        let over = || subproblem.limits[row].saturating_add(slack) - caps[row];
+                        !loads.contains(&row) || takes <= room[row].saturating_add(over())
+                    }))
         })
     }
 

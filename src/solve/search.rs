@@ -2,6 +2,7 @@
 //! integer program of what is left where branching alone would take long.
 
 use super::backend::{Answer, Engine, Remainder};
+use super::blocks::{Decided, SEATINGS_PER_STEP, decide};
 use super::bound::{Bound, Bounded, Effort, Multipliers, Question};
 use super::goal::{Domains, Goal, Limits};
 use super::model::{Assignment, Model};
@@ -10,26 +11,30 @@ use super::propagate::Propagation;
 use super::split::Split;
 use crate::solve::budget::Budget;
 use crate::solve::local_search::repair;
-use crate::solve::subproblem::{Buffers, Keep, Subproblem};
+use crate::solve::subproblem::{Buffers, Keep, NodeDomains, Subproblem};
 
 /// At the first node of a question the multipliers are found.
-const ROOT: Effort = Effort {
-    steps: 40,
-    first_step: 1.0,
-    seats: true,
+const ROOT: Effort = Effort::USUAL;
+
+/// Where a question is begun anew.
+const THOROUGH: Effort = Effort {
+    steps: 100,
+    decay: 0.98,
+    forced: true,
+    ..Effort::USUAL
 };
 
 /// Where a level is settled: only what it rules out is looked for.
 const CLOSING: Effort = Effort {
     seats: false,
-    ..ROOT
+    ..Effort::USUAL
 };
 
 /// Where lines of tables are still open, what decides is which of them governs.
 const UNDER_LINES: Effort = Effort {
     steps: 6,
     first_step: 0.5,
-    seats: true,
+    ..Effort::USUAL
 };
 
 /// One look at a node with the multipliers that one below it ended with.
@@ -37,17 +42,36 @@ const LOOK_BACK: Effort = Effort {
     steps: 1,
     first_step: 0.5,
     seats: false,
+    ..Effort::USUAL
 };
 
 /// The nodes below start from the multipliers of the one before.
 const BELOW: Effort = Effort {
     steps: 10,
     first_step: 0.5,
-    seats: true,
+    ..Effort::USUAL
 };
 
-/// Nodes of a question with lines of tables before it is begun anew, thoroughly.
-const NODES_BEFORE_AGAIN: u64 = 64;
+/// Nodes of a question before it is begun anew, thoroughly; and of one with lines of tables.
+const NODES_BEFORE_AGAIN: u64 = 16;
+const NODES_BEFORE_AGAIN_WITH_LINES: u64 = 64;
+
+/// Seatings of whole chargers that are looked at in a question begun anew: at first few, or as
+/// many as were worth it in the one before; hardly any where they were not.
+const FEW_SEATINGS: u64 = 200_000;
+const FEWEST_SEATINGS: u64 = 25_000;
+const MOST_SEATINGS: u64 = 40_000_000;
+
+/// Of how many parts of the budget that is left one may go to that.
+const PARTS_TO_SEATINGS: u64 = 4;
+
+/// Nodes of such a question before many more seatings are looked at: few where that was worth it.
+const FEW_NODES: u64 = 256;
+const MORE_NODES: u64 = 4_096;
+
+/// In a question begun anew, mending is tried at every so many nodes: what could be mended
+/// would have been before.
+const NODES_PER_MEND: u64 = 8;
 
 /// Nodes of our own before the engine is asked about what is left; then again whenever
 /// there have been so many times more.
@@ -103,6 +127,12 @@ pub(crate) struct Search<'a> {
     engine: &'a dyn Engine,
     /// Nodes of our own before the engine is asked.
     nodes_before_mip: u64,
+    /// Nodes before a question is begun anew, where not as usual.
+    nodes_before_again: Option<u64>,
+    /// Whether a question was begun anew: then what closes something is worth more.
+    began_anew: bool,
+    /// How many seatings of whole chargers are looked at first.
+    seatings: u64,
     bound: Bound,
     propagation: Propagation,
     multipliers: Multipliers,
@@ -128,6 +158,8 @@ struct Progress {
     /// Whether it was: many lines of tables may fail for one reason, which the root shows
     /// at better multipliers.
     thorough: bool,
+    /// The root, where the bound left it undecided.
+    root: Option<Node>,
 }
 
 impl Progress {
@@ -139,6 +171,7 @@ impl Progress {
             engine_at,
             again_at: None,
             thorough: false,
+            root: None,
         }
     }
 }
@@ -153,6 +186,9 @@ impl<'a> Search<'a> {
             budget,
             engine,
             nodes_before_mip: NODES_BEFORE_ENGINE,
+            nodes_before_again: None,
+            began_anew: false,
+            seatings: FEW_SEATINGS,
             bound: Bound::default(),
             propagation: Propagation::default(),
             multipliers: Multipliers::default(),
@@ -169,6 +205,16 @@ impl<'a> Search<'a> {
         }
     }
 
+    /// Begins questions anew after so many nodes, and closes as after that.
+    #[cfg(test)]
+    pub(crate) fn beginning_anew_after(self, nodes: u64) -> Self {
+        Self {
+            nodes_before_again: Some(nodes),
+            began_anew: true,
+            ..self
+        }
+    }
+
     /// Answers a question about the assignments that `domains` allow.
     pub(crate) fn ask(&mut self, query: &Query<'_>, domains: &Domains) -> Verdict {
         let subproblem = Subproblem::of(
@@ -181,19 +227,26 @@ impl<'a> Search<'a> {
             std::mem::take(&mut self.memory),
         );
         let mut node = Node::root(&subproblem, domains);
-        let mut root = node.clone();
         let mut progress = Progress::of(query, self.nodes_before_mip);
         let problem = NodeProblem {
             subproblem: &subproblem,
             query,
         };
         let open_lines = node.lines.iter().any(|lines| lines.len() > 1);
-        progress.again_at = open_lines.then_some(NODES_BEFORE_AGAIN);
+        let usual = if open_lines {
+            NODES_BEFORE_AGAIN_WITH_LINES
+        } else {
+            NODES_BEFORE_AGAIN
+        };
+        progress.again_at = Some(self.nodes_before_again.unwrap_or(usual));
         let mut outcome = self.visit(&problem, &mut node, &mut progress, 0);
-        if outcome.is_err() && progress.again_at.is_some_and(|at| progress.nodes > at) {
-            progress.again_at = None;
-            progress.thorough = true;
-            outcome = self.visit(&problem, &mut root, &mut progress, 0);
+        if outcome.is_err()
+            && progress
+                .again_at
+                .take_if(|at| progress.nodes > *at)
+                .is_some()
+        {
+            outcome = self.begin_anew(&problem, &mut progress);
         }
         let best = progress.best.map(|taken| subproblem.assignment(&taken));
         self.memory = subproblem.into_memory();
@@ -202,6 +255,68 @@ impl<'a> Search<'a> {
             (Ok(()), Some(best)) => Verdict::Found(best),
             (Err(Stopped), Some(best)) if !query.least => Verdict::Found(best),
             (Err(Stopped), best) => Verdict::Unknown(best),
+        }
+    }
+
+    /// Answers a question that the first nodes left open: by whole chargers, or from its root at
+    /// the best multipliers; first either with little effort.
+    fn begin_anew(
+        &mut self,
+        problem: &NodeProblem<'_>,
+        progress: &mut Progress,
+    ) -> Result<(), Stopped> {
+        let Some(root) = progress.root.take() else {
+            return Err(Stopped);
+        };
+        progress.thorough = true;
+        self.began_anew = true;
+        let worth_it = self.seatings >= FEW_SEATINGS;
+        let nodes = if worth_it { FEW_NODES } else { MORE_NODES };
+        let part = (self.budget.left() / PARTS_TO_SEATINGS).saturating_mul(SEATINGS_PER_STEP);
+        let most = MOST_SEATINGS.min(part);
+        for (seatings, nodes) in [(self.seatings.min(part), Some(nodes)), (most, None)] {
+            let mut node = root.clone();
+            if let Some(row) = problem.subproblem.goal_row {
+                node.caps[row] = progress.cutoff;
+            }
+            if self.decide(problem, &node, seatings, progress) {
+                self.seatings = FEW_SEATINGS.max(seatings);
+                return Ok(());
+            }
+            self.seatings = FEWEST_SEATINGS;
+            progress.again_at = nodes.map(|nodes| progress.nodes + nodes);
+            let outcome = self.visit(problem, &mut node, progress, 0);
+            let over = progress.again_at.take_if(|at| progress.nodes > *at);
+            if outcome.is_ok() || over.is_none() {
+                return outcome;
+            }
+        }
+        Err(Stopped)
+    }
+
+    /// Decides a node by whole chargers, looking at no more than so many seatings. Whether it
+    /// could.
+    fn decide(
+        &mut self,
+        problem: &NodeProblem<'_>,
+        node: &Node,
+        seatings: u64,
+        progress: &mut Progress,
+    ) -> bool {
+        let decided = decide(
+            problem.subproblem,
+            node,
+            problem.query.least,
+            seatings,
+            &mut self.budget,
+        );
+        match decided {
+            Decided::Impossible => true,
+            Decided::Found(taken) if Self::keeps(problem, &taken, progress) => {
+                self.record(problem, taken, progress);
+                true
+            }
+            Decided::Found(_) | Decided::TooLarge => false,
         }
     }
 
@@ -241,7 +356,10 @@ impl<'a> Search<'a> {
         // The questions that follow go on from the multipliers of those before.
         let multipliers = self.multipliers.clone();
         let possible = self.reduce(&subproblem, &mut node, &progress) && {
-            let bounded = self.bounded(&subproblem, &mut node, &CLOSING);
+            let mut bounded = self.bounded(&subproblem, &mut node, &CLOSING, false);
+            if self.began_anew && !matches!(bounded, Bounded::Impossible) {
+                bounded = self.bounded_exactly(&subproblem, &mut node, false);
+            }
             !matches!(bounded, Bounded::Impossible)
                 && self.reduce(&subproblem, &mut node, &progress)
         };
@@ -279,12 +397,23 @@ impl<'a> Search<'a> {
                 return Err(Stopped);
             }
             let open_lines = node.lines.iter().any(|lines| lines.len() > 1);
-            let effort = match (open_lines && !(progress.thorough && depth == 0), depth) {
+            let thorough = progress.thorough && depth == 0;
+            let effort = match (open_lines, depth) {
+                _ if thorough => &THOROUGH,
                 (true, _) => &UNDER_LINES,
                 (false, 0) => &ROOT,
                 (false, _) => &BELOW,
             };
-            match self.bounded(problem.subproblem, node, effort) {
+            let mends =
+                depth == 0 || !progress.thorough || progress.nodes.is_multiple_of(NODES_PER_MEND);
+            let mut bounded = self.bounded(problem.subproblem, node, effort, mends);
+            if thorough && matches!(bounded, Bounded::Undecided) {
+                if !self.reduce(problem.subproblem, node, progress) {
+                    return Ok(());
+                }
+                bounded = self.bounded_exactly(problem.subproblem, node, true);
+            }
+            match bounded {
                 Bounded::Impossible => return Ok(()),
                 Bounded::Found(taken) => {
                     if self.record(problem, taken, progress) {
@@ -315,8 +444,9 @@ impl<'a> Search<'a> {
         let cost = problem.query.goal.of(problem.subproblem.model, &assignment);
         progress.cutoff = cost - problem.query.unit.max(1);
         progress.best = Some(taken);
+        let steps = self.budget.spent();
         if let Some(told) = self.budget.told.as_mut().filter(|_| problem.query.least) {
-            told.found(self.model, &assignment);
+            told.better(self.model, &assignment, steps);
         }
         Self::answered(problem, progress)
     }
@@ -330,6 +460,7 @@ impl<'a> Search<'a> {
         subproblem: &Subproblem<'_>,
         node: &mut Node,
         effort: &Effort,
+        mends: bool,
     ) -> Bounded {
         let caps = &node.caps;
         let question = Question { subproblem, caps };
@@ -340,11 +471,32 @@ impl<'a> Search<'a> {
             effort,
             &mut self.budget,
             |taken, live, budget| {
-                let mut tried = 0;
-                let mended = repair(subproblem, caps, live, taken, &mut tried);
-                budget.spend(tried / TRIES_PER_STEP);
-                mended
+                if mends {
+                    mended(&question, live, taken, budget)
+                } else {
+                    None
+                }
             },
+        )
+    }
+
+    /// As [`Self::bounded`], at the best multipliers that there are.
+    /// `seats` says whether an assignment is wanted.
+    fn bounded_exactly(
+        &mut self,
+        subproblem: &Subproblem<'_>,
+        node: &mut Node,
+        seats: bool,
+    ) -> Bounded {
+        let caps = &node.caps;
+        let question = Question { subproblem, caps };
+        self.bound.run_exact(
+            &question,
+            &mut node.live,
+            &mut self.multipliers,
+            &mut self.budget,
+            seats,
+            |taken, live, budget| mended(&question, live, taken, budget),
         )
     }
 
@@ -372,6 +524,9 @@ impl<'a> Search<'a> {
         progress: &mut Progress,
         depth: usize,
     ) -> Result<(), Stopped> {
+        if depth == 0 && !progress.thorough {
+            progress.root = Some(node.clone());
+        }
         // For a sum over all devices who sits where says more than lines that nothing breaks.
         let by_line = |t: usize| {
             !matches!(problem.subproblem.goal, Goal::Hours | Goal::Watts)
@@ -395,7 +550,7 @@ impl<'a> Search<'a> {
                 }
                 // The multipliers that ruled out this line may do so for all.
                 if progress.thorough {
-                    let bounded = self.bounded(problem.subproblem, node, &LOOK_BACK);
+                    let bounded = self.bounded(problem.subproblem, node, &LOOK_BACK, false);
                     if matches!(bounded, Bounded::Impossible) {
                         return Ok(());
                     }
@@ -512,4 +667,17 @@ impl<'a> Search<'a> {
             answer => answer,
         }
     }
+}
+
+/// The assignment mended, where that can be had, at the cost of the moves tried.
+fn mended(
+    question: &Question<'_>,
+    live: &NodeDomains,
+    taken: &[u32],
+    budget: &mut Budget,
+) -> Option<Vec<u32>> {
+    let mut tried = 0;
+    let mended = repair(question.subproblem, question.caps, live, taken, &mut tried);
+    budget.spend(tried / TRIES_PER_STEP);
+    mended
 }

@@ -78,23 +78,23 @@ impl Split {
             Goal::Hours | Goal::Watts => [&slow, &first, &takes, &hours, &rows, &cable, &port],
             _ => [&slow, &first, &rows, &takes, &cable, &port, &hours],
         };
-        if let Some((_, split)) = Self::by_keys(live, share, &keys.map(Key::EqualIn)) {
+        if let Some(split) = Self::by_keys(live, share, &keys) {
             return Some(split);
         }
         let (device, ways) = live.each().find(|(_, ways)| ways.len() > 1)?;
         Some(Self::of_ways(device, ways, |way| way == ways[0]))
     }
 
-    /// By the first of the keys in which some device is undecided, with its place among them.
-    pub(crate) fn by_keys(
+    /// By the first of the keys in which some device is undecided.
+    fn by_keys(
         live: &NodeDomains,
         share: &dyn Fn(u32) -> f64,
-        keys: &[Key<'_>],
-    ) -> Option<(usize, Self)> {
-        keys.iter().enumerate().find_map(|(place, key)| {
+        keys: &[&dyn Fn(u32) -> i64],
+    ) -> Option<Self> {
+        keys.iter().find_map(|key| {
             let mut best: Option<(f64, usize, i64)> = None;
             for (device, ways) in live.each() {
-                let Some((most, rest, value)) = key.most_often(ways, share) else {
+                let Some((most, rest, value)) = most_often(ways, share, key) else {
                     continue;
                 };
                 let undecided = if most <= 0.0 {
@@ -107,8 +107,7 @@ impl Split {
                 }
             }
             best.map(|(_, device, value)| {
-                let part = |way| key.holds(way, value);
-                (place, Self::of_ways(device, live.of(device), part))
+                Self::of_ways(device, live.of(device), |way| key(way) == value)
             })
         })
     }
@@ -171,62 +170,30 @@ impl Split {
     }
 }
 
-/// What the ways of a device are told apart by.
-pub(crate) enum Key<'k> {
-    /// The part has the value that was taken most often.
-    EqualIn(&'k dyn Fn(u32) -> i64),
-    /// The part has at most the value that is nearest to the middle of what was taken.
-    UpToIn(&'k dyn Fn(u32) -> i64),
-}
-
-impl Key<'_> {
-    fn holds(&self, way: u32, value: i64) -> bool {
-        match self {
-            Self::EqualIn(key) => key(way) == value,
-            Self::UpToIn(key) => key(way) <= value,
+/// Of a device with several values of the key open: the larger of the shares that the ways of
+/// one value and the rest had, the other one, and the value that was taken most often.
+fn most_often(
+    ways: &[u32],
+    share: &dyn Fn(u32) -> f64,
+    key: &dyn Fn(u32) -> i64,
+) -> Option<(f64, f64, i64)> {
+    if ways.len() < 2 {
+        return None;
+    }
+    let mut shares: Vec<(i64, f64)> = Vec::new();
+    for &way in ways {
+        let value = key(way);
+        match shares.iter_mut().find(|(known, _)| *known == value) {
+            Some((_, sum)) => *sum += share(way),
+            None => shares.push((value, share(way))),
         }
     }
-
-    /// Of a device with several values of the key open: the larger of the shares that the
-    /// part and the rest had, the other one, and the value.
-    fn most_often(&self, ways: &[u32], share: &dyn Fn(u32) -> f64) -> Option<(f64, f64, i64)> {
-        if ways.len() < 2 {
-            return None;
-        }
-        let (Self::EqualIn(key) | Self::UpToIn(key)) = self;
-        let mut shares: Vec<(i64, f64)> = Vec::new();
-        for &way in ways {
-            let value = key(way);
-            match shares.iter_mut().find(|(known, _)| *known == value) {
-                Some((_, sum)) => *sum += share(way),
-                None => shares.push((value, share(way))),
-            }
-        }
-        if shares.len() < 2 {
-            return None;
-        }
-        let total: f64 = shares.iter().map(|(_, share)| share).sum();
-        if let Self::UpToIn(_) = self {
-            shares.sort_unstable_by_key(|&(value, _)| value);
-            shares.pop();
-            let mut sum = 0.0;
-            let sums = shares.iter().map(|&(value, share)| {
-                sum += share;
-                (sum, value)
-            });
-            let uneven = |part: f64| (part - total / 2.0).abs();
-            let (part, value) = sums.reduce(|best, next| {
-                if uneven(next.0) < uneven(best.0) {
-                    next
-                } else {
-                    best
-                }
-            })?;
-            return Some((part.max(total - part), part.min(total - part), value));
-        }
-        let (value, most) = shares
-            .into_iter()
-            .reduce(|best, next| if next.1 > best.1 { next } else { best })?;
-        Some((most, total - most, value))
+    if shares.len() < 2 {
+        return None;
     }
+    let total: f64 = shares.iter().map(|(_, share)| share).sum();
+    let (value, most) = shares
+        .into_iter()
+        .reduce(|best, next| if next.1 > best.1 { next } else { best })?;
+    Some((most, total - most, value))
 }

@@ -1,9 +1,12 @@
 //! One question in the form that the search works on: by device the ways open to it,
 //! each with what it takes from the rows that can bind at all.
 
+use std::ops::Range;
+
+use super::compiled::{CapOf, Compiled};
 use super::goal::{Domains, Goal, Limits, class};
 use super::loads::least_given;
-use super::model::{ANY_LOAD, Assignment, Model, RowOrigin};
+use super::model::{ANY_LOAD, Assignment, Model};
 
 /// What a row stands for, so that its multiplier can be kept for the next question.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -40,9 +43,10 @@ pub(crate) struct Way {
     pub(crate) slack: i64,
 }
 
-/// The memory of a subproblem, for the next one.
+/// The memory of a subproblem, for the next one of the same model.
 #[derive(Debug, Default)]
 pub(crate) struct Buffers {
+    compiled: Compiled,
     lanes: Vec<RowKind>,
     caps: Vec<i64>,
     limits: Vec<i64>,
@@ -50,11 +54,62 @@ pub(crate) struct Buffers {
     starts: Vec<u32>,
     takes: Vec<(u32, i64)>,
     all: NodeDomains,
+    given: Vec<i64>,
     kept: Vec<Compared>,
     most: Vec<i64>,
     most_sum: Vec<i64>,
-    touched: Vec<usize>,
+    touched: Vec<u32>,
     number: Vec<u32>,
+}
+
+/// Room is made at once for so many ways at most.
+const MOST_RESERVED: usize = 4_096;
+
+impl Buffers {
+    /// What is the same for every question about the model, and what the lines of tables that
+    /// can govern give in this one.
+    fn learn(&mut self, model: &Model, limits: &Limits, domains: &Domains) {
+        if self.compiled.learn(model) {
+            self.reserve(model);
+        }
+        self.given.clear();
+        if !model.has_promises || model.tables.is_empty() {
+            return;
+        }
+        let served = least_served(model, limits);
+        least_given(model, &self.compiled, served, &mut self.given, |t| {
+            let there = |&c: &u32| {
+                let of_table = model.table_of[model.column(c).port];
+                of_table.is_some_and(|(of, _)| of == t)
+            };
+            let devices = domains.may_stay.iter().zip(&domains.columns);
+            devices
+                .filter(|&(stays, columns)| !stays && columns.iter().all(there))
+                .count()
+        });
+    }
+
+    /// Makes room for every way of a usual model.
+    fn reserve(&mut self, model: &Model) {
+        let ways = (model.columns.len() + model.len()).min(MOST_RESERVED);
+        let takes = (model.coefficients.len() + 2 * ways).min(8 * MOST_RESERVED);
+        self.ways.reserve(ways);
+        self.starts.reserve(ways + 1);
+        self.takes.reserve(takes);
+        self.all.ways.reserve(ways);
+    }
+
+    /// By column, how much the loads of all may exceed the limit of a pool with it, in a question
+    /// about these.
+    pub(crate) fn slacks<'a>(
+        &'a mut self,
+        model: &'a Model,
+        limits: &Limits,
+        domains: &Domains,
+    ) -> impl Fn(u32) -> i64 + 'a {
+        self.learn(model, limits, domains);
+        |column| slack(model, column, &self.given)
+    }
 }
 
 #[derive(Debug)]
@@ -69,13 +124,14 @@ pub(crate) struct Subproblem<'a> {
     /// By row, the limit of a pool whose loads it sums: a way allows that and its own slack.
     /// [`ANY_LOAD`] for every other row.
     pub(crate) limits: Vec<i64>,
-    /// Whether there is a row of loads.
-    pub(crate) has_loads: bool,
+    /// Where the rows of loads stand: from the first to the last.
+    load_rows: Range<u32>,
     /// How many devices have a berth at least.
     pub(crate) least_served: usize,
-    /// Where columns depend on what others leave: by group of ports, the least that a line gives
-    /// it that can govern.
+    /// Where columns depend on what others leave, and there are tables: by group of ports, the
+    /// least that a line gives it that can govern.
     given: Vec<i64>,
+    compiled: Compiled,
     ways: Vec<Way>,
     starts: Vec<u32>,
     takes: Vec<(u32, i64)>,
@@ -89,6 +145,7 @@ impl Subproblem<'_> {
     /// Gives the memory back.
     pub(crate) fn into_memory(self) -> Buffers {
         Buffers {
+            compiled: self.compiled,
             lanes: self.lanes,
             caps: self.caps,
             limits: self.limits,
@@ -96,8 +153,33 @@ impl Subproblem<'_> {
             starts: self.starts,
             takes: self.takes,
             all: self.all,
+            given: self.given,
             ..self.spare
         }
+    }
+
+    /// What is the same for every question about the model.
+    pub(crate) fn compiled(&self) -> &Compiled {
+        &self.compiled
+    }
+
+    /// Whether there is a row of loads.
+    pub(crate) fn has_loads(&self) -> bool {
+        !self.load_rows.is_empty()
+    }
+
+    /// The numbers of the rows of loads, in order.
+    pub(crate) fn load_rows(&self) -> Range<usize> {
+        self.load_rows.start as usize..self.load_rows.end as usize
+    }
+
+    /// The rows of loads that a way takes from, ascending, numbered from the first of all.
+    pub(crate) fn loads_of(&self, way: u32) -> impl Iterator<Item = usize> {
+        let Range { start, end } = self.load_rows;
+        let rows = self.takes(way).iter().map(|&(row, _)| row);
+        rows.skip_while(move |&row| row < start)
+            .take_while(move |&row| row < end)
+            .map(move |row| (row - start) as usize)
     }
 
     pub(crate) fn way(&self, way: u32) -> &Way {
@@ -123,17 +205,6 @@ impl Subproblem<'_> {
         taken.iter().map(|&way| self.way(way).column).collect()
     }
 
-    /// The ways of an assignment, where each of them is open.
-    pub(crate) fn taken(&self, assignment: &Assignment) -> Option<Vec<u32>> {
-        let way = |(device, column): (usize, &Option<u32>)| {
-            let ways = self.all.of(device);
-            ways.iter()
-                .copied()
-                .find(|&way| self.way(way).column == *column)
-        };
-        assignment.iter().enumerate().map(way).collect()
-    }
-
     /// What the ways take, by row.
     pub(crate) fn used(&self, taken: &[u32]) -> Vec<i64> {
         let mut used = Vec::new();
@@ -154,30 +225,26 @@ impl Subproblem<'_> {
 
     /// Lowers the caps of rows of loads to what devices that take from them in any case allow.
     pub(crate) fn cap_loads(&self, live: &NodeDomains, caps: &mut [i64]) {
-        if !self.has_loads {
+        if !self.has_loads() {
             return;
         }
+        let rows = self.load_rows();
+        let (caps, limits) = (&mut caps[rows.clone()], &self.limits[rows]);
         // By row, how many ways of the device at hand take from it, and the most slack.
         let mut found = vec![(0_usize, 0_i64); caps.len()];
         for (_, ways) in live.each() {
             for &way in ways {
-                for &(row, _) in self.takes(way) {
-                    let (count, most) = &mut found[row as usize];
+                let slack = self.way(way).slack;
+                for row in self.loads_of(way) {
+                    let (count, most) = &mut found[row];
                     *count += 1;
-                    *most = (*most).max(self.way(way).slack);
+                    *most = (*most).max(slack);
                 }
             }
-            let Some(&first) = ways.first() else { continue };
-            for &(row, _) in self.takes(first) {
-                let row = row as usize;
-                let (count, most) = found[row];
-                if self.limits[row] < ANY_LOAD && count == ways.len() {
-                    caps[row] = caps[row].min(self.limits[row].saturating_add(most));
-                }
-            }
-            for &way in ways {
-                for &(row, _) in self.takes(way) {
-                    found[row as usize] = (0, 0);
+            for ((found, cap), limit) in found.iter_mut().zip(&mut *caps).zip(limits) {
+                let (count, most) = std::mem::take(found);
+                if count > 0 && count == ways.len() {
+                    *cap = (*cap).min(limit.saturating_add(most));
                 }
             }
         }
@@ -191,7 +258,7 @@ impl Subproblem<'_> {
         live: &NodeDomains,
         caps: &[i64],
     ) -> Option<(usize, i64)> {
-        if !self.has_loads {
+        if !self.has_loads() {
             return None;
         }
         let used = self.used(taken);
@@ -203,8 +270,8 @@ impl Subproblem<'_> {
             }
         }
         let over = |row: usize| used[row] - self.limits[row].saturating_add(slack[row]);
-        let rows = (0..caps.len()).filter(|&row| self.limits[row] < ANY_LOAD);
-        let (over, row) = rows
+        let (over, row) = self
+            .load_rows()
             .filter(|&row| slack[row] < i64::MAX)
             .map(|row| (over(row), row))
             .max()?;
@@ -318,6 +385,7 @@ impl<'a> Subproblem<'a> {
         memory.starts.push(0);
         memory.takes.clear();
         memory.all.clear();
+        memory.learn(model, limits, domains);
         let mut subproblem = Self {
             model,
             goal,
@@ -325,86 +393,108 @@ impl<'a> Subproblem<'a> {
             lanes: std::mem::take(&mut memory.lanes),
             caps: std::mem::take(&mut memory.caps),
             limits: std::mem::take(&mut memory.limits),
-            has_loads: false,
+            load_rows: 0..0,
             least_served: least_served(model, limits),
-            given: Vec::new(),
+            given: std::mem::take(&mut memory.given),
+            compiled: std::mem::take(&mut memory.compiled),
             ways: std::mem::take(&mut memory.ways),
             starts: std::mem::take(&mut memory.starts),
             takes: std::mem::take(&mut memory.takes),
             all: std::mem::take(&mut memory.all),
             spare: memory,
         };
-        if model.has_promises {
-            subproblem.given = least_given(model, subproblem.least_served, |t| {
-                let there = |&c: &u32| model.in_tables(c).any(|(of, _)| of == t);
-                let devices = domains.may_stay.iter().zip(&domains.columns);
-                devices
-                    .filter(|&(stays, columns)| !stays && columns.iter().all(there))
-                    .count()
-            });
+        match keep {
+            Keep::All => subproblem.list_all(limits, domains),
+            Keep::Undominated => subproblem.list_undominated(limits, domains),
         }
-        subproblem.list_ways(goal, limits, domains, keep);
-        let rows = subproblem.list_rows(limits, cutoff);
-        subproblem.fill(&rows);
-        subproblem.spare.number = rows.number;
+        subproblem.list_rows(limits, cutoff);
         subproblem
     }
 
-    fn list_ways(&mut self, goal: Goal, limits: &Limits, domains: &Domains, keep: Keep) {
+    /// Lists every way.
+    fn list_all(&mut self, limits: &Limits, domains: &Domains) {
         let model = self.model;
+        for device in 0..model.len() {
+            let later = &limits.later[class(model.rank[device])];
+            for &column in &domains.columns[device] {
+                self.push(Way {
+                    column: Some(column),
+                    port: model.dominance_key(column).port as usize,
+                    slow: slow(later, model.dominance_key(column).time),
+                    slack: self.slack(column),
+                });
+            }
+            self.close_device(domains.may_stay[device]);
+        }
+    }
+
+    /// Lists the ways that no other makes superfluous.
+    fn list_undominated(&mut self, limits: &Limits, domains: &Domains) {
+        let model = self.model;
+        let counts = Counts::of(self.goal, limits);
         let mut kept = std::mem::take(&mut self.spare.kept);
         for device in 0..model.len() {
-            let columns = &domains.columns[device];
+            let later = &limits.later[class(model.rank[device])];
             // Choices of one port stand side by side, those that take the least first.
-            let mut port = usize::MAX;
-            for &column in columns {
-                let here = model.dominance_key(column).port as usize;
-                if here != port {
+            let mut port = u32::MAX;
+            for &column in &domains.columns[device] {
+                let key = model.dominance_key(column);
+                if key.port != port {
                     self.push_all(port, &mut kept);
-                    port = here;
+                    port = key.port;
                 }
-                let mut one = Compared::of(model, goal, limits, device, column);
-                if one.slack < ANY_LOAD {
-                    one.slack -= model.column(column).load - self.load(column, &self.given);
+                let one = Compared {
+                    column,
+                    slow: slow(later, key.time),
+                    slack: self.slack(column),
+                    counted: counts.of_column(model, device, column),
+                };
+                let no_worse = |one: &Compared, other: &Compared| {
+                    self.compiled.no_worse(model, one.column, other.column) && one.no_worse(other)
+                };
+                if kept.iter().any(|other| no_worse(other, &one)) {
+                    continue;
                 }
-                if keep == Keep::Undominated {
-                    if kept.iter().any(|other| other.no_worse(&one)) {
-                        continue;
-                    }
-                    kept.retain(|other| !one.no_worse(other));
-                }
+                kept.retain(|other| !no_worse(&one, other));
                 kept.push(one);
             }
             self.push_all(port, &mut kept);
-            if domains.may_stay[device] {
-                self.push(Way {
-                    column: None,
-                    port: usize::MAX,
-                    slow: 0,
-                    slack: ANY_LOAD,
-                });
-            }
-            self.all.close_device();
+            self.close_device(domains.may_stay[device]);
         }
         self.spare.kept = kept;
     }
 
-    /// What a column takes at least from the others in its pools, where the lines that can govern
-    /// give so much by group of ports.
-    pub(crate) fn load(&self, column: u32, given: &[i64]) -> i64 {
-        let column = self.model.column(column);
-        column.load.min(given[column.port])
+    fn slack(&self, column: u32) -> i64 {
+        slack(self.model, column, &self.given)
     }
 
-    fn push_all(&mut self, port: usize, kept: &mut Vec<Compared>) {
+    /// What a column takes at least from the others in its pools, where the lines that can govern
+    /// give so much by group of ports; nothing is said of them where there are no tables.
+    pub(crate) fn load(&self, column: u32, given: &[i64]) -> i64 {
+        load(self.model, column, given)
+    }
+
+    fn push_all(&mut self, port: u32, kept: &mut Vec<Compared>) {
         for one in kept.drain(..) {
             self.push(Way {
                 column: Some(one.column),
-                port,
+                port: port as usize,
                 slow: one.slow,
                 slack: one.slack,
             });
         }
+    }
+
+    fn close_device(&mut self, may_stay: bool) {
+        if may_stay {
+            self.push(Way {
+                column: None,
+                port: usize::MAX,
+                slow: 0,
+                slack: ANY_LOAD,
+            });
+        }
+        self.all.close_device();
     }
 
     fn push(&mut self, way: Way) {
@@ -412,144 +502,135 @@ impl<'a> Subproblem<'a> {
         self.ways.push(way);
     }
 
-    /// Numbers the rows that can bind. By lane (the model's rows, then the times, then
-    /// the rest) the number given, if any.
-    fn list_rows(&mut self, limits: &Limits, cutoff: i64) -> Numbering {
-        let fixed = self.model.rows.len();
-        let later = [limits.later[0].len(), limits.later[1].len()];
-        let lanes = fixed + later[0] + later[1] + REST;
-        let blank = |memory: &mut Vec<i64>| {
-            let mut blank = std::mem::take(memory);
-            blank.clear();
-            blank.resize(lanes, 0);
-            blank
-        };
-        let mut most_sum = blank(&mut self.spare.most_sum);
-        let mut most = blank(&mut self.spare.most);
+    /// Lists what the ways take, of the rows that can bind: first by lane (the model's rows,
+    /// then the times, then the rest), since what a row comes to is known at the end.
+    fn list_rows(&mut self, limits: &Limits, cutoff: i64) {
+        let lanes = Lanes::of(self.model, limits);
+        let mut most_sum = std::mem::take(&mut self.spare.most_sum);
+        most_sum.clear();
+        most_sum.resize(lanes.len(), 0);
+        let mut most = std::mem::take(&mut self.spare.most);
+        most.clear();
+        most.resize(lanes.len(), 0);
         let mut touched = std::mem::take(&mut self.spare.touched);
-        let mut number = std::mem::take(&mut self.spare.number);
-        number.clear();
-        number.resize(lanes, NO_ROW);
-        let mut numbering = Numbering {
-            fixed,
-            later,
-            moves: limits.moves.is_some(),
-            hours: limits.hours.is_some(),
-            watts: limits.watts.is_some(),
-            number,
-        };
-        for (device, ways) in self.all.each() {
-            for &way in ways {
-                self.each_lane(device, way, &numbering, |lane, takes| {
-                    if most[lane] == 0 {
+        let mut takes = std::mem::take(&mut self.takes);
+        for device in 0..self.all.devices() {
+            for &way in self.all.of(device) {
+                let from = takes.len();
+                self.add_lanes(device, way, &lanes, &mut takes);
+                for &(lane, takes) in &takes[from..] {
+                    let most = &mut most[lane as usize];
+                    if *most == 0 {
                         touched.push(lane);
                     }
-                    most[lane] = most[lane].max(takes);
-                });
+                    *most = (*most).max(takes);
+                }
+                self.starts.push(narrow(takes.len()));
             }
             for lane in touched.drain(..) {
-                most_sum[lane] = most_sum[lane].saturating_add(std::mem::take(&mut most[lane]));
-            }
-        }
-        for (lane, &most) in most_sum.iter().enumerate() {
-            let (what, cap) = numbering.lane(lane, self.model, limits, cutoff);
-            let origin = match what {
-                RowKind::Fixed(row) => Some(self.model.rows[row].origin),
-                _ => None,
-            };
-            let is_table = matches!(
-                origin,
-                Some(RowOrigin::Table { .. } | RowOrigin::TablePorts { .. })
-            );
-            let (cap, limit) = match origin {
-                Some(RowOrigin::Load { max, .. }) => (max, max),
-                _ => (cap, ANY_LOAD),
-            };
-            // A table's cap falls with the lines that are left.
-            let binds = most > cap || is_table;
-            let wanted = what != RowKind::Goal || self.goal != Goal::Any;
-            if wanted && (binds || what == RowKind::Goal) {
-                if what == RowKind::Goal {
-                    self.goal_row = Some(self.caps.len());
-                }
-                numbering.number[lane] = narrow(self.caps.len());
-                // What loads may come to falls with the columns that take from them.
-                let of_loads = limit < ANY_LOAD;
-                self.has_loads |= of_loads;
-                self.caps.push(if of_loads { most } else { cap });
-                self.limits.push(limit);
-                self.lanes.push(what);
-            }
-        }
-        self.spare.most_sum = most_sum;
-        self.spare.most = most;
-        self.spare.touched = touched;
-        numbering
-    }
-
-    fn fill(&mut self, rows: &Numbering) {
-        let mut takes = std::mem::take(&mut self.takes);
-        for (device, ways) in self.all.each() {
-            for &way in ways {
-                self.each_lane(device, way, rows, |lane, amount| {
-                    let row = rows.number[lane];
-                    if row != NO_ROW {
-                        takes.push((row, amount));
-                    }
-                });
-                self.starts.push(narrow(takes.len()));
+                let (most, sum) = (&mut most[lane as usize], &mut most_sum[lane as usize]);
+                *sum = sum.saturating_add(std::mem::take(most));
             }
         }
         self.takes = takes;
+        let mut number = std::mem::take(&mut self.spare.number);
+        self.number_rows(&lanes, limits, cutoff, &most_sum, &mut number);
+        self.keep_rows(&number);
+        self.spare.most_sum = most_sum;
+        self.spare.most = most;
+        self.spare.touched = touched;
+        self.spare.number = number;
     }
 
-    /// Calls `f` with every lane that a way takes from, ascending, and how much.
-    fn each_lane(&self, device: usize, way: u32, rows: &Numbering, mut f: impl FnMut(usize, i64)) {
-        let model = self.model;
-        let class = class(model.rank[device]);
-        let rest = rows.fixed + rows.later[0] + rows.later[1];
-        let Way { column, slow, .. } = *self.way(way);
-        let cost = if let Some(index) = column {
-            for &(row, takes) in model.takes(index) {
-                let takes = match model.rows[row as usize].origin {
-                    RowOrigin::Load { .. } => self.load(index, &self.given),
-                    _ => takes,
+    /// Numbers the rows that can bind, by lane, where all devices take so much at most.
+    fn number_rows(
+        &mut self,
+        lanes: &Lanes,
+        limits: &Limits,
+        cutoff: i64,
+        most_sum: &[i64],
+        number: &mut Vec<u32>,
+    ) {
+        number.clear();
+        for (lane, &most) in most_sum.iter().enumerate() {
+            let (what, cap) = lanes.lane(lane, self.model, limits, cutoff);
+            let cap_of = match what {
+                RowKind::Fixed(row) => self.compiled.caps[row],
+                _ => CapOf::Model,
+            };
+            let (binds, limit) = match cap_of {
+                // A table's cap falls with the lines that are left.
+                CapOf::Table(_) | CapOf::TablePorts(_) => (true, ANY_LOAD),
+                CapOf::Loads(max) => (most > max, max),
+                CapOf::Model => (most > cap, ANY_LOAD),
+            };
+            let is_goal = what == RowKind::Goal;
+            if !(binds || is_goal) || (is_goal && self.goal == Goal::Any) {
+                number.push(NO_ROW);
+                continue;
+            }
+            let row = narrow(self.caps.len());
+            if is_goal {
+                self.goal_row = Some(self.caps.len());
+            }
+            number.push(row);
+            // What loads may come to falls with the columns that take from them.
+            let of_loads = limit < ANY_LOAD;
+            if of_loads {
+                let first = if self.has_loads() {
+                    self.load_rows.start
+                } else {
+                    row
                 };
-                f(row as usize, takes);
+                self.load_rows = first..row + 1;
             }
-            // The times of the limits fall: a slow way is slower than the last of them.
-            let before = if class == 0 { 0 } else { rows.later[0] };
-            for later in rows.later[class] - slow..rows.later[class] {
-                f(rows.fixed + before + later, 1);
+            self.caps.push(if of_loads { most } else { cap });
+            self.limits.push(limit);
+            self.lanes.push(what);
+        }
+    }
+
+    /// From lanes to the rows that they are, in place; what is no row goes.
+    fn keep_rows(&mut self, number: &[u32]) {
+        let (mut from, mut to) = (0, 0);
+        for start in &mut self.starts[1..] {
+            while from < *start as usize {
+                let (lane, amount) = self.takes[from];
+                from += 1;
+                let row = number[lane as usize];
+                if row != NO_ROW {
+                    self.takes[to] = (row, amount);
+                    to += 1;
+                }
             }
-            if model.dominance_key(index).late {
-                f(rest + model.rank[device], 1);
+            *start = narrow(to);
+        }
+        self.takes.truncate(to);
+    }
+
+    /// Adds every lane that a way takes from, ascending, and how much.
+    fn add_lanes(&self, device: usize, way: u32, lanes: &Lanes, takes: &mut Vec<(u32, i64)>) {
+        let model = self.model;
+        let Way { column, slow, .. } = *self.way(way);
+        if let Some(index) = column {
+            let of_model = model.takes(index);
+            if self.given.is_empty() {
+                takes.extend_from_slice(of_model);
+            } else {
+                takes.extend(of_model.iter().map(|&(row, takes)| {
+                    let of_loads = matches!(self.compiled.caps[row as usize], CapOf::Loads(_));
+                    let load = || self.load(index, &self.given);
+                    (row, if of_loads { load() } else { takes })
+                }));
             }
-            if model.column(index).first > 0 {
-                f(rest + AFTER_FIRST, 1);
-            }
-            if rows.moves && model.column(index).moved {
-                f(rest + MOVES, 1);
-            }
-            if rows.hours && model.column(index).hours > 0 {
-                f(rest + HOURS, model.column(index).hours);
-            }
-            if rows.watts && model.column(index).watts > 0 {
-                f(rest + WATTS, model.column(index).watts);
-            }
-            self.goal.of_column(model, device, index)
-        } else {
-            f(rest + UNSERVED + model.rank[device], 1);
-            if model.missing[device] > 0 {
-                f(rest + MISSING, model.missing[device]);
-            }
-            if rows.moves && Goal::Moves.of_none(model, device) > 0 {
-                f(rest + MOVES, 1);
-            }
-            self.goal.of_none(model, device)
+        }
+        let cost = match column {
+            Some(index) => self.goal.of_column(model, device, index),
+            None => self.goal.of_none(model, device),
         };
+        lanes.add(model, device, (column, slow), takes);
         if cost > 0 {
-            f(rest + GOAL, cost);
+            takes.push((narrow(lanes.rest + GOAL), cost));
         }
     }
 }
@@ -567,20 +648,91 @@ const REST: usize = 12;
 
 const NO_ROW: u32 = u32::MAX;
 
-/// The numbers of the rows, by lane.
-struct Numbering {
+/// Where the lanes of a question stand.
+pub(crate) struct Lanes {
+    /// How many are rows of the model.
     fixed: usize,
-    /// By class.
+    /// By class, how many are times.
     later: [usize; 2],
+    /// The first behind these.
+    rest: usize,
     /// Whether the moves are settled, the hours, and the watts.
     moves: bool,
     hours: bool,
     watts: bool,
-    number: Vec<u32>,
 }
 
-impl Numbering {
-    fn lane(&self, lane: usize, model: &Model, limits: &Limits, cutoff: i64) -> (RowKind, i64) {
+impl Lanes {
+    pub(crate) fn of(model: &Model, limits: &Limits) -> Self {
+        let fixed = model.rows.len();
+        let later = [limits.later[0].len(), limits.later[1].len()];
+        Self {
+            fixed,
+            later,
+            rest: fixed + later[0] + later[1],
+            moves: limits.moves.is_some(),
+            hours: limits.hours.is_some(),
+            watts: limits.watts.is_some(),
+        }
+    }
+
+    pub(crate) fn len(&self) -> usize {
+        self.rest + REST
+    }
+
+    /// Adds the lanes behind those of the model's rows that a device takes from with a column,
+    /// slower than so many settled times, or with none, ascending, and how much; its cost aside.
+    pub(crate) fn add(
+        &self,
+        model: &Model,
+        device: usize,
+        (column, slow): (Option<u32>, usize),
+        takes: &mut Vec<(u32, i64)>,
+    ) {
+        let rank = model.rank[device];
+        let mut add = |lane: usize, amount: i64| takes.push((narrow(lane), amount));
+        let Some(index) = column else {
+            add(self.rest + UNSERVED + rank, 1);
+            if model.missing[device] > 0 {
+                add(self.rest + MISSING, model.missing[device]);
+            }
+            if self.moves && Goal::Moves.of_none(model, device) > 0 {
+                add(self.rest + MOVES, 1);
+            }
+            return;
+        };
+        // The times of the limits fall: a slow way is slower than the last of them.
+        let class = class(rank);
+        let before = if class == 0 { 0 } else { self.later[0] };
+        for later in self.later[class] - slow..self.later[class] {
+            add(self.fixed + before + later, 1);
+        }
+        let column = model.column(index);
+        if model.dominance_key(index).late {
+            add(self.rest + rank, 1);
+        }
+        if column.first > 0 {
+            add(self.rest + AFTER_FIRST, 1);
+        }
+        if self.moves && column.moved {
+            add(self.rest + MOVES, 1);
+        }
+        if self.hours && column.hours > 0 {
+            add(self.rest + HOURS, column.hours);
+        }
+        if self.watts && column.watts > 0 {
+            add(self.rest + WATTS, column.watts);
+        }
+    }
+
+    /// What a lane is, and the most that may be taken from it.
+    pub(crate) fn lane(
+        &self,
+        lane: usize,
+        model: &Model,
+        limits: &Limits,
+        cutoff: i64,
+    ) -> (RowKind, i64) {
         if lane < self.fixed {
             return (RowKind::Fixed(lane), model.rows[lane].cap);
         }
@@ -608,66 +760,79 @@ impl Numbering {
     }
 }
 
-/// What two columns of a device on one port are compared by.
+/// As [`Subproblem::load`].
+fn load(model: &Model, column: u32, given: &[i64]) -> i64 {
+    let column = model.column(column);
+    let given = given.get(column.port).copied();
+    column.load.min(given.unwrap_or(i64::MAX))
+}
+
+/// By how much the loads of all may exceed the limit of a pool with a column.
+fn slack(model: &Model, column: u32, given: &[i64]) -> i64 {
+    let slack = model.dominance_key(column).slack;
+    if slack == ANY_LOAD || given.is_empty() {
+        return slack;
+    }
+    slack - (model.column(column).load - load(model, column, given))
+}
+
+/// How many of the settled times, which fall, a time is above.
+pub(crate) fn slow(later: &[(i64, i64)], time: i64) -> usize {
+    later.len() - later.partition_point(|(most, _)| time <= *most)
+}
+
+/// What of a column's amounts counts in a question: its cost, and where that is settled
+/// whether it moves, its hours, and its watts.
+struct Counts {
+    goal: Option<Goal>,
+    moves: bool,
+    hours: bool,
+    watts: bool,
+}
+
+/// Those amounts.
+type Counted = [i64; 4];
+
+impl Counts {
+    fn of(goal: Goal, limits: &Limits) -> Self {
+        Self {
+            goal: (goal != Goal::Any).then_some(goal),
+            moves: limits.moves.is_some(),
+            hours: limits.hours.is_some(),
+            watts: limits.watts.is_some(),
+        }
+    }
+
+    fn of_column(&self, model: &Model, device: usize, index: u32) -> Counted {
+        let cost = self.goal.map(|goal| goal.of_column(model, device, index));
+        let mut counted = [cost.unwrap_or(0), 0, 0, 0];
+        if self.moves || self.hours || self.watts {
+            let column = model.column(index);
+            let settled = |is: bool, amount: i64| if is { amount } else { 0 };
+            counted[1] = settled(self.moves, i64::from(column.moved));
+            counted[2] = settled(self.hours, column.hours);
+            counted[3] = settled(self.watts, column.watts);
+        }
+        counted
+    }
+}
+
+/// What two columns of a device on one port are compared by, beside what is the same in every
+/// question.
 #[derive(Debug)]
 struct Compared {
     column: u32,
     slow: usize,
-    late: bool,
-    cost: i64,
-    /// Where moves are settled, hours, and watts.
-    moved: bool,
-    hours: i64,
-    watts: i64,
-    /// From the port's pools.
-    takes: i64,
-    tier: i64,
-    needs: i64,
-    load: i64,
     slack: i64,
-    last: usize,
-    cable: Option<u32>,
+    counted: Counted,
 }
 
 impl Compared {
-    fn of(model: &Model, goal: Goal, limits: &Limits, device: usize, index: u32) -> Self {
-        let column = model.dominance_key(index);
-        let later = &limits.later[class(model.rank[device])];
-        Self {
-            column: index,
-            slow: later.len() - later.partition_point(|(t, _)| column.time <= *t),
-            moved: limits.moves.is_some() && model.column(index).moved,
-            hours: limits.hours.map_or(0, |_| model.column(index).hours),
-            watts: limits.watts.map_or(0, |_| model.column(index).watts),
-            needs: column.needs,
-            load: column.load,
-            slack: column.slack,
-            late: column.late,
-            cost: match goal {
-                Goal::Any => 0,
-                goal => goal.of_column(model, device, index),
-            },
-            takes: column.takes,
-            tier: column.tier,
-            last: column.last,
-            cable: column.cable,
-        }
-    }
-
     fn no_worse(&self, other: &Self) -> bool {
+        let mut counted = self.counted.iter().zip(&other.counted);
         self.slow <= other.slow
-            && self.late <= other.late
-            && self.cost <= other.cost
-            && self.moved <= other.moved
-            && self.hours <= other.hours
-            && self.watts <= other.watts
-            && self.needs <= other.needs
-            && self.load <= other.load
             && self.slack >= other.slack
-            && self.takes <= other.takes
-            && self.tier <= other.tier
-            && self.last <= other.last
-            && (self.cable.is_none() || self.cable == other.cable)
+            && counted.all(|(own, other)| own <= other)
     }
 }
 

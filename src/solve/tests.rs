@@ -213,6 +213,7 @@ fn add_rows(model: &mut Model, pools: &[(Vec<bool>, i64)], counts: &[usize]) {
             },
             port: index(column.port),
             last: 0,
+            in_need: false,
             cable: Some(index(column.cable)),
             late: column.late,
         });

@@ -12,8 +12,7 @@ mod division;
 mod night;
 mod orders;
 
-use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::diagnostics::Result;
 use crate::json::document;
@@ -23,6 +22,7 @@ use crate::plan::promise::{NEVER, Promise, promises};
 use crate::plan::schedule::Schedule;
 use crate::setup::Setup;
 use crate::setup::contract::{Carries, Lift, carries};
+use crate::setup::document::fields::words;
 use crate::units::from_millionths;
 
 use super::TimelineOptions;
@@ -33,7 +33,8 @@ use bench::Bench;
 /// The rules are those of public texts, each named as `source`. Two that are published are
 /// left out, for nothing could be promised under them: ports that get equal parts and waste
 /// what they do not use, and ports of one converter that all fall back to 5 V.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct SharingRules {
     /// Version of the document's form.
@@ -65,29 +66,30 @@ document!(
     sharing_rules_schema
 );
 
-/// A rule by which a charger divides its watts. Each keeps 7.5 W, or an equal part where that
-/// is less, for every port in use; none withholds anything from a device while power is left.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-#[non_exhaustive]
-pub enum SharingRule {
-    /// Every port has its watts, whoever else draws: what all may take fits.
-    Assured,
-    /// All rise together; what one does not ask for goes to the others.
-    FairShare,
-    /// In the order of plugging in each gets what it asks for, or what is left.
-    FirstCome,
-    /// The same with the newest first.
-    LastCome,
-    /// One port gets what it asks for; the others share the rest fairly.
-    OnePortFirst,
-    /// In the order of what they ask for each gets that, or what is left, whatever the order
-    /// of plugging in. The source has an order by demand and does not say which way round:
-    /// the greatest first and the least first are tried.
-    ByDemand,
-    /// What each needs to work at all, then by what its battery holds, which counts in full
-    /// up to 60 % and less and less above; what that leaves goes to all who still ask.
-    ByBattery,
+words! {
+    /// A rule by which a charger divides its watts. Each keeps 7.5 W, or an equal part where that
+    /// is less, for every port in use; none withholds anything from a device while power is left.
+    #[derive(PartialOrd, Ord)]
+    #[non_exhaustive]
+    pub enum SharingRule {
+        /// Every port has its watts, whoever else draws: what all may take fits.
+        Assured = "assured",
+        /// All rise together; what one does not ask for goes to the others.
+        FairShare = "fair-share",
+        /// In the order of plugging in each gets what it asks for, or what is left.
+        FirstCome = "first-come",
+        /// The same with the newest first.
+        LastCome = "last-come",
+        /// One port gets what it asks for; the others share the rest fairly.
+        OnePortFirst = "one-port-first",
+        /// In the order of what they ask for each gets that, or what is left, whatever the order
+        /// of plugging in. The source has an order by demand and does not say which way round:
+        /// the greatest first and the least first are tried.
+        ByDemand = "by-demand",
+        /// What each needs to work at all, then by what its battery holds, which counts in full
+        /// up to 60 % and less and less above; what that leaves goes to all who still ask.
+        ByBattery = "by-battery",
+    }
 }
 
 impl SharingRule {
@@ -146,21 +148,22 @@ impl SharingRule {
     }
 }
 
-/// What a rule leaves open.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-#[non_exhaustive]
-pub enum DependsOn {
-    /// In which order devices are plugged in.
-    PluggingOrder,
-    /// Which port goes first.
-    FirstPort,
-    /// Whether the greatest or the least demand goes first.
-    WayRound,
+words! {
+    /// What a rule leaves open.
+    #[non_exhaustive]
+    pub enum DependsOn {
+        /// In which order devices are plugged in.
+        PluggingOrder = "plugging-order",
+        /// Which port goes first.
+        FirstPort = "first-port",
+        /// Whether the greatest or the least demand goes first.
+        WayRound = "way-round",
+    }
 }
 
 /// What comes of one rule.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct RuleOutcome {
     /// The rule.
@@ -184,7 +187,8 @@ pub struct RuleOutcome {
 }
 
 /// The best and the worst that can come of a rule.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct RuleNights {
     /// The best, by the sorted times, of what was tried.
@@ -195,7 +199,8 @@ pub struct RuleNights {
 }
 
 /// A night under a rule.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct RuleNight {
     /// When the last device is full, in hours; absent where one never is.
@@ -210,7 +215,8 @@ pub struct RuleNight {
 }
 
 /// The order of plugging in on one charger, or in which demands are met.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct PlugOrder {
     /// The charger.
@@ -220,7 +226,8 @@ pub struct PlugOrder {
 }
 
 /// A device under a rule.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct RuleBerth {
     /// The device.
@@ -236,7 +243,8 @@ pub struct RuleBerth {
 }
 
 /// What a person can do about a rule.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct PlugAdvice {
     /// If the charger follows this rule.
@@ -269,28 +277,28 @@ pub struct PlugAdvice {
     pub tried_all: bool,
 }
 
-/// How long grants last.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-#[non_exhaustive]
-pub enum Grants {
-    /// Each is kept as it is at the start.
-    Held,
-    /// They are made anew whenever a device is full.
-    HandedOn,
+words! {
+    /// How long grants last.
+    #[non_exhaustive]
+    pub enum Grants {
+        /// Each is kept as it is at the start.
+        Held = "held",
+        /// They are made anew whenever a device is full.
+        HandedOn = "handed-on",
+    }
 }
 
-/// Where in the order a device should come.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-#[non_exhaustive]
-pub enum PlugPlace {
-    /// Plugged in before all others.
-    First,
-    /// Plugged in after all others.
-    Last,
-    /// On the port that goes first.
-    FirstPort,
+words! {
+    /// Where in the order a device should come.
+    #[non_exhaustive]
+    pub enum PlugPlace {
+        /// Plugged in before all others.
+        First = "first",
+        /// Plugged in after all others.
+        Last = "last",
+        /// On the port that goes first.
+        FirstPort = "first-port",
+    }
 }
 
 /// Tells what a plan comes to under each rule by which chargers are known to share, and which
@@ -345,7 +353,7 @@ pub fn sharing_rules_with(
         .map(|slot| carries(&setup.cables[slot.cable], Lift::Nothing))
         .collect();
     let bench = Bench::of(setup, slots, &carried);
-    let mut budget = options.begin();
+    let mut budget = options.begin()?;
     let promised = promises(setup, slots);
     let promised = promised.iter().map(Promise::time);
     let mut told = SharingRules {

@@ -1,8 +1,7 @@
 //! Which adapters are needed, by letter, stop by stop: those of the bag, and those that are
 //! missing; and what holds for which kind of socket, where a stop has several.
 
-use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::Ground;
 use super::chosen::{self, Chosen};
@@ -11,10 +10,11 @@ use super::link::{Link, Refusal, taken};
 use super::night::{Night, has};
 use super::stay::Stay;
 use super::thing::{Answer, Role};
-use crate::facts::{Earth, Plug, Verdict as Suitable, fit};
+use crate::facts::{Earth, Fit, Plug, Verdict as Suitable};
 
 /// An adapter that things need at a stop.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct AdapterNeed {
     /// The stop.
@@ -36,7 +36,8 @@ pub struct AdapterNeed {
 }
 
 /// What holds for one kind of socket, at a stop where that differs.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct SocketWays {
     /// The kind of socket.
@@ -46,7 +47,8 @@ pub struct SocketWays {
 }
 
 /// How a thing goes into one kind of socket.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct SocketWay {
     /// The thing.
@@ -210,7 +212,7 @@ impl Asked {
     /// The plug that goes into the most of these sockets, and into which.
     fn best_plug(&self, sockets: &[Plug]) -> Option<(Plug, Vec<Plug>)> {
         let goes = |to: Plug, socket: Plug| {
-            let fit = fit(to, socket);
+            let fit = Fit::of(to, socket);
             fit.is_usable() && (!self.earthed || fit.earth == Earth::Kept)
         };
         let mut best: Option<(Plug, Vec<Plug>)> = None;

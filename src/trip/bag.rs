@@ -1,7 +1,6 @@
 //! What to take and what to leave at home.
 
-use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::Ground;
 use super::adapters::AdapterNeed;
@@ -17,7 +16,8 @@ use crate::setup::document::fields::words;
 /// An appliance that can be used on fewer than half of the nights (of the stops, where no
 /// night is spent), and that needs an adapter or a converter that nothing else needs, stays
 /// at home: `leave` has it with what it would take.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct PackingList {
     /// What is used, adapters first.
@@ -33,7 +33,8 @@ pub struct PackingList {
 }
 
 /// One thing of the bag.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Packing {
     /// Its name.
@@ -55,7 +56,8 @@ pub struct Packing {
 }
 
 /// What a thing costs the bag beside itself: the least bag with it against that without.
-#[derive(Debug, Clone, PartialEq, Default, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct PackingCosts {
     /// So many adapters more.
@@ -92,7 +94,8 @@ words! {
 }
 
 /// A thing that cannot be used at a stop.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Missing {
     /// The stop.

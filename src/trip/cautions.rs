@@ -1,7 +1,6 @@
 //! What to keep in mind on a trip, each once, where it applies.
 
-use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::finding::{About, Finding, Verdict};
 use super::pack::Packed;
@@ -11,7 +10,8 @@ use crate::setup::TripSpec;
 use crate::setup::document::Load;
 
 /// What to keep in mind.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct TripCaution {
     /// What to beware of.

@@ -1,13 +1,13 @@
 //! One answer of a trip: what was asked of which thing, the verdict, and why.
 
-use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::facts::{Date, Source};
 use crate::setup::document::fields::words;
 
 /// One answer, with its reason and the source of what it rests on.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Finding {
     /// What it is about: a charger, an adapter, an appliance, a battery.

@@ -4,8 +4,7 @@
 use super::finding::Grounds;
 use super::site::Site;
 use crate::facts::{
-    Earth, EarthPin, Fit, LEAST_RATING_RULE, Part, Plug, Rating, check_current, fit, fit_socket,
-    load_a,
+    Earth, EarthPin, Fit, LEAST_RATING_RULE, Part, Plug, Rating, SocketFit, check_current, load_a,
 };
 use crate::setup::AdapterSpec;
 use crate::setup::efficiency::{rated_w, wall_w};
@@ -122,7 +121,7 @@ pub(super) fn taken(plug: Plug, takes: &[Plug]) -> Option<bool> {
         };
         let mut kept = true;
         for &system in systems {
-            let fit = fit(plug, system);
+            let fit = Fit::of(plug, system);
             if !fit.is_usable() {
                 return None;
             }
@@ -146,7 +145,7 @@ fn link(draw: Draw<'_>, through: Option<Through<'_>>, site: &Site<'_>) -> Link {
     let (mut contacts, mut refusals) = (Vec::new(), Vec::new());
     for &socket in &site.sockets {
         for &plug in in_wall {
-            for fit in fit_socket(plug, socket).fits {
+            for fit in SocketFit::of(plug, socket).fits {
                 if !fit.is_usable() {
                     refusals.push(Refusal::Fit(fit));
                     continue;

@@ -23,8 +23,7 @@ mod rest;
 mod sorts;
 mod unbeaten;
 
-use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::Trip;
 use super::bag::PackingKind;
@@ -39,7 +38,7 @@ use crate::plan::origin::Program;
 use crate::setup::document::fields::words;
 use crate::setup::{Setup, TripSpec};
 use crate::solve::budget::Budget;
-use crate::solve::options::SolveOptions;
+use crate::solve::options::{SolveOptions, setters};
 use bounds::Needs;
 use goods::Goods;
 use kits::{Found, Search};
@@ -52,6 +51,7 @@ pub use sorts::{ChargeWith, OtherSort};
 words! {
     /// What a bag is to have least of; the other two follow, in the order of this list.
     #[derive(PartialOrd, Ord, Default)]
+    #[non_exhaustive]
     pub enum PackBy {
         /// Grams.
         #[default]
@@ -77,6 +77,13 @@ pub struct PackOptions {
     pub costs: bool,
 }
 
+setters!(PackOptions:
+    set search: SolveOptions,
+    set by: PackBy,
+    set unbeaten: bool,
+    set costs: bool,
+);
+
 impl PackOptions {
     /// The budget where none is given: many bags are tried.
     pub const DEFAULT_BUDGET: u64 = 2 * SolveOptions::DEFAULT_BUDGET;
@@ -97,7 +104,8 @@ impl Default for PackOptions {
 }
 
 /// What to buy and what to take, as data. Serialises to the pack document.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Luggage {
     /// Version of the document's form.
@@ -152,7 +160,8 @@ pub struct Luggage {
 document!(Luggage, "document that `pack` gives", pack_schema);
 
 /// What is bought, taken or left, alike things together.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct Piece {
     /// Its name.
@@ -173,7 +182,8 @@ pub struct Piece {
 }
 
 /// What a bag comes to.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct BagWorth {
     /// What is in it, by name: `2 × C-C 60 W 1 m`.
@@ -187,12 +197,17 @@ pub struct BagWorth {
     pub pieces: u32,
     /// The longest time to full of its worst night by the setup's aim, in hours; infinite,
     /// in a document null, where it is never.
-    #[schemars(schema_with = "crate::json::hours_or_never")]
+    #[serde(deserialize_with = "crate::json::hours::or_never")]
+    #[cfg_attr(
+        feature = "schema",
+        schemars(schema_with = "crate::json::hours_or_never")
+    )]
     pub longest_h: f64,
 }
 
 /// What a device or an appliance costs the bag.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct ThingCost {
     /// Its name; of several that are alike, that of all: `score tablet 1 to 4`.

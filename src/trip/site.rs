@@ -1,7 +1,7 @@
 //! What comes out of the wall at a stop: voltages, frequencies, sockets, and who says so.
 
 use super::finding::Grounds;
-use crate::facts::{Mains, Plug, Socket, country_name, mains};
+use crate::facts::{Mains, Plug, Socket, country_name};
 use crate::setup::StopSpec;
 
 /// A stop with what is known of its mains.
@@ -22,7 +22,7 @@ pub(super) struct Site<'a> {
 impl<'a> Site<'a> {
     /// What the setup says of the stop, and for the rest the table of its country.
     pub(super) fn of(stop: &'a StopSpec) -> Self {
-        let table = mains(&stop.country);
+        let table = Mains::of(&stop.country);
         let grounds = |own: bool, what: &str| match table {
             _ if own => Grounds::default().and_said(what),
             Some(table) => Grounds::of(table.source),

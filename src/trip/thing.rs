@@ -2,9 +2,7 @@
 
 use super::link::{Draw, Link, links, taken};
 use super::site::Site;
-use crate::facts::{
-    MainsLabel, Plug, Suits, Verdict as Suitable, frequency_suits, load_a, voltage_suits,
-};
+use crate::facts::{MainsLabel, Plug, Suits, Verdict as Suitable, load_a};
 use crate::setup::document::Load;
 use crate::setup::efficiency::{rated_w, wall_w};
 use crate::setup::{ApplianceSpec, ChargerSpec, ConverterSpec, MainsSide, TripSpec};
@@ -160,8 +158,8 @@ impl<'a> Answer<'a> {
     pub(super) fn of(thing: &'a Thing<'a>, site: &Site<'_>, trip: &TripSpec) -> Self {
         let nothing = MainsLabel::default();
         let label = thing.input.unwrap_or(&nothing);
-        let volts = voltage_suits(label, &site.volts);
-        let hertz = frequency_suits(label, &site.hertz);
+        let volts = label.voltage_suits(&site.volts);
+        let hertz = label.frequency_suits(&site.hertz);
         let (mut held, mut not_held) = (Vec::new(), Vec::new());
         for at in &volts.at {
             match at.held {
@@ -241,7 +239,7 @@ fn conversion(
 ) -> Conversion {
     let suits = |label: &MainsLabel, volts: &[f64]| {
         matches!(
-            voltage_suits(label, volts).verdict(),
+            label.voltage_suits(volts).verdict(),
             Suitable::Suits | Suitable::SuitsNearly
         )
     };

@@ -11,7 +11,7 @@ use super::pack::Route;
 use super::site::{Site, listed};
 use super::thing::{Answer, Role, Unfit};
 use crate::facts::{
-    Confidence, FREQUENCY_RULE, Held, Source, SuitsAt, VOLTAGE_RULE, Verdict as Suitable, all_mains,
+    Confidence, FREQUENCY_RULE, Held, Mains, Source, SuitsAt, VOLTAGE_RULE, Verdict as Suitable,
 };
 use crate::setup::TripSpec;
 use crate::setup::document::Load;
@@ -44,7 +44,7 @@ impl Words<'_> {
 
     /// What stands in for a table's row that is missing.
     fn no_row(&self, field: &str) -> (Grounds, String) {
-        let lists = all_mains().first().map(|row| Source {
+        let lists = Mains::all().first().map(|row| Source {
             title: "the lists of mains by country have no such row",
             confidence: Confidence::Read,
             ..row.source

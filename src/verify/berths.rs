@@ -1,7 +1,8 @@
 //! The berths of a plan: each by itself, then the rules that they share.
 
 use super::limiting::limiting;
-use super::promise::{Sure, sure};
+use super::negotiation::Contract;
+use super::promise::{Sure, demands, sure};
 use super::rules::{Place, lines_grant, pools_suffice};
 use super::seat::{Seat, Uses, hours, settle};
 use super::{Findings, shown};
@@ -13,6 +14,8 @@ use crate::units::millionths;
 pub(super) struct Places {
     /// Per berth, its place; `None` where it could not be recomputed.
     settled: Vec<Option<Place>>,
+    /// Per berth, every contract of its device there; none where it could not be recomputed.
+    possible: Vec<Vec<Contract>>,
     /// Per berth, its exact time; as printed where it could not be recomputed.
     pub(super) hours: Vec<f64>,
     /// Berths that are late.
@@ -55,6 +58,7 @@ impl Places {
 pub(super) fn check(setup: &Setup, plan: &Plan, findings: &mut Findings) -> Places {
     let mut known = Places {
         settled: Vec::with_capacity(plan.berths.len()),
+        possible: Vec::with_capacity(plan.berths.len()),
         hours: Vec::with_capacity(plan.berths.len()),
         late: 0,
         promised: None,
@@ -71,12 +75,14 @@ pub(super) fn check(setup: &Setup, plan: &Plan, findings: &mut Findings) -> Plac
         let place = seat
             .whole()
             .and_then(|seat| settle(setup, berth, seat, &path, findings));
+        let (place, possible) = place.unzip();
         let exact = place.and_then(|place| numbers(setup, berth, &place, &path, findings));
         known.late += usize::from(exact.map_or(berth.late, |exact| exact.late));
         known
             .hours
             .push(exact.map_or(berth.hours, |exact| exact.hours));
         known.settled.push(place);
+        known.possible.push(possible.unwrap_or_default());
     }
     if let Some(places) = known.all() {
         let shared_rules_hold = check_combinations(setup, &places, "", findings)
@@ -85,7 +91,7 @@ pub(super) fn check(setup: &Setup, plan: &Plan, findings: &mut Findings) -> Plac
         // Best times beside the others mean something only where the plan is legal so
         // far; wrong numbers alone do not make it illegal.
         if shared_rules_hold && uses.legal {
-            check_limits(setup, plan, &places, findings);
+            check_limits(setup, plan, (&places, &known.possible), findings);
             known.promised = Some(check_promises(setup, plan, &places, findings));
         }
     }
@@ -185,8 +191,9 @@ fn check_promises(
 ) -> Promised {
     let each = plan.berths.iter().zip(places).enumerate();
     let session = [places.to_vec()];
+    let demands = demands(setup, places.iter());
     let promised = each.map(|(index, (berth, place))| {
-        let sure = sure(setup, place, &session);
+        let sure = sure(setup, place, &session, &demands);
         compare_sure(&format!("berths[{index}]"), berth, &sure, findings);
         let ready_by = setup.devices[place.device].ready_by_h.map(millionths);
         let time = sure.hours.map(millionths);
@@ -196,17 +203,27 @@ fn check_promises(
     Promised::of(&promised.collect::<Vec<_>>())
 }
 
-fn check_limits(setup: &Setup, plan: &Plan, places: &[Place], findings: &mut Findings) {
-    for (index, berth) in plan.berths.iter().enumerate() {
-        compare_limit(index, berth, limiting(setup, places, index), findings);
+fn check_limits(
+    setup: &Setup,
+    plan: &Plan,
+    (places, possible): (&[Place], &[Vec<Contract>]),
+    findings: &mut Findings,
+) {
+    for ((index, berth), possible) in plan.berths.iter().enumerate().zip(possible) {
+        let limit = limiting(setup, places, index, possible);
+        compare_limit(index, berth, limit, findings);
     }
 }
 
 /// Compares what is printed as certain.
 pub(super) fn compare_sure(path: &str, berth: &Berth, sure: &Sure, findings: &mut Findings) {
     let watts = sure.contract.map(|contract| contract.port_w());
-    findings.compare_some(format!("{path}.promised_w"), berth.promised_w, watts);
-    findings.compare_some(format!("{path}.promised_h"), berth.promised_h, sure.hours);
+    findings.compare_some(format_args!("{path}.promised_w"), berth.promised_w, watts);
+    findings.compare_some(
+        format_args!("{path}.promised_h"),
+        berth.promised_h,
+        sure.hours,
+    );
 }
 
 pub(super) fn compare_limit(

@@ -1,23 +1,28 @@
 //! What keeps a berth from being full sooner, found by lifting one limit at a time.
 
 use super::negotiation::{Contract, Lifted, beyond_cap, contracts};
-use super::rules::{Place, governing_lines, lines_grant_by, pools_suffice, room_for};
+use super::rules::{Place, governing_lines, granted, lines_grant_with, pools_suffice, room_for};
 use super::time::hours_to_full;
-use std::borrow::Cow;
 
 use crate::plan::LimitedBy;
-use crate::setup::{ChargerSpec, LineSpec, Setup};
+use crate::setup::{LineSpec, Setup};
 use crate::units::millionths;
 
 /// The limit whose removal alone shortens the best time of `places[index]` on its
-/// port and cable the most, the other places kept; `device` where none does.
-pub(crate) fn limiting(setup: &Setup, places: &[Place], index: usize) -> LimitedBy {
+/// port and cable the most, the other places kept; `device` where none does. `possible` are all
+/// contracts of the device there.
+pub(super) fn limiting(
+    setup: &Setup,
+    places: &[Place],
+    index: usize,
+    possible: &[Contract],
+) -> LimitedBy {
     let Some(own) = places.get(index) else {
         return LimitedBy::Device;
     };
     let others = places.iter().enumerate();
     let others = others.filter_map(|(other, place)| (other != index).then_some(*place));
-    limiting_beside(setup, own, &[others.collect()], &|_| 1)
+    limit(setup, own, possible, &[others.collect()], &|_| 1)
 }
 
 /// As [`limiting`], of a place that lasts for several sessions: `others` are, session by
@@ -29,45 +34,55 @@ pub(super) fn limiting_beside(
     others: &[Vec<Place>],
     lasts: &dyn Fn(f64) -> usize,
 ) -> LimitedBy {
+    let possible = possible(setup, own, Lifted::Nothing);
+    limit(setup, own, &possible, others, lasts)
+}
+
+fn limit(
+    setup: &Setup,
+    own: &Place,
+    possible: &[Contract],
+    others: &[Vec<Place>],
+    lasts: &dyn Fn(f64) -> usize,
+) -> LimitedBy {
     // What binds here is shared within one charger only.
     let there = |others: &Vec<Place>| {
         let on_charger = others.iter().filter(|place| place.charger == own.charger);
-        std::iter::once(own).chain(on_charger).copied().collect()
+        Session::of(setup, own, std::iter::once(own).chain(on_charger))
     };
-    let beside = Beside {
+    let mut beside = Beside {
+        setup,
         own,
         there: others.iter().map(there).collect(),
         lasts,
     };
-    let charger = &setup.chargers[own.charger];
-    let as_it_is = possible(setup, own, Lifted::Nothing);
-    let now = beside.least_millionths_h(setup, charger, &as_it_is, true, true);
-    let lifted = |lifted| {
-        let possible = possible(setup, own, lifted);
-        beside.least_millionths_h(setup, charger, &possible, true, true)
+    let as_it_is = beside.timed(possible);
+    let now = beside.least(&as_it_is, &Kept::ALL);
+    let without_pools = Kept {
+        pools: false,
+        ..Kept::ALL
     };
-    let without = [
-        (
-            LimitedBy::Pool,
-            beside.least_millionths_h(setup, charger, &as_it_is, false, true),
-        ),
-        (
-            LimitedBy::Combination,
-            beside.least_millionths_h(setup, charger, &as_it_is, true, false),
-        ),
-        (LimitedBy::Port, beside.without_port(setup)),
-        (LimitedBy::Cable, lifted(Lifted::Cable)),
-        (LimitedBy::Device, lifted(Lifted::Device)),
-    ];
+    let without_lines = Kept {
+        lines: false,
+        ..Kept::ALL
+    };
     let mut answer = LimitedBy::Device;
     // A gain below the tolerance, or below a millionth of an hour, is none.
     let mut most = millionths(setup.tolerance_h).max(1) - 1;
-    for (limit, then) in without {
+    let mut judge = |limit: LimitedBy, then: i64| {
         let gain = now.saturating_sub(then);
         if gain > most {
             (answer, most) = (limit, gain);
         }
-    }
+    };
+    judge(LimitedBy::Pool, beside.least(&as_it_is, &without_pools));
+    judge(
+        LimitedBy::Combination,
+        beside.least(&as_it_is, &without_lines),
+    );
+    judge(LimitedBy::Port, beside.without_port());
+    judge(LimitedBy::Cable, beside.without(Lifted::Cable));
+    judge(LimitedBy::Device, beside.without(Lifted::Device));
     answer
 }
 
@@ -82,78 +97,123 @@ pub(super) fn possible(setup: &Setup, own: &Place, lifted: Lifted) -> Vec<Contra
     )
 }
 
+/// The places of one session on a charger.
+struct Session<'a> {
+    /// The one that is asked about first.
+    places: Vec<Place>,
+    /// The lines that govern them: which these are depends on the ports in use, not on the
+    /// contracts.
+    governing: Vec<&'a LineSpec>,
+}
+
+impl<'a> Session<'a> {
+    fn of<'p>(setup: &'a Setup, own: &Place, places: impl Iterator<Item = &'p Place>) -> Self {
+        let places: Vec<Place> = places.copied().collect();
+        Self {
+            governing: governing_lines(&setup.chargers[own.charger], &places, own.charger),
+            places,
+        }
+    }
+}
+
+/// The rules that are kept.
+struct Kept {
+    pools: bool,
+    lines: bool,
+    /// Whether the line "it alone, at its cap" is: it says no more than the cap does.
+    cap: bool,
+}
+
+impl Kept {
+    const ALL: Self = Self {
+        pools: true,
+        lines: true,
+        cap: true,
+    };
+}
+
+/// A contract, and how many hours it takes.
+type Timed = (f64, Contract);
+
 /// A place and those beside it.
 struct Beside<'a> {
+    setup: &'a Setup,
     own: &'a Place,
     /// Session by session, the places on its charger, its own first.
-    there: Vec<Vec<Place>>,
+    there: Vec<Session<'a>>,
     /// How many sessions so many hours to full take.
     lasts: &'a dyn Fn(f64) -> usize,
 }
 
 impl Beside<'_> {
+    /// Those contracts with which the device gets full, the fastest first.
+    fn timed(&self, possible: &[Contract]) -> Vec<Timed> {
+        let device = &self.setup.devices[self.own.device];
+        let hours = |contract: &Contract| hours_to_full(device, contract.inlet_w);
+        let each = possible.iter();
+        let timed = each.filter_map(|contract| Some((hours(contract)?, *contract)));
+        let mut timed: Vec<Timed> = timed.collect();
+        timed.sort_by(|a, b| a.0.total_cmp(&b.0));
+        timed
+    }
+
+    /// The least time with one limit of the negotiation lifted.
+    fn without(&mut self, lifted: Lifted) -> i64 {
+        let timed = self.timed(&possible(self.setup, self.own, lifted));
+        self.least(&timed, &Kept::ALL)
+    }
+
     /// The least time without the port's own limit.
-    fn without_port(&self, setup: &Setup) -> i64 {
-        let own = self.own;
+    fn without_port(&mut self) -> i64 {
+        let (setup, own) = (self.setup, self.own);
         let mut possible = possible(setup, own, Lifted::Port);
-        let mut charger = Cow::Borrowed(&setup.chargers[own.charger]);
-        // The line "it alone, at its cap" says no more than the cap does.
-        let says_the_cap = |line: &LineSpec| line.implied && line.watts[own.port].is_some();
-        if charger.lines.iter().any(says_the_cap) {
-            for line in &mut charger.to_mut().lines {
-                if says_the_cap(line) {
-                    line.watts[own.port] = Some(f64::INFINITY);
-                }
-            }
-        }
-        let port = &setup.chargers[own.charger].ports[own.port];
+        let charger = &setup.chargers[own.charger];
+        let port = &charger.ports[own.port];
         let (cable, device) = (&setup.cables[own.cable], &setup.devices[own.device]);
+        let granted = |line: &LineSpec, port: usize| granted_but_cap(line, port, own.port);
         for there in &self.there {
-            let room = room_for(&charger, &there[1..], own.charger, own.port);
+            let others = &there.places[1..];
+            let room = room_for(charger, others, own.charger, own.port, granted);
             let above = room.into_iter().filter(|&room_w| room_w > port.cap_w);
             possible.extend(above.filter_map(|room_w| beyond_cap(port, cable, device, room_w)));
         }
-        self.least_millionths_h(setup, &charger, &possible, true, true)
+        let timed = self.timed(&possible);
+        let without_cap = Kept {
+            cap: false,
+            ..Kept::ALL
+        };
+        self.least(&timed, &without_cap)
     }
 
-    /// The least time over the possible contracts that the others leave room for in every
-    /// session that they last, in whole 1e-6 h; the largest number where there is none.
-    fn least_millionths_h(
-        &self,
-        setup: &Setup,
-        charger: &ChargerSpec,
-        possible: &[Contract],
-        pools: bool,
-        lines: bool,
-    ) -> i64 {
-        let index = self.own.charger;
-        let device = &setup.devices[self.own.device];
-        // Which lines govern depends on the ports in use, not on the contract.
-        let mut sessions: Vec<(Vec<Place>, Vec<&LineSpec>)> = self
-            .there
-            .iter()
-            .map(|there| (there.clone(), governing_lines(charger, there, index)))
-            .collect();
-        let mut least = i64::MAX;
-        for contract in possible {
-            let Some(hours) = hours_to_full(device, contract.inlet_w) else {
-                continue;
-            };
-            if millionths(hours) >= least {
-                continue;
+    /// The least time over the contracts that the others leave room for in every session that
+    /// they last, in whole 1e-6 h; the largest number where there is none.
+    fn least(&mut self, timed: &[Timed], kept: &Kept) -> i64 {
+        let (index, port) = (self.own.charger, self.own.port);
+        let charger = &self.setup.chargers[index];
+        let grants = |line: &LineSpec, of: usize| {
+            if kept.cap {
+                granted(line, of)
+            } else {
+                granted_but_cap(line, of, port)
             }
-            let lasting = sessions.iter_mut().take((self.lasts)(hours));
-            let fits = lasting.into_iter().all(|(there, governing)| {
-                there[0].contract = *contract;
-                (!pools || pools_suffice(charger, there, index))
-                    && (!lines || lines_grant_by(governing, charger, there, index))
-            });
-            if fits {
-                least = millionths(hours);
-            }
-        }
-        least
+        };
+        let fastest = timed.iter().find(|(hours, contract)| {
+            let mut lasting = self.there.iter_mut().take((self.lasts)(*hours));
+            lasting.all(|there| {
+                there.places[0].contract = *contract;
+                let Session { places, governing } = there;
+                (!kept.pools || pools_suffice(charger, places, index))
+                    && (!kept.lines || lines_grant_with(governing, charger, places, index, grants))
+            })
+        });
+        fastest.map_or(i64::MAX, |(hours, _)| millionths(*hours))
     }
+}
+
+/// What a line grants a port where the line "it alone, at its cap" of the port `own` is not kept.
+fn granted_but_cap(line: &LineSpec, port: usize, own: usize) -> Option<f64> {
+    let says_the_cap = port == own && line.implied;
+    granted(line, port).map(|watts| if says_the_cap { f64::INFINITY } else { watts })
 }
 
 #[cfg(test)]
@@ -188,26 +248,28 @@ mod tests {
 
     /// The answer at the fastest contract that pools and lines leave.
     fn answer(setup: &Setup) -> LimitedBy {
-        let chosen = contracts(
+        let possible = contracts(
             &setup.chargers[0].ports[0],
             &setup.cables[0],
             &setup.devices[0],
             Lifted::Nothing,
-        )
-        .into_iter()
-        .map(|contract| {
-            [Place {
-                device: 0,
-                charger: 0,
-                port: 0,
-                cable: 0,
-                contract,
-            }]
-        })
-        .rfind(|place| {
-            pools_suffice(&setup.chargers[0], place, 0) && lines_grant(&setup.chargers[0], place, 0)
-        });
-        limiting(setup, &chosen.expect("something is left"), 0)
+        );
+        let chosen = possible
+            .iter()
+            .map(|&contract| {
+                [Place {
+                    device: 0,
+                    charger: 0,
+                    port: 0,
+                    cable: 0,
+                    contract,
+                }]
+            })
+            .rfind(|place| {
+                pools_suffice(&setup.chargers[0], place, 0)
+                    && lines_grant(&setup.chargers[0], place, 0)
+            });
+        limiting(setup, &chosen.expect("something is left"), 0, &possible)
     }
 
     #[test]
@@ -298,6 +360,6 @@ mod tests {
 
     #[test]
     fn unknown_places_have_an_answer() {
-        assert_eq!(limiting(&single(), &[], 3), LimitedBy::Device);
+        assert_eq!(limiting(&single(), &[], 3, &[]), LimitedBy::Device);
     }
 }

@@ -1,6 +1,7 @@
 //! Where in its text a plan breaks a rule.
 
 use crate::diagnostics::{Fault, Findings, Path, Source, Step};
+use crate::json::By;
 use crate::json::locate::{Text, faults};
 use crate::verify::Violation;
 
@@ -18,7 +19,7 @@ impl Source<'_> {
 
     /// Faults of the document in this text that have no place yet, the same.
     pub(crate) fn place(self, unplaced: impl IntoIterator<Item = Fault>) -> Vec<Fault> {
-        let (text, _) = Text::parse(self);
+        let (text, _) = Text::parse(self, By::Hand);
         let mut findings = Findings::new();
         for fault in unplaced {
             let finding = findings.add(steps(&fault.path), fault.message);

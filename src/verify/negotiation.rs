@@ -55,6 +55,65 @@ impl Contract {
     }
 }
 
+/// A port, a cable and a device as they meet.
+struct Meeting<'a> {
+    port: &'a PortSpec,
+    offers: Cow<'a, [Offer]>,
+    carried: Carried,
+    device: &'a DeviceSpec,
+    /// What the device takes from such a port.
+    accepts: Cow<'a, [Accept]>,
+    max_w: f64,
+    /// What was found at the tier looked at last.
+    found: Vec<Contract>,
+}
+
+impl<'a> Meeting<'a> {
+    fn of(port: &'a PortSpec, cable: &CableSpec, device: &'a DeviceSpec) -> Self {
+        // Of what it is known to take from USB-A, 5 V at that current alone.
+        let accepts = match &device.usb_a {
+            Some(known) if port.connector == Connector::UsbA => std::slice::from_ref(known),
+            _ => &device.accepts,
+        };
+        Self {
+            port,
+            offers: Cow::Borrowed(&port.offers),
+            carried: Carried::by(cable),
+            device,
+            accepts: Cow::Borrowed(accepts),
+            max_w: device.max_w,
+            found: Vec::new(),
+        }
+    }
+
+    fn without_port(mut self) -> Self {
+        for offer in self.offers.to_mut() {
+            (offer.amps, offer.watts) = (f64::INFINITY, f64::INFINITY);
+        }
+        self
+    }
+
+    fn without_device(mut self) -> Self {
+        for accept in self.accepts.to_mut() {
+            (accept.amps, accept.watts) = (f64::INFINITY, f64::INFINITY);
+        }
+        self.max_w = f64::INFINITY;
+        self
+    }
+
+    fn without(self, cable: &CableSpec, lifted: Lifted) -> Self {
+        match lifted {
+            Lifted::Nothing => self,
+            Lifted::Port => self.without_port(),
+            Lifted::Cable => Self {
+                carried: Carried::by_the_best(cable),
+                ..self
+            },
+            Lifted::Device => self.without_device(),
+        }
+    }
+}
+
 /// Every contract of the device on the port through the cable, by rising tier.
 pub(super) fn contracts(
     port: &PortSpec,
@@ -65,44 +124,16 @@ pub(super) fn contracts(
     if !connectors_meet(port, cable, device) || !reaches(cable, device) {
         return Vec::new();
     }
-    let mut port = Cow::Borrowed(port);
-    let mut device = taking_from(&port, device);
-    let mut carried = Carried::by(cable);
-    match lifted {
-        Lifted::Nothing => {}
-        Lifted::Port => {
-            for offer in &mut port.to_mut().offers {
-                (offer.amps, offer.watts) = (f64::INFINITY, f64::INFINITY);
-            }
-        }
-        Lifted::Cable => carried = Carried::by_the_best(cable),
-        Lifted::Device => {
-            for accept in &mut device.to_mut().accepts {
-                (accept.amps, accept.watts) = (f64::INFINITY, f64::INFINITY);
-            }
-            device.to_mut().max_w = f64::INFINITY;
-        }
-    }
-
+    let mut meeting = Meeting::of(port, cable, device).without(cable, lifted);
     let mut found: Vec<Contract> = Vec::new();
     for &tier_w in &port.tiers_w {
-        if let Some(contract) = contract_at(&port, tier_w, &carried, &device, Open::Well)
+        if let Some(contract) = meeting.contract_at(tier_w, Open::Well)
             && !found.iter().any(|lower| lower.is_same_as(&contract))
         {
             found.push(contract);
         }
     }
     found
-}
-
-/// The device as it takes from such a port: of what it is known to take from USB-A, 5 V at
-/// that current alone.
-fn taking_from<'a>(port: &PortSpec, device: &'a DeviceSpec) -> Cow<'a, DeviceSpec> {
-    let mut device = Cow::Borrowed(device);
-    if let Some(known) = device.usb_a.filter(|_| port.connector == Connector::UsbA) {
-        device.to_mut().accepts = vec![known];
-    }
-    device
 }
 
 /// The contract on a port whose own limit is lifted and that may supply `room_w`, more
@@ -114,21 +145,18 @@ pub(super) fn beyond_cap(
     device: &DeviceSpec,
     room_w: f64,
 ) -> Option<Contract> {
-    let mut port = port.clone();
-    for offer in &mut port.offers {
-        (offer.amps, offer.watts) = (f64::INFINITY, f64::INFINITY);
-    }
-    let device = taking_from(&port, device);
-    let mut beyond = contract_at(&port, room_w, &Carried::by(cable), &device, Open::Well)?;
+    let mut meeting = Meeting::of(port, cable, device).without_port();
+    let mut beyond = meeting.contract_at(room_w, Open::Well)?;
     beyond.tier_w = beyond.port_w();
     Some(beyond)
 }
 
 /// The most watts that the device asks for on the port, over everything that meets.
 pub(super) fn demand_w(port: &PortSpec, cable: &CableSpec, device: &DeviceSpec) -> f64 {
-    let device = taking_from(port, device);
-    let matches = matches(port, port.cap_w, &Carried::by(cable), &device, Open::Well);
-    matches.iter().map(Contract::port_w).fold(0.0, f64::max)
+    let mut meeting = Meeting::of(port, cable, device);
+    meeting.find(port.cap_w, Open::Well);
+    let found = meeting.found.iter();
+    found.map(Contract::port_w).fold(0.0, f64::max)
 }
 
 /// What is certain where the port is held at so many watts, its cap or less: where it is not
@@ -139,9 +167,8 @@ pub(super) fn sure_contract(
     device: &DeviceSpec,
     held_w: f64,
 ) -> Option<Contract> {
-    let carried = Carried::by(cable);
-    let from_port = taking_from(port, device);
-    let by = |voltages| contract_at(port, held_w, &carried, &from_port, Open::Badly(voltages));
+    let mut meeting = Meeting::of(port, cable, device);
+    let mut by = |voltages| meeting.contract_at(held_w, Open::Badly(voltages));
     if let Some(voltages) = port.voltages {
         return by(voltages);
     }
@@ -153,71 +180,69 @@ pub(super) fn sure_contract(
     })
 }
 
-/// The contract at one tier, if there is one.
-fn contract_at(
-    port: &PortSpec,
-    tier_w: f64,
-    carried: &Carried,
-    device: &DeviceSpec,
-    open: Open,
-) -> Option<Contract> {
-    let min_w = match open {
-        Open::Well => device.min_w,
-        Open::Badly(_) => device.promised.min_w,
-    };
-    let matches = matches(port, tier_w, carried, device, open);
-    let most_w = matches.iter().map(|c| c.inlet_w).max_by(f64::total_cmp)?;
-    matches
-        .into_iter()
-        .filter(|c| c.inlet_w >= most_w - 1e-9)
-        .max_by(|a, b| a.volts.total_cmp(&b.volts).then(b.amps.total_cmp(&a.amps)))
-        .filter(|c| flows(c) && millionths(c.port_w()) >= millionths(min_w))
-}
+impl Meeting<'_> {
+    /// The contract at one tier, if there is one.
+    fn contract_at(&mut self, tier_w: f64, open: Open) -> Option<Contract> {
+        let min_w = match open {
+            Open::Well => self.device.min_w,
+            Open::Badly(_) => self.device.promised.min_w,
+        };
+        self.find(tier_w, open);
+        let found = self.found.iter();
+        let most_w = found.map(|c| c.inlet_w).max_by(f64::total_cmp)?;
+        self.found
+            .iter()
+            .filter(|c| c.inlet_w >= most_w - 1e-9)
+            .max_by(|a, b| a.volts.total_cmp(&b.volts).then(b.amps.total_cmp(&a.amps)))
+            .filter(|c| flows(c) && millionths(c.port_w()) >= millionths(min_w))
+            .copied()
+    }
 
-/// Everything on which port and device could agree at one tier.
-fn matches(
-    port: &PortSpec,
-    tier_w: f64,
-    carried: &Carried,
-    device: &DeviceSpec,
-    open: Open,
-) -> Vec<Contract> {
-    let voltages = match open {
-        Open::Well => port.voltages.unwrap_or(Voltages::Kept),
-        Open::Badly(voltages) => voltages,
-    };
-    let mut matches = Vec::new();
-    // What BC 1.2 gives any device; more needs a scheme that both know.
-    let open_scheme = port.connector == Connector::UsbA && device.usb_a.is_none();
-    let scheme_a = if open != Open::Well && open_scheme {
-        1.5
-    } else {
-        f64::INFINITY
-    };
-    for printed in &port.offers {
-        let supply = match voltages {
-            Voltages::Kept => Some(printed.supply),
-            Voltages::Rules => held_at(port, printed.supply, tier_w),
+    /// Finds everything on which port and device could agree at one tier.
+    fn find(&mut self, tier_w: f64, open: Open) {
+        let Self {
+            port,
+            carried,
+            device,
+            ..
+        } = *self;
+        let voltages = match open {
+            Open::Well => port.voltages.unwrap_or(Voltages::Kept),
+            Open::Badly(voltages) => voltages,
         };
-        let Some(supply) = supply.filter(|supply| passes(*supply, printed.supply, carried)) else {
-            continue;
+        self.found.clear();
+        // What BC 1.2 gives any device; more needs a scheme that both know.
+        let open_scheme = port.connector == Connector::UsbA && device.usb_a.is_none();
+        let scheme_a = if open != Open::Well && open_scheme {
+            1.5
+        } else {
+            f64::INFINITY
         };
-        for accept in &device.accepts {
-            if let Some(volts) = common_volts(supply, accept.demand, carried.volts, open) {
-                let amps = least_amps(volts, printed, accept, tier_w, device)
-                    .min(carried.most_amps(volts, open != Open::Well))
-                    .min(scheme_a);
-                let inlet_w = volts * amps - amps * amps * carried.ohm;
-                matches.push(Contract {
-                    volts,
-                    amps,
-                    inlet_w,
-                    tier_w,
-                });
+        for printed in &*self.offers {
+            let supply = match voltages {
+                Voltages::Kept => Some(printed.supply),
+                Voltages::Rules => held_at(port, printed.supply, tier_w),
+            };
+            let passing = supply.filter(|supply| passes(*supply, printed.supply, &carried));
+            let Some(supply) = passing else {
+                continue;
+            };
+            for accept in &*self.accepts {
+                if let Some(volts) = common_volts(supply, accept.demand, carried.volts, open) {
+                    let amps = least_amps(volts, printed, accept, tier_w, self.max_w)
+                        .min(carried.most_amps(volts, open != Open::Well))
+                        .min(scheme_a);
+                    let inlet_w = volts * amps - amps * amps * carried.ohm;
+                    self.found.push(Contract {
+                        volts,
+                        amps,
+                        inlet_w,
+                        tier_w,
+                    });
+                }
             }
         }
     }
-    matches
 }
 
 /// Whether anything flows: where current or power is nothing after rounding, nothing does.
@@ -270,14 +295,14 @@ fn highest_common(
 }
 
 /// The least of all currents but the cable's.
-fn least_amps(volts: f64, offer: &Offer, accept: &Accept, tier_w: f64, device: &DeviceSpec) -> f64 {
+fn least_amps(volts: f64, offer: &Offer, accept: &Accept, tier_w: f64, max_w: f64) -> f64 {
     [
         offer.amps,
         offer.watts / volts,
         accept.amps,
         accept.watts / volts,
         tier_w / volts,
-        device.max_w / volts,
+        max_w / volts,
     ]
     .into_iter()
     .fold(f64::INFINITY, f64::min)

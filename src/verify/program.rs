@@ -1,388 +1,402 @@
-//! The whole numbers of model.md, section 5, as a proof speaks of them: every way of
+//! The whole numbers of model.md, sections 5 and 6, as a proof speaks of them: every way of
 //! every device, by the check's own negotiation, and what it takes from which limit.
 //!
 //! Ports and cables stand one by one, nothing is grouped: long, and to be read beside
 //! the definition.
 
+pub(super) mod claimed;
+
 use super::carried::is_elsewhere;
-use super::negotiation::{Lifted, contracts};
-use super::rules::Place;
-use super::time::hours_to_full;
+use super::negotiation::{Contract, Lifted, contracts, demand_w, sure_contract};
+use super::rota::night::Night;
+use super::time::{hours_to_full, sure_hours};
 use crate::diagnostics::{Error, Fault, Result};
-use crate::plan::Plan;
-use crate::plan::proof::{Claimed, Number};
 use crate::setup::document::{Aim, Reserve};
 use crate::setup::ids::{CableId, PortId};
 use crate::setup::{DeviceSpec, Setup};
-use crate::units::millionths;
+use crate::units::{from_millionths, millionths};
+use crate::usb::Connector;
 
-/// The rows of the claimed numbers: without a berth by priority, missing, late by priority.
-const COUNTED: usize = 7;
-
-/// The most ways, counted port by port and cable by cable, that are proven about.
+/// The most ways, counted port by port, cable by cable and session by session, that are
+/// proven about.
 const MOST_WAYS: usize = 1_000_000;
 
-/// One way of a device: where it sits, and what that takes.
+/// Later than any time.
+pub(crate) const NEVER: i64 = 1 << 60;
+
+/// How many hours one of a device counts for, by rank.
+const HOURS_COUNT: [i64; 3] = [4, 2, 1];
+
+/// Where a berth is, and through which sessions it lasts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Seat {
+    /// Over all chargers.
+    pub(crate) port: usize,
+    pub(crate) cable: usize,
+    pub(crate) first: usize,
+    pub(crate) last: usize,
+}
+
+/// One way of a device: where it sits, what that takes, and what it claims of time.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Way {
-    /// Port, over all chargers, and cable; `None` without a berth.
-    pub(crate) seat: Option<(usize, usize)>,
-    /// Rows with what is taken from them, by rising row, each above 0.
-    pub(crate) takes: Vec<(usize, i64)>,
-    /// Time to full, in whole 1e-6 h; 0 without a berth.
-    pub(super) time: i64,
+    /// `None` without a berth.
+    pub(crate) seat: Option<Seat>,
+    /// Volts and amperes of the contract at best.
+    pub(crate) contract: (i64, i64),
+    /// From the pools of its port.
+    pub(crate) takes: i64,
+    pub(crate) tier: i64,
+    /// What it can take from others, where promises count.
+    pub(crate) load: i64,
+    /// The grant that its time asks for, where promises count.
+    pub(crate) need: i64,
+    /// When it is full, by the aim.
+    pub(crate) time: i64,
+    pub(crate) late: bool,
+    /// What it counts in the sum of hours.
+    pub(crate) hours: i64,
+    /// Watts, over sessions the watt-hours held.
+    pub(crate) watts: i64,
 }
 
 impl Way {
-    pub(crate) fn taken(&self, row: usize) -> i64 {
-        let of_row = self.takes.iter().find(|(r, _)| *r == row);
-        of_row.map_or(0, |(_, taken)| *taken)
+    pub(crate) fn is_during(&self, session: usize) -> bool {
+        self.seat
+            .is_some_and(|seat| (seat.first..=seat.last).contains(&session))
     }
+}
+
+/// A device that needs a berth.
+#[derive(Debug, Clone)]
+pub(crate) struct Agent {
+    /// Index into the setup's devices.
+    pub(crate) device: usize,
+    /// One less than the priority.
+    pub(crate) rank: usize,
+    pub(crate) missing: i64,
+    /// Without a berth first; then by port, cable, session, contract and claim.
+    pub(crate) ways: Vec<Way>,
+}
+
+#[derive(Debug, Clone)]
+pub(crate) struct Port {
+    /// What is granted whatever the others take, its table aside.
+    pub(crate) floor: i64,
+}
+
+#[derive(Debug, Clone)]
+pub(crate) struct Pool {
+    /// Over all chargers.
+    pub(crate) ports: Vec<usize>,
+    pub(crate) max: i64,
+    /// Whether its charger has combinations.
+    pub(crate) in_table: bool,
 }
 
 /// The combinations of one charger.
 #[derive(Debug, Clone)]
 pub(crate) struct Table {
-    /// Index of the charger.
-    pub(crate) charger: usize,
-    /// The row of the sum of the tiers in use.
-    pub(crate) row: usize,
-    /// By line and by port, over all chargers: the whole 1e-6 W granted.
+    /// Its ports, over all chargers.
+    pub(crate) ports: std::ops::Range<usize>,
+    /// By line and by port of the charger: the whole 1e-6 W given.
     pub(crate) lines: Vec<Vec<Option<i64>>>,
+    /// The pools of the charger.
+    pub(crate) pools: Vec<usize>,
 }
 
 /// Everything there is to choose from, and the limits.
 #[derive(Debug, Clone)]
 pub(crate) struct Program {
-    /// By device of the setup. One that needs no berth has one way, which takes nothing.
-    pub(crate) ways: Vec<Vec<Way>>,
-    /// By row; `None` where it is no limit, or, for a table, one that depends on the lines.
-    pub(crate) caps: Vec<Option<i64>>,
+    pub(crate) agents: Vec<Agent>,
+    pub(crate) sessions: usize,
+    pub(crate) ports: Vec<Port>,
+    pub(crate) pools: Vec<Pool>,
+    /// How many there are of each.
+    pub(crate) cables: Vec<i64>,
     pub(crate) tables: Vec<Table>,
-    pub(crate) ports: usize,
-    /// The row of the first cable.
-    pub(crate) cables: usize,
-    /// The row of devices of priority 1 without a berth; those of 2 and 3, of watt-hours
-    /// missing and of late devices by priority follow.
-    pub(crate) unserved: usize,
+    /// Whether times are those promised.
+    pub(crate) by_promise: bool,
+    pub(crate) tolerance: i64,
 }
 
 impl Program {
     /// # Errors
     /// [`Error::Input`] where there are too many ways to prove anything about.
     pub(crate) fn of(setup: &Setup) -> Result<Self> {
-        let mut caps: Vec<Option<i64>> = Vec::new();
-        let pools = setup.chargers.iter().flat_map(|charger| &charger.pools);
-        caps.extend(pools.map(|pool| Some(millionths(pool.max_w))));
-        let cables = caps.len();
-        caps.extend(setup.cables.iter().map(|c| Some(i64::from(c.count))));
         let mut program = Self {
-            ways: Vec::new(),
-            caps,
+            agents: Vec::new(),
+            sessions: setup.sessions.len().max(1),
+            ports: Vec::new(),
+            pools: Vec::new(),
+            cables: setup.cables.iter().map(|c| i64::from(c.count)).collect(),
             tables: Vec::new(),
-            ports: setup.chargers.iter().map(|c| c.ports.len()).sum(),
-            cables,
-            unserved: 0,
+            by_promise: setup.aim == Aim::Promise,
+            tolerance: millionths(setup.tolerance_h),
         };
-        program.add_tables(setup);
-        program.unserved = program.caps.len();
-        program.caps.extend([None; COUNTED]);
+        program.add_chargers(setup);
+        let night = Night::of(setup);
         let mut count = 0;
-        for device in 0..setup.devices.len() {
-            let ways = program.ways_of(setup, device);
+        for (index, device) in setup.devices.iter().enumerate() {
+            if !device.needs_berth() {
+                continue;
+            }
+            let ways = program.ways_of(setup, &night, device);
             count += ways.len();
             if count > MOST_WAYS {
-                let message = format!(
-                    "there is no proof about more than {MOST_WAYS} ways to sit, counted port by \
-                     port and cable by cable"
-                );
-                return Err(Error::Input(vec![Fault {
-                    message,
-                    ..Fault::default()
-                }]));
+                return Err(too_many());
             }
-            program.ways.push(ways);
+            program.agents.push(Agent {
+                device: index,
+                rank: usize::from(device.priority) - 1,
+                missing: millionths(device.missing_wh()),
+                ways,
+            });
         }
         Ok(program)
     }
 
-    fn add_tables(&mut self, setup: &Setup) {
-        let mut first_port = 0;
+    fn add_chargers(&mut self, setup: &Setup) {
         for (charger, spec) in setup.chargers.iter().enumerate() {
-            if !spec.lines.is_empty() {
-                let granted = |line: &[Option<f64>]| {
-                    let mut by_port = vec![None; self.ports];
-                    for (port, watts) in line.iter().enumerate() {
-                        by_port[first_port + port] = watts.map(millionths);
-                    }
-                    by_port
+            let (port, pool) = (self.ports.len(), self.pools.len());
+            let in_table = !spec.lines.is_empty();
+            for at in 0..spec.ports.len() {
+                let floor = floor(setup, charger, at);
+                self.ports.push(Port { floor });
+            }
+            self.pools.extend(spec.pools.iter().map(|of| Pool {
+                ports: of.ports.iter().map(|at| port + at).collect(),
+                max: millionths(of.max_w),
+                in_table,
+            }));
+            if in_table {
+                let given = |watts: &Vec<Option<f64>>| {
+                    let of_port = |at| watts.get(at).copied().flatten().map(millionths);
+                    (0..spec.ports.len()).map(of_port).collect()
                 };
                 self.tables.push(Table {
-                    charger,
-                    row: self.caps.len(),
-                    lines: spec.lines.iter().map(|line| granted(&line.watts)).collect(),
+                    ports: port..self.ports.len(),
+                    lines: spec.lines.iter().map(|line| given(&line.watts)).collect(),
+                    pools: (pool..self.pools.len()).collect(),
                 });
-                self.caps.push(None);
             }
-            first_port += spec.ports.len();
         }
     }
 
-    fn ways_of(&self, setup: &Setup, index: usize) -> Vec<Way> {
-        let device = &setup.devices[index];
-        let stays = |takes| Way {
+    fn ways_of(&self, setup: &Setup, night: &Night, device: &DeviceSpec) -> Vec<Way> {
+        let mut ways = vec![Way {
             seat: None,
-            takes,
+            contract: (0, 0),
+            takes: 0,
+            tier: 0,
+            load: 0,
+            need: 0,
             time: 0,
-        };
-        if !device.needs_berth() {
-            return vec![stays(Vec::new())];
-        }
-        let rank = usize::from(device.priority) - 1;
-        let (missing, late) = (self.unserved + 3, self.unserved + 4 + rank);
-        let unserved = self.unserved + rank;
-        let mut ways = vec![stays(vec![
-            (unserved, 1),
-            (missing, millionths(device.missing_wh())),
-        ])];
-        let (mut first_port, mut first_pool) = (0, 0);
+            late: false,
+            hours: 0,
+            watts: 0,
+        }];
+        let firsts: Vec<usize> = (0..self.sessions)
+            .filter(|&session| may_start(setup, device, session))
+            .collect();
+        let mut number = 0;
         for (c, charger) in setup.chargers.iter().enumerate() {
-            let table = self.tables.iter().find(|table| table.charger == c);
-            for (p, port) in charger.ports.iter().enumerate() {
-                if device
-                    .pinned_port
-                    .is_some_and(|pin| pin != PortId::new(c, p))
-                {
-                    continue;
-                }
-                for (k, cable) in setup.cables.iter().enumerate() {
-                    let elsewhere = is_elsewhere(cable, PortId::new(c, p));
-                    if elsewhere || device.pinned_cable.is_some_and(|pin| pin != CableId(k)) {
-                        continue;
-                    }
-                    for contract in contracts(port, cable, device, Lifted::Nothing) {
-                        let Some(hours) = hours_to_full(device, contract.inlet_w) else {
-                            continue;
-                        };
-                        let (time, tier) = (millionths(hours), millionths(contract.tier_w));
-                        let reserved = match charger.reserve {
-                            Reserve::Offer => tier,
-                            Reserve::Contract => millionths(contract.port_w()),
-                        };
-                        let pools = charger.pools.iter().enumerate();
-                        let mut takes: Vec<(usize, i64)> = pools
-                            .filter(|(_, pool)| pool.ports.contains(&p))
-                            .map(|(pool, _)| (first_pool + pool, reserved))
-                            .collect();
-                        takes.push((self.cables + k, 1));
-                        takes.extend(table.map(|table| (table.row, tier)));
-                        if device.ready_by_h.is_some_and(|by| time > millionths(by)) {
-                            takes.push((late, 1));
+            for p in 0..charger.ports.len() {
+                let id = PortId::new(c, p);
+                if device.pinned_port.is_none_or(|pin| pin == id) {
+                    for (k, cable) in setup.cables.iter().enumerate() {
+                        let pinned = device.pinned_cable.is_none_or(|pin| pin == CableId(k));
+                        if pinned && !is_elsewhere(cable, id) {
+                            let place = Placed {
+                                setup,
+                                night,
+                                device,
+                                charger: c,
+                                port: p,
+                                number,
+                                cable: k,
+                                floor: self.ports[number].floor,
+                            };
+                            place.add_ways(&firsts, &mut ways);
                         }
-                        ways.push(Way {
-                            seat: Some((first_port + p, k)),
-                            takes,
-                            time,
-                        });
                     }
                 }
+                number += 1;
             }
-            first_port += charger.ports.len();
-            first_pool += charger.pools.len();
-        }
-        for way in &mut ways {
-            way.takes.retain(|take| take.1 > 0);
         }
         ways
     }
-
-    /// The row that counts a claimed number; the longest time has none.
-    pub(crate) fn row_of(&self, number: Number) -> Option<usize> {
-        let place = Number::ALL.iter().position(|one| *one == number);
-        place
-            .filter(|_| number != Number::Longest)
-            .map(|at| self.unserved + at)
-    }
-
-    /// What a better plan must keep: the claimed numbers before `less`, and less of it.
-    /// Ways that cannot help are left out.
-    pub(crate) fn better(&self, claimed: &Claimed, less: Number) -> Self {
-        let mut better = self.clone();
-        let counted = Number::ALL.into_iter().zip(claimed.counted());
-        for (at, (number, value)) in counted.enumerate() {
-            better.caps[self.unserved + at] = match number.cmp(&less) {
-                std::cmp::Ordering::Less => Some(value),
-                std::cmp::Ordering::Equal => Some(value.saturating_sub(1)),
-                std::cmp::Ordering::Greater => None,
-            };
-        }
-        let limits =
-            |row: usize| better.caps[row].is_some() || self.tables.iter().any(|t| t.row == row);
-        for ways in &mut better.ways {
-            if less == Number::Longest {
-                ways.retain(|way| way.seat.is_none() || way.time < claimed.longest);
-            }
-            for way in &mut *ways {
-                way.takes.retain(|(row, _)| limits(*row));
-            }
-            *ways = undominated(ways);
-        }
-        better
-    }
 }
 
-/// The longest time of the places that `counts`; `None` where nobody sits there.
-fn longest_of(
-    setup: &Setup,
-    places: &[Place],
-    counts: impl Fn(&DeviceSpec) -> bool,
-) -> Option<i64> {
-    let devices = places
+fn too_many() -> Error {
+    let message = format!(
+        "there is no proof about more than {MOST_WAYS} ways to sit, counted port by port and \
+         cable by cable"
+    );
+    Error::Input(vec![Fault {
+        message,
+        ..Fault::default()
+    }])
+}
+
+fn may_start(setup: &Setup, device: &DeviceSpec, session: usize) -> bool {
+    let sessions = &setup.sessions;
+    sessions.is_empty() || sessions[session].swap && device.is_at_hand(session)
+}
+
+/// What a port gives whatever the others take, its table aside, in whole 1e-6 W.
+fn floor(setup: &Setup, charger: usize, port: usize) -> i64 {
+    let spec = &setup.chargers[charger];
+    if matches!(spec.ports[port].connector, Connector::Other(_)) {
+        return 0;
+    }
+    let shares = spec
+        .pools
         .iter()
-        .map(|place| (place, &setup.devices[place.device]));
-    let times = devices
-        .filter(|(_, device)| counts(device))
-        .map(|(place, device)| {
-            hours_to_full(device, place.contract.inlet_w).map_or(i64::MAX, millionths)
+        .filter(|pool| pool.ports.contains(&port))
+        .map(|pool| {
+            let ports = u32::try_from(pool.ports.len()).unwrap_or(u32::MAX);
+            millionths(pool.max_w / f64::from(ports))
         });
-    times.max()
+    let cap = millionths(spec.ports[port].cap_w);
+    shares.fold(millionths(7.5).min(cap), i64::min)
 }
 
-/// The longest time of a plan, in whole 1e-6 h.
-pub(super) fn longest(setup: &Setup, places: &[Place]) -> i64 {
-    longest_of(setup, places, |_| true).unwrap_or(0)
+/// A device on a port through a cable.
+struct Placed<'a> {
+    setup: &'a Setup,
+    night: &'a Night,
+    device: &'a DeviceSpec,
+    charger: usize,
+    port: usize,
+    /// Of the port over all chargers.
+    number: usize,
+    cable: usize,
+    floor: i64,
 }
 
-/// The time that a plan's longest is claimed not to be below: its bound, but at least what
-/// makes it no more than the tolerance longer than any other, whatever a search that was
-/// stopped says of its bound. Devices of priority 3 delay nobody: theirs may be longer.
-fn least_longest(setup: &Setup, plan: &Plan, places: &[Place]) -> i64 {
-    let waited_for = longest_of(setup, places, |device| device.priority < 3);
-    let longest = waited_for.unwrap_or_else(|| longest(setup, places));
-    let within = longest.saturating_sub(millionths(setup.tolerance_h));
-    within.max(plan.bound_h.map_or(0, millionths)).max(0)
-}
-
-/// What a plan comes to. What it promises depends on all that sit beside: of a plan that was
-/// chosen by that only who has a berth is claimed.
-pub(super) fn claimed(setup: &Setup, plan: &Plan, places: &[Place]) -> Claimed {
-    let by_times = setup.aim == Aim::Best;
-    let mut claimed = Claimed {
-        unserved: [0; 3],
-        missing: 0,
-        late: [0; 3],
-        longest: if by_times {
-            least_longest(setup, plan, places)
-        } else {
-            0
-        },
-    };
-    for (index, device) in setup.devices.iter().enumerate() {
-        if let Some(place) = places.iter().find(|place| place.device == index) {
-            let time = hours_to_full(device, place.contract.inlet_w).map_or(i64::MAX, millionths);
-            let late = device.ready_by_h.is_some_and(|by| time > millionths(by));
-            claimed.late[usize::from(device.priority) - 1] += i64::from(late && by_times);
-        } else if device.needs_berth() {
-            claimed.unserved[usize::from(device.priority) - 1] += 1;
-            claimed.missing += millionths(device.missing_wh());
+impl Placed<'_> {
+    fn add_ways(&self, firsts: &[usize], ways: &mut Vec<Way>) {
+        let charger = &self.setup.chargers[self.charger];
+        let port = &charger.ports[self.port];
+        let cable = &self.setup.cables[self.cable];
+        let options: Vec<(Contract, f64)> = contracts(port, cable, self.device, Lifted::Nothing)
+            .into_iter()
+            .filter_map(|c| hours_to_full(self.device, c.inlet_w).map(|hours| (c, hours)))
+            .collect();
+        if options.is_empty() {
+            return;
         }
-    }
-    claimed
-}
-
-/// The ways but those that take at least as much of every row as another on the same
-/// port; of equal ones the first.
-fn undominated(ways: &[Way]) -> Vec<Way> {
-    let mut kept = Vec::with_capacity(ways.len());
-    // Through another cable a way takes from another row, so only those on the same port
-    // through the same cable can be compared; they stand side by side.
-    for same in ways.chunk_by(|a, b| a.seat == b.seat) {
-        for (at, way) in same.iter().enumerate() {
-            let beaten = same.iter().enumerate().any(|(other_at, other)| {
-                other_at != at
-                    && takes_no_more(other, way)
-                    && (other_at < at || !takes_no_more(way, other))
-            });
-            if !beaten {
-                kept.push(way.clone());
+        let by_promise = self.setup.aim == Aim::Promise;
+        let claims = if by_promise {
+            self.claims()
+        } else {
+            Vec::new()
+        };
+        let load = match charger.reserve {
+            _ if !by_promise => 0,
+            Reserve::Offer => millionths(port.cap_w),
+            Reserve::Contract => millionths(demand_w(port, cable, self.device)),
+        };
+        for &first in firsts {
+            for (contract, hours) in &options {
+                let (last, finish, full) = self.stay(first, *hours);
+                let tier = millionths(contract.tier_w);
+                let way = Way {
+                    seat: Some(Seat {
+                        port: self.number,
+                        cable: self.cable,
+                        first,
+                        last,
+                    }),
+                    contract: (millionths(contract.volts), millionths(contract.amps)),
+                    takes: match charger.reserve {
+                        Reserve::Offer => tier,
+                        Reserve::Contract => millionths(contract.port_w()),
+                    },
+                    tier,
+                    load,
+                    need: 0,
+                    time: finish,
+                    late: !full || self.is_late(finish),
+                    hours: finish * HOURS_COUNT[usize::from(self.device.priority) - 1],
+                    watts: self.held(contract, first, last),
+                };
+                if !by_promise {
+                    ways.push(way);
+                    continue;
+                }
+                for &(need, time) in &claims {
+                    let time = self.finish(first, time);
+                    ways.push(Way {
+                        need,
+                        time,
+                        late: self.is_late(time) || time > self.ends(last),
+                        ..way.clone()
+                    });
+                }
             }
         }
     }
-    kept
-}
 
-/// Whether `a` takes at most as much as `b` from every row.
-fn takes_no_more(a: &Way, b: &Way) -> bool {
-    a.takes.iter().all(|(row, taken)| {
-        let of_b = b.takes.iter().find(|(other, _)| other == row);
-        of_b.is_some_and(|(_, most)| taken <= most)
-    })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn of_ways_on_one_port_through_one_cable_the_frugal_stay() {
-        let way = |seat, takes: &[(usize, i64)]| Way {
-            seat: Some(seat),
-            takes: takes.to_vec(),
-            time: 0,
-        };
-        let ways = [
-            way((0, 0), &[(0, 9), (2, 1)]),
-            // Less of one row, more of another.
-            way((0, 0), &[(0, 10)]),
-            // More of both than the first, and as much as the second.
-            way((0, 0), &[(0, 10), (2, 1)]),
-            // As much as the first: the first stays.
-            way((0, 0), &[(0, 9), (2, 1)]),
-            // Less, but elsewhere.
-            way((1, 0), &[(0, 5)]),
-            way((1, 1), &[(0, 1)]),
-        ];
-        let kept = undominated(&ways);
-        assert_eq!(kept, [0, 1, 4, 5].map(|at| ways[at].clone()));
+    /// The grants that make a difference, each with the time that is promised by then: it
+    /// is never longer than with less. With no grant that is never.
+    fn claims(&self) -> Vec<(i64, i64)> {
+        let port = &self.setup.chargers[self.charger].ports[self.port];
+        let cable = &self.setup.cables[self.cable];
+        let demand = millionths(demand_w(port, cable, self.device));
+        let floor = (self.floor, from_millionths(self.floor));
+        let tiers = port.tiers_w.iter().map(|&w| (millionths(w), w));
+        let mut held: Vec<(i64, f64)> = tiers
+            .chain([floor])
+            .filter(|(need, _)| (1..demand).contains(need))
+            .collect();
+        held.sort_by(|a, b| a.0.cmp(&b.0).then(b.1.total_cmp(&a.1)));
+        held.dedup_by_key(|(need, _)| *need);
+        held.push((demand, port.cap_w));
+        let mut claims = vec![(0, NEVER)];
+        for (need, held_w) in held {
+            let contract = sure_contract(port, cable, self.device, held_w);
+            let hours = contract.and_then(|c| sure_hours(self.device, c.inlet_w));
+            let time = hours.map_or(NEVER, millionths);
+            let possible = need <= millionths(port.cap_w);
+            if possible && claims.last().is_none_or(|&(_, before)| time < before) {
+                claims.push((need, time));
+            }
+        }
+        claims
     }
 
-    #[test]
-    fn a_claim_caps_what_comes_before_and_what_it_is_about() {
-        let setup = super::super::sample::setup();
-        let program = Program::of(&setup).expect("few ways");
-        let claimed = Claimed {
-            unserved: [1, 2, 3],
-            missing: 40,
-            late: [5, 6, 7],
-            longest: 1_250_000,
-        };
-        let caps = |less| {
-            let better = program.better(&claimed, less);
-            better.caps[program.unserved..].to_vec()
-        };
-        let some = |list: &[i64]| -> Vec<Option<i64>> { list.iter().map(|&n| Some(n)).collect() };
-        for (less, expected) in [
-            (Number::UnservedFirst, [some(&[0]), vec![None; 6]].concat()),
-            (
-                Number::UnservedThird,
-                [some(&[1, 2, 2]), vec![None; 4]].concat(),
-            ),
-            (
-                Number::Missing,
-                [some(&[1, 2, 3, 39]), vec![None; 3]].concat(),
-            ),
-            (
-                Number::LateFirst,
-                [some(&[1, 2, 3, 40, 4]), vec![None; 2]].concat(),
-            ),
-            (Number::LateThird, some(&[1, 2, 3, 40, 5, 6, 6])),
-            (Number::Longest, some(&[1, 2, 3, 40, 5, 6, 7])),
-        ] {
-            assert_eq!(caps(less), expected, "{less:?}");
+    fn finish(&self, first: usize, time: i64) -> i64 {
+        let start = self.night.starts.get(first).copied().unwrap_or(0);
+        start.saturating_add(time).min(NEVER)
+    }
+
+    /// The last session of a berth, when the device is full, and whether it is by then.
+    fn stay(&self, first: usize, hours: f64) -> (usize, i64, bool) {
+        if self.setup.sessions.is_empty() {
+            return (0, millionths(hours), true);
         }
-        let longest = |program: &Program| program.ways.iter().flatten().map(|way| way.time).max();
-        assert!(longest(&program) > Some(1_250_000));
-        let better = program.better(&claimed, Number::Longest);
-        assert!(longest(&better).is_some_and(|time| 0 < time && time < 1_250_000));
+        let stay = self.night.stay(self.device, first, hours);
+        (stay.last, stay.finish, stay.full)
+    }
+
+    fn ends(&self, last: usize) -> i64 {
+        self.night.ends.get(last).copied().unwrap_or(NEVER)
+    }
+
+    fn is_late(&self, time: i64) -> bool {
+        let ready_by = self.device.ready_by_h.map(millionths);
+        let end = self.night.ends.last().copied();
+        ready_by.or(end).is_some_and(|by| time > by)
+    }
+
+    fn held(&self, contract: &Contract, first: usize, last: usize) -> i64 {
+        let sessions = &self.setup.sessions;
+        if sessions.is_empty() {
+            return millionths(contract.port_w());
+        }
+        let hours: f64 = sessions[first..=last].iter().map(|s| s.hours).sum();
+        millionths(contract.port_w() * hours)
     }
 }

@@ -16,17 +16,28 @@ pub(super) struct Sure {
     pub(super) hours: Option<f64>,
 }
 
-/// What is certain of `own`, where these are all places of each session that it lasts.
-pub(super) fn sure(setup: &Setup, own: &Place, sessions: &[Vec<Place>]) -> Sure {
+/// By device, the most that it asks for at its place, in whole 1e-6 W; a device has one place at
+/// most.
+pub(super) fn demands<'a>(setup: &Setup, places: impl Iterator<Item = &'a Place>) -> Vec<i64> {
+    let mut demands = vec![0; setup.devices.len()];
+    for place in places {
+        demands[place.device] = demand(setup, place);
+    }
+    demands
+}
+
+/// What is certain of `own`, where these are all places of each session that it lasts, and
+/// `demands` those of all of them.
+pub(super) fn sure(setup: &Setup, own: &Place, sessions: &[Vec<Place>], demands: &[i64]) -> Sure {
     let port = &setup.chargers[own.charger].ports[own.port];
     let (cable, device) = (&setup.cables[own.cable], &setup.devices[own.device]);
     let grants = sessions
         .iter()
-        .map(|places| granted_among(setup, own, places));
+        .map(|places| granted_among(setup, own, places, demands));
     let (grant, floor) = grants
         .reduce(|least, next| (least.0.min(next.0), least.1.min(next.1)))
         .unwrap_or((0, 0));
-    let contract = if grant >= demand(setup, own) {
+    let contract = if grant >= demands[own.device] {
         sure_contract(port, cable, device, port.cap_w)
     } else {
         let tiers = port.tiers_w.iter().copied();
@@ -40,6 +51,16 @@ pub(super) fn sure(setup: &Setup, own: &Place, sessions: &[Vec<Place>]) -> Sure 
     }
 }
 
+/// The least that is granted to `own`, where these are all places of each session that it
+/// lasts, in whole 1e-6 W.
+pub(super) fn grant(setup: &Setup, own: &Place, sessions: &[Vec<Place>]) -> i64 {
+    let grants = sessions.iter().map(|places| {
+        let demands = demands(setup, places.iter());
+        granted_among(setup, own, places, &demands).0
+    });
+    grants.min().unwrap_or(0)
+}
+
 /// The most that a place asks for, in whole 1e-6 W.
 fn demand(setup: &Setup, place: &Place) -> i64 {
     millionths(demand_w(
@@ -50,20 +71,20 @@ fn demand(setup: &Setup, place: &Place) -> i64 {
 }
 
 /// The grant of a place among all places of a session, and its floor, in whole 1e-6 W.
-fn granted_among(setup: &Setup, own: &Place, places: &[Place]) -> (i64, i64) {
+fn granted_among(setup: &Setup, own: &Place, places: &[Place], demands: &[i64]) -> (i64, i64) {
     let charger = &setup.chargers[own.charger];
-    let there: Vec<&Place> = places.iter().filter(|p| p.charger == own.charger).collect();
+    let there = || places.iter().filter(|p| p.charger == own.charger);
     let lines = governing_lines(charger, places, own.charger);
-    let given = |port: usize| -> Vec<i64> {
-        let lines = lines.iter().filter_map(|line| granted(line, port));
-        lines.map(millionths).collect()
+    let given = |port: usize| {
+        let lines = lines.iter().filter_map(move |line| granted(line, port));
+        lines.map(millionths)
     };
     let load = |place: &Place| {
         let asked = match charger.reserve {
-            Reserve::Contract => demand(setup, place),
+            Reserve::Contract => demands[place.device],
             Reserve::Offer => millionths(charger.ports[place.port].cap_w),
         };
-        let most = given(place.port).into_iter().max();
+        let most = given(place.port).max();
         most.map_or(asked, |most| asked.min(most))
     };
     let cap = millionths(charger.ports[own.port].cap_w);
@@ -79,13 +100,11 @@ fn granted_among(setup: &Setup, own: &Place, places: &[Place]) -> (i64, i64) {
     {
         let ports = u32::try_from(pool.ports.len()).unwrap_or(u32::MAX);
         floor = floor.min(millionths(pool.max_w / f64::from(ports)));
-        let others = there
-            .iter()
-            .filter(|p| p.port != own.port && pool.ports.contains(&p.port));
-        left = left.min(millionths(pool.max_w) - others.map(|p| load(p)).sum::<i64>());
+        let others = there().filter(|p| p.port != own.port && pool.ports.contains(&p.port));
+        left = left.min(millionths(pool.max_w) - others.map(load).sum::<i64>());
     }
     let mut grant = left.max(floor).min(cap);
-    if let Some(least) = given(own.port).into_iter().min() {
+    if let Some(least) = given(own.port).min() {
         floor = floor.min(least);
         grant = grant.min(least);
     }

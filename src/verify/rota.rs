@@ -2,20 +2,27 @@
 //! start, how long they last, and when devices are full.
 
 mod berths;
-mod night;
+pub(super) mod night;
 mod totals;
 
-use super::{Findings, NotChecked, Verification, causes, of_this_setup};
+use super::program::claimed::Berth;
+use super::proof::{self, Shown, Subject};
+use super::{Findings, NotChecked, Verification, bounds, causes, of_this_setup};
+use crate::diagnostics::Result;
 use crate::plan::Status;
+use crate::plan::objective::ObjectiveValue;
+use crate::plan::proof::{Proof, rota_digest};
 use crate::plan::rota::Rota;
 use crate::setup::Setup;
+use crate::units::millionths;
+use berths::Taken;
 use night::Night;
 
 /// Checks every rule and recomputes every number of `rota`, as [`verify`](super::verify())
 /// does of a plan, and with the same slack for numbers that were printed. Optimality is
 /// not checked, nor what devices without a berth lack beside the others.
 pub fn verify_rota(setup: &Setup, rota: &Rota) -> Verification {
-    let mut findings = found(setup, rota);
+    let (mut findings, _) = found(setup, rota);
     of_this_setup(setup, rota.setup_sha256.as_deref(), &mut findings);
     if findings.violations.is_empty() {
         causes::check(setup, &rota.without_berth, None, &mut findings);
@@ -25,7 +32,54 @@ pub fn verify_rota(setup: &Setup, rota: &Rota) -> Verification {
 
 /// As [`verify_rota`], the reasons left aside.
 pub(crate) fn verify_rota_berths(setup: &Setup, rota: &Rota) -> Verification {
-    checked(rota, found(setup, rota))
+    checked(rota, found(setup, rota).0)
+}
+
+/// As [`verify_rota`], and checks that `proof` shows that no rota is better in devices without
+/// a berth (by priority, then watt-hours missing), in late ones and in the longest finishing
+/// time, as [`verify_with_proof`](super::verify_with_proof) does of a plan.
+pub fn verify_rota_with_proof(setup: &Setup, rota: &Rota, proof: &Proof) -> Verification {
+    let mut verification = verify_rota(setup, rota);
+    if verification.is_ok() {
+        let shown = Shown {
+            unserved: rota.unserved,
+            missing_wh: rota.missing_wh,
+            late: rota.late_by_aim(),
+            longest_h: rota.longest_by_aim(),
+            bound_h: rota.bound_h.filter(|_| rota.status == Status::Optimal),
+        };
+        let (_, taken) = found(setup, rota);
+        let whole = proof.is_of_whole_order();
+        let subject = taken.map(|taken| subject_of(setup, rota, &taken, whole));
+        verification.violations = proof::violations(subject, &shown, proof);
+    }
+    verification
+}
+
+/// A rota as a proof speaks of it; `None` where [`verify_rota`] refuses it.
+///
+/// # Errors
+/// As [`Subject::of`].
+pub(crate) fn rota_subject(
+    setup: &Setup,
+    rota: &Rota,
+    whole_order: bool,
+) -> Result<Option<Subject>> {
+    match found(setup, rota) {
+        (_, Some(taken)) => subject_of(setup, rota, &taken, whole_order),
+        (_, None) => Ok(None),
+    }
+}
+
+fn subject_of(
+    setup: &Setup,
+    rota: &Rota,
+    taken: &[Taken],
+    whole_order: bool,
+) -> Result<Option<Subject>> {
+    let berths: Vec<Berth> = taken.iter().map(Taken::berth).collect();
+    let bound = rota.bound_h.map(millionths);
+    Subject::of(setup, rota_digest(rota), &berths, bound, whole_order)
 }
 
 fn checked(rota: &Rota, findings: Findings) -> Verification {
@@ -46,8 +100,10 @@ fn checked(rota: &Rota, findings: Findings) -> Verification {
     }
 }
 
-fn found(setup: &Setup, rota: &Rota) -> Findings {
+/// What is wrong with a rota; its places, where nothing is.
+fn found(setup: &Setup, rota: &Rota) -> (Findings, Option<Vec<Taken>>) {
     let mut findings = Findings::default();
+    let mut taken = None;
     if rota.version != 1 {
         findings.add("version", format!("is {}, must be 1", rota.version));
     }
@@ -58,6 +114,17 @@ fn found(setup: &Setup, rota: &Rota) -> Findings {
         night.check(setup, rota, &mut findings);
         let known = berths::check(setup, &night, rota, &mut findings);
         totals::check(setup, rota, &known, &mut findings);
+        if !rota.bounds.is_empty() && findings.violations.is_empty() {
+            let values = bounds::Values {
+                of: &ObjectiveValue::of_rota(setup, rota),
+                moves: None,
+                swaps: Some(rota.swaps),
+                watts: rota.held_wh,
+            };
+            bounds::check(&rota.bounds, rota.status, &values, &mut findings);
+        }
+        taken = known.all();
     }
-    findings
+    let taken = taken.filter(|_| findings.violations.is_empty());
+    (findings, taken)
 }

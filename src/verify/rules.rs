@@ -55,11 +55,22 @@ pub(super) fn lines_grant(spec: &ChargerSpec, places: &[Place], charger: usize) 
 }
 
 /// As [`lines_grant`], where it is known which lines govern.
-pub(super) fn lines_grant_by(
+fn lines_grant_by(
     lines: &[&LineSpec],
     spec: &ChargerSpec,
     places: &[Place],
     charger: usize,
+) -> bool {
+    lines_grant_with(lines, spec, places, charger, granted)
+}
+
+/// As [`lines_grant_by`], where `granted` says what a line grants a port.
+pub(super) fn lines_grant_with(
+    lines: &[&LineSpec],
+    spec: &ChargerSpec,
+    places: &[Place],
+    charger: usize,
+    granted: impl Fn(&LineSpec, usize) -> Option<f64>,
 ) -> bool {
     if spec.lines.is_empty() || on(places, charger).next().is_none() {
         return true;
@@ -72,12 +83,14 @@ pub(super) fn lines_grant_by(
     })
 }
 
-/// What pools and each governing line leave to a port beside other places, in watts.
+/// What pools and each governing line leave to a port beside other places, in watts, where
+/// `granted` says what a line grants a port.
 pub(super) fn room_for(
     spec: &ChargerSpec,
     others: &[Place],
     charger: usize,
     port: usize,
+    granted: impl Fn(&LineSpec, usize) -> Option<f64>,
 ) -> Vec<f64> {
     let left = |pool: &PoolSpec| {
         from_millionths(millionths(pool.max_w) - taken(spec, others, charger, pool))

@@ -226,6 +226,7 @@ pub(super) fn plan() -> Plan {
         late: 1,
         promised_late: 1,
         bound_late: None,
+        bounds: Vec::new(),
         berths,
         assumed: Vec::new(),
         without_berth: vec![WithoutBerth {

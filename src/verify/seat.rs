@@ -219,14 +219,15 @@ fn check_pins(setup: &Setup, device: usize, seat: &Seat, path: &str, findings: &
     }
 }
 
-/// The place of a berth: joined by its cable, at a contract that exists.
+/// The place of a berth: joined by its cable, at a contract that exists; with every contract
+/// there.
 pub(super) fn settle(
     setup: &Setup,
     berth: &Berth,
     seat: WholeSeat,
     path: &str,
     findings: &mut Findings,
-) -> Option<Place> {
+) -> Option<(Place, Vec<Contract>)> {
     let port = &setup.chargers[seat.charger].ports[seat.port];
     let cable = &setup.cables[seat.cable];
     let device = &setup.devices[seat.device];
@@ -263,13 +264,14 @@ pub(super) fn settle(
             port,
             cable,
         } = seat;
-        return Some(Place {
+        let place = Place {
             device,
             charger,
             port,
             cable,
             contract,
-        });
+        };
+        return Some((place, possible));
     }
     let part = if possible.iter().any(|c| same(berth.volts, c.volts)) {
         "amps"
@@ -309,9 +311,17 @@ pub(super) fn hours(
 ) -> Option<f64> {
     let device = &setup.devices[place.device];
     let contract = place.contract;
-    findings.compare(format!("{path}.tier_w"), berth.tier_w, contract.tier_w);
-    findings.compare(format!("{path}.port_w"), berth.port_w, contract.port_w());
-    findings.compare(format!("{path}.inlet_w"), berth.inlet_w, contract.inlet_w);
+    findings.compare(format_args!("{path}.tier_w"), berth.tier_w, contract.tier_w);
+    findings.compare(
+        format_args!("{path}.port_w"),
+        berth.port_w,
+        contract.port_w(),
+    );
+    findings.compare(
+        format_args!("{path}.inlet_w"),
+        berth.inlet_w,
+        contract.inlet_w,
+    );
     let Some(hours) = hours_to_full(device, contract.inlet_w) else {
         findings.add(
             format!("{path}.hours"),
@@ -323,6 +333,6 @@ pub(super) fn hours(
         );
         return None;
     };
-    findings.compare(format!("{path}.hours"), berth.hours, hours);
+    findings.compare(format_args!("{path}.hours"), berth.hours, hours);
     Some(hours)
 }

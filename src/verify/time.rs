@@ -59,35 +59,25 @@ struct Piece {
 }
 
 /// The pieces between the points, and the constant ones before and after them.
-fn pieces(points: &[(f64, f64)]) -> Vec<Piece> {
-    let mut all = Vec::new();
-    if let Some(&(pct, w)) = points.first() {
-        all.push(Piece {
-            from_pct: f64::NEG_INFINITY,
-            to_pct: pct,
-            from_w: w,
-            to_w: w,
-        });
-    }
-    for pair in points.windows(2) {
-        if let [(from_pct, from_w), (to_pct, to_w)] = *pair {
-            all.push(Piece {
-                from_pct,
-                to_pct,
-                from_w,
-                to_w,
-            });
-        }
-    }
-    if let Some(&(pct, w)) = points.last() {
-        all.push(Piece {
-            from_pct: pct,
-            to_pct: f64::INFINITY,
-            from_w: w,
-            to_w: w,
-        });
-    }
-    all
+fn pieces(points: &[(f64, f64)]) -> impl Iterator<Item = Piece> {
+    let level = |&(_, w): &(f64, f64), from_pct: f64, to_pct: f64| Piece {
+        from_pct,
+        to_pct,
+        from_w: w,
+        to_w: w,
+    };
+    let before = points.first();
+    let before = before.map(|first| level(first, f64::NEG_INFINITY, first.0));
+    let after = points.last();
+    let after = after.map(|last| level(last, last.0, f64::INFINITY));
+    let between = points.iter().zip(points.iter().skip(1));
+    let between = between.map(|(&(from_pct, from_w), &(to_pct, to_w))| Piece {
+        from_pct,
+        to_pct,
+        from_w,
+        to_w,
+    });
+    before.into_iter().chain(between).chain(after)
 }
 
 impl Piece {

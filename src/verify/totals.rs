@@ -128,9 +128,9 @@ pub(super) fn check_pools(
                 format!("is `{}`, must be `{}`", shown_use.pool, pool.name),
             );
         }
-        findings.compare(format!("{path}.max_w"), shown_use.max_w, pool.max_w);
+        findings.compare(format_args!("{path}.max_w"), shown_use.max_w, pool.max_w);
         if let Some(used) = used {
-            findings.compare(format!("{path}.used_w"), shown_use.used_w, whole(used));
+            findings.compare(format_args!("{path}.used_w"), shown_use.used_w, whole(used));
         }
     }
 }
@@ -216,17 +216,9 @@ fn check_assumed(setup: &Setup, plan: &Plan, findings: &mut Findings) {
     }
 }
 
-/// The longest time that the bound is about, by the plan's aim; none where it is never.
-fn longest_by_aim(plan: &Plan) -> Option<f64> {
-    match plan.aim {
-        Aim::Best => Some(plan.longest_h),
-        Aim::Promise => plan.promised_longest_h,
-    }
-}
-
 /// A proven plan meets its bounds.
 fn check_proof(setup: &Setup, plan: &Plan, findings: &mut Findings) {
-    if plan.bound_h.is_none() && longest_by_aim(plan).is_some() {
+    if plan.bound_h.is_none() && plan.longest_by_aim().is_some() {
         findings.add("bound_h", "is absent from an optimal plan");
     }
     // Devices of priority 3 delay nobody, and nobody waits for them: where one has a berth the
@@ -241,7 +233,7 @@ fn check_proof(setup: &Setup, plan: &Plan, findings: &mut Findings) {
     if let Some(bound_h) = plan.bound_h
         && plan.berths.iter().all(waits)
     {
-        let told = match longest_by_aim(plan) {
+        let told = match plan.longest_by_aim() {
             Some(longest_h) => {
                 let least_h = longest_h - setup.tolerance_h;
                 (bound_h < least_h && !same(bound_h, least_h)).then(|| shown(longest_h).to_string())
@@ -297,7 +289,7 @@ fn check_bound_h(plan: &Plan, findings: &mut Findings) {
     let Some(bound_h) = plan.bound_h else {
         return;
     };
-    let longest = longest_by_aim(plan);
+    let longest = plan.longest_by_aim();
     let within = |longest: f64| bound_h <= longest || same(bound_h, longest);
     if !(bound_h >= 0.0 && longest.is_none_or(within)) {
         let most = longest.map_or("any time".to_owned(), |h| shown(h).to_string());

@@ -53,8 +53,6 @@ fn no_input_is_written_over_however_it_is_spelled() {
         &["assign", "s.json", "--svg", "./s.json"],
         &["assign", "s.json", "--html", "hard.json"],
         &["assign", "s.json", "--svg", "soft.json"],
-        &["assign", "s.json", "--proof", "s.json"],
-        &["assign", "soft.json", "--proof", "hard.json"],
         &["assign", "s.json", "--charger", "c.json", "--svg", "c.json"],
         &["rota", "s.json", "--svg", "s.json"],
         &["size", "s.json", "--svg", "s.json"],
@@ -111,7 +109,7 @@ fn one_file_is_not_written_twice_and_all_faults_are_said_at_once() {
     for said in [
         "this is read in the same call",
         "this is a directory, not a file",
-        "there is no directory `no`",
+        "there is no directory for it",
         "3 faults",
     ] {
         assert!(ran.err.contains(said), "{}", ran.err);
@@ -130,7 +128,7 @@ fn what_is_no_file_stays_what_it_is() {
     let _socket = socket.expect("a socket can be made");
     let before = names(&folder);
     for (question, options) in [
-        (&["assign", "no"][..], &["--svg", "--html", "--proof"][..]),
+        (&["assign", "no"][..], &["--svg", "--html"][..]),
         (&["rota", "no"], &["--svg", "--html"]),
         (&["size", "no"], &["--svg", "--html"]),
         (&["rank", "no", "no"], &["--svg", "--html"]),
@@ -339,7 +337,7 @@ fn a_file_that_cannot_be_written_is_told_and_the_others_are_there() {
         "--html",
         "a.html",
         "--proof",
-        "a.proof",
+        "proof",
     ];
     let ran = inside(&folder, &args);
     assert_eq!(ran.code, 3);
@@ -349,7 +347,7 @@ fn a_file_that_cannot_be_written_is_told_and_the_others_are_there() {
         "{}",
         ran.err
     );
-    assert_eq!(names(&folder), ["a.html", "a.proof", "s.json"]);
+    assert_eq!(names(&folder), ["a.html", "proof", "s.json"]);
 }
 
 /// The code is then that of the answer, and the files are there.
@@ -363,7 +361,7 @@ fn files_are_written_whether_the_answer_is_read_or_not() {
         for json in [&[][..], &["--json"]] {
             let mut child = Process::new(env!("CARGO_BIN_EXE_wattberth"))
                 .current_dir(&folder)
-                .args(["assign", setup, "--svg", "a.svg", "--proof", "a.proof"])
+                .args(["assign", setup, "--svg", "a.svg", "--proof", "proof"])
                 .args(json)
                 .stdout(Stdio::piped())
                 .stderr(Stdio::piped())
@@ -373,11 +371,12 @@ fn files_are_written_whether_the_answer_is_read_or_not() {
             let output = child.wait_with_output().expect("the binary ends");
             assert_eq!(output.status.code(), Some(code), "{setup} {json:?}");
             assert_eq!(output.stderr, b"");
-            for file in ["a.svg", "a.proof"] {
+            for file in ["a.svg", "proof/claims.json", "proof/longest.pbp"] {
                 let path = folder.join(file);
                 assert!(!read(&path).is_empty(), "{setup} {json:?}: {file}");
-                fs::remove_file(&path).expect("it can be removed");
             }
+            fs::remove_dir_all(folder.join("proof")).expect("it can be removed");
+            fs::remove_file(folder.join("a.svg")).expect("it can be removed");
         }
     }
 }
@@ -388,7 +387,7 @@ fn a_refused_proof_keeps_no_picture_from_being_written() {
     let setup = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/quartet.json");
     let setup = setup.to_str().expect("a name of letters");
     let args = [
-        "assign", setup, "--budget", "1", "--proof", "a.proof", "--svg", "a.svg",
+        "assign", setup, "--budget", "1", "--proof", "proof", "--svg", "a.svg",
     ];
     let ran = inside(&folder, &args);
     assert_eq!(ran.code, 3);
@@ -425,7 +424,7 @@ fn a_call_that_is_killed_leaves_nothing_behind() {
     let mut child = Process::new(env!("CARGO_BIN_EXE_wattberth"))
         .current_dir(&folder)
         .args(["assign", "s.json", "--svg", "pipe", "--html", "there.html"])
-        .args(["--proof", "new.proof"])
+        .args(["--proof", "new"])
         .stdout(Stdio::null())
         .spawn()
         .expect("the binary starts");

@@ -49,7 +49,9 @@ fn quiet_says_nothing_of_files_and_all_of_faults() {
     let folder = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("quiet");
     std::fs::create_dir_all(&folder).expect("a folder can be made");
     let path = |name: &str| folder.join(name).display().to_string();
-    let (svg, proof) = (path("a.svg"), path("a.proof"));
+    let (svg, proof) = (path("a.svg"), path("proof"));
+    // Of an earlier run.
+    let _ = std::fs::remove_dir_all(&proof);
     let setup = small().to_string();
     let headline = run_with(&["assign", "-", "-q"], &setup).out;
     let args = ["assign", "-", "-q", "--svg", &svg, "--proof", &proof];

@@ -1,5 +1,5 @@
-//! `assign --keep` and `guest`: only the moves, the places, and what is said of a plan that does not
-//! fit.
+//! `assign --keep`, `--from` and `guest`: only the moves, the places, and what is said of a plan
+//! that does not fit.
 
 use serde_json::{Value, json};
 
@@ -100,6 +100,41 @@ fn a_plan_that_does_not_fit_is_a_fault_at_its_place() {
         run(&["rota", "fixtures/quartet-night.json", "--keep", "-"]).code,
         2
     );
+}
+
+#[test]
+fn a_search_begins_with_a_plan_and_comes_to_the_same() {
+    let without = run(&["assign", LATE, "--json"]);
+    let ran = run_with(&["assign", LATE, "--from", "-", "--json"], &at_hand());
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    assert_eq!(ran.out, without.out);
+    // Nothing else is told of it.
+    let ran = run_with(&["assign", BEFORE, "--from", "-"], &at_hand());
+    assert_eq!(ran.out, run(&["assign", BEFORE]).out);
+    let stopped = ["assign", BEFORE, "--budget", "1", "--from", "-", "--json"];
+    let stopped = run_with(&stopped, &at_hand()).json();
+    let best = run(&["assign", BEFORE, "--json"]).json();
+    for field in ["unserved", "promised_late", "promised_longest_h"] {
+        assert_eq!(stopped[field], best[field], "{field}");
+    }
+
+    let night = "fixtures/quartet-night.json";
+    let rota = run(&["rota", night, "--json"]);
+    let ran = run_with(&["rota", night, "--from", "-", "--json"], &rota.out);
+    assert_eq!(ran.out, rota.out);
+
+    let other = changed(|plan| plan["berths"][1] = plan["berths"][0].clone());
+    for (arguments, text, part) in [
+        (["assign", BEFORE], other, "\"laptop\" has a berth already"),
+        (["assign", BEFORE], rota.out, "this document is a rota"),
+        (["rota", night], at_hand(), "this document is a plan"),
+    ] {
+        let ran = run_with(&[&arguments[..], &["--from", "-"]].concat(), &text);
+        assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{part}");
+        assert!(ran.err.contains(part), "{part}: {}", ran.err);
+    }
+    let both = ["assign", BEFORE, "--from", "-", "--keep", "-"];
+    assert_eq!(run_with(&both, &at_hand()).code, 2);
 }
 
 #[test]

@@ -27,22 +27,37 @@ fn files(folder: &Path) -> Vec<String> {
 }
 
 const SETUP: &str = "fixtures/quartet.json";
-/// By `aim` best: its proof has a claim, that of the longest time.
+/// By `aim` best.
 const ROOM: &str = "fixtures/dressing-room.json";
 
-/// A plan with its proof in `folder`; the proof's path.
+/// A plan with its proof in a folder of `folder`; the path of that.
 fn proven(folder: &Path, setup: &str) -> (Ran, String) {
-    let proof = text(&folder.join("night.proof"));
+    let proof = text(&folder.join("proof"));
     let ran = run(&["assign", setup, "--json", "--proof", &proof]);
     assert_eq!((ran.code, ran.err.as_str()), (0, ""));
     (ran, proof)
+}
+
+fn sorted(folder: &Path) -> Vec<String> {
+    let mut files = files(folder);
+    files.sort();
+    files
 }
 
 #[test]
 fn a_plan_is_written_with_its_proof_and_both_are_accepted() {
     let folder = folder("accepted");
     let (ran, proof) = proven(&folder, SETUP);
-    assert_eq!(files(&folder), ["night.proof"]);
+    assert_eq!(
+        sorted(Path::new(&proof)),
+        [
+            "claims.json",
+            "longest.opb",
+            "longest.pbp",
+            "plan.opb",
+            "plan.pbp"
+        ]
+    );
     assert_eq!(
         ran.out,
         run(&["assign", SETUP, "--json"]).out,
@@ -54,8 +69,8 @@ fn a_plan_is_written_with_its_proof_and_both_are_accepted() {
         (
             0,
             "legal: every rule is kept\nnumbers right: each was computed again\n\
-             proven: no plan is better in devices without a port; what comes after these\n\
-             is proven by the search only\n\
+             proven: nothing is better in devices without a port, late ones and longest\n\
+             time; what comes after these is proven by the search only\n\
              the time with sharing anew lies within its bounds; it is not computed again\n\
              cautions not checked\nwhy it is no better: not checked\n"
         )
@@ -66,109 +81,150 @@ fn a_plan_is_written_with_its_proof_and_both_are_accepted() {
     )
     .json();
     assert_eq!(checked["legal"], true);
-    assert_eq!(checked["optimality"], "proven in devices without a berth");
+    assert_eq!(checked["optimality"], "proven as far as the longest time");
+}
 
-    let schema = run(&["schema", "proof"]).json();
-    assert_eq!(run(&["schema"]).json()["proof"], schema);
-    let schema = jsonschema::validator_for(&schema).expect("a schema");
-    let written = std::fs::read_to_string(&proof).expect("the proof");
-    let document = serde_json::from_str(&written).expect("JSON");
-    assert!(schema.is_valid(&document));
-    assert!(!schema.is_valid(&run(&["example", "--json"]).json()));
+#[test]
+fn a_rota_is_written_with_its_proof_and_both_are_accepted() {
+    let folder = folder("rota");
+    let proof = text(&folder.join("proof"));
+    let setup = "fixtures/quartet-night.json";
+    let ran = run(&["rota", setup, "--json", "--proof", &proof]);
+    assert_eq!(ran.err, "");
+    let checked = run_with(&["verify", setup, "-", "--proof", &proof], &ran.out);
+    assert_eq!(checked.code, 0, "{}", checked.out);
+    assert!(
+        checked.out.contains("\nproven: nothing is better"),
+        "{}",
+        checked.out
+    );
 }
 
 #[test]
 fn people_are_told_what_the_proof_covers() {
-    let proof = text(&folder("told").join("night.proof"));
-    let ran = run(&["assign", SETUP, "--proof", &proof]);
-    let expected = format!(
-        "\nProof: {proof}\n  \
-         - no plan is better in devices without a port:\n    \
-         `wattberth verify --proof` checks that\n  \
-         - what comes after these is proven by the search only\n"
-    );
-    assert_eq!(ran.code, 0);
-    assert!(ran.out.ends_with(&expected), "{}", ran.out);
+    for setup in [SETUP, ROOM] {
+        let proof = text(&folder("told").join("proof"));
+        let ran = run(&["assign", setup, "--proof", &proof]);
+        let expected = format!(
+            "\nProof: {proof}\n  \
+             - nothing is better in devices without a port, in late ones and in the\n    \
+             longest time: `wattberth verify --proof` checks that, and so does VeriPB\n  \
+             - not covered:\n    - the times after the longest\n    - the sum of the hours\n    \
+             - the watts\n    - which of equal plans it is\n"
+        );
+        assert_eq!(ran.code, 0);
+        assert!(ran.out.ends_with(&expected), "{}", ran.out);
+    }
 }
 
-/// By `aim` best a proof goes as far as the longest time.
 #[test]
-fn what_a_proof_covers_goes_by_the_aim() {
-    let proof = text(&folder("by-aim").join("room.proof"));
-    let told = run(&["assign", ROOM, "--proof", &proof]).out;
+fn the_whole_order_is_claimed_on_request() {
+    let folder = folder("whole");
+    let proof = text(&folder.join("proof"));
+    let ran = run(&["assign", ROOM, "--proof", &proof, "--whole-order"]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    let said = "  - nothing is better in the order of plans, as far as it is covered:\n";
+    assert!(ran.out.contains(said), "{}", ran.out);
     assert!(
-        told.contains("in late ones and in the\n    longest time"),
-        "{told}"
+        ran.out.ends_with("    - which of equal plans it is\n"),
+        "{}",
+        ran.out
     );
+    assert!(files(Path::new(&proof)).contains(&"hours.opb".to_owned()));
     let plan = run(&["assign", ROOM, "--json"]).out;
     let args = ["verify", ROOM, "-", "--proof", &proof];
     let checked = run_with(&args, &plan);
-    assert_eq!((checked.code, checked.err.as_str()), (0, ""));
+    assert_eq!(checked.code, 0, "{}", checked.out);
     assert!(
-        checked.out.contains("late ones and longest\ntime;"),
-        "{}",
-        checked.out
+        checked
+            .out
+            .contains("proven: nothing is better in the order of plans")
     );
-    let checked = run_with(&[&args[..], &["--json"]].concat(), &plan).json();
-    assert_eq!(checked["optimality"], "proven as far as the longest time");
+    let alone = run(&["assign", ROOM, "--whole-order"]);
+    assert_eq!(alone.code, 2);
 }
 
 #[test]
 fn a_changed_proof_is_refused_where_it_was_changed() {
     let folder = folder("changed");
     let (ran, proof) = proven(&folder, ROOM);
-    let written = std::fs::read_to_string(&proof).expect("the proof");
-    let changed = written.replacen("\"bound\":", "\"bound\":1", 1);
-    std::fs::write(&proof, changed).expect("it can be written");
+    let file = Path::new(&proof).join("longest.pbp");
+    let written = std::fs::read_to_string(&file).expect("the proof");
+    std::fs::write(&file, written.replacen("pol ", "pol 1", 1)).expect("it can be written");
     let args = ["verify", ROOM, "-", "--proof", &proof];
     let checked = run_with(&args, &ran.out);
     assert_eq!(
         (checked.code, checked.out.as_str()),
         (
             1,
-            "refused: 1 violation\n  proof.sha256: is not the body's: the proof was changed\n"
+            "refused: 1 violation\n  proof.longest.pbp: it is not the file that `claims.json` speaks \
+             of\n"
         )
     );
     let checked = run_with(&[&args[..], &["--json"]].concat(), &ran.out).json();
     assert_eq!(checked["legal"], true);
     assert_eq!(checked["optimality"], "not proven");
-    assert_eq!(checked["violations"][0]["path"], "proof.sha256");
+    assert_eq!(checked["violations"][0]["path"], "proof.longest.pbp");
 
-    std::fs::write(&proof, "{\"body\": 3").expect("it can be written");
+    let claims = Path::new(&proof).join("claims.json");
+    std::fs::write(&claims, "{\"version\": \"one\"").expect("it can be written");
     let checked = run_with(&args, &ran.out);
     assert_eq!(checked.code, 2);
     assert!(checked.err.contains("this is no proof"), "{}", checked.err);
-    assert!(checked.err.contains("night.proof:1:"), "{}", checked.err);
-    std::fs::remove_file(&proof).expect("it can be removed");
+    assert!(checked.err.contains("claims.json:1:"), "{}", checked.err);
+    std::fs::remove_file(&claims).expect("it can be removed");
     let checked = run_with(&args, &ran.out);
     assert_eq!(checked.code, 2);
-    assert!(
-        checked.err.contains("there is no such file"),
-        "{}",
-        checked.err
-    );
+    let said = "there is no `claims.json`";
+    assert!(checked.err.contains(said), "{}", checked.err);
+    for (path, said) in [
+        ("no-folder", "there is no such folder"),
+        (ROOM, "this is a file"),
+    ] {
+        let checked = run_with(&["verify", ROOM, "-", "--proof", path], &ran.out);
+        assert_eq!(checked.code, 2);
+        assert!(checked.err.contains(said), "{}", checked.err);
+    }
 }
 
 #[test]
-fn where_no_file_can_be_nothing_is_worked_out() {
+fn where_no_folder_can_be_nothing_is_worked_out() {
     let folder = folder("nowhere");
-    let inside = text(&folder.join("missing").join("night.proof"));
+    let inside = text(&folder.join("missing").join("proof"));
+    let full = folder.join("full");
+    std::fs::create_dir(&full).expect("it can be made");
+    std::fs::write(full.join("letter"), "before").expect("it can be written");
     for (path, expected) in [
-        (inside.as_str(), "there is no directory"),
-        (&text(&folder), "this is a directory, not a file"),
-        ("-", "a proof is written to a file"),
+        (inside.as_str(), "there is no directory for it"),
+        (&text(&full), "there are other things in this folder"),
+        (
+            &text(&full.join("letter")),
+            "this is a file, and a proof is a folder",
+        ),
+        ("-", "a proof is written to a folder"),
     ] {
-        let ran = run(&["assign", SETUP, "--proof", path]);
-        assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{path}");
-        assert!(ran.err.contains(expected), "{}", ran.err);
+        for command in ["assign", "rota"] {
+            let ran = run(&[command, SETUP, "--proof", path]);
+            assert_eq!((ran.code, ran.out.as_str()), (2, ""), "{path}");
+            assert!(ran.err.contains(expected), "{}", ran.err);
+        }
     }
-    assert_eq!(files(&folder), [""; 0]);
+    assert_eq!(files(&folder), ["full"]);
+    assert_eq!(files(&full), ["letter"]);
+}
+
+#[test]
+fn an_empty_folder_is_filled() {
+    let folder = folder("empty");
+    let ran = run(&["assign", SETUP, "--json", "--proof", &text(&folder)]);
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    assert_eq!(files(&folder).len(), 5);
 }
 
 #[test]
 fn a_search_that_was_stopped_has_a_plan_and_no_proof() {
     let folder = folder("stopped");
-    let proof = text(&folder.join("night.proof"));
+    let proof = text(&folder.join("proof"));
     for json in [&["--json"][..], &[]] {
         let args = ["assign", SETUP, "--budget", "1", "--proof", &proof];
         let ran = run(&[&args[..], json].concat());
@@ -184,61 +240,14 @@ fn a_search_that_was_stopped_has_a_plan_and_no_proof() {
 }
 
 #[test]
-fn a_proof_that_was_there_stays_until_another_takes_its_place() {
+fn a_proof_that_was_there_stays() {
     let folder = folder("again");
-    let proof = folder.join("night.proof");
-    std::fs::write(&proof, "before").expect("it can be written");
-    let args = ["assign", SETUP, "--budget", "1", "--proof", &text(&proof)];
-    assert_eq!(run(&args).code, 3);
-    let now = std::fs::read_to_string(&proof).expect("it is there");
-    assert_eq!(now, "before");
-    let ran = run_with(
-        &["assign", "-", "--proof", &text(&proof)],
-        &small().to_string(),
-    );
+    let proof = text(&folder.join("proof"));
+    let setup = small().to_string();
+    let ran = run_with(&["assign", "-", "--proof", &proof], &setup);
     assert_eq!(ran.code, 0, "{}", ran.err);
-    let now = std::fs::read_to_string(&proof).expect("it is there");
-    assert!(now.starts_with("{\"body\":"));
-    assert_eq!(files(&folder), ["night.proof"]);
-}
-
-#[test]
-fn what_is_wrong_in_a_proof_is_said_with_its_place_and_in_plain_words() {
-    let folder = folder("plain");
-    let (ran, proof) = proven(&folder, ROOM);
-    let written = std::fs::read_to_string(&proof).expect("the proof");
-    let none = "\"version\":\"one\"";
-    for (from, to, path, said) in [
-        (
-            "\"steps\":[",
-            "\"steps\":[4,",
-            "body.claims[0].nodes[0].steps[0]",
-            "this must be an object, not the number 4",
-        ),
-        (
-            "\"version\":2",
-            none,
-            "body.version",
-            "this must be a whole number from 0, not the text \"one\"",
-        ),
-        (
-            "\"steps\"",
-            "\"step\"",
-            "body.claims[0].nodes[0].step",
-            "`step` is no field here, but ",
-        ),
-    ] {
-        assert!(written.contains(from), "{from}");
-        std::fs::write(&proof, written.replacen(from, to, 1)).expect("it can be written");
-        let args = ["verify", ROOM, "-", "--proof", &proof, "--json"];
-        let checked = run_with(&args, &ran.out);
-        assert_eq!(checked.code, 2, "{to}");
-        let fault = &checked.json()["errors"][0];
-        assert_eq!(fault["path"], path, "{fault}");
-        let message = fault["message"].as_str().expect("a sentence");
-        assert!(
-            message.starts_with(&format!("this is no proof: {said}")),
-            "{message}"
-        );
-    }
+    let before = sorted(Path::new(&proof));
+    let ran = run_with(&["assign", "-", "--proof", &proof], &setup);
+    assert_eq!((ran.code, ran.out.as_str()), (2, ""));
+    assert_eq!(sorted(Path::new(&proof)), before);
 }

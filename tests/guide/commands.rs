@@ -19,6 +19,10 @@ fn folder(of: &str) -> PathBuf {
     let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR"))
         .join("guide")
         .join(of);
+    // What an earlier run left there would be in the way.
+    if folder.exists() {
+        std::fs::remove_dir_all(&folder).expect("it can be removed");
+    }
     copy(&root().join("fixtures"), &folder.join("fixtures"));
     folder
 }

@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use serde_json::Value;
-use wattberth::facts::all_kinds;
+use wattberth::facts::Kind;
 use wattberth::setup_schema;
 
 use crate::{Page, faults};
@@ -47,8 +47,12 @@ fn fields(of: &str) -> String {
     let properties = object["properties"].as_object();
     let properties = properties.unwrap_or_else(|| panic!("no object {of} in the schema"));
     let needed = |name: &str| {
-        let needed = object["required"].as_array();
-        needed.is_some_and(|all| all.iter().any(|one| one == name))
+        // A setup needs most of what it needs only where it is no route.
+        let mut needed = [&object["required"], &object["else"]["required"]].into_iter();
+        needed.any(|all| {
+            all.as_array()
+                .is_some_and(|all| all.iter().any(|one| one == name))
+        })
     };
     // What must be there comes first.
     let (first, then): (Vec<_>, Vec<_>) = properties.iter().partition(|(name, _)| needed(name));
@@ -138,7 +142,7 @@ fn kinds() -> String {
         "Cells",
         "Surely",
     ];
-    let rows = all_kinds().iter().map(|kind| {
+    let rows = Kind::all().iter().map(|kind| {
         let others = kind.other_names.iter();
         let others: Vec<String> = others.map(|name| format!("`{name}`")).collect();
         let (low, usual, high) = (kind.low_wh, kind.typical_wh, kind.high_wh);

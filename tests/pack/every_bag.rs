@@ -196,6 +196,7 @@ fn least(
         PackBy::Weight => [weight, price, pieces],
         PackBy::Price => [price, weight, pieces],
         PackBy::Pieces => [pieces, weight, price],
+        other => panic!("{other:?} is no order of this page"),
     };
     let with_own = !document.chargers.is_empty();
     let mut bags: Vec<([i64; 3], Counts, bool)> = Vec::new();
@@ -240,6 +241,7 @@ fn compare(document: &SetupDocument, by: PackBy, least: Option<[i64; 3]>, at: &s
         PackBy::Weight => [weight, price, pieces],
         PackBy::Price => [price, weight, pieces],
         PackBy::Pieces => [pieces, weight, price],
+        other => panic!("{other:?} is no order of this page"),
     };
     assert_eq!(found, least, "{at}: {:?}", answer.bag);
     true

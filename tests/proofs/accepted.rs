@@ -1,32 +1,99 @@
 //! Every plan has a proof that is accepted.
 
-use wattberth::{Level, Proof, SolveOptions, Status, assign_with, prove_with, verify_with_proof};
+use wattberth::{
+    Level, Proof, SolveOptions, Status, assign_with, prove_rota_with, prove_whole_rota_with,
+    prove_whole_with, prove_with, rota, verify_rota_with_proof, verify_with_proof,
+};
 
 use super::random_setup::mid::{Family, mid_setup};
+use super::random_setup::night::night_setup;
 use super::random_setup::small_setup;
-use super::{by_times, cases, claimed, exactly, millionths, planned, proven, setup};
+use super::{
+    by_times, cases, claimed, exactly, is_proof, millionths, names, planned, proven, setup,
+};
 
 #[test]
 fn every_small_plan_is_proven() {
-    for seed in 0..cases(1000) {
+    for seed in 0..cases(250) {
         let json = small_setup(seed);
         for json in [by_times(&json), exactly(&json), json] {
             let setup = setup(&json);
             let plan = planned(&setup);
             let proof = proven(&setup, &plan);
-            let read = Proof::from_json(&proof.to_json()).expect("our own text");
+            let read = Proof::of_files(proof.files().to_vec()).expect("our own files");
             assert_eq!(read, proof, "seed {seed}");
+            assert!(proof.is_of_times(), "seed {seed}");
             let found = verify_with_proof(&setup, &plan, &read).violations;
             assert_eq!(found, [], "seed {seed}");
         }
     }
 }
 
-/// Also that every kind of number and of split occurs, so that the other tests have
-/// something to change.
+#[test]
+fn every_small_rota_is_proven() {
+    for seed in 0..cases(250) {
+        let json = night_setup(seed);
+        for json in [by_times(&json), json] {
+            let setup = setup(&json);
+            let rota = rota(&setup).expect("the setup has a rota");
+            let proof = prove_rota_with(&setup, &rota, &SolveOptions::default())
+                .unwrap_or_else(|error| panic!("{error}: {json}"));
+            let found = verify_rota_with_proof(&setup, &rota, &proof).violations;
+            assert_eq!(found, [], "seed {seed}");
+        }
+    }
+}
+
+/// What comes after the longest time is claimed where a proof is found, and of these setups
+/// it nearly always is.
+#[test]
+fn the_whole_order_is_proven_where_asked_for() {
+    let (mut found, mut left_out) = (Vec::new(), 0);
+    for seed in 0..cases(100) {
+        let json = small_setup(seed);
+        for json in [exactly(&json), json] {
+            let setup = setup(&json);
+            let plan = planned(&setup);
+            let proof = prove_whole_with(&setup, &plan, &SolveOptions::default())
+                .unwrap_or_else(|error| panic!("{error}: {json}"));
+            assert!(proof.is_of_whole_order());
+            let verified = verify_with_proof(&setup, &plan, &proof).violations;
+            assert_eq!(verified, [], "seed {seed}");
+            found.extend(names(&proof));
+            left_out += proof.not_covered().len() - 1;
+        }
+        let setup = setup(&night_setup(seed));
+        let rota = rota(&setup).expect("the setup has a rota");
+        let proof = prove_whole_rota_with(&setup, &rota, &SolveOptions::default())
+            .unwrap_or_else(|error| panic!("{error}: seed {seed}"));
+        let verified = verify_rota_with_proof(&setup, &rota, &proof).violations;
+        assert_eq!(verified, [], "seed {seed}");
+        found.extend(names(&proof));
+        left_out += proof.not_covered().len() - 1;
+    }
+    for name in [
+        "time-2",
+        "time-3",
+        "spare-time-1",
+        "swaps",
+        "hours",
+        "watts",
+    ] {
+        let times = found.iter().filter(|other| *other == name).count();
+        assert!(times > 0, "no claim of {name}");
+    }
+    assert!(
+        left_out * 20 <= found.len(),
+        "{left_out} of {}",
+        found.len()
+    );
+}
+
+/// Also that every kind of claim and of step occurs, so that the other tests have something to
+/// change.
 #[test]
 fn mid_sized_plans_are_proven_in_every_way_there_is() {
-    let mut text = String::new();
+    let (mut found, mut steps) = (Vec::new(), String::new());
     let all = Family::ALL.into_iter().flat_map(|family| {
         let sizes = [(8, 8), (8, 6), (12, 9)];
         let seeds = sizes
@@ -34,35 +101,46 @@ fn mid_sized_plans_are_proven_in_every_way_there_is() {
             .flat_map(|size| (0..4).map(move |seed| (seed, size)));
         seeds.map(move |(seed, size)| (seed, size, family))
     });
-    // A device is hardly ever what remains to be split on, by what it takes least of all: found
-    // by trying.
-    let all = all.chain([(52, (8, 8), Family::Pools), (17, (8, 8), Family::Alike)]);
     let mid = all.map(|(seed, (devices, ports), family)| mid_setup(seed, devices, ports, family));
-    for document in mid.chain([658, 1613].map(small_setup)) {
-        let setup = setup(&exactly(&document));
+    for (case, document) in mid.chain([658, 1613].map(small_setup)).enumerate() {
+        let document = if case % 2 == 0 {
+            exactly(&document)
+        } else {
+            document
+        };
+        let setup = setup(&document);
         let plan = planned(&setup);
-        assert_eq!(plan.status, Status::Optimal);
         let proof = proven(&setup, &plan);
         assert!(verify_with_proof(&setup, &plan, &proof).is_ok());
-        text += &proof.to_json();
+        found.extend(names(&proof));
+        for file in proof.files().iter().filter(|file| is_proof(file)) {
+            steps += &file.text;
+        }
     }
-    for part in [
+    for name in [
+        "plan",
         "unserved-1",
         "unserved-2",
         "unserved-3",
-        "\"less\":\"missing\"",
+        "missing",
         "late-1",
         "late-2",
-        "\"less\":\"longest\"",
-        "\"device\"",
-        "\"lines\"",
-        "\"ports\":[[",
-        "\"ways\":{\"ports\":[",
-        "\"takes\"",
-        "\"stays\"",
-        "\"twins\"",
+        "longest",
     ] {
-        assert!(text.contains(part), "no proof has {part}");
+        assert!(
+            found.iter().any(|other| other == name),
+            "no claim of {name}"
+        );
+    }
+    for part in [
+        "\npol ",
+        " * +",
+        "\nrup >= 1 :",
+        "\nrup 1 x",
+        "\ndel id ",
+        "SAT : ",
+    ] {
+        assert!(steps.contains(part), "no proof has {part:?}");
     }
 }
 
@@ -81,7 +159,7 @@ fn a_plan_settled_as_far_as_the_longest_time_has_a_proof() {
             assert_eq!(plan.settled, Some(Level::Longest), "{at}");
             let claimed = claimed(&proven(&setup, &plan));
             let bound_h = plan.bound_h.expect("the longest is settled");
-            let longest = claimed.last().copied().expect("eight numbers");
+            let longest = claimed.last().copied().expect("nine numbers");
             assert_eq!(longest, millionths(bound_h), "{at}");
         }
     }
@@ -103,7 +181,13 @@ fn a_plan_that_was_not_proven_has_a_proof_where_it_is_best() {
         match plan.proof(&setup) {
             Ok(proof) => {
                 with += 1;
-                assert_eq!(claimed(&proof), best, "seed {seed}");
+                // Devices of priority 3 may take longer.
+                let but_its_own = |mut numbers: Vec<i64>| {
+                    numbers.remove(7);
+                    numbers
+                };
+                let own = but_its_own(claimed(&proof));
+                assert_eq!(own, but_its_own(best), "seed {seed}");
             }
             Err(_) => without += 1,
         }
@@ -116,10 +200,7 @@ fn the_same_setup_gives_the_same_proof() {
     for seed in 0..20 {
         let setup = setup(&by_times(&mid_setup(seed, 6, 6, Family::Combinations)));
         let plan = planned(&setup);
-        assert_eq!(
-            proven(&setup, &plan).to_json(),
-            proven(&setup, &plan).to_json()
-        );
+        assert_eq!(proven(&setup, &plan), proven(&setup, &plan));
     }
 }
 

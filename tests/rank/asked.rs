@@ -1,8 +1,11 @@
 //! What can be asked of a ranking beside its kits: another order, times of devices, plans.
 
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex};
+
 use wattberth::{
-    Aim, Bag, Error, ObjectiveValue, RankBy, RankOptions, Ranked, Ranking, Setup, TimesOf, assign,
-    rank_with, verify,
+    Aim, Bag, Error, ObjectiveValue, OnKitPlan, RankBy, RankOptions, Ranked, Ranking, Setup,
+    TimesOf, assign, rank_with, verify,
 };
 
 use super::{BAG, candidates};
@@ -47,7 +50,7 @@ fn kits_are_sorted_by_what_is_asked_for_behind_the_counts() {
     let mut firsts = Vec::new();
     for (word, key) in &orders {
         let ranking = asked(BAG, |options| {
-            options.by = RankBy::named(word);
+            options.by = (*word).into();
             options.times = vec![TimesOf::All];
             options.threads = Some(2);
         });
@@ -136,8 +139,8 @@ fn plans_are_of_the_first_that_are_wanted() {
 fn names_that_no_device_has_are_all_told_with_the_near_one() {
     let bag = Bag::from_json(BAG).expect("it is valid");
     let mut options = RankOptions::default();
-    options.by = RankBy::named("wieght");
-    options.times = ["laptpo", "al", "pedals"].map(TimesOf::named).to_vec();
+    options.by = "wieght".into();
+    options.times = ["laptpo", "al", "pedals"].map(TimesOf::from).to_vec();
     let Err(Error::Input(faults)) = rank_with(&bag, &candidates(), &options, |_| ()) else {
         panic!("three names are wrong")
     };
@@ -167,4 +170,38 @@ fn names_that_no_device_has_are_all_told_with_the_near_one() {
             "\"tuner\" is full as it is, and has no time",
         ]
     );
+}
+
+/// Whatever the threads, and however many of the kits are listed in the end.
+#[test]
+fn each_plan_is_handed_over_as_it_is_made() {
+    let bag = Bag::from_json(BAG).expect("it is valid");
+    let candidates = candidates();
+    for (threads, top) in [(1, None), (2, None), (2, Some(3))] {
+        let handed = Arc::new(Mutex::new(BTreeMap::new()));
+        let ranking = asked(BAG, |options| {
+            options.threads = Some(threads);
+            options.top = top;
+            options.on_plan = Some(OnKitPlan::new({
+                let handed = Arc::clone(&handed);
+                move |kit| {
+                    let mut handed = handed.lock().expect("no panic");
+                    let before = handed.insert(kit.members.to_vec(), kit.plan.clone());
+                    assert_eq!(before, None, "each once");
+                }
+            }));
+        });
+        let mut handed = handed.lock().expect("no panic");
+        assert_eq!(handed.len(), ranking.planned);
+        assert!(top.is_none() || ranking.ruled_out > 0);
+        for kit in &ranking.ranked {
+            let plan = handed.remove(&kit.members).expect("it was planned");
+            assert_eq!((plan.unserved, plan.status), (kit.unserved, kit.status));
+        }
+        for (members, plan) in handed.iter().take(5) {
+            let kit: Vec<_> = members.iter().map(|&at| &candidates[at]).collect();
+            let setup = bag.with_kit(&kit).expect("a valid setup");
+            assert!(verify(&setup, plan).is_ok());
+        }
+    }
 }

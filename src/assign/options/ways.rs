@@ -2,7 +2,7 @@
 //! bounded memory that keeps them where many chargers are tried with one bag.
 
 use std::collections::HashMap;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, PoisonError, RwLock};
 
 use super::{CableGroup, same_but_name};
 use crate::setup::contract::{Carries, Contract, Negotiation, joins, reaches};
@@ -173,7 +173,7 @@ impl Meeting<'_> {
 /// what is not there is worked out anew.
 #[derive(Debug, Default)]
 pub(crate) struct Memory {
-    held: Mutex<Held>,
+    held: RwLock<Held>,
 }
 
 #[derive(Debug, Default)]
@@ -194,9 +194,11 @@ impl Memory {
         meeting: &'a Meeting<'a>,
     ) -> PortWays<'a> {
         let key = key(port);
-        let lock = || self.held.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(known) = lock().ports.get(&key) {
-            return PortWays::Known(Arc::clone(known));
+        {
+            let held = self.held.read().unwrap_or_else(PoisonError::into_inner);
+            if let Some(known) = held.ports.get(&key) {
+                return PortWays::Known(Arc::clone(known));
+            }
         }
         let mut fresh = PortWays::fresh(place, port, meeting);
         // Worked out without the lock: two threads may do the same once, none waits.
@@ -210,7 +212,10 @@ impl Memory {
             listed.push(ways);
         }
         let listed = Arc::new(listed);
-        let mut held = lock();
+        let mut held = self.held.write().unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = held.ports.get(&key) {
+            return PortWays::Known(Arc::clone(known));
+        }
         if held.ways + size > Self::MOST_WAYS {
             *held = Held::default();
         }
@@ -265,7 +270,7 @@ fn key(port: &PortSpec) -> Vec<u64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::assign::options::Choices;
+    use crate::assign::options::{Choices, Listing};
     use crate::setup::Setup;
     use crate::setup::document::{Cable, Charger, Device, Port, SetupDocument};
     use crate::solve::budget::Budget;
@@ -284,6 +289,11 @@ mod tests {
             .expect("it is valid")
     }
 
+    fn known(setup: &Setup, memory: &Memory) -> crate::diagnostics::Result<Choices> {
+        let listing = Listing::among_many(Some(memory));
+        Choices::known(setup, listing, &mut Budget::of_steps(1))
+    }
+
     #[test]
     fn memory_changes_no_choice() {
         let memory = Memory::default();
@@ -295,11 +305,11 @@ mod tests {
             let setup = setup(ports);
             let plain = Choices::of(&setup, &mut Budget::of_steps(1)).expect("few");
             for _ in 0..2 {
-                let known = Choices::known(&setup, &memory, &mut Budget::of_steps(1)).expect("few");
+                let known = known(&setup, &memory).expect("few");
                 assert_eq!(known.by_device, plain.by_device);
             }
         }
-        let held = memory.held.lock().expect("no thread panicked");
+        let held = memory.held.read().expect("no thread panicked");
         assert_eq!(held.ports.len(), 2, "equal ports share what is known");
     }
 
@@ -308,9 +318,9 @@ mod tests {
         let memory = Memory::default();
         for watts in 1..2_000 {
             let setup = setup(&[("C1", f64::from(watts) / 10.0)]);
-            Choices::known(&setup, &memory, &mut Budget::of_steps(1)).expect("few");
+            known(&setup, &memory).expect("few");
         }
-        let held = memory.held.lock().expect("no thread panicked");
+        let held = memory.held.read().expect("no thread panicked");
         let counted: usize = held
             .ports
             .values()

@@ -1,10 +1,12 @@
 //! From berths over sessions to the schedule, and the rota document of it.
 
-use super::super::answer::{Parts, Promised, assembled, pools, without};
+use super::super::answer::{Parts, Promised, assembled, bounds, pools, without};
 use super::{Found, Seat};
 use crate::assign::reasons::rota_reason;
+use crate::plan::bounds::Has;
 use crate::plan::cautions::rota_cautions;
 use crate::plan::limiting::Lasting;
+use crate::plan::objective::ObjectiveValue;
 use crate::plan::promise::lasting_promises;
 use crate::plan::rota::{Rota, RotaBerth, RotaPoolUse, RotaSession};
 use crate::plan::schedule::{Schedule, Slot};
@@ -91,6 +93,7 @@ pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> (Rota, 
         promised_late: plan.promised_late,
         assumed: plan.assumed,
         bound_late: plan.bound_late,
+        bounds: plan.bounds,
         berths: plan
             .berths
             .into_iter()
@@ -103,17 +106,40 @@ pub(super) fn rota(setup: &Setup, sessions: &Sessions, found: &Found) -> (Rota, 
         cautions: plan.cautions,
         because: plan.because,
         start: setup.start.map(|start| start.to_string()),
-        sessions: (0..sessions.len())
-            .map(|session| RotaSession {
-                name: name(session),
-                start_h: from_millionths(sessions.start(session)),
-                end_h: from_millionths(sessions.end(session)),
-            })
-            .collect(),
+        sessions: sessions_of(setup, sessions),
         swaps: slots.iter().filter(|slot| slot.first > 0).count(),
         held_wh: from_millionths(seats.iter().map(|seat| seat.choice.watts).sum()),
     };
+    let rota = with_bounds(setup, found, rota);
     (rota, Schedule::over_sessions(setup, slots))
+}
+
+/// The rota with what is proven of the levels that are open.
+fn with_bounds(setup: &Setup, found: &Found, rota: Rota) -> Rota {
+    if found.outcome.open.is_empty() {
+        return rota;
+    }
+    let of = ObjectiveValue::of_rota(setup, &rota);
+    let has = Has {
+        of: &of,
+        moves: 0,
+        swaps: rota.swaps,
+        watts: rota.held_wh,
+    };
+    Rota {
+        bounds: bounds(&found.outcome, &has),
+        ..rota
+    }
+}
+
+fn sessions_of(setup: &Setup, sessions: &Sessions) -> Vec<RotaSession> {
+    let each = setup.sessions.iter().enumerate();
+    each.map(|(session, named)| RotaSession {
+        name: named.name.clone(),
+        start_h: from_millionths(sessions.start(session)),
+        end_h: from_millionths(sessions.end(session)),
+    })
+    .collect()
 }
 
 fn pools_of(setup: &Setup, by_session: &[Vec<Slot>]) -> Vec<RotaPoolUse> {

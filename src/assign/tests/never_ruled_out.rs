@@ -227,6 +227,9 @@ fn by_no_question_that_it_answers() {
         let (engine, nodes_before_mip) = rng.pick(&engines);
         let budget = Budget::new(1_000_000, None, None);
         let mut search = Search::new(model, engine, budget).asking_engine_after(nodes_before_mip);
+        if rng.chance(50) {
+            search = search.beginning_anew_after(rng.pick(&[1, 3]));
+        }
         // Multipliers are kept from one question to the next.
         for _ in 0..3 {
             let goals = [

@@ -1,9 +1,11 @@
 //! JSON text, and documents, to a [`Bag`].
 
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
 use crate::decide::bag::Bag;
 use crate::diagnostics::{Error, Findings, Result, Source, faults_of};
 use crate::json::origins::Origins;
-use crate::json::{bag_of, gather};
+use crate::json::{bag_of, by_reader, gather, setup_without_chargers};
 use crate::setup::check_bag;
 use crate::setup::document::SetupDocument;
 
@@ -36,6 +38,20 @@ impl Bag {
             }
             _ => Err(Error::Input(faults)),
         }
+    }
+}
+
+/// As the document that it is of.
+impl Serialize for Bag {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        self.document().serialize(to)
+    }
+}
+
+impl<'de> Deserialize<'de> for Bag {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        let document = by_reader(from, setup_without_chargers)?;
+        document.check_bag().map_err(serde::de::Error::custom)
     }
 }
 

@@ -2,14 +2,12 @@
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
-use serde::Serialize;
-
 use super::cache::Bags;
 use super::lines::LINE_BYTES;
 use crate::assign::assign_within;
 use crate::decide::batch::line::{Line, read_line};
 use crate::diagnostics::{Error, Fault, Result};
-use crate::json::on_one_line;
+use crate::json::{Faults, on_one_line, text_of};
 use crate::plan::Plan;
 use crate::solve::options::SolveOptions;
 
@@ -25,24 +23,16 @@ pub(super) fn answer(line: &[u8], options: &SolveOptions, bags: &Bags) -> String
 }
 
 fn answered(line: &[u8], options: &SolveOptions, bags: &Bags) -> String {
-    let refused = |message: String| {
+    if line.len() > LINE_BYTES {
         let fault = Fault {
-            message,
+            message: format!("the line is longer than {} MiB", LINE_BYTES >> 20),
             ..Fault::default()
         };
-        written("null", Err(Error::Input(vec![fault])))
-    };
-    if line.len() > LINE_BYTES {
-        return refused(format!("the line is longer than {} MiB", LINE_BYTES >> 20));
+        return written("null", Err(Error::Input(vec![fault])));
     }
-    let text = match std::str::from_utf8(line) {
+    let text = match text_of(line) {
         Ok(text) => text,
-        Err(error) => {
-            return refused(format!(
-                "this is not UTF-8 text: byte {} is wrong",
-                error.valid_up_to() + 1
-            ));
-        }
+        Err(error) => return written("null", Err(error)),
     };
     if let Some((id, plan)) = by_bag(text, options, bags) {
         return written(id, plan);
@@ -86,42 +76,19 @@ fn of_setup(error: Error) -> Error {
     }
 }
 
-#[derive(Serialize)]
-struct Refusal<'a> {
-    path: &'a str,
-    message: String,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    column: Option<usize>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    suggestion: Option<&'a str>,
-}
-
 fn written(id: &str, plan: Result<Plan>) -> String {
     // A carriage return in the id can only be blank space, and some readers of lines
     // would end the line there.
     let id = id.replace('\r', " ");
     match plan {
         Ok(plan) => format!("{{\"id\":{id},\"plan\":{}}}", on_one_line(&plan)),
-        Err(Error::Input(faults)) => {
-            let refusals: Vec<Refusal<'_>> = faults
-                .iter()
-                .map(|fault| Refusal {
-                    path: &fault.path,
-                    message: fault.message.clone(),
-                    column: (fault.column > 0).then_some(fault.column),
-                    suggestion: fault.suggestion.as_deref(),
-                })
-                .collect();
-            format!("{{\"id\":{id},\"errors\":{}}}", on_one_line(&refusals))
-        }
-        Err(other) => {
-            let refusal = Refusal {
-                path: "",
-                message: other.to_string(),
-                column: None,
-                suggestion: None,
-            };
-            format!("{{\"id\":{id},\"errors\":[{}]}}", on_one_line(&refusal))
+        Err(error) => {
+            let mut errors = Faults::from(&error).errors;
+            // Which line it is, is known by its answer alone.
+            for fault in &mut errors {
+                fault.line = 0;
+            }
+            format!("{{\"id\":{id},\"errors\":{}}}", on_one_line(&errors))
         }
     }
 }

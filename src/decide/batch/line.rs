@@ -8,6 +8,7 @@ use serde_json::value::RawValue;
 
 use crate::decide::bag::Bag;
 use crate::diagnostics::{Error, Fault, Path, Result, Source, close};
+use crate::json::By;
 use crate::json::locate::{Text, faults};
 use crate::json::reader::Reader;
 use crate::limits::CHARGERS;
@@ -66,7 +67,8 @@ impl<'a> Line<'a> {
         let (mut chargers, mut resolved) = (Vec::new(), Vec::new());
         for text in texts {
             let text = text.get();
-            let (candidate, specs) = Candidate::document(Source { file: "", text }).ok()?;
+            let (candidate, specs) =
+                Candidate::document(Source { file: "", text }, By::Program).ok()?;
             chargers.extend(candidate.chargers);
             resolved.extend(specs);
         }
@@ -78,7 +80,7 @@ impl<'a> Line<'a> {
 ///
 /// Slower than by [`Line`], and says what is wrong, where.
 pub(crate) fn read_line(text: &str) -> (String, Result<Setup, Vec<Fault>>) {
-    let (line, fault) = Text::parse(Source { file: "", text });
+    let (line, fault) = Text::parse(Source { file: "", text }, By::Program);
     let mut reader = Reader::new();
     reader.findings.all.extend(fault);
     let outer = line

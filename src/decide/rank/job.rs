@@ -2,6 +2,7 @@
 //! none of those that are wanted.
 
 use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::Duration;
 
 use super::alone::Alone;
 use super::bound::{Bound, Bounds};
@@ -10,7 +11,7 @@ use super::order::{NOBODY, Order, never_last};
 use super::standing::{Row, Standing};
 use super::threads::Threads;
 use super::unbeaten::Merits;
-use super::{DeviceTime, RankProgress, Ranked};
+use super::{DeviceTime, OnKitPlan, RankProgress, Ranked};
 use crate::assign::counts::{counted, first_model};
 use crate::assign::planned;
 use crate::decide::bag::Bag;
@@ -35,12 +36,16 @@ pub(super) struct Job<'a> {
     pub(super) order: Order,
     /// Whose times are told: indices into the setup's devices.
     pub(super) times_of: &'a [usize],
-    /// How many kits of the order are wanted, whatever beats them, where the others need not
-    /// be planned.
+    /// How many kits of the order are wanted, whatever beats them.
     pub(super) top: Option<usize>,
+    /// Whether the others need not be planned.
+    pub(super) bound: bool,
     /// How many of the first have their plan.
     pub(super) plans: usize,
     pub(super) progress: &'a (dyn Fn(RankProgress) + Sync),
+    pub(super) threads: usize,
+    /// Who is handed each plan.
+    pub(super) on_plan: Option<&'a OnKitPlan>,
     pub(super) told: Told,
 }
 
@@ -77,20 +82,23 @@ const STEPS_TO_RULE_OUT: u64 = 8;
 /// Steps that a kit may take, where others have taken few.
 const MOST_FOR_ONE: u64 = 20_000;
 
+/// The time that a kit may take at least, where there is as much: less gets nowhere.
+const LEAST_TIME_FOR_ONE: Duration = Duration::from_millis(20);
+
 /// Of how many parts of the budget one may go to what each candidate can do alone.
 const PARTS_TO_ALONE: u64 = 8;
 
 impl Job<'_> {
     /// Settles the kits, the most promising first, as far as the budget goes.
-    pub(super) fn settle_all(&self, mut budget: Budget, threads: usize) -> Result<Standing> {
-        let threads = Threads::new(threads)?;
+    pub(super) fn settle_all(&self, mut budget: Budget) -> Result<Standing> {
+        let threads = Threads::new(self.threads)?;
         let bounds = self.bounds(&mut budget, &threads);
         let kits = self.most_promising_first(&bounds, &budget, &threads);
         let (bounds, most_at_a_time) = match self.top {
-            Some(_) => (Some(&bounds), MOST_WITH_BOUND),
-            None => (None, MOST_AT_A_TIME),
+            Some(_) if self.bound => (Some(&bounds), MOST_WITH_BOUND),
+            _ => (None, MOST_AT_A_TIME),
         };
-        let mut standing = Standing::new(self.top.unwrap_or(0), self.plans);
+        let mut standing = Standing::new(self.top, self.plans);
         let (mut done, mut at_a_time) = (0, FIRST_AT_A_TIME);
         while done < kits.len() && (done == 0 || !budget.is_spent()) {
             let together = &kits[done..kits.len().min(done + at_a_time)];
@@ -99,7 +107,9 @@ impl Job<'_> {
                 .left()
                 .div_ceil(parts(together.len()))
                 .min(MOST_FOR_ONE);
-            let each = budget.with_steps(fair.max(most));
+            let each = budget
+                .with_steps(fair.max(most))
+                .within_time(self.time_for_one(&budget, kits.len() - done));
             let outcomes = threads.map(together, |&kit| {
                 let mut own = each.clone();
                 let settled = self.settle(kit, bounds, &standing, &mut own);
@@ -109,7 +119,7 @@ impl Job<'_> {
                 budget.spend(spent);
                 self.note(kit, outcome, &mut standing)?;
             }
-            standing.drop_plans();
+            standing.drop_unwanted();
             done += together.len();
             // A quarter of what is left, at the price of those before.
             let price = budget.spent() / parts(done) + 1;
@@ -117,6 +127,13 @@ impl Job<'_> {
             at_a_time = next.clamp(FIRST_AT_A_TIME, most_at_a_time);
         }
         Ok(standing)
+    }
+
+    /// How long a kit may take where so many are left, if there is a limit.
+    fn time_for_one(&self, budget: &Budget, left: usize) -> Option<Duration> {
+        let side_by_side = u32::try_from(self.threads).unwrap_or(u32::MAX);
+        let fair = budget.time_left()? * side_by_side / u32::try_from(left).unwrap_or(u32::MAX);
+        Some(fair.max(LEAST_TIME_FOR_ONE))
     }
 
     /// Notes what became of a kit.
@@ -215,6 +232,9 @@ impl Job<'_> {
         whole.spend(STEPS_FOR_A_KIT);
         let plan = planned(&setup, &choices, self.wanted, &mut whole)?.plan;
         budget.spend(whole.spent());
+        if let Some(on_plan) = self.on_plan {
+            on_plan.hand_over(kit.own, &plan);
+        }
         let row = self.row(number, &setup, plan);
         self.tell(true);
         Ok(Settled::Planned(Box::new(row)))

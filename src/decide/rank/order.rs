@@ -1,6 +1,7 @@
 //! What kits are sorted by.
 
 use std::cmp::Ordering;
+use std::fmt;
 
 use super::unbeaten::Merits;
 use crate::decide::bag::Bag;
@@ -12,7 +13,7 @@ pub(super) const NOBODY: i64 = i64::MAX;
 
 /// What kits are sorted by once as many devices are without a berth and as many late; what
 /// ties is sorted by the longest time, weight and price.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Default)]
 #[non_exhaustive]
 pub enum RankBy {
     /// When the last device is full.
@@ -35,18 +36,34 @@ impl RankBy {
         ("price", Self::Price),
         (PRIORITY_ONE, Self::PriorityOne),
     ];
+}
 
+impl From<&str> for RankBy {
     /// What one of the words `longest`, `weight`, `price` and `priority-1` means; any other
     /// text is taken for the name of a device.
-    pub fn named(text: &str) -> Self {
+    fn from(text: &str) -> Self {
         let mut words = Self::WORDS.into_iter();
         let word = words.find(|(word, _)| *word == text);
         word.map_or_else(|| Self::Device(text.to_owned()), |(_, by)| by)
     }
 }
 
+impl fmt::Display for RankBy {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if let Self::Device(name) = self {
+            return f.pad(name);
+        }
+        let mut words = Self::WORDS.iter();
+        f.pad(
+            words
+                .find(|(_, by)| by == self)
+                .map_or("", |(word, _)| word),
+        )
+    }
+}
+
 /// Whose times are told of each kit.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 #[non_exhaustive]
 pub enum TimesOf {
     /// Those of all devices.
@@ -57,14 +74,24 @@ pub enum TimesOf {
     Device(String),
 }
 
-impl TimesOf {
+impl From<&str> for TimesOf {
     /// What one of the words `all` and `priority-1` means; any other text is taken for the name
     /// of a device.
-    pub fn named(text: &str) -> Self {
+    fn from(text: &str) -> Self {
         match text {
             ALL => Self::All,
             PRIORITY_ONE => Self::PriorityOne,
             name => Self::Device(name.to_owned()),
+        }
+    }
+}
+
+impl fmt::Display for TimesOf {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::All => f.pad(ALL),
+            Self::PriorityOne => f.pad(PRIORITY_ONE),
+            Self::Device(name) => f.pad(name),
         }
     }
 }

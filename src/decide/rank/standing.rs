@@ -15,7 +15,12 @@ pub(super) struct Row {
 
 /// The kits that are settled so far.
 pub(super) struct Standing {
-    pub(super) rows: Vec<Row>,
+    /// Those planned that may still be wanted.
+    rows: Vec<Row>,
+    /// Kits that were planned.
+    pub(super) planned: usize,
+    /// How many of the order are wanted; all of them where `None`.
+    wanted: Option<usize>,
     pub(super) left_out: LeftOut,
     /// Kits that need not be planned.
     pub(super) ruled_out: usize,
@@ -25,20 +30,22 @@ pub(super) struct Standing {
     /// The first whose plans are wanted.
     with_plan: Leading,
     /// Rows that have a plan.
-    planned: Vec<usize>,
+    have_plan: Vec<usize>,
 }
 
 impl Standing {
     /// Where so many of the order are wanted, and so many plans.
-    pub(super) fn new(top: usize, plans: usize) -> Self {
+    pub(super) fn new(wanted: Option<usize>, plans: usize) -> Self {
         Self {
             rows: Vec::new(),
+            planned: 0,
+            wanted,
             left_out: LeftOut::default(),
             ruled_out: 0,
             front: Front::default(),
-            top: Leading::new(top),
+            top: Leading::new(wanted.unwrap_or(0)),
             with_plan: Leading::new(plans),
-            planned: Vec::new(),
+            have_plan: Vec::new(),
         }
     }
 
@@ -47,8 +54,9 @@ impl Standing {
         self.top.add(row.place, row.kit);
         self.with_plan.add(row.place, row.kit);
         if row.ranked.plan.is_some() {
-            self.planned.push(self.rows.len());
+            self.have_plan.push(self.rows.len());
         }
+        self.planned += 1;
         self.rows.push(row);
     }
 
@@ -68,13 +76,22 @@ impl Standing {
         enough.find(|&longest| self.rules_out(place(longest), kit))
     }
 
-    /// Drops the plans that nobody will ask for.
-    pub(super) fn drop_plans(&mut self) {
-        let (front, first) = (&self.front, &self.with_plan);
+    /// Drops the kits and the plans that nobody will ask for.
+    pub(super) fn drop_unwanted(&mut self) {
+        let (front, top, first) = (&self.front, &self.top, &self.with_plan);
+        let is_front = |row: &Row| front.holds(&row.place.merits);
+        if self.wanted.is_some() {
+            self.rows
+                .retain(|row| is_front(row) || top.holds(row.place, row.kit));
+            self.have_plan.clear();
+            let with_plan = |(at, row): (usize, &Row)| row.ranked.plan.is_some().then_some(at);
+            let with_plan = self.rows.iter().enumerate().filter_map(with_plan);
+            self.have_plan.extend(with_plan);
+        }
         let rows = &mut self.rows;
-        self.planned.retain(|&at| {
+        self.have_plan.retain(|&at| {
             let row = &mut rows[at];
-            let kept = front.holds(&row.place.merits) || first.holds(row.place, row.kit);
+            let kept = is_front(row) || first.holds(row.place, row.kit);
             if !kept {
                 row.ranked.plan = None;
             }
@@ -82,9 +99,10 @@ impl Standing {
         });
     }
 
-    /// The kits in order, those that nothing beats marked; where only the first `top` and the
-    /// marked ones are wanted, no others. The first `plans` have their plan.
-    pub(super) fn into_ranked(mut self, top: Option<usize>, plans: usize) -> Vec<Ranked> {
+    /// The kits that are wanted, in order, those that nothing beats marked. The first `plans` have
+    /// their plan.
+    pub(super) fn into_ranked(mut self, plans: usize) -> Vec<Ranked> {
+        let top = self.wanted;
         self.rows.sort_unstable_by_key(|row| (row.place, row.kit));
         let front = self.front;
         let marked = self.rows.into_iter().map(|row| Ranked {
@@ -132,5 +150,78 @@ impl Leading {
 
     fn holds(&self, place: Place, kit: usize) -> bool {
         self.places.binary_search(&(place, kit)).is_ok()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::order::Order;
+    use super::super::unbeaten::Merits;
+    use super::*;
+    use crate::plan::Status;
+
+    fn row(kit: usize, longest: i64) -> Row {
+        let merits = Merits {
+            unserved: [0; 3],
+            late: 0,
+            longest,
+            weight: 500 - longest,
+            price: i64::MAX,
+        };
+        Row {
+            kit,
+            place: Order::Longest.place(merits, 0, &[]),
+            ranked: Ranked {
+                candidate: Vec::new(),
+                members: vec![kit],
+                unserved: 0,
+                unserved_by_priority: [0; 3],
+                late: 0,
+                longest_h: 0.0,
+                reshared_h: None,
+                weight_g: None,
+                price: None,
+                unbeaten: false,
+                status: Status::Optimal,
+                times: Vec::new(),
+                plan: None,
+            },
+        }
+    }
+
+    #[test]
+    fn what_is_held_does_not_grow_with_the_kits() {
+        let (mut few, mut all) = (Standing::new(Some(5), 0), Standing::new(None, 0));
+        for kit in 0..1_000 {
+            // Some are beaten by those before, some beat them.
+            let time = 100 + i64::try_from(kit * 7_919 % 97).expect("small");
+            few.add(row(kit, time));
+            all.add(row(kit, time));
+            few.drop_unwanted();
+            all.drop_unwanted();
+            // As many stand in front as there are merits.
+            assert!(few.rows.len() <= 5 + few.front_rows(), "kit {kit}");
+        }
+        assert_eq!((few.planned, all.planned), (1_000, 1_000));
+        let members = |ranked: Vec<Ranked>| -> Vec<Vec<usize>> {
+            ranked.into_iter().map(|of| of.members).collect()
+        };
+        let marked: Vec<Ranked> = all
+            .into_ranked(0)
+            .into_iter()
+            .enumerate()
+            .filter(|(at, of)| *at < 5 || of.unbeaten)
+            .map(|(_, of)| of)
+            .collect();
+        assert_eq!(members(few.into_ranked(0)), members(marked));
+    }
+
+    impl Standing {
+        fn front_rows(&self) -> usize {
+            let front = self.rows.iter();
+            front
+                .filter(|row| self.front.holds(&row.place.merits))
+                .count()
+        }
     }
 }

@@ -3,13 +3,13 @@
 
 use std::fmt;
 
-use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::units::watts_text;
 
 /// One rule that is broken.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct BrokenRule {
     /// Which, with its numbers.
@@ -27,7 +27,8 @@ impl From<Broken> for BrokenRule {
 }
 
 /// A rule of a plan, broken.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(tag = "rule", rename_all = "kebab-case")]
 #[non_exhaustive]
 pub enum Broken {
@@ -171,7 +172,7 @@ pub enum Broken {
         /// The line's watts for it.
         max_w: f64,
         /// The line: ports and watts.
-        line: Vec<(String, f64)>,
+        line_w: Vec<(String, f64)>,
     },
 }
 
@@ -302,9 +303,9 @@ impl fmt::Display for Broken {
                 port,
                 tier_w,
                 max_w,
-                line,
+                line_w,
             } => {
-                let line: Vec<String> = line
+                let line: Vec<String> = line_w
                     .iter()
                     .map(|(port, watts)| format!("{port} {}", watts_text(*watts)))
                     .collect();

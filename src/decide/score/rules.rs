@@ -156,7 +156,7 @@ fn combinations(setup: &Setup, seats: &[Seat], charger: ChargerId, broken: &mut 
             port: name(port),
             tier_w: rounded(tiers[port].unwrap_or_default()),
             max_w: rounded(line.watts[port].unwrap_or_default()),
-            line: (0..line.watts.len())
+            line_w: (0..line.watts.len())
                 .filter_map(|port| Some((name(port), line.watts[port]?)))
                 .collect(),
         });

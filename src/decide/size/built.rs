@@ -54,7 +54,7 @@ pub(super) fn plan(
     served: &[usize],
     seats: &[Seat<'_>],
     point: Point,
-    wanted: Wanted,
+    (wanted, budget): (Wanted, &Budget),
 ) -> Result<Plan> {
     let each = served.iter().zip(seats);
     let ports = each.map(|(&device, (choice, _))| {
@@ -74,7 +74,7 @@ pub(super) fn plan(
     }
     // With every place pinned little is left to search, and it is the check of the whole:
     // it is made however the call was limited.
-    let mut budget = Budget::of_steps(SolveOptions::DEFAULT_BUDGET);
+    let mut budget = budget.whatever_the_clock(SolveOptions::DEFAULT_BUDGET);
     let plan = assign_within(&least, wanted, &mut budget)?;
     let as_promised = plan.berths.len() == seats.len()
         && plan

@@ -10,7 +10,7 @@ use crate::assign::options::Choices;
 use crate::decide::improve::{Change, Cost};
 use crate::diagnostics::{Error, Result};
 use crate::plan::objective::ObjectiveValue;
-use crate::solve::budget::Budget;
+use crate::solve::budget::{Budget, Least};
 
 /// The most sets that are told.
 const MOST_TOLD: usize = 5;
@@ -18,9 +18,6 @@ const MOST_TOLD: usize = 5;
 /// The most sets that are looked at: of 48 changes there are fewer, and a question each
 /// takes seconds.
 const MOST_SETS: u64 = 20_000;
-
-/// What a question gets at least, in what it costs to list the ways to sit.
-const LEAST_WORTH: u64 = 4;
 
 /// What was found, and what is not known.
 #[derive(Default)]
@@ -46,15 +43,13 @@ pub(super) fn least(
     now: &ObjectiveValue,
     budget: &mut Budget,
 ) -> Result<Found> {
-    let before = budget.spent();
-    let choices = Choices::of(granting.setup, budget)?;
-    let listed = budget.spent() - before;
-    let candidates = candidates(granting, now, &choices);
+    let (choices, listing) = budget.measured(|budget| Choices::of(granting.setup, budget));
+    let candidates = candidates(granting, now, &choices?);
     let mut search = Search {
         granting,
         candidates: &candidates,
         budget,
-        listed,
+        least: Least::listing(listing),
         left: (0..=MOST_CHANGES)
             .map(|size| number(&candidates, size))
             .sum(),
@@ -75,8 +70,8 @@ struct Search<'a> {
     granting: &'a Granting<'a>,
     candidates: &'a [Candidate],
     budget: &'a mut Budget,
-    /// What it costs to list the ways to sit.
-    listed: u64,
+    /// With less than this a set is not looked at.
+    least: Least,
     /// Sets that are not visited yet.
     left: u64,
     looked_at: u64,
@@ -96,13 +91,10 @@ impl Search<'_> {
             self.left -= 1;
             return ControlFlow::Continue(());
         }
-        if self.looked_at == MOST_SETS || self.budget.left() < self.listed || self.budget.is_spent()
-        {
-            return ControlFlow::Break(());
-        }
         let changes = set.iter().map(|&at| self.candidates[at].change.clone());
         let verdict = match self.verdict(&changes.collect::<Vec<_>>()) {
-            Ok(verdict) => verdict,
+            Ok(Some(verdict)) => verdict,
+            Ok(None) => return ControlFlow::Break(()),
             Err(error) => {
                 self.failed = Some(error);
                 return ControlFlow::Break(());
@@ -128,17 +120,21 @@ impl Search<'_> {
         ControlFlow::Continue(())
     }
 
-    fn verdict(&mut self, set: &[Change]) -> Result<Verdict> {
-        let granting = self.granting;
-        // Few sets looked at tell more than all of them hardly begun.
-        let worth = self.budget.left() / (LEAST_WORTH * self.listed + 1);
-        let most = usize::try_from(worth.min(self.left)).unwrap_or(usize::MAX);
-        let possible = |part: &mut Budget| granting.is_possible(set, part);
-        match self.budget.share(most.max(1), possible) {
-            None => Ok(Verdict::Unknown),
-            Some(false) => Ok(Verdict::Not),
-            Some(true) => granting.granted(set, self.budget),
+    /// Nothing where a limit struck before it was looked at.
+    fn verdict(&mut self, set: &[Change]) -> Result<Option<Verdict>> {
+        if self.looked_at == MOST_SETS {
+            return Ok(None);
         }
+        let granting = self.granting;
+        let to_come = usize::try_from(self.left).unwrap_or(usize::MAX);
+        let possible = |part: &mut Budget| granting.is_possible(set, part);
+        let possible = self.budget.share_among(to_come, &self.least, possible);
+        Ok(Some(match possible {
+            None => return Ok(None),
+            Some(None) => Verdict::Unknown,
+            Some(Some(false)) => Verdict::Not,
+            Some(Some(true)) => granting.granted(set, self.budget)?,
+        }))
     }
 
     fn ended(self) -> Result<Found> {

@@ -9,6 +9,7 @@ use crate::facts::kind::Kind;
 
 /// What a name says of a battery, in the stricter reading.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct NameSays {
     /// The words of the name that say so, in their usual spelling.
     pub words: String,
@@ -350,8 +351,8 @@ mod tests {
     /// Each kind by what its battery is; so none is forgotten when the table grows.
     #[test]
     fn kinds_say_what_their_battery_is() {
-        use crate::facts::{all_kinds, kind};
-        let says: Vec<(&str, BatteryKind, bool)> = all_kinds()
+        use crate::facts::Kind;
+        let says: Vec<(&str, BatteryKind, bool)> = Kind::all()
             .iter()
             .filter_map(|kind| kind_says(kind).map(|says| (kind.name, says.kind, says.plainly)))
             .collect();
@@ -363,7 +364,7 @@ mod tests {
                 ("power bank", PowerBank, true),
             ]
         );
-        let pack = kind("battery pack").and_then(kind_says);
+        let pack = Kind::named("battery pack").and_then(kind_says);
         assert_eq!(pack.map(|says| says.kind), Some(PowerBank));
     }
 

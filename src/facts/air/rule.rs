@@ -7,6 +7,7 @@ use crate::facts::source::{Confidence, Date, Source};
 
 /// A rule about batteries by air.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[non_exhaustive]
 pub struct AirRule {
     /// A short name that does not change.
     pub id: &'static str,
@@ -21,6 +22,7 @@ pub struct AirRule {
 /// Which batteries a rule counts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Counted {
     /// Spares and power banks above 100 Wh or 2 g of lithium.
     LargeSpares,
@@ -47,6 +49,7 @@ impl Counted {
 
 /// A rule of a state that goes beyond those of ICAO.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[non_exhaustive]
 pub struct NationalRule {
     /// ISO 3166-1 alpha-2 code of the state.
     pub country: &'static str,

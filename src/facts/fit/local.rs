@@ -8,6 +8,7 @@ use crate::facts::source::{Confidence, Date, Source};
 
 /// What is to be known of some plugs in the outlets of one country.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[non_exhaustive]
 pub struct LocalNote {
     /// ISO 3166-1 alpha-2 code of the country.
     pub country: &'static str,
@@ -24,6 +25,7 @@ pub struct LocalNote {
 /// What is otherwise in a country's outlets.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum Local {
     /// Live and neutral have changed places.
     Reversed,

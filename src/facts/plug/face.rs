@@ -10,6 +10,7 @@ use crate::facts::source::{Confidence, Date, Source};
 
 /// A plug or a socket from the front.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct Face {
     /// Which system.
     pub plug: Plug,
@@ -21,6 +22,7 @@ pub struct Face {
 
 /// A pin, with its place.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[non_exhaustive]
 pub struct Pin {
     /// Its middle, in millimetres to the right.
     pub x_mm: f64,
@@ -35,6 +37,7 @@ pub struct Pin {
 /// The section of a pin.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum PinShape {
     /// Round, with its diameter in millimetres.
     Round(f64),
@@ -52,6 +55,7 @@ pub enum PinShape {
 /// What a pin is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
+#[non_exhaustive]
 pub enum PinRole {
     /// One of the two that carry the current.
     Current,

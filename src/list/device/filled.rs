@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use super::Said;
 use crate::diagnostics::{Path, near, shown};
-use crate::facts::{Kind, all_kinds};
+use crate::facts::Kind;
 use crate::limits::ACCEPT_V;
 use crate::list::charger::is_port;
 use crate::list::line::Line;
@@ -17,17 +17,10 @@ use crate::usb::label::{self, Held};
 /// (USB 2.0, 7.2.1: a high-power function may draw five unit loads of 100 mA).
 const ANY_PORT_W: f64 = 2.5;
 
-/// Every name of every kind.
-pub(super) fn kind_names() -> impl Iterator<Item = &'static str> {
-    let names =
-        |kind: &'static Kind| std::iter::once(kind.name).chain(kind.other_names.iter().copied());
-    all_kinds().iter().flat_map(names)
-}
-
 /// The kind of exactly this name, in the singular or the plural.
 pub(super) fn kind_of(text: &str) -> Option<&'static Kind> {
     let singular = text.strip_suffix('s').unwrap_or(text);
-    crate::facts::kind(text).or_else(|| crate::facts::kind(singular))
+    Kind::named(text).or_else(|| Kind::named(singular))
 }
 
 /// The kind whose words stand in a name, the longest; and whether they stand there in the
@@ -38,7 +31,7 @@ pub(in crate::list) fn kind_in(name: &str) -> Option<(&'static Kind, bool)> {
         .map(str::to_owned)
         .collect();
     let mut best: Option<(usize, &'static Kind, bool)> = None;
-    for kind in all_kinds() {
+    for kind in Kind::all() {
         for wanted in std::iter::once(&kind.name).chain(kind.other_names) {
             let wanted = made_plain(wanted);
             let wanted: Vec<&str> = wanted.split(' ').collect();
@@ -192,8 +185,8 @@ fn guessed(
         let meant = words
             .iter()
             .rev()
-            .find_map(|word| near(word, kind_names()))
-            .or_else(|| near(&made_plain(name), kind_names()));
+            .find_map(|word| near(word, Kind::names()))
+            .or_else(|| near(&made_plain(name), Kind::names()));
         if let Some(meant) = meant {
             let message = format!(
                 "nothing is known of `{}`: write its watts, or what kind of thing it is in brackets",
@@ -240,7 +233,7 @@ fn most_accepted(device: &Device) -> Option<f64> {
 /// The least and the most hours for which things of all kinds could run on their battery
 /// at the watts that they charge with.
 fn hours_of_all_kinds() -> (f64, f64) {
-    let low = all_kinds().iter().map(|kind| kind.low_wh / kind.typical_w);
-    let high = all_kinds().iter().map(|kind| kind.high_wh / kind.typical_w);
+    let low = Kind::all().iter().map(|kind| kind.low_wh / kind.typical_w);
+    let high = Kind::all().iter().map(|kind| kind.high_wh / kind.typical_w);
     (low.fold(f64::INFINITY, f64::min), high.fold(0.0, f64::max))
 }

@@ -58,6 +58,7 @@ mod tests {
             late: 0,
             promised_late: 1,
             bound_late: None,
+            bounds: Vec::new(),
             berths: vec![RotaBerth {
                 berth,
                 session: "night".to_owned(),

@@ -2,11 +2,13 @@
 //! `{"laptop": "C1", "phone": {"port": "C2", "cable": "white"}}`.
 
 use jsonc_parser::ast::Value;
+use serde::ser::{SerializeMap, SerializeStruct};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use crate::diagnostics::{Error, Findings, Path, Result, Source, shown};
 use crate::json::origins::Origins;
 use crate::json::reader::{Fields, Reader, SCHEMA};
-use crate::json::{gather, read};
+use crate::json::{by_reader, gather, read, written};
 use crate::limits::{self, CONTRACT_A, CONTRACT_V, PLAN_ENTRIES, Quantity};
 use crate::plan::way::{Paths, Plug, Way, resolve};
 use crate::setup::Setup;
@@ -18,6 +20,12 @@ const BERTHS: &str = "berths";
 const VERSION: &str = "version";
 
 impl Way {
+    /// The way as JSON text, indented, with a line break at its end: the list of its plugs,
+    /// `berths`. Numbers are in full.
+    pub fn to_json(&self) -> String {
+        written(self, |value| value)
+    }
+
     /// Reads a way of plugging in: a plan document, of which the berths count (`charger`,
     /// `cable`, and `volts` with `amps` may be absent there), or the short form, with the
     /// names of the devices as fields: `{"laptop": "C1", "phone": {"port": "C2",
@@ -50,6 +58,106 @@ impl Way {
             Err(Error::Input(faults))
         }
     }
+}
+
+impl<'de> Deserialize<'de> for Way {
+    /// In either form; its names are looked up where it is used.
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        by_reader(from, |reader, tree| Self {
+            plugs: plugged(reader, tree)
+                .into_iter()
+                .map(|(plug, _)| plug)
+                .collect(),
+        })
+    }
+}
+
+impl<'de> Deserialize<'de> for Plug {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        by_reader(from, |reader, tree| {
+            let plug = berth(reader, tree, &Path::default());
+            plug.map(|(plug, _)| plug).unwrap_or_default()
+        })
+    }
+}
+
+/// As the list of its plugs, `berths`, which a plan document has, too.
+impl Serialize for Way {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        let mut document = to.serialize_struct("Way", 1)?;
+        document.serialize_field(BERTHS, &self.plugs)?;
+        document.end()
+    }
+}
+
+impl Serialize for Plug {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        let mut fields = to.serialize_map(None)?;
+        fields.serialize_entry("device", &self.device)?;
+        if let Some(charger) = &self.charger {
+            fields.serialize_entry("charger", charger)?;
+        }
+        fields.serialize_entry("port", &self.port)?;
+        if let Some(cable) = &self.cable {
+            fields.serialize_entry("cable", cable)?;
+        }
+        if let Some((volts, amps)) = self.contract {
+            fields.serialize_entry("volts", &volts)?;
+            fields.serialize_entry("amps", &amps)?;
+        }
+        fields.end()
+    }
+}
+
+/// The JSON Schema (2020-12) of a way of plugging in: a plan document, of which the berths
+/// count, or the short form, with the names of the devices as fields.
+#[cfg(feature = "schema")]
+pub fn berths_schema() -> serde_json::Value {
+    use serde_json::json;
+
+    let contract = json!({"volts": ["amps"], "amps": ["volts"]});
+    let (volts, amps) = (CONTRACT_V.schema(), CONTRACT_A.schema());
+    let text = json!({"type": "string"});
+    let version = json!({"const": 1});
+    let schema = json!({
+        "$defs": {
+            "Berth": {
+                "description": "A device plugged in, as plan documents tell it.",
+                "type": "object",
+                "properties": {
+                    "device": text, "charger": text, "port": text, "cable": text,
+                    "volts": volts, "amps": amps,
+                },
+                "required": ["device", "port"],
+                "dependentRequired": contract,
+            },
+            "Plug": {
+                "description": "The port of a device, or that with its cable and its contract.",
+                "anyOf": [text, {
+                    "type": "object",
+                    "properties": {"port": text, "cable": text, "volts": volts, "amps": amps},
+                    "required": ["port"],
+                    "dependentRequired": contract,
+                    "additionalProperties": false,
+                }],
+            },
+        },
+        "type": "object",
+        "if": {"required": [BERTHS], "properties": {BERTHS: {"type": "array"}}},
+        "then": {"properties": {
+            BERTHS: {
+                "type": "array", "items": {"$ref": "#/$defs/Berth"}, "maxItems": PLAN_ENTRIES.most,
+            },
+            VERSION: version,
+        }},
+        "else": {
+            "properties": {VERSION: {
+                "anyOf": [version, {"$ref": "#/$defs/Plug"}],
+            }},
+            "patternProperties": {"^(?!\\$schema$|version$)": {"$ref": "#/$defs/Plug"}},
+        },
+    });
+    crate::json::schema_by_hand("berths_schema", "way of plugging in", schema)
 }
 
 /// Every plug that could be read whole; the others left a fault behind.

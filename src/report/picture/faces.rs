@@ -120,7 +120,7 @@ impl Faces {
         }
         for stop in &trip.stops {
             let kinds = stop.socket_kinds.iter();
-            let kinds = kinds.filter_map(|kind| Plug::parse(kind).ok());
+            let kinds = kinds.filter_map(|kind| kind.parse().ok());
             faces.add_all(kinds, true, &stop.name);
         }
         faces

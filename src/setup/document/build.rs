@@ -2,6 +2,10 @@
 
 mod trip;
 
+use std::convert::Infallible;
+use std::fmt;
+use std::str::FromStr;
+
 use super::{
     Cable, Charger, Combination, Device, Label, Lead, Pool, PoolPorts, Port, Session,
     SetupDocument, Shop, Span,
@@ -259,6 +263,22 @@ impl From<(f64, f64)> for Span {
 impl From<[f64; 2]> for Span {
     fn from([low, high]: [f64; 2]) -> Self {
         Self::Between(low, high)
+    }
+}
+
+impl FromStr for Label {
+    type Err = Infallible;
+
+    /// As printed; [`SetupDocument::check`] reads what it says.
+    fn from_str(text: &str) -> Result<Self, Infallible> {
+        Ok(text.into())
+    }
+}
+
+/// Its lines.
+impl fmt::Display for Label {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(&self.0.join("\n"))
     }
 }
 

@@ -29,8 +29,11 @@
 /// - `as "printed"`: text as printed, for which a document may write a plain number; its
 ///   schema is that of the function [`printed`](super::printed), which must be in scope,
 /// - `in LIMIT`: the constant of [`limits`](crate::limits) that holds its range, where it is
-///   a whole number, or its size, where it is a list,
+///   a number, its size, where it is a list, or `NAME_CHARS` where it is a name: the schema says
+///   so, and the check goes by the same constant,
 /// - `each "a tier"`: what a fault calls an element of a list of plain values,
+/// - `of LIMIT`: the constant of [`limits`](crate::limits) that holds the range of each element,
+/// - `by rule`: a function of [`rules`](super::rules) that says more of it in the schema,
 /// - `set …`: its setter, one of those of [`setter`], with the docs of the field,
 /// - `add (port: Port, "Adds a port.")`: a method that adds one to the list, with its docs.
 ///
@@ -38,10 +41,10 @@
 /// each field, in order, its keyword, its name, and in parentheses `as`, `in` and `each`.
 macro_rules! fields {
     ($(#[$meta:meta])* pub struct $($declared:tt)*) => {
-        $crate::setup::document::fields::answer_fields! {
+        $crate::setup::document::fields::struct_fields! {
             $(#[$meta])*
             #[derive(Default)]
-            #[schemars(deny_unknown_fields)]
+            #[cfg_attr(feature = "schema", schemars(deny_unknown_fields))]
             pub struct $($declared)*
         }
     };
@@ -49,8 +52,20 @@ macro_rules! fields {
 pub(crate) use fields;
 
 /// Declares a struct of an answer, as [`fields`] one of the setup document: it has no
-/// defaults, and its schema lets later versions add fields.
+/// defaults, and its schema lets later versions add fields, as does what `serde` reads.
 macro_rules! answer_fields {
+    ($(#[$meta:meta])* pub struct $($declared:tt)*) => {
+        $crate::setup::document::fields::struct_fields! {
+            $(#[$meta])*
+            #[derive(serde::Deserialize)]
+            pub struct $($declared)*
+        }
+    };
+}
+pub(crate) use answer_fields;
+
+/// What [`fields`] and [`answer_fields`] have in common.
+macro_rules! struct_fields {
     (
         $(#[$meta:meta])*
         pub struct $name:ident, $what:literal, handed on by $handed_on:ident {
@@ -61,18 +76,30 @@ macro_rules! answer_fields {
                 $(, as $as:tt)?
                 $(, in $limit:ident)?
                 $(, each $each:literal)?
+                $(, of $of:ident)?
+                $(, by $rule:ident)?
                 $(, set $set:tt)?
                 $(, add $add:tt)?
             ;)*
         }
     ) => {
-        #[derive(Debug, Clone, PartialEq, serde::Serialize, schemars::JsonSchema)]
+        #[derive(Debug, Clone, PartialEq, serde::Serialize)]
+        #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
         $(#[$meta])*
         #[non_exhaustive]
         pub struct $name {
             $(
                 $(#[$field_doc])*
-                $(#[schemars(schema_with = $as)])?
+                $(#[cfg_attr(feature = "schema", schemars(schema_with = $as))])?
+                $(#[cfg_attr(feature = "schema", schemars(transform = { $crate::limits::$limit }))])?
+                $(#[cfg_attr(
+                    feature = "schema",
+                    schemars(transform = $crate::limits::schema::Of($crate::limits::$of))
+                )])?
+                $(#[cfg_attr(
+                    feature = "schema",
+                    schemars(transform = $crate::setup::document::rules::$rule)
+                )])?
                 $(pub $needs: $type,)?
                 $(
                     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -116,7 +143,7 @@ macro_rules! answer_fields {
         pub(crate) use $handed_on;
     };
 }
-pub(crate) use answer_fields;
+pub(crate) use struct_fields;
 
 /// The setter of a field, by what stands behind `set` or `add`.
 macro_rules! setter {
@@ -199,18 +226,18 @@ macro_rules! words {
         pub enum $name:ident { $($(#[$meaning_meta:meta])* $meaning:ident = $word:literal,)* }
     ) => {
         $(#[$meta])*
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, schemars::JsonSchema)]
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+        #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
         pub enum $name {
             $(
                 $(#[$meaning_meta])*
-                #[schemars(rename = $word)]
+                #[cfg_attr(feature = "schema", schemars(rename = $word))]
                 $meaning,
             )*
         }
 
         impl $name {
             /// Each word with its meaning.
-            #[allow(dead_code, reason = "only what is read needs it")]
             pub(crate) const WORDS: &[(&str, Self)] = &[$(($word, Self::$meaning)),*];
 
             /// As documents write it.
@@ -221,9 +248,36 @@ macro_rules! words {
             }
         }
 
+        impl std::fmt::Display for $name {
+            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                f.pad(self.word())
+            }
+        }
+
+        impl std::str::FromStr for $name {
+            type Err = $crate::diagnostics::UnknownWord;
+
+            /// Of the word that documents write.
+            fn from_str(text: &str) -> Result<Self, Self::Err> {
+                let unknown = || {
+                    let words = Self::WORDS.iter().map(|(word, _)| *word).collect();
+                    $crate::diagnostics::UnknownWord::new(text, words)
+                };
+                let known = Self::WORDS.iter().find(|(word, _)| *word == text);
+                known.map(|(_, meaning)| *meaning).ok_or_else(unknown)
+            }
+        }
+
         impl serde::Serialize for $name {
             fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
                 serializer.serialize_str(self.word())
+            }
+        }
+
+        impl<'de> serde::Deserialize<'de> for $name {
+            fn deserialize<D: serde::Deserializer<'de>>(reader: D) -> Result<Self, D::Error> {
+                let said = String::deserialize(reader)?;
+                said.parse().map_err(serde::de::Error::custom)
             }
         }
     };

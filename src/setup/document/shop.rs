@@ -6,6 +6,7 @@ use super::{Adapter, Cable, Charger, Converter};
 fields! {
     /// What is for sale. Everything has its weight and its price; of what has no `count`
     /// there is as much as is wanted.
+    #[cfg_attr(feature = "schema", schemars(transform = crate::setup::document::rules::shop))]
     pub struct Shop, "a shop", handed on by shop_fields {
         /// Chargers, each as one of a setup.
         any chargers: Vec<Charger>,

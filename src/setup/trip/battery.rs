@@ -6,9 +6,7 @@
 use super::super::DeviceSpec;
 use super::super::ask::At;
 use super::{Asks, BatterySpec, Doubt, Speaks};
-use crate::facts::{
-    self, Energy, NameSays, kind as kind_of_device, kind_says, name_plainly_says, name_says,
-};
+use crate::facts::{self, Energy, Kind, NameSays, kind_says, name_plainly_says, name_says};
 use crate::limits::{BATTERY_MAH, BATTERY_V, BATTERY_WH, LITHIUM_G, TRIP_COUNT};
 use crate::setup::document::{Battery, BatteryKind, Device, SetupDocument, TripDocument};
 
@@ -148,7 +146,7 @@ fn kind_of(device: &Device) -> (BatteryKind, Option<Doubt>) {
 
 /// What the `kind` of a device says of its battery.
 fn of_kind(device: &Device) -> Option<NameSays> {
-    kind_of_device(device.kind.as_deref()?).and_then(kind_says)
+    Kind::named(device.kind.as_deref()?).and_then(kind_says)
 }
 
 fn asked(says: NameSays, by: Speaks) -> (BatteryKind, Option<Doubt>) {

@@ -29,7 +29,7 @@ pub(super) fn plugs(at: &mut At<'_>, field: &str, names: &[String]) -> Vec<Plug>
 }
 
 fn plug_at(at: &mut At<'_>, path: Path, name: &str) -> Option<Plug> {
-    match Plug::parse(name) {
+    match name.parse() {
         Ok(plug) => Some(plug),
         Err(fault) => {
             let suggestion = near(name, plug_words());

@@ -11,16 +11,18 @@ use super::oracle::Night;
 use super::sorts::other_sorts;
 use super::unbeaten::{Timed, by, unbeaten};
 use super::{Ask, BagWorth, Luggage, PackOptions, Question};
+use crate::assign::assign_within;
 use crate::decide::calendar::nights::charged;
-use crate::decide::calendar::{CalendarDevice, calendar_with};
+use crate::decide::calendar::{CalendarDevice, calendar_within};
 use crate::diagnostics::{Error, Result};
 use crate::plan::Status;
 use crate::plan::origin::Program;
 use crate::plan::proof::setup_digest;
 use crate::setup::Setup;
 use crate::solve::budget::Budget;
-use crate::solve::options::SolveOptions;
-use crate::trip::{Trip, trip_with};
+use crate::solve::levels::Level;
+use crate::solve::options::Wanted;
+use crate::trip::{Trip, trip_within};
 use crate::units::{as_float, from_millionths, millionths};
 
 /// The answer, once a bag is found; where none serves anything it is empty.
@@ -93,7 +95,9 @@ pub(super) fn luggage(
         cautions: question.cautions(),
     };
     count(&mut luggage, setup);
-    if known && (luggage.unserved_nights, luggage.late_nights) != question.expected(ask, bag) {
+    // Who ends the call may leave nights without a plan.
+    let planned = known && !budget.is_stopped();
+    if planned && (luggage.unserved_nights, luggage.late_nights) != question.expected(ask, bag) {
         return Err(Error::Internal {
             message: "the bag that was found does not serve as it should".to_owned(),
         });
@@ -139,10 +143,6 @@ fn count(luggage: &mut Luggage, setup: &Setup) {
 /// The longest time of the worst night with a bag, in whole 1e-6 h: the least that there is
 /// each night.
 pub(super) fn longest(ask: &mut Ask<'_, '_>, bag: &Bag, budget: &mut Budget) -> Result<i64> {
-    use crate::assign::assign_within;
-    use crate::solve::levels::Level;
-    use crate::solve::options::Wanted;
-
     let question = ask.question;
     let wanted = Wanted {
         until: Level::Longest,
@@ -264,10 +264,11 @@ impl Question<'_> {
 
     /// The nights with a bag, planned like those of any other setup.
     fn told(&self, bag: &Bag, appliances: &[usize], budget: &mut Budget) -> Result<Told> {
-        let options = SolveOptions {
-            budget: budget.left().max(LEAST_FOR_THE_ANSWER),
-            time_limit: budget.time_left(),
-            ..SolveOptions::default()
+        let mut budget = budget.with_steps(budget.left().max(LEAST_FOR_THE_ANSWER));
+        let wanted = Wanted {
+            until: Level::Everything,
+            reshared: false,
+            because: false,
         };
         let document = self.document(bag, appliances);
         if bag.kit.is_empty() {
@@ -279,14 +280,14 @@ impl Question<'_> {
         }
         let setup = document.check()?;
         if setup.trip.is_none() {
-            let calendar = calendar_with(&setup, &options)?;
+            let calendar = calendar_within(&setup, wanted, &mut budget)?;
             return Ok(Told {
                 calendar: calendar.devices,
                 nights: calendar.plans,
                 trip: None,
             });
         }
-        let trip = trip_with(&setup, &options)?;
+        let trip = trip_within(&setup, wanted, &mut budget)?;
         let device = |now: &crate::decide::calendar::nights::Now| {
             let name = &setup.devices[now.device].name;
             let nights = trip.stops.iter().flat_map(|stop| &stop.calendar);

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use super::goods::Goods;
 use crate::assign::counts::{Counts, counts_within};
-use crate::assign::options::Memory;
+use crate::assign::options::{Listing, Memory};
 use crate::decide::calendar::nights::Now;
 use crate::diagnostics::Result;
 use crate::setup::ids::PortId;
@@ -78,7 +78,7 @@ impl<'a> Oracle<'a> {
         let chargers = self.goods.chargers(sources);
         let (base, memory) = self.night(night);
         let setup = with(base, &chargers, cables);
-        let answer = counts_within(&setup, memory, &mut part)?;
+        let answer = counts_within(&setup, Listing::among_many(Some(memory)), &mut part)?;
         budget.spend(part.spent());
         self.known.insert(question, answer);
         Ok(answer)

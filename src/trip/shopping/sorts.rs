@@ -1,8 +1,7 @@
 //! The least bags of the two sorts: with chargers alone, and with adapters that have ports of
 //! their own alone. Which of them is enough is no rule: both are asked.
 
-use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::answer::longest;
 use super::goods::{Goods, Source};
@@ -17,6 +16,7 @@ use crate::solve::budget::Budget;
 words! {
     /// What a bag charges with.
     #[derive(PartialOrd, Ord)]
+    #[non_exhaustive]
     pub enum ChargeWith {
         /// Chargers, through plain adapters where one is needed.
         Chargers = "chargers",
@@ -26,7 +26,8 @@ words! {
 }
 
 /// The least bag of one sort.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[non_exhaustive]
 pub struct OtherSort {
     /// What it charges with, and with nothing else.

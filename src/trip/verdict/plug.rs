@@ -7,7 +7,7 @@ use super::super::link::{Link, Refusal};
 use super::super::site::listed;
 use super::super::thing::Role;
 use super::Words;
-use crate::facts::{Fit, Fits, LEAST_RATING_RULE, Local, LocalNote, fit_socket, local_notes};
+use crate::facts::{Fit, Fits, LEAST_RATING_RULE, Local, LocalNote, SocketFit, local_notes};
 
 impl Words<'_> {
     pub(super) fn plug(&self) -> Finding {
@@ -236,7 +236,7 @@ impl Words<'_> {
         if let (Some(&socket), Some(&plug)) =
             (self.site.sockets.first(), self.answer.thing.plugs.first())
         {
-            for fit in fit_socket(plug, socket).fits {
+            for fit in SocketFit::of(plug, socket).fits {
                 grounds = grounds.and(fit.source);
             }
         }

@@ -3,7 +3,8 @@
 
 use super::super::berths::{Promised, check_combinations, compare_limit, compare_sure};
 use super::super::limiting::limiting_beside;
-use super::super::promise::sure;
+use super::super::program::claimed::Berth;
+use super::super::promise::{demands, sure};
 use super::super::rules::{Place, pools_suffice};
 use super::super::seat::{Seat, Uses, hours, settle};
 use super::super::{Findings, shown};
@@ -24,6 +25,14 @@ impl Taken {
     /// The place, with the hours from the start of the first session to that of its own.
     pub(super) fn with_start(&self) -> (f64, Place) {
         (from_millionths(self.stay.start), self.place)
+    }
+
+    pub(super) fn berth(&self) -> Berth {
+        Berth {
+            place: self.place,
+            first: self.stay.first,
+            last: self.stay.last,
+        }
     }
 
     pub(super) fn is_during(&self, session: usize) -> bool {
@@ -83,6 +92,7 @@ pub(super) fn check(setup: &Setup, night: &Night, rota: &Rota, findings: &mut Fi
         let place = seat
             .whole()
             .and_then(|seat| settle(setup, &berth.berth, seat, &path, findings));
+        let place = place.map(|(place, _)| place);
         let hours = place.and_then(|place| hours(setup, &berth.berth, &place, &path, findings));
         let taken = match (place, first, hours) {
             (Some(place), Some(first), Some(hours)) => Some(sessions(
@@ -200,7 +210,7 @@ fn sessions(
         );
     }
     let finish_h = from_millionths(stay.finish);
-    findings.compare(format!("{path}.finish_h"), berth.finish_h, finish_h);
+    findings.compare(format_args!("{path}.finish_h"), berth.finish_h, finish_h);
     Taken { place, stay, hours }
 }
 
@@ -270,19 +280,20 @@ fn check_promises(
     taken: &[Taken],
     findings: &mut Findings,
 ) -> Promised {
+    let demands = demands(setup, taken.iter().map(|taken| &taken.place));
     let each = rota.berths.iter().zip(taken).enumerate();
     let berths = each.map(|(index, (berth, own))| {
         let path = format!("berths[{index}]");
         let Stay { first, last, .. } = own.stay;
         let sessions: Vec<Vec<Place>> = (first..=last).map(|at| during(taken, at)).collect();
-        let sure = sure(setup, &own.place, &sessions);
+        let sure = sure(setup, &own.place, &sessions, &demands);
         compare_sure(&path, &berth.berth, &sure, findings);
         let finish = sure
             .hours
             .map(|hours| own.stay.start.saturating_add(millionths(hours)));
         let finish_h = finish.map(from_millionths);
         findings.compare_some(
-            format!("{path}.promised_finish_h"),
+            format_args!("{path}.promised_finish_h"),
             berth.promised_finish_h,
             finish_h,
         );

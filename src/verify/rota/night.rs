@@ -8,26 +8,26 @@ use crate::units::{from_millionths, millionths};
 
 /// When sessions begin and end, in whole 1e-6 h from the start of the first. The length of
 /// each is rounded before it is summed.
-pub(super) struct Night {
-    pub(super) starts: Vec<i64>,
-    pub(super) ends: Vec<i64>,
+pub(in crate::verify) struct Night {
+    pub(in crate::verify) starts: Vec<i64>,
+    pub(in crate::verify) ends: Vec<i64>,
 }
 
 /// How long a berth lasts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Stay {
-    pub(super) first: usize,
-    pub(super) last: usize,
+pub(in crate::verify) struct Stay {
+    pub(in crate::verify) first: usize,
+    pub(in crate::verify) last: usize,
     /// When it starts, in whole 1e-6 h from the start of the first session.
-    pub(super) start: i64,
+    pub(in crate::verify) start: i64,
     /// When the device is full, or would be if it could stay.
-    pub(super) finish: i64,
+    pub(in crate::verify) finish: i64,
     /// Whether it is full before the berth ends.
-    pub(super) full: bool,
+    pub(in crate::verify) full: bool,
 }
 
 impl Night {
-    pub(super) fn of(setup: &Setup) -> Self {
+    pub(in crate::verify) fn of(setup: &Setup) -> Self {
         let mut night = Self {
             starts: Vec::with_capacity(setup.sessions.len()),
             ends: Vec::with_capacity(setup.sessions.len()),
@@ -42,14 +42,14 @@ impl Night {
     }
 
     /// When the last session ends.
-    pub(super) fn end(&self) -> i64 {
+    pub(in crate::verify) fn end(&self) -> i64 {
         self.ends.last().copied().unwrap_or(0)
     }
 
     /// How long a berth lasts that starts with session `first`, where the device is full
     /// after `hours`: to the end of the session in which it is full, else to the end of
     /// the last session of the unbroken run in which the device is at hand.
-    pub(super) fn stay(&self, device: &DeviceSpec, first: usize, hours: f64) -> Stay {
+    pub(in crate::verify) fn stay(&self, device: &DeviceSpec, first: usize, hours: f64) -> Stay {
         let finish = self.starts[first].saturating_add(millionths(hours));
         let run_ends = (first + 1..self.ends.len()).find(|&session| !device.is_at_hand(session));
         let run = first..run_ends.unwrap_or(self.ends.len());
@@ -64,7 +64,7 @@ impl Night {
     }
 
     /// Compares the rota's list of sessions, and its time of day.
-    pub(super) fn check(&self, setup: &Setup, rota: &Rota, findings: &mut Findings) {
+    pub(in crate::verify) fn check(&self, setup: &Setup, rota: &Rota, findings: &mut Findings) {
         let start = setup.start.map(|start| start.to_string());
         if rota.start != start {
             let shown = |start: &Option<String>| match start {
@@ -90,7 +90,11 @@ impl Night {
                 ("end_h", printed.end_h, self.ends[index]),
             ];
             for (field, printed, exact) in exact {
-                findings.compare(format!("{path}.{field}"), printed, from_millionths(exact));
+                findings.compare(
+                    format_args!("{path}.{field}"),
+                    printed,
+                    from_millionths(exact),
+                );
             }
         }
     }
