@@ -2,8 +2,9 @@
 
 Textbook: a variable above every device's time is made least. Thresholds: for a time, is there a plan that keeps it;
 the least such time is found by halves over the times that occur, and every plan found lowers the upper end to its own
-longest time. At a threshold only the option that takes least of each device, port and cable is in the program.
-The rows are those of tests/outside/milp.py; everybody has a berth. Only the solver's own running counts.
+longest time. At a threshold, where plans are chosen at best, only the option that takes least of each device, port and
+cable is in the program. The rows are those of tests/outside/milp.py; what comes before the longest time in the order
+(who has a berth, who is late) is in them already. Only the solver's own running counts.
 """
 
 import bisect
@@ -35,17 +36,15 @@ class Clock:
         return answer
 
 
-def rows_of(program, kept, place):
-    """The program's rows on the kept columns, everybody served: (least, most, [(column, coefficient)])."""
-    rows = [
-        (low, high, [(place[c], v) for c, v in terms.items() if c in place]) for low, high, terms in program.rows
-    ]
-    by_device = {}
-    for c in kept:
-        if c < len(program.options):
-            by_device.setdefault(program.options[c].device, []).append((place[c], 1))
-    rows += [(1, 1, terms) for terms in by_device.values()]
-    return rows, by_device
+def rows_of(program, kept):
+    """The program's rows on the kept columns, which are numbered anew: (least, most, [(column, coefficient)])."""
+    place = {c: i for i, c in enumerate(kept)}
+    return [(low, high, [(place[c], v) for c, v in terms.items() if c in place]) for low, high, terms in program.rows]
+
+
+def later_than(program, time_u):
+    """Columns by which a device is full after that time."""
+    return {column for column, _, column_time, _ in program.timed if column_time > time_u}
 
 
 def on_highs(rows, columns, cost, continuous, clock):
@@ -59,6 +58,10 @@ def cp_sat(rows, columns, clock, times=None):
     problem = cp_model.CpModel()
     x = [problem.new_bool_var(str(c)) for c in range(columns)]
     for low, high, terms in rows:
+        if not terms:
+            if low > 0 or high < 0:
+                return None
+            continue
         scale = 1 if all(float(v).is_integer() for _, v in terms) else model.MICRO
         total = cp_model.LinearExpr.weighted_sum([x[c] for c, _ in terms], [round(v * scale) for _, v in terms])
         if low > -math.inf:
@@ -83,9 +86,15 @@ def cp_sat(rows, columns, clock, times=None):
 
 
 def textbook(program, clock, by):
-    kept = list(range(program.columns))
-    rows, by_device = rows_of(program, kept, {c: c for c in kept})
-    times = [[(c, program.options[c].hours_u) for c, _ in own] for own in by_device.values()]
+    never = later_than(program, model.NEVER_U - 1)
+    kept = [c for c in range(program.columns) if c not in never]
+    place = {c: i for i, c in enumerate(kept)}
+    rows = rows_of(program, kept)
+    by_device = {}
+    for column, device, time_u, _ in program.timed:
+        if column in place:
+            by_device.setdefault(device, []).append((place[column], time_u))
+    times = list(by_device.values())
     longest = len(kept)
     if by != "cp-sat":
         # In thousandths of an hour: HiGHS takes for equal what differs by less than a millionth.
@@ -96,7 +105,7 @@ def textbook(program, clock, by):
             return cp_sat(rows + cuts, len(kept), clock, times)
         return on_highs(rows + cuts, len(kept) + 1, {longest: 1.0}, {longest}, clock)
 
-    return max(option.hours_u for option in legal_plan(program, kept, solve))
+    return max(program.times(legal_plan(program, kept, solve)))
 
 
 def legal_plan(program, kept, solve):
@@ -111,47 +120,47 @@ def legal_plan(program, kept, solve):
             return None
         taken = [i for i, c in enumerate(kept) if values[i] > 0.5 and c < len(program.options)]
         plan = [program.options[kept[i]] for i in taken]
-        assert len(plan) == len({o.device for o in program.options}), "somebody has no berth"
-        faults = program.broken_rules(plan)
-        if not faults:
+        covers = program.overdrawn(plan)
+        if not covers:
+            faults = program.question.broken_rules(plan)
+            assert not faults, faults
             return plan
-        assert all("overdrawn" in fault for fault in faults), faults
-        cuts.append((0, len(taken) - 1, [(i, 1) for i in taken]))
+        for cover in covers:
+            own = [i for i in taken if program.options[kept[i]] in cover]
+            cuts.append((0, len(own) - 1, [(i, 1) for i in own]))
 
 
 def thresholds(program, clock, by):
-    options, setup = program.options, program.setup
     best = {}
-    for option in options:
-        best[option.device] = min(best.get(option.device, math.inf), option.hours_u)
-    times = sorted({o.hours_u for o in options})
-    low, high = bisect.bisect_left(times, max(best.values())), len(times) - 1
+    for _, device, time_u, _ in program.timed:
+        best[device] = min(best.get(device, math.inf), time_u)
+    times = sorted({time_u for _, _, time_u, _ in program.timed if time_u < model.NEVER_U})
+    # As many as have a berth have none before that.
+    least = sorted(best.values())[program.served - 1]
+    low, high = bisect.bisect_left(times, least), len(times) - 1
     known = False  # whether there is a plan at `high`
     while low < high or not known:
         middle = (low + high) // 2
-        plan = at_threshold(program, options, setup, times[middle], clock, by)
+        plan = at_threshold(program, times[middle], clock, by)
         if plan is None:
             low = middle + 1
             assert low < len(times), "there is a plan with everybody in it"
         else:
             known = True
-            high = bisect.bisect_left(times, max(o.hours_u for o in plan))
+            high = bisect.bisect_left(times, max(program.times(plan)))
     return times[high]
 
 
-def at_threshold(program, options, setup, time_u, clock, by):
-    places = {}
-    for c, option in enumerate(options):
-        if option.hours_u <= time_u:
-            # Of a rota, in just the same sessions.
-            sessions = getattr(option, "first", 0), getattr(option, "last", 0)
-            key = (option.device, option.port, option.cable, sessions, setup.takes_u(option) if setup.lines else 0)
-            if key not in places or setup.takes_u(option) < setup.takes_u(options[places[key]]):
-                places[key] = c
-    kept = list(places.values()) + list(range(len(options), program.columns))
-    if len({options[c].device for c in places.values()}) < len({o.device for o in options}):
+def at_threshold(program, time_u, clock, by):
+    options, setup = program.options, program.setup
+    later = later_than(program, time_u)
+    in_time = [c for c, option in enumerate(options) if option.hours_u <= time_u]
+    if setup.aim == "best":
+        in_time = cheapest(program, in_time)
+    kept = in_time + [c for c in range(len(options), program.columns) if c not in later]
+    if len({options[c].device for c in in_time}) < program.served:
         return None
-    rows, _ = rows_of(program, kept, {c: i for i, c in enumerate(kept)})
+    rows = rows_of(program, kept)
 
     def solve(cuts):
         if by == "cp-sat":
@@ -161,6 +170,21 @@ def at_threshold(program, options, setup, time_u, clock, by):
         return on_highs(rows + cuts, len(kept), cost, set(), clock)
 
     return legal_plan(program, kept, solve)
+
+
+def cheapest(program, columns):
+    """Of the options of a device on one port with one cable, the one that takes least."""
+    options, setup = program.options, program.setup
+    places = {}
+    for c in columns:
+        option = options[c]
+        # Of a rota, in just the same sessions; one that is late is another.
+        sessions = getattr(option, "first", 0), getattr(option, "last", 0)
+        takes = setup.takes_u(option) if setup.lines else 0
+        key = option.device, option.port, option.cable, sessions, option.late, takes
+        if key not in places or setup.takes_u(option) < setup.takes_u(options[places[key]]):
+            places[key] = c
+    return list(places.values())
 
 
 METHODS = {
