@@ -77,14 +77,14 @@ def cases():
         line = ["score", "quartet.json", "quartet-berths.json", *form]
         yield " ".join(line), [line]
     yield "batch", [["batch", "lines.ndjson"], ["batch", "lines.ndjson", "--reshared"]]
-    for what in ["setup", "plan", "rota", "proof", "score", "improve", "size", "rank", "timeline", "trip"]:
+    for what in ["setup", "plan", "rota", "score", "improve", "size", "rank", "timeline", "trip"]:
         yield f"schema {what}", [["schema", what]]
     for what in [[], *([command] for command in sorted(COMMANDS))]:
         yield " ".join([*what, "--help"]), [[*what, "--help"]]
     yield "example", [["example"]]
     faulty = sorted(path.name for path in FIXTURES.glob("faults/*.json"))
     yield "faults", [["assign", f"faults/{name}"] for name in faulty]
-    yield "made", [["assign", f"made-{seed}.json", "--json", "--proof", "proof"] for seed in range(MADE)]
+    yield "made", [["assign", f"made-{seed}.json", "--json", "--proof", f"proof-{seed}"] for seed in range(MADE)]
     yield "made in 400", [["assign", f"made-{seed}.json", "--budget", "400"] for seed in range(MADE)]
     yield "made, changed", [["improve", f"made-{seed}.json", "--budget", "20000"] for seed in range(0, MADE, 4)]
     yield "nights", [["rota", f"night-{seed}.json", "--json"] for seed in range(NIGHTS)]
@@ -113,8 +113,14 @@ def digest(binary, lines):
         for part in [str(run.returncode).encode(), run.stdout, run.stderr]:
             seen.update(len(part).to_bytes(8, "big") + part)
     for name in sorted(set(os.listdir(WORK)) - before):
-        seen.update(name.encode() + (WORK / name).read_bytes())
-        (WORK / name).unlink()
+        made = WORK / name
+        if made.is_dir():
+            for path in sorted(made.iterdir()):
+                seen.update(f"{name}/{path.name}".encode() + path.read_bytes())
+            shutil.rmtree(made)
+            continue
+        seen.update(name.encode() + made.read_bytes())
+        made.unlink()
     return seen.hexdigest()[:24]
 
 

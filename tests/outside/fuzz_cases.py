@@ -106,18 +106,21 @@ class Corpus:
             )
             ended = runs.run(case)
             if ended.code in (0, 1, 3) and ended.stdout:
-                proof = ended.files.get("proof")
-                self.plans.append((text, ended.stdout.decode(), proof and proof.decode()))
+                self.plans.append((text, ended.stdout.decode(), proof_of(ended, "proof")))
         for text in self.nights:
             ended = runs.run(
-                Case("rota", ["rota", "setup.json", "--json", "--budget", "20000"], {"setup.json": text.encode()})
+                Case(
+                    "rota",
+                    ["rota", "setup.json", "--json", "--budget", "20000", "--proof", "proof"],
+                    {"setup.json": text.encode()},
+                )
             )
-            if ended.code in (0, 1):
-                self.rotas.append((text, ended.stdout.decode(), None))
+            if ended.code in (0, 1, 3) and ended.stdout:
+                self.rotas.append((text, ended.stdout.decode(), proof_of(ended, "proof")))
         every = [*self.setups, *self.bags, *self.nights, *self.made, *self.chargers, *self.candidates]
         self.parts = parts_of(every)
         answers = [
-            text for _, *found in [*self.plans[:12], *self.rotas[:6]] for text in found if text and len(text) < 40_000
+            text for _, text, _ in [*self.plans[:12], *self.rotas[:6]] if len(text) < 40_000
         ]
         self.answer_parts = parts_of([*answers, self.berths])
 
@@ -126,8 +129,18 @@ class Corpus:
             f"{len(self.setups)} setups, {len(self.made)} made, {len(self.nights)} with sessions, "
             f"{len(self.faults)} with faults, {len(self.bags)} bags, "
             f"{len(self.chargers) + len(self.candidates)} chargers, {len(self.plans)} plans, {len(self.rotas)} rotas, "
-            f"{sum(bool(proof) for *_, proof in self.plans)} proofs"
+            f"{sum(bool(proof) for *_, proof in [*self.plans, *self.rotas])} proofs"
         )
+
+
+def proof_of(ended, folder):
+    """The files of a proof by name, none where it was not written."""
+    return {path.name: data.decode() for path, data in files_in(ended, folder)}
+
+
+def files_in(ended, folder):
+    paths = ((pathlib.PurePosixPath(path), data) for path, data in ended.files.items())
+    return [(path, data) for path, data in paths if str(path.parent) == folder and data is not None]
 
 
 def case(rng, corpus, only=None):
@@ -225,7 +238,7 @@ class Maker:
         return self.built("assign", [*self.setup(), *self.limits(0.15)], 0.5, ("svg", "html", "proof"), card=True)
 
     def rota(self):
-        return self.built("rota", [*self.setup(nights=2), *self.limits(0.06)], 0.5, ("svg", "html"), card=True)
+        return self.built("rota", [*self.setup(nights=2), *self.limits(0.06)], 0.5, ("svg", "html", "proof"), card=True)
 
     def check(self):
         return self.built("check", self.setup(), 0.4)
@@ -240,10 +253,10 @@ class Maker:
             self.file("plan.json", answers.text(answer) if what in ("answer", "both") else answer.encode())
         )
         if proof and (what == "proof" or self.chance(0.3)):
-            arguments += [
-                "--proof",
-                self.file("proof.json", answers.text(proof) if what == "proof" else proof.encode()),
-            ]
+            changed = rng.choice(sorted(proof)) if what == "proof" else None
+            for name, text in proof.items():
+                self.files[f"proof/{name}"] = answers.text(text) if name == changed else text.encode()
+            arguments += ["--proof", "proof"]
         return self.built("verify", arguments, 0.4, changed=what, answer=answer)
 
     def score(self):
@@ -474,10 +487,10 @@ def following(rng, case, ended):
     setup = setup_arguments(case)
     if case.name in ("assign", "rota") and served and "--json" in case.arguments and setup:
         files = inputs(case) | {"the.answer": ended.stdout}
-        proof = next((path for path, kind in case.outputs.items() if kind == "proof" and ended.files.get(path)), None)
+        proof = next((path for path, kind in case.outputs.items() if kind == "proof" and files_in(ended, path)), None)
         arguments = ["verify", *setup, "the.answer"]
         if proof:
-            files["the.proof"] = ended.files[proof]
+            files |= {f"the.proof/{path.name}": data for path, data in files_in(ended, proof)}
             arguments += ["--proof", "the.proof"]
         yield Case("verify", arguments, files, {}, None, {"follows": case.name, "expect": 0})
         if rng.random() < 0.2:

@@ -24,7 +24,7 @@ MOST_READ = 64 << 20
 # Fields of an answer that `verify` does not recompute, and says so.
 # What `verify` says that it does not check; and another place that is as legal, since only a proof tells which is best.
 UNCHECKED = re.compile(
-    r"^(program|status|settled|bound\w*|reshared\w*|steps|budget|cautions|because)\b|^berths\[\]\.(charger|port|cable)$"
+    r"^(program|status|settled|bound_\w+|bounds\[\]\.bound|reshared\w*|steps|budget|cautions|because)\b|^berths\[\]\.(charger|port|cable)$"
 )
 
 
@@ -214,16 +214,20 @@ def of_accepted(case, ended):
 def of_files(case, ended):
     """That no file was touched but those named, and that those are whole."""
     written = {path for path in case.outputs if path not in case.files}
+    folders = [f"{path}/" for path, kind in case.outputs.items() if kind == "proof"]
+    folders += [f"{path.rsplit('/', 1)[0]}/" for path in case.files if "/" in path]
     for path, data in ended.files.items():
         if path in case.files and path not in case.outputs and data != case.files[path]:
             yield f"the input “{path}” was changed"
-        elif path not in case.files and path not in written:
+        elif path not in case.files and path not in written and not f"{path}/".startswith((*folders, " ")):
             yield f"there is a new file: “{path}”"
     for path in case.files:
         if path not in ended.files:
             yield f"the input “{path}” is gone"
     for path, kind in case.outputs.items():
-        data, before = ended.files.get(path), case.files.get(path)
+        # Of a proof, which is a folder, what is said in it.
+        inside = f"{path}/claims.json" if kind == "proof" and path not in case.files else path
+        data, before = ended.files.get(inside), case.files.get(path)
         if before is not None and data == before and (ended.code not in (0, 1) or case.name == "usage"):
             continue
         if before is not None and any(

@@ -83,7 +83,7 @@ def every():
             "a.svg",
         ], one(build)
         yield f"card-{name}", f"{what}; --card", ["assign", "s.json", "--card"], one(build)
-        yield f"proof-{name}", f"{what}; --proof", ["assign", "s.json", "--json", "--proof", "a.proof"], one(build)
+        yield f"proof-{name}", f"{what}; --proof", ["assign", "s.json", "--json", "--proof", "proof"], one(build)
     nights = {
         "alike": ("256 devices, 16 ports, 16 sessions, all alike", lambda: made.sessions(16, 16, 256, alike=True)),
         "unlike-32": ("32 devices, 4 ports, 16 sessions, all unlike", lambda: made.sessions(4, 4, 32)),

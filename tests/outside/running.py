@@ -60,6 +60,7 @@ class RunFolder:
         folder.mkdir()
         try:
             for path, data in case.files.items():
+                (folder / path).parent.mkdir(parents=True, exist_ok=True)
                 (folder / path).write_bytes(data)
             return self.ended(case, folder)
         finally:
