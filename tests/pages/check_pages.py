@@ -58,7 +58,8 @@ TEXTS = """
 () => {
   const found = [];
   const shown = (element) => element.checkVisibility({visibilityProperty: true});
-  for (const text of document.querySelectorAll('svg text')) {
+  const inside = [...document.querySelectorAll('*')].map((element) => element.shadowRoot).filter(Boolean);
+  for (const text of [document, ...inside].flatMap((root) => [...root.querySelectorAll('svg text')])) {
     if (!shown(text) || !text.textContent.trim()) continue;
     const box = text.getBoundingClientRect();
     let drawing = text.ownerSVGElement;
@@ -71,12 +72,19 @@ TEXTS = """
     found.push({what: text.textContent, left: box.left, right: box.right, top: middle - half, bottom: middle + half,
                 within: [edge.left, edge.top, edge.right, edge.bottom], size: size * scale});
   }
-  const walk = document.createTreeWalker(document.body ?? document.documentElement, NodeFilter.SHOW_TEXT);
-  for (let node = walk.nextNode(); node; node = walk.nextNode()) {
+  const words = (root) => {
+    const walk = document.createTreeWalker(root, NodeFilter.SHOW_TEXT);
+    const nodes = [];
+    while (walk.nextNode()) nodes.push(walk.currentNode);
+    return nodes;
+  };
+  for (const node of [document.body ?? document.documentElement, ...inside].flatMap(words)) {
     const parent = node.parentElement;
     if (!node.data.trim() || parent.closest('svg, style, script, title') || !shown(parent)) continue;
+    if (getComputedStyle(parent).color === 'rgba(0, 0, 0, 0)') continue;
     // Only for those who hear the page.
-    if (parent.closest('thead') && getComputedStyle(parent.closest('thead')).position === 'absolute') continue;
+    const heard = parent.closest('thead, .unseen');
+    if (heard && getComputedStyle(heard).position === 'absolute') continue;
     const range = document.createRange();
     range.selectNodeContents(node);
     for (const box of range.getClientRects()) {
@@ -421,14 +429,21 @@ def unseen(reader, folder):
             yield f"not found in {path.name}: {fault} (but {found})"
 
 
-def main():
-    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("binary", type=lambda path: str(Path(path).resolve()))
+def asked(description, *files):
+    """The arguments of such a check: files, a browser, and a folder for what is to be looked at."""
+    parser = argparse.ArgumentParser(description=description)
+    for name in files:
+        parser.add_argument(name, type=lambda path: Path(path).resolve())
     parser.add_argument("--chromium", default=shutil.which("chromium") or shutil.which("chromium-browser"))
     parser.add_argument("--keep", type=Path)
     arguments = parser.parse_args()
     if arguments.keep:
         arguments.keep.mkdir(parents=True, exist_ok=True)
+    return arguments
+
+
+def main():
+    arguments = asked(__doc__.splitlines()[0], "binary")
     pages = 0
     with tempfile.TemporaryDirectory() as temporary, sync_playwright() as playwright:
         folder = arguments.keep.resolve() if arguments.keep else Path(temporary)
