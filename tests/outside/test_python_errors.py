@@ -292,14 +292,23 @@ def interrupted(code: str, after_s: float = 1.0) -> tuple[int, str, float]:
     """Runs a program that says `ready`, sends it SIGINT, and tells how long it went on."""
     here = Path(__file__).parent
     program = subprocess.Popen(
-        [sys.executable, "-c", code], cwd=here, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
+        [sys.executable, "-c", code],
+        cwd=here,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        # What a shell starts in the background ignores SIGINT, and so would all that it starts.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     )
-    assert program.stdout is not None
-    assert program.stdout.readline().strip() == "ready"
-    time.sleep(after_s)
-    sent = time.monotonic()
-    program.send_signal(signal.SIGINT)
-    said, _ = program.communicate(timeout=60)
+    try:
+        assert program.stdout is not None
+        assert program.stdout.readline().strip() == "ready"
+        time.sleep(after_s)
+        sent = time.monotonic()
+        program.send_signal(signal.SIGINT)
+        said, _ = program.communicate(timeout=60)
+    finally:
+        program.kill()
     return program.returncode, said, time.monotonic() - sent
 
 
