@@ -16,6 +16,7 @@ use crate::units::millionths;
 mod random_setup;
 
 mod anytime;
+mod certain;
 mod few_cables;
 mod never_ruled_out;
 

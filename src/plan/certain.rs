@@ -1,7 +1,7 @@
 //! Who is promised less than could be had, and what would make it certain: each tried before
 //! it is said.
 
-use super::promise::{Promise, grants, promises};
+use super::promise::{Promise, promises};
 use super::schedule::Slot;
 use crate::setup::Setup;
 use crate::setup::document::Aim;
@@ -85,14 +85,17 @@ fn pool(
 ) -> Option<Help> {
     let slot = &slots[at];
     let charger = &setup.chargers[slot.port.charger];
-    let short = grants(setup, slots)[at].watts;
-    let asks = millionths(charger.ports[slot.port.index].cap_w);
     for (index, pool) in charger.pools.iter().enumerate() {
         if !pool.ports.contains(&slot.port.index) {
             continue;
         }
-        // As much more as its port could give, then no more than it needs.
-        let (mut low, mut high) = (0, (asks - short).max(0));
+        // First room for all that its ports could give, then no more than it needs: the
+        // others may take more than there is.
+        let caps = pool
+            .ports
+            .iter()
+            .map(|&port| millionths(charger.ports[port].cap_w));
+        let (mut low, mut high) = (0, (caps.sum::<i64>() - millionths(pool.max_w)).max(0));
         let mut raised = setup.clone();
         let mut with = |more: i64| {
             raised.chargers[slot.port.charger.0].pools[index].max_w =
