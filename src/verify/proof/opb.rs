@@ -80,9 +80,7 @@ fn row(content: &str) -> Result<Row, String> {
 
 /// A whole number, its sign written or not.
 pub(super) fn whole<T: std::str::FromStr>(word: &str) -> Result<T, String> {
-    let digits = word.strip_prefix(['+', '-']).unwrap_or(word);
-    let all = !digits.is_empty() && digits.bytes().all(|byte| byte.is_ascii_digit());
-    let value = word.parse().ok().filter(|_| all);
+    let value = word.parse().ok();
     value.ok_or_else(|| format!("`{}` is no whole number that fits", shown(word)))
 }
 
