@@ -5,12 +5,21 @@ use super::At;
 use super::opb::Opb;
 use super::pbp::{HEADER, Part, Step, step};
 
-/// The most lines of a proof.
-const MOST_LINES: usize = 2_000_000;
-/// The most terms of all rows that are known at a time.
-const MOST_TERMS: usize = 16_000_000;
-/// How often a term may be looked at, all in all.
-const MOST_WORK: u64 = 20_000_000_000;
+/// What the check of one proof may take.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Most {
+    pub(super) lines: usize,
+    /// Of all rows that are known at a time.
+    pub(super) terms: usize,
+    /// How often a term may be looked at, all in all.
+    pub(super) work: u64,
+}
+
+const MOST: Most = Most {
+    lines: 2_000_000,
+    terms: 16_000_000,
+    work: 20_000_000_000,
+};
 
 /// What a proof must show of its formula.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -37,10 +46,21 @@ struct Checker {
     set: Vec<u32>,
     terms: usize,
     work: u64,
+    most: Most,
 }
 
 /// Whether `text` shows what it must of these rows.
 pub(super) fn check(variables: usize, rows: Opb, text: &str, must: Must) -> Result<(), At> {
+    check_within(MOST, variables, rows, text, must)
+}
+
+pub(super) fn check_within(
+    most: Most,
+    variables: usize,
+    rows: Opb,
+    text: &str,
+    must: Must,
+) -> Result<(), At> {
     let mut checker = Checker {
         rows: rows.rows.into_iter().map(of_formula).map(Some).collect(),
         of_formula: 0,
@@ -49,6 +69,7 @@ pub(super) fn check(variables: usize, rows: Opb, text: &str, must: Must) -> Resu
         set: Vec::new(),
         terms: 0,
         work: 0,
+        most,
     };
     checker.of_formula = checker.rows.len();
     let mut lines = (1..).zip(text.lines());
@@ -57,8 +78,8 @@ pub(super) fn check(variables: usize, rows: Opb, text: &str, must: Must) -> Resu
     }
     let mut said = Said::Nothing;
     for (line, content) in lines {
-        if line > MOST_LINES {
-            return Err(At::line(line, format!("more than {MOST_LINES} lines")));
+        if line > most.lines {
+            return Err(At::line(line, format!("more than {} lines", most.lines)));
         }
         let done = step(content).and_then(|step| checker.step(step, &mut said, must));
         done.map_err(|message| At::line(line, message))?;
@@ -165,20 +186,16 @@ impl Checker {
 
     fn works(&mut self, terms: usize) -> Result<(), String> {
         self.work += 1 + u64::try_from(terms).unwrap_or(u64::MAX);
-        if self.work > MOST_WORK {
+        if self.work > self.most.work {
             return Err("the proof takes more work than is done for one".to_owned());
         }
         Ok(())
     }
 
     fn add(&mut self, row: Row) -> Result<(), String> {
-        let in_formula = |&(variable, _): &(u32, i128)| (variable as usize) < self.variables;
-        if !row.terms.iter().all(in_formula) {
-            return Err("a variable is none of the formula".to_owned());
-        }
         self.terms += row.terms.len();
-        if self.terms > MOST_TERMS {
-            return Err(format!("more than {MOST_TERMS} terms at a time"));
+        if self.terms > self.most.terms {
+            return Err(format!("more than {} terms at a time", self.most.terms));
         }
         self.rows.push(Some(row));
         Ok(())
