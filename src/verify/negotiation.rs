@@ -319,6 +319,25 @@ mod tests {
     use crate::usb::Connector;
 
     #[test]
+    fn what_rounds_to_no_current_or_no_power_does_not_flow() {
+        for (amps, inlet_w, expected) in [
+            (0.000_001, 0.000_005, true),
+            // Half a millionth rounds up, less does not.
+            (0.000_000_5, 0.000_002_5, true),
+            (0.000_000_4, 0.000_002, false),
+            (0.000_001, 0.000_000_4, false),
+        ] {
+            let contract = Contract {
+                volts: 5.0,
+                amps,
+                inlet_w,
+                tier_w: 15.0,
+            };
+            assert_eq!(flows(&contract), expected, "{amps} A, {inlet_w} W");
+        }
+    }
+
+    #[test]
     fn offers_meet_what_is_accepted() {
         let range = [pps(5.0, 11.0, 3.0)];
         for (offers, accept, volts) in [
