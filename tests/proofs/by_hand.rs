@@ -3,7 +3,7 @@
 
 use serde_json::{Value, json};
 
-use super::{claimed, exactly, names, planned, proven, setup, text};
+use super::{claimed, claims, exactly, names, planned, proven, setup, text};
 use wattberth::{Proof, verify_with_proof};
 
 /// The numbers that the proof claims but its plan's own longest time, once it is accepted, of the
@@ -110,12 +110,27 @@ fn priorities_and_missing_energy() {
         device["priority"] = json!(priority);
         device
     };
-    let (numbers, _) = accepted(&json!({
+    let (numbers, proof) = accepted(&json!({
         "chargers": [{"name": "desk", "ports": ports(4, 20.0)}],
         "cables": [{"name": "braided", "count": 1, "ohm": 0}],
         "devices": [of("first", 10.0, 1), of("second", 20.0, 1), of("third", 5.0, 3)]
     }));
     assert_eq!(numbers, [1, 0, 1, 15_000_000, 0, 0, 0, 1_000_000]);
+    let claims = claims(&proof);
+    let said = claims["claims"].as_array().expect("claims").iter();
+    let said: Vec<_> = said
+        .map(|claim| claim["says"].as_str().expect("words"))
+        .collect();
+    assert_eq!(
+        said,
+        [
+            "the plan itself keeps every row",
+            "no fewer than 1 of priority 1 are without a port",
+            "no fewer than 1 of priority 3 are without a port",
+            "no fewer than 15000000 millionths of a Wh are missing in them",
+            "the longest time is not below 1000000 millionths of an hour",
+        ]
+    );
 }
 
 /// Both must be ready in an hour, the pool is enough for one.
