@@ -15,7 +15,7 @@ use proptest::prelude::*;
 use serde_json::Value;
 use wattberth::{
     Adapter, Aim, Appliance, Battery, BatteryKind, Cable, Charger, Converter, Device, Error, Lead,
-    Load, Plan, Port, Reserve, Session, Setup, SetupDocument, Shop, Source, Span, Stop,
+    Load, Plan, Port, Reserve, Rota, Session, Setup, SetupDocument, Shop, Source, Span, Stop,
     TripDocument, Voltages, improve_schema, plan_schema, rank_schema, rota_schema, score_schema,
     setup_schema, sharing_rules_schema, size_schema, timeline_schema, trip_schema, wish_schema,
 };
@@ -339,6 +339,7 @@ fn the_schema_refuses_what_has_the_wrong_shape() {
 #[test]
 fn good_fixtures_fit_the_schemas() {
     let (setups, plans) = (validator(&setup_schema()), validator(&plan_schema()));
+    let rotas = validator(&rota_schema());
     let mut folders = vec![fixtures()];
     while let Some(folder) = folders.pop() {
         for entry in fs::read_dir(folder).expect("it can be listed") {
@@ -358,6 +359,9 @@ fn good_fixtures_fit_the_schemas() {
             let whole = value.get("chargers").is_some();
             if value.get("devices").is_some() && whole {
                 assert!(setups.is_valid(&value), "{}", path.display());
+            } else if value["berths"][0].get("session").is_some() {
+                assert!(rotas.is_valid(&value), "{}", path.display());
+                assert!(Rota::from_json(&text).is_ok(), "{}", path.display());
             } else if value.get("berths").is_some() {
                 assert!(plans.is_valid(&value), "{}", path.display());
                 assert!(Plan::from_json(&text).is_ok(), "{}", path.display());

@@ -382,6 +382,8 @@ def read(text):
     first, *lines = text.splitlines()
     count, rows = int(re.match(r"\* #variable= (\d+) #constraint= \d+$", first)[1]), []
     for line in lines:
+        if line.startswith("*"):  # a comment
+            continue
         left, least = line.removesuffix(" ;").split(">= ")
         terms = tuple((int(v), int(n)) for n, v in re.findall(r"([+-]\d+) x(\d+)", left))
         rows.append((terms, int(least)))

@@ -392,6 +392,9 @@ def as_the_binary(browser, own, faults, binary):
     files = sorted(path for ending in ("json", "txt") for path in (ROOT / "fixtures").rglob(f"*.{ending}"))
     compared = refused = 0
     for path in files:
+        # Of proofs the setups are setups like others.
+        if "proofs" in path.parts and path.parts[-2] != "setups":
+            continue
         if path.parts[-2] in ("schemas", "reference") or (path.suffix == ".txt" and path.parts[-2] == "faults"):
             continue
         try:

@@ -10,6 +10,8 @@ mod by_hand;
 mod changed;
 mod false_claims;
 mod hostile;
+#[cfg(feature = "cli")]
+mod on_file;
 
 use std::fmt::Write as _;
 use std::ops::Range;
