@@ -52,7 +52,7 @@ fn words(line: &str) -> Vec<&str> {
 }
 
 /// Runs one stage of a pipe: our binary, under the names that the pages give it.
-fn stage(folder: &Path, line: &str, stdin: &[u8]) -> (Vec<u8>, Vec<u8>, i32) {
+pub(crate) fn stage(folder: &Path, line: &str, stdin: &[u8]) -> (Vec<u8>, Vec<u8>, i32) {
     let words = words(line);
     let (["wattberth", args @ ..] | ["cargo", "run", "--release", "--", args @ ..]) =
         words.as_slice()

@@ -1,6 +1,7 @@
 //! The README and the guide are true: every command in a `console` block is run, and must
 //! print what stands below it; tables that follow from the program are those of today;
-//! every link leads somewhere; every fault and every reason has its row.
+//! every link leads somewhere; every fault and every reason has its row; what is named as
+//! evidence is there.
 //!
 //! `UPDATE_GUIDE=1 cargo test --test guide` writes outputs, tables, links and the drawing
 //! anew.
@@ -8,6 +9,7 @@
 mod commands;
 mod faults;
 mod links;
+mod proven;
 mod tables;
 
 use std::path::{Path, PathBuf};
