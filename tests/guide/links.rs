@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
-use crate::{Page, guide, hold, pages, root};
+use crate::{Page, guide, hold, is_whole, pages, root};
 
 /// The text without its blocks of code.
 fn prose(text: &str) -> String {
@@ -96,6 +96,50 @@ fn every_link_leads_somewhere() {
     }
     assert!(links > 50, "only {links} links: they are no longer found");
     assert!(found.is_empty(), "{}", found.join("\n"));
+}
+
+/// What stands between backquotes and is a file of the repository by its first folder; a suite may
+/// be named without its ending, and what belongs to the Python package from there.
+#[test]
+fn every_file_that_is_named_is_there() {
+    if !is_whole() {
+        return;
+    }
+    let others = [
+        "DEVELOPERS.md",
+        "benches/README.md",
+        "benches/peers/README.md",
+        "fixtures/README.md",
+        "tests/outside/README.md",
+    ];
+    // A package has no folder that is checked from outside.
+    let others = others
+        .into_iter()
+        .filter(|path| root().join(path).is_file());
+    let (mut named, mut missing) = (0, Vec::new());
+    for page in pages().into_iter().chain(others.map(Page::read)) {
+        let code = page.text.split('`').skip(1).step_by(2);
+        for word in code.flat_map(str::split_whitespace) {
+            let word = word.trim_end_matches([',', '.', ';', ':', '/']);
+            let folders = ["fixtures/", "tests/", "benches/", "src/", ".ci/"];
+            let is_one = |c: char| c.is_ascii_alphanumeric() || "/._-".contains(c);
+            let is_pattern = word.contains("NAME") || !word.chars().all(is_one);
+            if is_pattern || !folders.iter().any(|folder| word.starts_with(folder)) {
+                continue;
+            }
+            named += 1;
+            let at = [
+                word.to_owned(),
+                format!("{word}.rs"),
+                format!("src/python/{word}"),
+            ];
+            if !at.iter().any(|path| root().join(path).exists()) {
+                missing.push(format!("{}: there is no {word}", page.path.display()));
+            }
+        }
+    }
+    assert!(named > 100, "only {named} files: they are no longer found");
+    assert!(missing.is_empty(), "{}", missing.join("\n"));
 }
 
 /// A link between pages leads to a file where the page is read as one, and to a module
