@@ -1,10 +1,12 @@
-"""`wattberth batch` under Apache Spark: the same answers as one process, executor lost or not.
+"""`wattberth batch` under Apache Spark: the same answers as one process, executors lost or not.
 
 Runs the binary by RDD.pipe in local-cluster mode (two executors, each a process of its
-own), over several partitions, and kills one executor while it is at work.
+own), over several partitions, and kills executors while they are at work, one after the
+other. Some lines are broken, and some have a megabyte, and so have their answers.
 """
 
 import argparse
+import json
 import os
 import signal
 import subprocess
@@ -24,14 +26,23 @@ EXECUTORS = 2
 PATIENCE_S = 1200
 # Every so many lines one is broken: it is answered, too, and in its place.
 BROKEN_EVERY = 997
+# And every so many lines one has an id of a megabyte, which its answer has, too.
+LARGE_EVERY = 499
+LARGE = "x" * 1_000_000
 
 
-def with_broken_lines(source, target):
+def mixed(source, target):
+    """Writes the lines with some broken and some made large; how many there are, and how many large."""
+    count = large = 0
     with open(source, encoding="utf-8") as lines, open(target, "w", encoding="utf-8") as out:
-        count = 0
         for count, line in enumerate(lines, 1):
-            out.write(line[: len(line) // 2] + "\n" if count % BROKEN_EVERY == 0 else line)
-    return count
+            if count % BROKEN_EVERY == 0:
+                line = line[: len(line) // 2] + "\n"
+            elif count % LARGE_EVERY == 0:
+                large += 1
+                line = json.dumps({**json.loads(line), "id": f"{count} {LARGE}"}) + "\n"
+            out.write(line)
+    return count, large
 
 
 def by_one_process(binary, path):
@@ -72,17 +83,18 @@ def at_work(context):
     return sum(i.numCompletedTasks for i in infos), sum(i.numActiveTasks for i in infos)
 
 
-def kill_one_in_the_middle(context, partitions, killed):
+def kill_some(context, partitions, lost, killed):
+    """Kills executors, each when a further part of the tasks is done and two are at work."""
     ancestor = context._gateway.proc.pid
     end = time.monotonic() + PATIENCE_S
-    while time.monotonic() < end:
+    while time.monotonic() < end and len(killed) < lost:
         done, running = at_work(context)
-        if done >= partitions // 4 and running >= EXECUTORS:
+        if done >= partitions * (len(killed) + 1) // (lost + 2) and running >= EXECUTORS:
             executors = executors_below(ancestor)
-            if len(executors) == EXECUTORS:
+            # In the place of a lost one another must have begun.
+            if len(executors) == EXECUTORS and not {pid for pid, _ in killed} & set(executors):
                 os.kill(executors[0], signal.SIGKILL)
                 killed.append((executors[0], done))
-            return
         time.sleep(0.05)
 
 
@@ -97,15 +109,18 @@ def main():
     parser.add_argument("binary", type=lambda path: str(Path(path).resolve()))
     parser.add_argument("lines", type=Path, help="lines for batch, all of them good")
     parser.add_argument("--partitions", type=int, default=16)
+    parser.add_argument("--lost", type=int, default=2, help="executors to kill (%(default)s)")
     args = parser.parse_args()
 
     path = str(args.lines.resolve().with_suffix(".mixed.ndjson"))
-    count = with_broken_lines(args.lines, path)
+    count, large = mixed(args.lines, path)
     start = time.monotonic()
     expected = by_one_process(args.binary, path)
     print(f"one process: {len(expected)} answers in {time.monotonic() - start:.0f} s", flush=True)
     if len(expected) != count or not any('"errors"' in answer for answer in expected):
         sys.exit("one process does not answer every line")
+    if not large or sum(len(answer) > len(LARGE) for answer in expected) != large:
+        sys.exit(f"{large} lines have a megabyte, and not as many answers")
 
     conf = pyspark.SparkConf().setMaster(f"local-cluster[{EXECUTORS},1,1024]")
     conf.setAppName("wattberth batch").set("spark.ui.enabled", "false")
@@ -120,7 +135,7 @@ def main():
         answers = lines.pipe("./wattberth batch --threads 1", checkCode=True)
         killed = []
         killer = threading.Thread(
-            target=kill_one_in_the_middle, args=(context, partitions, killed), daemon=True
+            target=kill_some, args=(context, partitions, args.lost, killed), daemon=True
         )
         killer.start()
         start = time.monotonic()
@@ -129,15 +144,16 @@ def main():
         killer.join(10)
         failed = failed_tasks(context)
 
-    if not killed:
-        sys.exit("no executor was killed while two were at work: nothing is shown")
-    pid, done = killed[0]
+    if len(killed) < args.lost:
+        sys.exit(f"{len(killed)} executors were killed while two were at work, not {args.lost}: nothing is shown")
     print(
-        f"Spark {pyspark.__version__}: {len(found)} answers from {partitions} partitions in "
-        f"{seconds:.0f} s; executor {pid} killed after {done} tasks, {failed} tasks begun again"
+        f"Spark {pyspark.__version__}: {len(found)} answers, {large} of a megabyte, from {partitions} "
+        f"partitions in {seconds:.0f} s; "
+        + "".join(f"executor {pid} killed after {done} tasks, " for pid, done in killed)
+        + f"{failed} tasks begun again"
     )
-    if failed == 0:
-        sys.exit("the executor's loss cost no task: it was not at work")
+    if failed < args.lost:
+        sys.exit("an executor's loss cost no task: it was not at work")
     if found != expected:
         different = [i for i, pair in enumerate(zip(found, expected)) if pair[0] != pair[1]]
         sys.exit(
