@@ -3,6 +3,8 @@
 
 #![allow(clippy::print_stdout, clippy::print_stderr, reason = "what it is for")]
 
+#[path = "levels/published.rs"]
+mod published;
 #[path = "../tests/common/random_setup.rs"]
 #[allow(dead_code, reason = "shared with the oracle's tests and the laws")]
 mod random_setup;
@@ -37,7 +39,12 @@ usage: cargo bench --bench levels -- FAMILY SIZES SEEDS [options]
                 1 % of the longest time that it ends with, and what a call takes that is
                 told to stop with its first
   --write DIR   instead of measuring, write each setup with what its plan comes to
-                by the first level, and its time";
+                by the first level, and its time
+  --publish DIR instead of measuring, write each setup with its best known plan or
+                rota, and a proof where it is proven; here FAMILY may have commas,
+                or be `all`
+  --steps N     of that, what one plan may take, and its proof (2000000)
+  --proof-mib N of that, the largest proof that is written (16)";
 
 /// A plan is made again as long as all of its runs stay below this, at most
 /// [`MOST_RUNS`] times; the fastest run counts.
@@ -47,7 +54,8 @@ const MOST_RUNS: u32 = 5;
 const LEVELS: [Level; 3] = [Level::Longest, Level::Times, Level::Everything];
 
 struct Wanted {
-    family: Measured,
+    /// Several only where they are to be published.
+    families: Vec<Measured>,
     sizes: Vec<usize>,
     seeds: Vec<u64>,
     limit: Duration,
@@ -56,6 +64,8 @@ struct Wanted {
     first: bool,
     aim: Option<Aim>,
     write: Option<PathBuf>,
+    publish: Option<PathBuf>,
+    published: published::Limits,
 }
 
 /// What one plan took.
@@ -116,6 +126,9 @@ fn main() -> ExitCode {
         }
         return ExitCode::SUCCESS;
     }
+    if let Some(folder) = &wanted.publish {
+        return publish(&wanted, folder);
+    }
     println!("CPU time of the process in ms, the best of up to {MOST_RUNS} runs of each plan");
     if wanted.first {
         first_plans(&wanted);
@@ -162,6 +175,11 @@ fn wanted(arguments: impl Iterator<Item = String>) -> Result<Wanted, String> {
     let mut first = false;
     let mut aim = None;
     let mut write = None;
+    let mut publish = None;
+    let mut published = published::Limits {
+        steps: SolveOptions::default().budget,
+        proof_bytes: 16 << 20,
+    };
     // Cargo adds the first itself.
     let mut arguments = arguments.filter(|argument| argument != "--bench");
     while let Some(argument) = arguments.next() {
@@ -190,6 +208,9 @@ fn wanted(arguments: impl Iterator<Item = String>) -> Result<Wanted, String> {
                 }
             }
             "--write" => write = Some(PathBuf::from(value()?)),
+            "--publish" => publish = Some(PathBuf::from(value()?)),
+            "--steps" => published.steps = number(&value()?)?,
+            "--proof-mib" => published.proof_bytes = number::<usize>(&value()?)? << 20,
             other if other.starts_with('-') => return Err(format!("no option {other}")),
             _ => named.push(argument),
         }
@@ -211,8 +232,12 @@ fn wanted(arguments: impl Iterator<Item = String>) -> Result<Wanted, String> {
     if last < from {
         return Err("the last seed is before the first".to_owned());
     }
+    let families = families(family)?;
+    if families.len() > 1 && publish.is_none() {
+        return Err("one family at a time is measured".to_owned());
+    }
     Ok(Wanted {
-        family: Measured::named(family).ok_or_else(|| format!("no family {family}"))?,
+        families,
         sizes,
         seeds: (from..=last).collect(),
         limit,
@@ -221,7 +246,18 @@ fn wanted(arguments: impl Iterator<Item = String>) -> Result<Wanted, String> {
         first,
         aim,
         write,
+        publish,
+        published,
     })
+}
+
+fn families(named: &str) -> Result<Vec<Measured>, String> {
+    if named == "all" {
+        let with_sessions = [Measured::Rota, Measured::Scarce];
+        return Ok(Measured::ALL.into_iter().chain(with_sessions).collect());
+    }
+    let family = |name| Measured::named(name).ok_or_else(|| format!("no family {name}"));
+    named.split(',').map(family).collect()
 }
 
 fn number<T: std::str::FromStr>(text: &str) -> Result<T, String> {
@@ -229,9 +265,18 @@ fn number<T: std::str::FromStr>(text: &str) -> Result<T, String> {
 }
 
 impl Wanted {
+    /// The family that is measured.
+    fn family(&self) -> Measured {
+        self.families[0]
+    }
+
     /// The document of a setup, with the aim that is asked for.
     fn document(&self, seed: u64, size: usize) -> String {
-        let text = self.family.setup(seed, size);
+        self.document_of(self.family(), seed, size)
+    }
+
+    fn document_of(&self, family: Measured, seed: u64, size: usize) -> String {
+        let text = family.setup(seed, size);
         let Some(aim) = self.aim else {
             return text;
         };
@@ -253,7 +298,7 @@ impl Wanted {
 
     /// What a setup comes to.
     fn solved(&self, setup: &Setup, options: &SolveOptions) -> Reached {
-        if self.family.has_sessions() {
+        if self.family().has_sessions() {
             rota_with(setup, options)
                 .expect("a measured setup has a rota")
                 .into()
@@ -334,7 +379,7 @@ fn first_plans(wanted: &Wanted) {
         };
         println!(
             "{:<12}{size:>5} {:>16}{:>16}{:>16}{:>16}  {} %",
-            wanted.family.name(),
+            wanted.family().name(),
             told(|at| at.first),
             told(|at| at.near),
             told(|at| at.in_hand),
@@ -444,7 +489,7 @@ fn tell(wanted: &Wanted, size: usize, level: Level, runs: &mut [Run]) -> f64 {
     let worst = &runs[runs.len() - 1];
     println!(
         "{:<12}{size:>5} {:<11}{median:>10.3}{:>10.3}{:>7}{:>7.1}{:>4} of {:<4} {}",
-        wanted.family.name(),
+        wanted.family().name(),
         level.word(),
         worst.ms,
         worst.seed,
@@ -490,13 +535,45 @@ fn write(wanted: &Wanted, folder: &std::path::Path) -> std::io::Result<()> {
             let run = run(seed, &setup, Level::Longest, wanted);
             let document: serde_json::Value = serde_json::from_str(&text)?;
             let entry = json!({
-                "family": wanted.family.name(), "size": size, "seed": seed, "setup": document,
+                "family": wanted.family().name(), "size": size, "seed": seed, "setup": document,
                 "ms": run.ms, "proven": run.proven, "longest_h": run.reached.longest_h,
                 "unserved": run.reached.unserved, "late": run.reached.late,
             });
-            let file = format!("{}-{size}-{seed}.json", wanted.family.name());
+            let file = format!("{}-{size}-{seed}.json", wanted.family().name());
             fs::write(folder.join(file), entry.to_string())?;
         }
     }
     Ok(())
+}
+
+/// For others who want to measure themselves.
+fn publish(wanted: &Wanted, folder: &std::path::Path) -> ExitCode {
+    let named = |family: Measured| {
+        wanted.sizes.iter().flat_map(move |&devices| {
+            let instance = move |&seed: &u64| published::Instance {
+                family: family.name(),
+                devices,
+                seed,
+                has_sessions: family.has_sessions(),
+                setup: wanted.document_of(family, seed, devices),
+            };
+            // The chargers that are sold have eight ports, whatever is asked.
+            let has_it = family != Measured::Sold || devices == 8;
+            wanted.seeds.iter().filter(move |_| has_it).map(instance)
+        })
+    };
+    let instances = wanted.families.iter().copied().flat_map(named);
+    match published::write(instances, wanted.published, folder) {
+        Ok(counts) => {
+            println!(
+                "{} setups, {} with an optimal answer, {} with a proof",
+                counts.setups, counts.optimal, counts.proofs
+            );
+            ExitCode::SUCCESS
+        }
+        Err(fault) => {
+            eprintln!("{}: {fault}", folder.display());
+            ExitCode::from(1)
+        }
+    }
 }

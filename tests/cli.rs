@@ -36,7 +36,8 @@ mod pictures;
 mod plans;
 #[path = "cli/proofs.rs"]
 mod proofs;
-#[cfg(unix)]
+#[path = "cli/published.rs"]
+mod published;
 #[path = "common/random_setup.rs"]
 #[allow(dead_code, reason = "shared with the oracle, the laws and the benches")]
 mod random_setup;
