@@ -12,7 +12,6 @@ import argparse
 import collections
 import importlib.metadata
 import json
-import math
 import pathlib
 import platform
 import shutil
@@ -23,10 +22,11 @@ import tempfile
 import time
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
-sys.path.insert(0, str(ROOT / "tests" / "outside"))
+sys.path[:0] = [str(ROOT / "benches"), str(ROOT / "tests" / "outside")]
 
 import every_plan  # noqa: E402
 import highs  # noqa: E402
+import means  # noqa: E402
 import milp  # noqa: E402
 import model  # noqa: E402
 import programs  # noqa: E402
@@ -35,8 +35,6 @@ import setups  # noqa: E402
 import textbook  # noqa: E402
 
 LIBRARY = "this library"
-# Of the shifted geometric mean: differences far below it count little.
-SHIFT_MS = 1.0
 # What settles the levels before the longest time, which the programs are given, may take.
 BEFORE_S = 120.0
 TEXTBOOK = "good-lp-textbook"
@@ -93,7 +91,7 @@ def tell_versions(given, methods):
     print("CP-SAT: num_workers 1, whole numbers, else as it comes")
     if TEXTBOOK in methods:
         print(f"{TEXTBOOK}: {textbook.said()}")
-    print(f"mean: geometric, of what is {SHIFT_MS:g} ms more; a run that did not end counts with the limit", flush=True)
+    print(f"mean: {means.SAID}", flush=True)
 
 
 def compare(entries, methods, limit_s):
@@ -141,18 +139,13 @@ def compare(entries, methods, limit_s):
         open_median = "> " if median >= limit_s * 1000 else ""
         open_worst = "> " if ended[name] < len(own) else ""
         ratio = median / statistics.median(times[LIBRARY])
-        mean, ours = shifted_mean(own), shifted_mean(times[LIBRARY])
+        mean, ours = means.shifted_mean(own), means.shifted_mean(times[LIBRARY])
         print(
             f"  {name:<20}{open_median + f'{median:.2f}':>12}{open_worst + f'{worst:.2f}':>12}{mean:>12.2f}"
             f"{f'{ended[name]}/{len(own)}':>9}{open_median + f'{ratio:.1f}':>20}{open_worst + f'{mean / ours:.1f}':>10}",
             flush=True,
         )
     return faults
-
-
-def shifted_mean(times_ms):
-    logarithms = [math.log(ms + SHIFT_MS) for ms in times_ms]
-    return math.exp(statistics.fmean(logarithms)) - SHIFT_MS
 
 
 def program_of(setup):
