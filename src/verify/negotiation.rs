@@ -423,6 +423,23 @@ mod tests {
     }
 
     #[test]
+    fn of_what_is_equally_certain_the_voltages_are_kept() {
+        let offers = vec![fixed(5.0, 3.0), fixed(9.0, 3.0), fixed(20.0, 3.25)];
+        let open = PortSpec {
+            voltages: None,
+            ..port("C1", Connector::UsbC, offers, &[27.0, 65.0])
+        };
+        let tablet = DeviceSpec {
+            accepts: vec![takes_wide(5.0, 20.0, 5.0)],
+            ..device("tablet", 18.0)
+        };
+        // Held at 27 W the power rules have 9 V at most: 18 W either way, but for losses.
+        let sure = |ohm| sure_contract(&open, &cable("c", 3.0, ohm), &tablet, 27.0);
+        let volts = |ohm| sure(ohm).map(|contract| contract.volts);
+        assert_eq!((volts(0.0), volts(0.1)), (Some(20.0), Some(9.0)));
+    }
+
+    #[test]
     fn too_little_is_no_contract() {
         let offers = vec![fixed(5.0, 3.0)];
         let port = port("C1", Connector::UsbC, offers, &[7.5, 15.0]);
