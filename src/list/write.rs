@@ -4,17 +4,18 @@ use std::fmt::Write as _;
 
 use super::charger::is_port;
 use super::device::kind_in;
-use super::{Guess, Of, cable};
-use crate::diagnostics::Path;
+use super::{Guess, List, Of, add_cables, cable, is_list, read, tell_apart};
+use crate::diagnostics::{Findings, Path};
 use crate::setup::document::{
     Adapter, Aim, Appliance, Cable, Charger, Combination, Converter, Device, Label, Pool,
     PoolPorts, Port, SetupDocument, Shop, Span, Stop,
 };
-use crate::setup::{AssumedValue, Setup};
+use crate::setup::{AssumedValue, Setup, check};
 
 impl Setup {
     /// The setup as a list, one thing on a line, as it is read from lists; what nobody said
-    /// stands behind a `#`. `None` where it says what no list can, as a charging curve.
+    /// stands behind a `#`. `None` where it says what no list can, as a charging curve, or a
+    /// name of a port that would be read as something else.
     pub fn to_list(&self) -> Option<String> {
         let mut remarks: Vec<Guess> = self.guesses.clone();
         let mut expanded = self.devices.iter();
@@ -40,7 +41,27 @@ impl Setup {
                 });
             }
         }
-        written(&self.document, &remarks)
+        written(&self.document, &remarks).filter(|list| self.is_read_from(list))
+    }
+
+    /// Whether a list is read as this setup. What a document says is written as it stands
+    /// there, and only a reader can tell what else that could mean on a line.
+    fn is_read_from(&self, list: &str) -> bool {
+        if !is_list(list) {
+            return false;
+        }
+        let mut findings = Findings::new();
+        let List {
+            mut document,
+            mut guesses,
+            ..
+        } = read(list, &mut findings);
+        tell_apart(&mut document, &mut guesses);
+        if findings.is_empty() {
+            add_cables(&mut document, &mut guesses);
+        }
+        let again = check(document, &mut findings);
+        findings.is_empty() && again.is_some_and(|again| again.document == self.document)
     }
 }
 
@@ -523,4 +544,29 @@ fn appliance_line(appliance: &Appliance) -> Option<String> {
         name(&appliance.name)?,
         parts.join("; ")
     ))
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::Setup;
+
+    #[test]
+    fn what_would_be_read_as_something_else_is_no_list() {
+        let written = |port: &str, device: &str| {
+            let document = format!(
+                r#"{{"chargers": [{{"name": "desk", "ports": [{{"name": "{port}", "pd_w": 30}}]}}],
+                    "cables": [{{"name": "braided"}}], "devices": [{device}]}}"#
+            );
+            let setup = Setup::from_json(&document).expect("it is valid");
+            let list = setup.to_list()?;
+            let again = Setup::from_text(&list).unwrap_or_else(|error| panic!("{error}\n{list}"));
+            assert_eq!(again.document(), setup.document(), "{list}");
+            Some(list)
+        };
+        let viola = r#"{"name": "viola", "pd_w": 20, "battery_wh": 20}"#;
+        assert!(written("C1", viola).is_some());
+        assert_eq!(written("C1; total 30 W", viola), None);
+        let round = viola.replace("\"pd_w\"", "\"inlet\": \"other:5 mm, x3\", \"pd_w\"");
+        assert_eq!(written("C1", &round), None);
+    }
 }
