@@ -1,5 +1,6 @@
 //! A line and its answer as data, for who writes the one and reads the other.
 
+use serde::de::IgnoredAny;
 use serde::{Deserialize, Deserializer, Serialize};
 use serde_json::Value;
 #[cfg(feature = "schema")]
@@ -79,6 +80,8 @@ impl<'de> Deserialize<'de> for BatchLine {
         #[derive(Deserialize)]
         #[serde(deny_unknown_fields)]
         struct Line {
+            #[serde(rename = "$schema", default)]
+            _schema: IgnoredAny,
             #[serde(default)]
             id: Value,
             setup: Value,
