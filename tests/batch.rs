@@ -10,7 +10,8 @@ mod random_setup;
 use proptest::prelude::*;
 use serde_json::{Value, json};
 use wattberth::{
-    BatchOptions, Error, LINE_BYTES, Setup, SolveOptions, Source, answer_line, assign, batch,
+    BatchAnswer, BatchLine, BatchOptions, Error, LINE_BYTES, Setup, SolveOptions, Source,
+    answer_line, assign, batch,
 };
 
 fn answers<L: AsRef<[u8]> + Send + 'static>(lines: Vec<L>, threads: usize) -> Vec<String> {
@@ -202,6 +203,26 @@ fn blank_lines_are_passed_over_and_marks_too() {
         format!("{line}\r"),
     ];
     assert_eq!(answers(mixed, 2), [plain[0].clone(), plain[0].clone()]);
+    // A mark is no column, whatever the fault is in.
+    let bad = r#"{"id": 1, "setup": {"devices": 7, "chargers": 8}, "charger": 9, "x": 0}"#;
+    let columns = |line: String| -> Vec<Value> {
+        let answer = parsed(&answers(vec![line], 1)[0]);
+        let faults = answer["errors"].as_array().expect("faults").iter();
+        faults.map(|fault| fault["column"].clone()).collect()
+    };
+    assert_eq!(columns(format!("\u{feff}{bad}")), columns(bad.to_owned()));
+}
+
+#[test]
+fn a_line_with_its_schema_is_one_as_data_too() {
+    let line = lines::line(3).replacen('{', "{\"$schema\": \"urn:line\", ", 1);
+    let answer: BatchAnswer =
+        serde_json::from_str(&answers(vec![line.clone()], 1)[0]).expect("one");
+    assert!(answer.plan.is_some());
+    let read: BatchLine = serde_json::from_str(&line).expect("it is a line");
+    let again: BatchAnswer =
+        serde_json::from_str(&answers(vec![read.to_line()], 1)[0]).expect("an answer");
+    assert_eq!(again, answer);
 }
 
 #[test]

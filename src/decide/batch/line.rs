@@ -182,9 +182,10 @@ impl<'a> Outer<'a> {
         let part = parts.find(|part| part.path == fault.file);
         if let Some(part) = part.filter(|_| fault.line > 0) {
             fault.span = fault.span.start + part.start..fault.span.end + part.start;
-            fault.column = line
-                .get(..fault.span.start)
-                .map_or(1, |before| before.chars().count() + 1);
+            // A byte order mark is no column.
+            let before = line.get(..fault.span.start).unwrap_or_default();
+            let before = before.strip_prefix('\u{feff}').unwrap_or(before);
+            fault.column = before.chars().count() + 1;
         }
         let joint = if fault.path.is_empty() || fault.path.starts_with('[') {
             ""
