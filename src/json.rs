@@ -45,7 +45,7 @@ pub(crate) use schema::tests;
 pub use schema::{bag_schema, candidate_schema, setup_schema};
 #[cfg(feature = "schema")]
 pub(crate) use schema::{hours_or_never, list_of_hours_or_never, schema_by_hand, schema_of};
-pub(crate) use syntax::By;
+pub(crate) use syntax::{By, byte_of};
 pub(crate) use text::{document, in_full_on_one_line, on_one_line, written};
 pub(crate) use values::by_reader;
 
@@ -264,11 +264,17 @@ fn list_of<'a>(
 ) -> (SetupDocument, Vec<Guess>) {
     let (mut document, mut guesses) = list_without_chargers(source, texts, readers);
     list::tell_apart(&mut document, &mut guesses);
+    if !(chargers_elsewhere || document.is_route() || document.shop.is_some()) {
+        require_charger(&document, readers);
+    }
+    (document, guesses)
+}
+
+/// That a line of the list that was read last is a charger.
+fn require_charger(document: &SetupDocument, readers: &mut [Reader]) {
     let path = Path::default().field("chargers");
     if let Some(reader) = readers.last_mut()
-        && !(chargers_elsewhere || document.is_route())
         && document.chargers.is_empty()
-        && document.shop.is_none()
         && !reader.refused.contains(&path)
     {
         let message = "no line is a charger: `charger: C1 65 W; C2 30 W; A1 12 W; total 100 W`";
@@ -276,7 +282,6 @@ fn list_of<'a>(
         reader.refused.insert(path);
         reader.names_refused = true;
     }
-    (document, guesses)
 }
 
 /// Reads a list that needs no charger.
@@ -346,7 +351,7 @@ pub(crate) fn answer_back<T: DeserializeOwned>(source: Source<'_>) -> Result<T> 
         setup::version(reader, &fields);
         let text = syntax::without_mark(source.text).0;
         let said = serde_json::from_str(text).map_err(|error| {
-            let at = syntax::byte_of(text, error.line(), error.column());
+            let at = byte_of(text, error.line(), error.column());
             let finding = reader.findings.add(path_after(text, at), plain(&error));
             finding.at(Spot::Text(at..at));
         });

@@ -280,7 +280,7 @@ fn strict_fault(text: &str, at: usize, sentence: &str) -> (Range<usize>, String)
 }
 
 /// The byte at a line and a column in bytes, both from 1, at most the text's end.
-pub(super) fn byte_of(text: &str, line: usize, column: usize) -> usize {
+pub(crate) fn byte_of(text: &str, line: usize, column: usize) -> usize {
     let start: usize = text
         .split_inclusive('\n')
         .take(line.saturating_sub(1))

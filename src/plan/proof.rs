@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
 use crate::diagnostics::{Error, Fault, Result};
-use crate::json::{path_after, plain};
+use crate::json::{byte_of, path_after, plain};
 use crate::plan::Plan;
 use crate::plan::rota::Rota;
 use crate::setup::Setup;
@@ -382,17 +382,18 @@ impl Proof {
 
 /// What the reader of JSON has to say, without the place that stands beside it.
 fn no_claims(text: &str, error: &serde_json::Error) -> Fault {
-    let before: usize = text
-        .split_inclusive('\n')
-        .take(error.line().saturating_sub(1))
-        .map(str::len)
-        .sum();
+    let at = byte_of(text, error.line(), error.column());
+    let end = at + text[at..].chars().next().map_or(0, char::len_utf8);
+    // A byte order mark is no column.
+    let before = &text[..at];
+    let before = before.strip_prefix('\u{feff}').unwrap_or(before);
+    let of_line = before.rsplit('\n').next().unwrap_or_default();
     Fault {
         file: CLAIMS.to_owned(),
-        line: error.line(),
-        column: error.column(),
-        span: (before + error.column()).saturating_sub(1)..before + error.column(),
-        path: path_after(text, before + error.column()).to_string(),
+        line: before.matches('\n').count() + 1,
+        column: of_line.chars().count() + 1,
+        span: at..end,
+        path: path_after(text, end).to_string(),
         message: format!("this is no proof: {}", plain(error)),
         ..Fault::default()
     }
