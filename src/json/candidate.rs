@@ -152,6 +152,8 @@ pub(super) fn read_file<'a>(
         return read_by(by, source, texts, readers, file);
     }
     let (document, _) = super::list_of(source, texts, readers, false);
+    // A route and a shop may lack chargers; here, these are what is asked for.
+    super::require_charger(&document, readers);
     let path = |index| Path::default().field("chargers").index(index);
     let chargers = document.chargers.into_iter().enumerate();
     File {
@@ -291,5 +293,28 @@ mod tests {
             faults[0].to_string(),
             "a.ndjson: the text holds no candidate"
         );
+    }
+
+    #[test]
+    fn a_list_without_chargers_is_no_candidate() {
+        for text in ["phone", "stop Bern: CH\nphone", "phone\nshop\ncable C to C"] {
+            let Err(Error::Input(faults)) = read("", text) else {
+                panic!("there is no charger in it: {text}")
+            };
+            assert!(
+                faults[0].message.starts_with("no line is a charger"),
+                "{text}"
+            );
+            let bag = Source {
+                file: "bag",
+                text: r#"{"devices": [{"name": "phone", "pd_w": 18, "battery_wh": 15}]}"#,
+            };
+            let Err(Error::Input(faults)) =
+                crate::setup::Setup::from_sources(bag, &[Source { file: "", text }])
+            else {
+                panic!("there is no charger in it: {text}")
+            };
+            assert_eq!(faults.len(), 1, "{text}");
+        }
     }
 }
