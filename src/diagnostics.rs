@@ -54,6 +54,22 @@ pub(crate) fn close(faults: &mut Vec<Fault>, mut more: usize) {
     }
 }
 
+/// A sentence whose control characters, of what it quotes, are escaped.
+pub(crate) fn printable(sentence: String) -> String {
+    if !sentence.contains(char::is_control) {
+        return sentence;
+    }
+    let mut out = String::with_capacity(sentence.len());
+    for c in sentence.chars() {
+        if c.is_control() {
+            out.extend(c.escape_default());
+        } else {
+            out.push(c);
+        }
+    }
+    out
+}
+
 /// A text as a sentence can carry it: control characters escaped, and not endless.
 pub(crate) fn shown(text: &str) -> String {
     const LONGEST: usize = 60;

@@ -3,6 +3,7 @@
 use std::fmt;
 use std::ops::Range;
 
+use super::printable;
 use crate::limits::FAULTS;
 
 /// The steps from the top of a document to a value: `chargers[0].pools[1].ports[2]`.
@@ -89,7 +90,7 @@ impl Finding {
         Self {
             path,
             spot: Spot::Value,
-            message,
+            message: printable(message),
             suggestion: None,
             about: &[],
             reference: false,

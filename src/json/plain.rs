@@ -1,12 +1,12 @@
 //! What a reader of JSON for programmers says, in words for people, and where it was said.
 
-use crate::diagnostics::{Path, Step, shown};
+use crate::diagnostics::{Path, Step, printable, shown};
 
 /// The sentence, without the place that stands beside it.
 pub(crate) fn plain(error: &serde_json::Error) -> String {
     let said = error.to_string();
     let place = format!(" at line {} column {}", error.line(), error.column());
-    sentence(said.strip_suffix(&place).unwrap_or(&said))
+    printable(sentence(said.strip_suffix(&place).unwrap_or(&said)))
 }
 
 pub(super) fn sentence(said: &str) -> String {

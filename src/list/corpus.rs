@@ -582,6 +582,21 @@ fn what_is_too_long_is_refused_at_once() {
 }
 
 #[test]
+fn what_is_said_has_no_control_characters() {
+    for text in [
+        "laptop, 30 \r% 65 W",
+        "plug \"\u{7}\"",
+        "charger cube: C1 \u{1b} 30 W",
+    ] {
+        let (_, findings) = list(text);
+        assert!(!findings.is_empty(), "{text:?}");
+        for finding in findings.all {
+            assert!(!finding.message.contains(char::is_control), "{finding:?}");
+        }
+    }
+}
+
+#[test]
 fn the_corpus_is_large_enough() {
     assert!(GOOD.len() + BAD.len() >= 180);
 }

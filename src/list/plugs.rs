@@ -5,6 +5,7 @@ use std::ops::Range;
 use super::amount::Unit;
 use super::line::Line;
 use super::text::Piece;
+use crate::diagnostics::shown;
 use crate::facts::Plug;
 
 /// The plugs that are named here, one after another.
@@ -29,7 +30,7 @@ pub(super) fn plugs(line: &mut Line<'_>, found: &mut Vec<String>) {
                 ];
                 let message = format!(
                     "`{}` is no kind of plug: write its letter, as in {}",
-                    line.text(0),
+                    shown(line.text(0)),
                     names.join(", ")
                 );
                 line.fault_here(message);

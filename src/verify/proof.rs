@@ -16,7 +16,7 @@ use super::formula::{Asked, Formula, Row};
 use super::program::claimed::Berth;
 use super::program::{NEVER, Program};
 use super::{Findings, Violation};
-use crate::diagnostics::Result;
+use crate::diagnostics::{Result, printable};
 use crate::plan::proof::{CLAIMS, Claim, Claimed, ClaimsFile, Number, Proof, digest, setup_digest};
 use crate::setup::Setup;
 use crate::units::millionths;
@@ -226,7 +226,7 @@ pub(super) fn violations(
         }
     };
     if let Some((path, message)) = refused {
-        findings.add(format!("proof.{path}"), message);
+        findings.add(format!("proof.{path}"), printable(message));
     }
     findings.violations
 }

@@ -3,6 +3,7 @@
 use std::ops::Range;
 
 use super::MainsLabelFault;
+use crate::diagnostics::shown;
 
 /// A piece of the text.
 #[derive(Debug, Clone, PartialEq)]
@@ -178,7 +179,8 @@ fn word(part: &str) -> Result<Kind, String> {
         _ if WORDS.contains(&lower.as_str()) => Kind::Word,
         _ => {
             return Err(format!(
-                "`{part}` is not understood: write it as printed, as in 100-240 V 50/60 Hz"
+                "`{}` is not understood: write it as printed, as in 100-240 V 50/60 Hz",
+                shown(part)
             ));
         }
     })
@@ -194,7 +196,8 @@ fn sign(sign: char) -> Result<Kind, String> {
         '⎓' | '⏛' | '=' => Kind::Direct,
         _ => {
             return Err(format!(
-                "`{sign}` is not understood: write it as printed, as in 100-240 V 50/60 Hz"
+                "`{}` is not understood: write it as printed, as in 100-240 V 50/60 Hz",
+                shown(sign.encode_utf8(&mut [0; 4]))
             ));
         }
     })

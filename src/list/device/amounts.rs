@@ -1,6 +1,7 @@
 //! What an amount says of a device, by its unit and the words about it.
 
 use super::{Role, Said, set_start};
+use crate::diagnostics::shown;
 use crate::list::amount::{Amount, Unit};
 use crate::list::line::{Line, MOST_DEVICES};
 use crate::setup::document::Span;
@@ -145,7 +146,7 @@ fn percent(line: &mut Line<'_>, said: &mut Said, amount: &Amount, role: Role, st
         return set_start(line, said, Span::Of(amount.low), start);
     }
     if after.is_none() && role != Role::Lacks && !at {
-        let number = &line.all[amount.span.clone()];
+        let number = shown(&line.all[amount.span.clone()]);
         let message = format!(
             "is that how full it is, or how full it is to be? `{number} left`, or `to {number}`"
         );
