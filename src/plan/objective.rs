@@ -150,14 +150,15 @@ impl ObjectiveValue {
         for (priority, wh) in without {
             value.unserved_by_priority[rank(priority)] += 1;
             value.unserved += 1;
-            missing += wh;
+            missing = i64::saturating_add(missing, wh);
         }
-        let (mut hours, mut watts) = (0, 0);
+        // A plan that was read may say anything; of a legal one no sum comes near the ends.
+        let (mut hours, mut watts) = (0_i64, 0_i64);
         for berth in berths {
             let rank = rank(berth.priority);
             value.by_class[class(rank)].push(berth.time);
-            hours += HOURS_COUNT[rank] * berth.best;
-            watts += berth.watts;
+            hours = hours.saturating_add(berth.best.saturating_mul(HOURS_COUNT[rank]));
+            watts = watts.saturating_add(berth.watts);
             value.late += usize::from(berth.late);
             value.late_by_priority[rank] += usize::from(berth.late);
         }
