@@ -55,7 +55,7 @@ impl<'a> Text<'a> {
     pub(crate) fn of_list(source: Source<'a>, places: Places) -> Self {
         Self {
             source,
-            skipped: 0,
+            skipped: syntax::without_mark(source.text).1,
             json: source.text,
             tree: None,
             places: Some(places),
@@ -261,6 +261,21 @@ mod tests {
             let fault = placed(json, &path, Spot::Part(part));
             assert_eq!(&json[fault.span], expected, "{json}");
         }
+    }
+
+    #[test]
+    fn a_byte_order_mark_is_no_column_of_a_list() {
+        let columns = |text: &str| -> Vec<(usize, usize)> {
+            let Err(crate::Error::Input(faults)) = crate::Setup::from_text(text) else {
+                panic!("something is wrong")
+            };
+            faults
+                .iter()
+                .map(|fault| (fault.line, fault.column))
+                .collect()
+        };
+        let text = "lamp 5 lm\nphone 3 xyz\n";
+        assert_eq!(columns(&format!("\u{feff}{text}")), columns(text));
     }
 
     #[test]
