@@ -12,6 +12,7 @@ import argparse
 import collections
 import concurrent.futures
 import dataclasses
+import itertools
 import json
 import math
 import os
@@ -56,12 +57,16 @@ def main():
     arguments.add_argument("--changed", metavar="COMMIT", help="only what was changed since this commit")
     arguments.add_argument("--seconds", type=float, default=math.inf, help="begin no further change after so many")
     arguments.add_argument("--cpu", type=float, default=60, help="the most seconds of CPU per change (default %(default)s)")
+    arguments.add_argument("--names", type=pathlib.Path, help="only the changes named in this file, a line `- NAME` each")
+    arguments.add_argument("--programs", help="only tests of these programs, as lib,proofs")
     arguments.add_argument("--most", type=int, help="so many changes at most, drawn by number from all")
     arguments.add_argument("--jobs", type=int, default=2, help="tests at once (default %(default)s)")
     arguments.add_argument("--cargo-mutants", default="cargo-mutants", help="path of cargo-mutants")
     given = arguments.parse_args()
     began = time.monotonic()
     mutants = listed(given)
+    if given.names:
+        mutants = [mutant for mutant in mutants if mutant.name() in named(given.names)]
     if not mutants:
         print("nothing of these modules is changed")
         return 0
@@ -69,10 +74,10 @@ def main():
         mutants = sorted(random.Random(1).sample(mutants, given.most), key=lambda mutant: mutant.name())
     mutants, functions, unviable = compiled(mutants)
     print(f"{len(mutants)} changes in {len(functions)} functions, {unviable} do not compile or cannot be switched", flush=True)
-    tests = reached(given.jobs)
+    tests = reached(given.jobs, given.programs)
     print(f"{len(tests)} tests reach one of them; {time.monotonic() - began:.0f} s", flush=True)
     outcomes = put_to_tests(mutants, functions, tests, given, began)
-    return told(outcomes, len(mutants), explained())
+    return told(outcomes, named(EXPLAINED))
 
 
 def listed(given):
@@ -249,9 +254,10 @@ class Test:
         return process.returncode == 0, used.ru_utime + used.ru_stime
 
 
-def reached(jobs):
+def reached(jobs, wanted):
     """Every test that passes by itself, with the numbers of the functions that it reaches."""
-    ran, messages = cargo("test", "--no-run")
+    only = [["--lib"] if name == "lib" else ["--test", name] for name in (wanted or "").split(",") if name]
+    ran, messages = cargo("test", "--no-run", *itertools.chain(*only))
     if ran.returncode:
         sys.exit("the tests of the copy do not compile:\n" + ran.stderr.decode()[-4000:])
     programs = [
@@ -323,13 +329,13 @@ def put_to_tests(mutants, functions, tests, given, began):
     return outcomes
 
 
-def explained():
-    """The names of the survivors that are known."""
-    lines = EXPLAINED.read_text().splitlines()
+def named(path):
+    """The names of changes in a file, one on each line that begins with a dash."""
+    lines = path.read_text().splitlines()
     return {line.removeprefix("- ") for line in lines if line.startswith("- ")}
 
 
-def told(outcomes, whole, known):
+def told(outcomes, known):
     """Prints what came of it; the exit code."""
     table = collections.defaultdict(collections.Counter)
     new = []
