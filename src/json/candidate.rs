@@ -297,7 +297,11 @@ mod tests {
 
     #[test]
     fn a_list_without_chargers_is_no_candidate() {
-        for text in ["phone", "stop Bern: CH\nphone", "phone\nshop\ncable C to C 30 g €5"] {
+        for text in [
+            "phone",
+            "stop Bern: CH\nphone",
+            "phone\nshop\ncable C to C 30 g €5",
+        ] {
             let Err(Error::Input(faults)) = read("", text) else {
                 panic!("there is no charger in it: {text}")
             };

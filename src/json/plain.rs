@@ -10,20 +10,21 @@ pub(crate) fn plain(error: &serde_json::Error) -> String {
 }
 
 pub(super) fn sentence(said: &str) -> String {
-    let (what, expected) = said.split_once(", expected ").unwrap_or((said, ""));
+    // A name may have the word, too.
+    let (what, expected) = said.rsplit_once(", expected ").unwrap_or((said, ""));
     if let Some(field) = what.strip_prefix("missing field ") {
         return format!("the field {field} is missing");
     }
     if let Some(field) = what.strip_prefix("duplicate field ") {
         return format!("the field {field} is given twice");
     }
-    if let Some(field) = what.strip_prefix("unknown field ") {
+    if let Some(field) = what.strip_prefix("unknown field ").map(quoted) {
         return match expected {
             "" => format!("{field} is no field here"),
             known => format!("{field} is no field here, but {known}"),
         };
     }
-    if let Some(word) = what.strip_prefix("unknown variant ") {
+    if let Some(word) = what.strip_prefix("unknown variant ").map(quoted) {
         return format!("{word} is not known here, but {expected}");
     }
     if let Some(count) = what.strip_prefix("invalid length ") {
@@ -52,6 +53,12 @@ pub(super) fn sentence(said: &str) -> String {
         other => other,
     };
     text.to_owned()
+}
+
+/// A name in backquotes, as far as a sentence can carry it.
+fn quoted(name: &str) -> String {
+    let inner = name.strip_prefix('`').unwrap_or(name);
+    format!("`{}`", shown(inner.strip_suffix('`').unwrap_or(inner)))
 }
 
 /// What was found.
@@ -283,6 +290,16 @@ mod tests {
                 "{text}"
             );
         }
+    }
+
+    #[test]
+    fn a_long_name_is_told_by_its_beginning() {
+        let name = "very, expected ".repeat(200);
+        let error = serde_json::from_str::<Outer>(&format!(r#"{{"{name}": 1}}"#));
+        let message = plain(&error.expect_err("there is no such field"));
+        let begin: String = name.chars().take(60).collect();
+        let known = "one of `number`, `pairs`, `word`, `cause`";
+        assert_eq!(message, format!("`{begin}…` is no field here, but {known}"));
     }
 
     #[test]

@@ -53,7 +53,7 @@ pub(super) fn plan(text: &str) -> Outcome {
     match read {
         Ok(plan) => {
             written(&plan, Plan::to_json, Plan::from_json);
-            held(text, verify(&DESK, &plan), verify(&DESK, &plan));
+            held(text, verify(&DESK, &plan), &verify(&DESK, &plan));
             let of = ObjectiveValue::of(&DESK, &plan);
             assert!(of.compare(&of).is_eq());
             wayward(&DESK, &Way::from(&plan));
@@ -76,7 +76,11 @@ pub(super) fn rota(text: &str) -> Outcome {
     match read {
         Ok(rota) => {
             written(&rota, Rota::to_json, Rota::from_json);
-            held(text, verify_rota(&NIGHT, &rota), verify_rota(&NIGHT, &rota));
+            held(
+                text,
+                verify_rota(&NIGHT, &rota),
+                &verify_rota(&NIGHT, &rota),
+            );
             let of = ObjectiveValue::of_rota(&NIGHT, &rota);
             assert!(of.compare(&of).is_eq());
             written(&rota.without_sessions(), Plan::to_json, Plan::from_json);
@@ -162,8 +166,8 @@ where
 }
 
 /// What a check finds stands at a place in the text, and is the same each time.
-fn held(text: &str, found: Verification, again: Verification) {
-    assert_eq!(found, again);
+fn held(text: &str, found: Verification, again: &Verification) {
+    assert_eq!(&found, again);
     let source = Source { file: "", text };
     for fault in source.locate(found.violations) {
         if !fault.message.ends_with("are shown") {
