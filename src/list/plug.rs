@@ -18,9 +18,14 @@ pub(super) fn read(line: &mut Line<'_>, whole: &Range<usize>, into: &mut Reading
         if line.word(0) == "plug" || line.word(0) == "plugs" {
             line.next();
         } else {
+            let before = line.span(0).start;
             plugs(line, &mut found);
             if line.goes_on() && line.faults.is_empty() {
                 line.not_understood(["plug"]);
+            }
+            // What is wrong was told before: nothing is read twice.
+            if line.goes_on() && line.span(0).start == before {
+                line.next();
             }
         }
     }
