@@ -60,14 +60,16 @@ pub(crate) fn printable(sentence: String) -> String {
         return sentence;
     }
     let mut out = String::with_capacity(sentence.len());
-    for c in sentence.chars() {
-        if c.is_control() {
-            out.extend(c.escape_default());
-        } else {
-            out.push(c);
-        }
-    }
+    sentence.chars().for_each(|c| push_escaped(&mut out, c));
     out
+}
+
+fn push_escaped(out: &mut String, c: char) {
+    if c.is_control() {
+        out.extend(c.escape_default());
+    } else {
+        out.push(c);
+    }
 }
 
 /// A text as a sentence can carry it: control characters escaped, and not endless.
@@ -79,11 +81,7 @@ pub(crate) fn shown(text: &str) -> String {
             out.push('…');
             break;
         }
-        if c.is_control() {
-            out.extend(c.escape_default());
-        } else {
-            out.push(c);
-        }
+        push_escaped(&mut out, c);
     }
     out
 }

@@ -187,6 +187,13 @@ pub(crate) fn faults(texts: &[Text<'_>], findings: Vec<Placed>) -> Vec<Fault> {
     faults
 }
 
+/// The line and the column of a byte of a text, from 1; a byte order mark is no column.
+pub(crate) fn place(text: &str, byte: usize) -> (usize, usize) {
+    let mut cursor = Cursor::default();
+    cursor.advance(text, byte, syntax::without_mark(text).1);
+    (cursor.line + 1, cursor.column + 1)
+}
+
 /// Counts lines and columns forward, once over each text.
 #[derive(Debug, Default)]
 struct Cursor {

@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
 use crate::diagnostics::{Error, Fault, Result};
+use crate::json::locate::place;
 use crate::json::{byte_of, path_after, plain};
 use crate::plan::Plan;
 use crate::plan::rota::Rota;
@@ -384,14 +385,11 @@ impl Proof {
 fn no_claims(text: &str, error: &serde_json::Error) -> Fault {
     let at = byte_of(text, error.line(), error.column());
     let end = at + text[at..].chars().next().map_or(0, char::len_utf8);
-    // A byte order mark is no column.
-    let before = &text[..at];
-    let before = before.strip_prefix('\u{feff}').unwrap_or(before);
-    let of_line = before.rsplit('\n').next().unwrap_or_default();
+    let (line, column) = place(text, at);
     Fault {
         file: CLAIMS.to_owned(),
-        line: before.matches('\n').count() + 1,
-        column: of_line.chars().count() + 1,
+        line,
+        column,
         span: at..end,
         path: path_after(text, end).to_string(),
         message: format!("this is no proof: {}", plain(error)),

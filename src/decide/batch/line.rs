@@ -9,7 +9,7 @@ use serde_json::value::RawValue;
 use crate::decide::bag::Bag;
 use crate::diagnostics::{Error, Fault, Path, Result, Source, close};
 use crate::json::By;
-use crate::json::locate::{Text, faults};
+use crate::json::locate::{Text, faults, place};
 use crate::json::reader::Reader;
 use crate::limits::CHARGERS;
 use crate::setup::candidate::Candidate;
@@ -182,10 +182,7 @@ impl<'a> Outer<'a> {
         let part = parts.find(|part| part.path == fault.file);
         if let Some(part) = part.filter(|_| fault.line > 0) {
             fault.span = fault.span.start + part.start..fault.span.end + part.start;
-            // A byte order mark is no column.
-            let before = line.get(..fault.span.start).unwrap_or_default();
-            let before = before.strip_prefix('\u{feff}').unwrap_or(before);
-            fault.column = before.chars().count() + 1;
+            fault.column = place(line, fault.span.start).1;
         }
         let joint = if fault.path.is_empty() || fault.path.starts_with('[') {
             ""
