@@ -49,7 +49,6 @@ class Mutant:
     """One change of one function."""
 
     file: str
-    function: str
     # The module of the report that it is counted in.
     group: str
     what: str

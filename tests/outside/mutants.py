@@ -107,7 +107,6 @@ def listed(given):
         mutants.append(
             Mutant(
                 file=file,
-                function=within["function_name"],
                 group=group,
                 what=re.sub(r"^\S+:\d+:\d+: ", "", entry["name"]),
                 span=span,
